@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "basefog/units.hpp"
+
+namespace basefog {
+
+struct Analysis;
+
+enum class AdviceKind {
+  nothing_to_change,
+  dial_exposure_index,  ///< set: the EI to dial
+  allow_for_speed,      ///< set: the speed, stops: what to add or take
+  metering,             ///< scene words that need more or less
+  scanning,             ///< how to scan so that more can be told
+  test_next,            ///< what to shoot to settle what is open
+};
+std::string_view name_of(AdviceKind kind);
+
+/// One thing to do next time. Only where an interval supports it.
+struct Advice {
+  AdviceKind kind;
+  std::string text;            ///< a sentence in ordinary words
+  std::optional<Stops> stops;  ///< the correction, positive for more exposure
+  std::string set;             ///< what to dial: "EI 250", "1/500"; may be empty
+  std::string evidence;        ///< "-0.5 (-0.7 to -0.3) over 24 frames"
+};
+
+/// Advice from a reviewed roll.
+std::vector<Advice> advise(const Analysis& analysis);
+
+}  // namespace basefog

@@ -1,0 +1,67 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "basefog/advice.hpp"
+#include "basefog/density.hpp"
+#include "basefog/film_profile.hpp"
+#include "basefog/frame_reading.hpp"
+#include "basefog/matching.hpp"
+#include "basefog/meter_bias.hpp"
+#include "basefog/scan.hpp"
+#include "basefog/shot_log.hpp"
+
+namespace basefog {
+
+/// One frame of a reviewed roll: what was measured, what it says, what the log says.
+struct FrameResult {
+  FrameMeasurement measurement;
+  FrameState state = FrameState::unreadable;
+  FilmBase reference;                   ///< the one used; kind none where there was none
+  std::optional<FrameReading> reading;  ///< only for FrameState::measured
+  std::optional<std::size_t> log_row;   ///< index into Analysis::log->rows
+  double match_probability = 0;
+  std::optional<Stops> expected;
+  std::optional<StopsEstimate> deviation;
+  std::optional<Stops> technique;
+  std::optional<StopsEstimate> scene_ev;  ///< scene luminance as EV at ISO 100
+  FlagSet flags;                          ///< all that apply to this frame
+};
+
+/// A reviewed roll: everything that a report may show.
+struct Analysis {
+  Aim aim;
+  FilmProfile film;
+  std::vector<FrameResult> frames;  ///< in film order
+  std::optional<ShotLog> log;
+  std::optional<Matching> matching;
+  std::optional<MeterBias> meter;
+  std::vector<Advice> advice;
+  std::vector<Warning> warnings;
+};
+
+struct ReviewOptions {
+  ReadOptions read;
+  std::optional<std::filesystem::path> log;
+  /// Film kind or profile; black-and-white unless the scans are in colour.
+  std::optional<FilmProfile> film;
+  std::optional<FilmSpeed> film_speed;  ///< over the log's and the profile's
+  double aim_k = 12.5;
+  double aim_q = 0.65;
+  ReadingOptions reading;
+  int threads = 0;  ///< 0: one a core
+  /// Called from the calling thread after each scan, with how many are done of how many.
+  std::function<void(std::size_t done, std::size_t total, const std::filesystem::path&)> progress;
+};
+
+/// Reviews the frames of one roll. scans: files and folders. One bad file never sinks the roll.
+/// Throws InputError for what makes the whole review impossible: no scans, a log that cannot be
+/// read.
+Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOptions& options);
+
+}  // namespace basefog

@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <array>
+#include <vector>
+
+#include "basefog/quality.hpp"
+#include "basefog/scan.hpp"
+
+namespace basefog {
+
+/// A rectangle on a scan, in upright scan pixels; (0, 0) is the outer corner of the first pixel.
+/// Turned about its centre by angle_degrees, counter-clockwise as seen, |angle| <= 45.
+struct FrameRegion {
+  double centre_x = 0;
+  double centre_y = 0;
+  double width = 0;
+  double height = 0;
+  double angle_degrees = 0;
+};
+
+/// What each block of a scan shows.
+enum class AreaKind : std::uint8_t { picture, clear_film, bare_light, mask };
+
+/// Where the film is on a scan: its frames in film order, and the kind of each block.
+struct FilmLayout {
+  std::vector<FrameRegion> frames;
+  /// True where a frame's edges were seen; false where the whole scan was taken as picture.
+  bool edges_found = false;
+  std::vector<AreaKind> kind;  ///< one per block, index y * blocks.width + x
+  FlagSet flags;
+};
+
+/// Finds the frames of a scan. Never throws on a readable scan; with no edges in view the one frame
+/// is the whole scan.
+FilmLayout find_film(const Scan& scan);
+
+}  // namespace basefog

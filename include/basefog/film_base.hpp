@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <string_view>
+#include <vector>
+
+#include "basefog/film_area.hpp"
+#include "basefog/scan.hpp"
+#include "basefog/units.hpp"
+
+namespace basefog {
+
+enum class FilmKind { black_and_white, chromogenic, colour_negative };
+
+/// From where a density zero was taken, best first.
+enum class ReferenceKind { rebate, base_scan, roll, given, none };
+std::string_view name_of(ReferenceKind kind);
+
+/// Base + fog as seen by one scan: density of clear film against the scan's own full scale, one
+/// value a channel, with its standard deviation.
+struct FilmBase {
+  ReferenceKind kind = ReferenceKind::none;
+  std::vector<Density> density;   ///< one a channel; negative only by noise
+  std::vector<NetDensity> sigma;  ///< standard deviation of each
+  FlagSet flags;                  ///< clipped_base, ...
+};
+
+/// Base + fog from the clear film in view, by a robust mode over the blocks that may be rebate;
+/// kind is none where there is no clear film, or what there is cannot be told from picture.
+FilmBase measure_rebate(const Scan& scan, const FilmLayout& layout);
+
+}  // namespace basefog

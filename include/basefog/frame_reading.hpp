@@ -1,0 +1,80 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <array>
+#include <optional>
+#include <string_view>
+#include <vector>
+
+#include "basefog/density.hpp"
+#include "basefog/estimate.hpp"
+#include "basefog/film_profile.hpp"
+#include "basefog/settings.hpp"
+
+namespace basefog {
+
+/// Causes of error that an answer's interval is made of.
+enum class ErrorCause {
+  base,
+  response,
+  contrast,
+  toe_and_shoulder,
+  metering_pattern,
+  clipping,
+  noise
+};
+inline constexpr int kErrorCauses = 7;
+std::string_view name_of(ErrorCause cause);
+
+/// Signed change of an answer, in stops, for one standard deviation of each cause. Base (when the
+/// roll's), response, contrast and toe_and_shoulder are shared by the frames of a roll: equal
+/// latent errors, different sensitivities.
+using ErrorBudget = std::array<double, kErrorCauses>;
+
+struct Answer {
+  StopsEstimate estimate;
+  ErrorBudget budget{};
+};
+
+enum class MeteringPattern { average, centre_weighted, spot, unknown };
+enum class Verdict { strongly_under, under, well_exposed, over, strongly_over };
+std::string_view name_of(Verdict verdict);  ///< as in JSON
+/// "under by 0.8", "well exposed", "over by at least 1.2": what the picture needed.
+std::string describe(const StopsEstimate& correction);
+
+/// Shares of the frame by exposure, in bins of equal width.
+struct StopsHistogram {
+  Stops first;  ///< lower edge of the first bin, relative to the aim
+  Stops width{0.25};
+  std::vector<float> share;  ///< sums to 1
+  Stops speed_point;         ///< relative to the aim
+  Stops highlight_limit;     ///< relative to the aim
+};
+
+/// The four answers of one frame.
+struct FrameReading {
+  Answer exposure;         ///< metered mean of H against the aim
+  Answer shadow_reserve;   ///< 2nd percentile of log H above the speed point
+  Answer highlight_reach;  ///< 98th percentile of log H above the speed point
+  Answer highlight_room;   ///< usable limit minus the 98th percentile
+  Answer correction;       ///< change that would have kept most of the picture
+  Verdict verdict = Verdict::well_exposed;
+  double lost_in_shadows = 0;     ///< share of the frame below the speed point
+  double lost_in_highlights = 0;  ///< share of the frame above the usable limit
+  StopsHistogram histogram;
+  FlagSet flags;
+};
+
+struct ReadingOptions {
+  MeteringPattern pattern = MeteringPattern::unknown;
+  /// Spot position as fractions of the frame, for MeteringPattern::spot.
+  double spot_x = 0.5;
+  double spot_y = 0.5;
+};
+
+/// Reads one frame from its densities. base.kind must not be none.
+FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
+                        const FilmProfile& film, const Aim& aim,
+                        const ReadingOptions& options = {});
+
+}  // namespace basefog

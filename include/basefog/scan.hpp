@@ -1,0 +1,94 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "basefog/quality.hpp"
+#include "basefog/response.hpp"
+
+namespace basefog {
+
+/// Linear transmittance of a scan, averaged over square blocks of pixels. Block (0, 0) is the upper
+/// left corner of the upright picture; blocks at the right and lower edge may cover fewer pixels.
+/// Samples are planar: index(c, x, y) = (c * height + y) * width + x.
+struct BlockImage {
+  int width = 0;                      ///< blocks
+  int height = 0;                     ///< blocks
+  int channels = 0;                   ///< 1 gray, 3 red, green, blue
+  int block_side = 1;                 ///< pixels
+  std::vector<float> mean;            ///< light relative to full scale (or to --light), >= 0
+  std::vector<float> variance;        ///< of the pixels within the block, same unit squared
+  std::vector<std::uint8_t> clipped;  ///< share of pixels at the white limit, 255 = all
+  std::vector<std::uint8_t> floored;  ///< share of pixels at the black limit, 255 = all
+
+  std::size_t index(int channel, int x, int y) const {
+    return (static_cast<std::size_t>(channel) * height + y) * width + x;
+  }
+};
+
+/// What a scan file says of itself; empty or absent where it does not.
+struct ScanMetadata {
+  std::string make;  ///< of the scanner or camera that made the file
+  std::string model;
+  std::string software;
+  std::string date;              ///< ISO 8601, when the film was scanned
+  std::string original_date;     ///< ISO 8601, when the picture was taken, if the file says so
+  bool made_by_scanner = false;  ///< FileSource or the maker say film or print scanner
+  /// Settings of the taking camera, only where the file says that they are (see scan_metadata.cpp).
+  std::optional<double> shutter_seconds;
+  std::optional<double> f_number;
+  std::optional<double> iso;
+  std::optional<double> compensation_stops;
+  std::optional<double> focal_length_mm;
+  std::string lens;
+  std::string metering;  ///< "spot", "centre_weighted", "average", "pattern"
+  std::string comment;   ///< the user's comment
+};
+
+/// A scan read in one pass: aperture blocks of linear light and how they came about.
+struct Scan {
+  std::filesystem::path path;
+  int width = 0;   ///< pixels, upright
+  int height = 0;  ///< pixels, upright
+  int bits_per_sample = 16;
+  std::string format;  ///< "TIFF", "JPEG", "PNG", "DNG", ...
+  BlockImage blocks;
+  Response response;
+  /// True when light is known against the bare lamp (--light), so that 1.0 is no film at all.
+  bool light_known = false;
+  /// Per channel: light below which the file cannot tell dark from black (quantisation and floor).
+  std::vector<double> darkest;
+  ScanMetadata metadata;
+  FlagSet flags;
+};
+
+struct ReadOptions {
+  /// Replaces what the file says. Default: the file's profile or declared space, else an
+  /// assumption.
+  std::optional<Response> response;
+  /// A shot of the bare light source under the same exposure; divides out unevenness.
+  std::optional<std::filesystem::path> light;
+  /// Most blocks in the block image. The block side is the smallest that stays below.
+  int most_blocks = 500'000;
+
+  /// Empty when usable, otherwise a sentence.
+  std::string validate() const;
+};
+
+/// Reads one scan in one pass; memory does not grow with the scan but for formats that cannot be
+/// read in strips (stated in DEVELOPERS.md).
+/// Throws InputError: not_found, unreadable (damaged before any picture), unsupported (by name).
+Scan read_scan(const std::filesystem::path& path, const ReadOptions& options = {});
+
+/// True for file names that read_scan may take, by extension; used to pick scans from a folder.
+bool has_scan_extension(const std::filesystem::path& path);
+
+/// The frame label that a file name carries: "roll12_07.tif" -> "7", "07A.tif" -> "7A"; empty if
+/// none.
+std::string frame_label(const std::filesystem::path& path);
+
+}  // namespace basefog

@@ -1,0 +1,69 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/settings.hpp"
+
+#include <array>
+#include <cstdio>
+#include <initializer_list>
+
+namespace basefog {
+namespace {
+
+/// A mark is taken for a member of its series within this distance; the worst mark in use, f/1.2,
+/// is 0.141 stop from its exact value (computed from the third-stop series).
+constexpr double kMarkTolerance = 0.15;
+
+/// The member of the nearest of the series k / steps_per_stop to `stops`, in stops.
+double nearest_mark(double stops, std::initializer_list<double> steps_per_stop) {
+  double best = stops;
+  double best_distance = kMarkTolerance;
+  for (double steps : steps_per_stop) {
+    const double mark = std::round(stops * steps) / steps;
+    if (std::abs(mark - stops) < best_distance) {
+      best = mark;
+      best_distance = std::abs(mark - stops);
+    }
+  }
+  return best;
+}
+
+std::string trimmed(double value, int digits) {
+  std::array<char, 32> text{};
+  std::snprintf(text.data(), text.size(), "%.*g", digits, value);
+  return text.data();
+}
+
+}  // namespace
+
+ShutterTime exact(ShutterTime marked) {
+  return ShutterTime(std::exp2(nearest_mark(std::log2(marked.seconds()), {1, 3, 2})));
+}
+
+FNumber exact(FNumber marked) {
+  return FNumber(std::exp2(nearest_mark(marked.aperture_value(), {1, 3, 2}) / 2));
+}
+
+FilmSpeed exact(FilmSpeed marked) {
+  return FilmSpeed(100 * std::exp2(nearest_mark(std::log2(marked.iso() / 100), {3})));
+}
+
+Stops exposure_change(ShutterTime t, FNumber n, ShutterTime reference_t, FNumber reference_n) {
+  return Stops(exact(reference_t).time_value() - exact(t).time_value() +
+               exact(reference_n).aperture_value() - exact(n).aperture_value());
+}
+
+double exposure_value_100(ShutterTime t, FNumber n, FilmSpeed speed) {
+  return exact(n).aperture_value() + exact(t).time_value() -
+         (exact(speed).speed_value() - FilmSpeed(100).speed_value());
+}
+
+std::string as_marked(ShutterTime t) {
+  // Fractions are engraved below a third of a second; 0.3 s and longer as decimals.
+  if (t.seconds() > 0.29) return trimmed(t.seconds(), 3) + " s";
+  return "1/" + trimmed(1 / t.seconds(), 4);
+}
+
+std::string as_marked(FNumber n) { return "f/" + trimmed(n.value(), 3); }
+
+std::string as_marked(FilmSpeed s) { return trimmed(s.iso(), 5); }
+
+}  // namespace basefog
