@@ -4,6 +4,7 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "basefog/shot_log.hpp"
@@ -20,6 +21,7 @@ struct MatchFrame {
 };
 
 enum class FilmDirection { forward, reversed };
+std::string_view name_of(FilmDirection direction);
 
 struct FrameMatch {
   std::optional<std::size_t> row;  ///< index into the log's rows

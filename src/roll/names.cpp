@@ -1,0 +1,94 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The names of the closed lists, as JSON, CSV and reports spell them, in one place.
+#include <array>
+#include <cmath>
+#include <cstdio>
+
+#include "basefog/advice.hpp"
+#include "basefog/density.hpp"
+#include "basefog/film_base.hpp"
+#include "basefog/film_profile.hpp"
+#include "basefog/frame_reading.hpp"
+#include "basefog/matching.hpp"
+#include "basefog/shot_log.hpp"
+
+namespace basefog {
+namespace {
+
+template <class Enum, std::size_t N>
+std::string_view at(const std::array<std::string_view, N>& names, Enum value) {
+  return names.at(static_cast<std::size_t>(value));
+}
+
+std::string one_decimal(double value) {
+  std::array<char, 32> text{};
+  std::snprintf(text.data(), text.size(), "%.1f", value);
+  return text.data();
+}
+
+}  // namespace
+
+std::string_view name_of(ReferenceKind kind) {
+  return at(std::to_array<std::string_view>({"rebate", "base_scan", "roll", "given", "none"}),
+            kind);
+}
+
+std::string_view name_of(FilmKind kind) {
+  return at(std::to_array<std::string_view>({"black_and_white", "chromogenic", "colour_negative"}),
+            kind);
+}
+
+std::string_view name_of(FrameState state) {
+  return at(std::to_array<std::string_view>(
+                {"measured", "blank", "no_reference", "positive", "unreadable"}),
+            state);
+}
+
+std::string_view name_of(ErrorCause cause) {
+  return at(std::to_array<std::string_view>({"base", "response", "contrast", "toe_and_shoulder",
+                                             "metering_pattern", "clipping", "noise"}),
+            cause);
+}
+
+std::string_view name_of(Verdict verdict) {
+  return at(std::to_array<std::string_view>(
+                {"strongly_under", "under", "well_exposed", "over", "strongly_over"}),
+            verdict);
+}
+
+std::string_view name_of(ExposureMode mode) {
+  return at(std::to_array<std::string_view>(
+                {"manual", "aperture_priority", "shutter_priority", "program"}),
+            mode);
+}
+
+std::string_view name_of(FilmDirection direction) {
+  return at(std::to_array<std::string_view>({"forward", "reversed"}), direction);
+}
+
+std::string_view name_of(AdviceKind kind) {
+  return at(
+      std::to_array<std::string_view>({"nothing_to_change", "dial_exposure_index",
+                                       "allow_for_speed", "metering", "scanning", "test_next"}),
+      kind);
+}
+
+std::string describe(const StopsEstimate& correction) {
+  const double stops = correction.value.value();
+  const bool more = stops > 0;
+  // The end that lies farther from zero, and the one nearer: without the former the amount is a
+  // lower bound, without the latter an upper one.
+  const bool far_known = (more ? correction.high : correction.low).has_value();
+  const bool near_known = (more ? correction.low : correction.high).has_value();
+  if (std::abs(stops) < 0.5) {
+    if (correction.low && !correction.high) return "well exposed or under";
+    if (correction.high && !correction.low) return "well exposed or over";
+    return "well exposed";
+  }
+  std::string words = more ? "under by " : "over by ";
+  if (near_known && !far_known) words += "at least ";
+  if (far_known && !near_known) words += "at most ";
+  return words + one_decimal(std::abs(stops));
+}
+
+}  // namespace basefog

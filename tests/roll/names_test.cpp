@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <gtest/gtest.h>
+
+#include "basefog/frame_reading.hpp"
+
+namespace basefog {
+namespace {
+
+StopsEstimate two_sided(double value, double low, double high) {
+  return {Stops(value), Stops(low), Stops(high)};
+}
+
+TEST(Describe, says_what_the_picture_needed) {
+  EXPECT_EQ(describe(two_sided(0.8, 0.5, 1.1)), "under by 0.8");
+  EXPECT_EQ(describe(two_sided(-1.24, -1.5, -1.0)), "over by 1.2");
+  EXPECT_EQ(describe(two_sided(0.49, 0.2, 0.7)), "well exposed");
+  EXPECT_EQ(describe(two_sided(-0.49, -0.7, -0.2)), "well exposed");
+}
+
+TEST(Describe, one_sided_amounts_are_bounds) {
+  EXPECT_EQ(describe({Stops(1.2), Stops(1.0), std::nullopt}), "under by at least 1.2");
+  EXPECT_EQ(describe({Stops(1.2), std::nullopt, Stops(1.4)}), "under by at most 1.2");
+  EXPECT_EQ(describe({Stops(-1.2), std::nullopt, Stops(-1.0)}), "over by at least 1.2");
+  EXPECT_EQ(describe({Stops(0.2), Stops(0.1), std::nullopt}), "well exposed or under");
+  EXPECT_EQ(describe({Stops(-0.2), std::nullopt, Stops(-0.1)}), "well exposed or over");
+}
+
+TEST(Names, are_spelled_as_in_json) {
+  EXPECT_EQ(name_of(Verdict::strongly_under), "strongly_under");
+  EXPECT_EQ(name_of(Verdict::strongly_over), "strongly_over");
+  EXPECT_EQ(name_of(FrameState::unreadable), "unreadable");
+  EXPECT_EQ(name_of(ReferenceKind::none), "none");
+  EXPECT_EQ(name_of(ErrorCause::noise), "noise");
+}
+
+}  // namespace
+}  // namespace basefog
