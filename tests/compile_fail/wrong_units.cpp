@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Compiled once for each CASE, which must fail, and once for CASE 0, which must pass.
+#include "basefog/settings.hpp"
+#include "basefog/units.hpp"
+
+using namespace basefog;
+
+int main() {
+  const LogExposure h = LogExposure::from_lux_seconds(0.02);
+  const Density d = Density::from_value(0.9);
+#if CASE == 0
+  const Stops above_aim = h - Aim{.film_speed = FilmSpeed(400)}.log_exposure();
+  const NetDensity net = d - Density::from_value(0.3);
+  return above_aim > Stops(1) && net > NetDensity(0.5);
+#elif CASE == 1
+  (void)(h + h);  // two points on the exposure axis do not add
+#elif CASE == 2
+  (void)(d + d);  // neither do two densities
+#elif CASE == 3
+  Stops s = 0.5;  // a bare number has no unit
+#elif CASE == 4
+  Stops s = h;  // a point is no difference
+#elif CASE == 5
+  NetDensity n = d;  // density is not net density
+#elif CASE == 6
+  (void)(d - Stops(1));  // densities do not change by stops without a curve
+#elif CASE == 7
+  (void)exposure_change(FNumber(4), ShutterTime(1), ShutterTime(1), FNumber(4));  // swapped
+#elif CASE == 8
+  ShutterTime t = 1 / 60.0;  // a bare number is no time
+#elif CASE == 9
+  (void)(Stops(1) < NetDensity(0.3));  // different axes do not compare
+#else
+#error "no such case"
+#endif
+}

@@ -1,0 +1,15 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <basefog/analysis.hpp>
+#include <basefog/error.hpp>
+#include <basefog/version.hpp>
+#include <cstdio>
+
+int main() {
+  try {
+    (void)basefog::review({"no-such-folder"}, {});
+  } catch (const basefog::InputError& error) {
+    std::printf("basefog %s: %s\n", basefog::kVersion, error.what());
+    return error.code() == basefog::ErrorCode::not_found ? 0 : 1;
+  }
+  return 1;
+}
