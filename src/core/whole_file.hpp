@@ -1,0 +1,14 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <filesystem>
+#include <string_view>
+
+namespace basefog {
+
+/// Writes a file whole or not at all: to a new file in the same folder, flushed to disk, then
+/// renamed over `path`. Missing folders are made. Throws InputError (not_writable); then `path` is
+/// as it was before.
+void write_whole_file(const std::filesystem::path& path, std::string_view content);
+
+}  // namespace basefog

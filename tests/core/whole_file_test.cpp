@@ -1,0 +1,54 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/whole_file.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <fstream>
+#include <iterator>
+#include <string>
+
+#include "basefog/error.hpp"
+
+namespace basefog {
+namespace {
+
+namespace fs = std::filesystem;
+
+class WholeFile : public ::testing::Test {
+ protected:
+  WholeFile() { fs::remove_all(folder); }
+  ~WholeFile() override { fs::remove_all(folder); }
+  std::string content(const fs::path& path) {
+    std::ifstream in(path, std::ios::binary);
+    return {std::istreambuf_iterator<char>(in), {}};
+  }
+  fs::path folder = fs::path(::testing::TempDir()) / "whole file, \"quoted\"";
+};
+
+TEST_F(WholeFile, is_written_and_replaced_with_nothing_left_beside_it) {
+  write_whole_file(folder / "a" / "x.csv", "one");
+  write_whole_file(folder / "a" / "x.csv", std::string("two\0three", 9));
+  EXPECT_EQ(content(folder / "a" / "x.csv"), std::string("two\0three", 9));
+  EXPECT_EQ(std::distance(fs::directory_iterator(folder / "a"), {}), 1);
+}
+
+TEST_F(WholeFile, leaves_the_old_file_when_the_new_cannot_be_written) {
+  write_whole_file(folder / "x", "old");
+  try {
+    write_whole_file(folder / "x" / "y", "new");  // a file where a folder would have to be
+    FAIL();
+  } catch (const InputError& error) {
+    EXPECT_EQ(error.code(), ErrorCode::not_writable);
+    EXPECT_THAT(error.what(), ::testing::HasSubstr("y: could not be written ("));
+  }
+  EXPECT_EQ(content(folder / "x"), "old");
+}
+
+TEST_F(WholeFile, has_the_usual_permissions) {
+  write_whole_file(folder / "x", "text");
+  EXPECT_NE(fs::status(folder / "x").permissions() & fs::perms::group_read, fs::perms::none);
+}
+
+}  // namespace
+}  // namespace basefog
