@@ -11,6 +11,7 @@ namespace basefog {
 /// measured is an empty optional.
 enum class ErrorCode {
   not_found,     ///< no such file or folder
+  no_scans,      ///< the files and folders named hold no scans
   unreadable,    ///< no permission, truncated, damaged, or over a stated limit
   unsupported,   ///< a known kind of file or encoding that basefog does not take
   malformed,     ///< a text file (log, profile, response) that does not say what it must

@@ -6,10 +6,10 @@
 
 int main() {
   try {
-    (void)basefog::review({"no-such-folder"}, {});
+    (void)basefog::review({}, {});
   } catch (const basefog::InputError& error) {
     std::printf("basefog %s: %s\n", basefog::kVersion, error.what());
-    return error.code() == basefog::ErrorCode::not_found ? 0 : 1;
+    return error.code() == basefog::ErrorCode::no_scans ? 0 : 1;
   }
   return 1;
 }

@@ -1,0 +1,100 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <CLI/CLI.hpp>
+#include <cstdio>
+#include <exception>
+#include <map>
+
+#include "basefog/error.hpp"
+#include "basefog/version.hpp"
+#include "cli/exit_status.hpp"
+#include "cli/review_command.hpp"
+
+namespace basefog::cli {
+namespace {
+
+/// A finite number above zero; CLI11's own check lets nan and inf pass.
+const CLI::Validator kPositive(
+    [](const std::string& text) -> std::string {
+      double value = 0;
+      if (!CLI::detail::lexical_cast(text, value) || !(value > 0) || value > 1e9) {
+        return "must be a number above 0, not " + text;
+      }
+      return "";
+    },
+    "NUMBER", "positive");
+
+const std::map<std::string, MeteringPattern> kPatterns = {
+    {"average", MeteringPattern::average},
+    {"centre-weighted", MeteringPattern::centre_weighted},
+    {"spot", MeteringPattern::spot},
+};
+
+void add_review(CLI::App& app, ReviewArguments& a, int& status) {
+  CLI::App* command = app.add_subcommand("review", "Review the scans of one roll");
+  command->add_option("scans", a.scans, "Scans, or a folder of scans")->required();
+  command->add_option("--log", a.log, "The roll's log of settings (CSV)")->type_name("FILE");
+  command->add_option("--film", a.film, "bw, colour, chromogenic, or a film profile")
+      ->type_name("KIND|FILE");
+  command->add_option("--film-speed", a.film_speed, "The film's own ISO speed")->check(kPositive);
+  command->add_option("--response", a.response, "linear, srgb, gamma=N, or a response file")
+      ->type_name("KIND|FILE");
+  command->add_option("--light", a.light, "A shot of the bare light source, same exposure")
+      ->type_name("FILE");
+  command->add_option("--metering", a.metering, "How the camera's meter weighs the frame")
+      ->transform(CLI::CheckedTransformer(kPatterns))
+      ->type_name("average|centre-weighted|spot");
+  command->add_option("--aim-k", a.aim_k, "Meter constant K of the aim, cd/m²")
+      ->check(kPositive)
+      ->capture_default_str();
+  command->add_option("--aim-q", a.aim_q, "Lens factor q of the aim")
+      ->check(kPositive)
+      ->capture_default_str();
+  command->add_option("--out", a.outputs.folder, "Write report, JSON and CSV into this folder")
+      ->type_name("FOLDER");
+  command->add_option("--json", a.outputs.json, "Write JSON; - for standard output")
+      ->type_name("FILE");
+  command->add_option("--csv", a.outputs.csv, "Write a table for a spreadsheet; - likewise")
+      ->type_name("FILE");
+  command->add_option("--html", a.outputs.html, "Write the report; - likewise")->type_name("FILE");
+  command->add_option("--threads", a.threads, "Scans read at once; 0: one a core")
+      ->check(CLI::Range(0, 256))
+      ->capture_default_str();
+  command->add_flag("--quiet", a.quiet, "No progress on standard error");
+  command->callback([&] { status = run_review(a); });
+}
+
+int run(int argc, char** argv) {
+  CLI::App app("Reads scans of negative film back to the exposure that the film received.",
+               "basefog");
+  app.set_version_flag("--version", std::string("basefog ") + kVersion);
+  app.require_subcommand(1);
+  int status = kAllMeasured;
+  ReviewArguments review_arguments;
+  add_review(app, review_arguments, status);
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    return app.exit(error) == 0 ? kAllMeasured : kUsage;  // CLI11 counts from 100
+  }
+  return status;
+}
+
+/// A roll without a single scan is nothing measured; everything else is how the program was called.
+ExitStatus status_of(const InputError& error) {
+  return error.code() == ErrorCode::no_scans ? kNothingMeasured : kUsage;
+}
+
+}  // namespace
+}  // namespace basefog::cli
+
+int main(int argc, char** argv) {
+  try {
+    return basefog::cli::run(argc, argv);
+  } catch (const basefog::InputError& error) {
+    std::fprintf(stderr, "basefog: %s.\n", error.what());
+    return basefog::cli::status_of(error);
+  } catch (const std::exception& error) {
+    std::fprintf(stderr, "basefog: %s.\n", error.what());
+    return basefog::cli::kNothingMeasured;
+  }
+}

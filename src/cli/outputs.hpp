@@ -1,0 +1,34 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <optional>
+#include <ostream>
+#include <vector>
+
+namespace basefog::cli {
+
+/// Where results go. "-" is standard output.
+struct Outputs {
+  std::optional<std::filesystem::path>
+      folder;  ///< all of them: report.html, review.json, frames.csv
+  std::optional<std::filesystem::path> json;
+  std::optional<std::filesystem::path> csv;
+  std::optional<std::filesystem::path> html;
+
+  bool to_stdout() const;
+  /// The files that will be written, without standard output.
+  std::vector<std::filesystem::path> files() const;
+};
+
+/// Refuses outputs before any work is done: those that would lie among the scans or on the log, so
+/// that nothing is ever written beside or over an input, and those that cannot be written.
+/// Throws InputError (usage, not_writable).
+void check_outputs(const Outputs& outputs, const std::vector<std::filesystem::path>& inputs);
+
+/// Writes what `writer` makes to a file, whole or not at all, or to standard output for "-".
+void write_output(const std::filesystem::path& path,
+                  const std::function<void(std::ostream&)>& writer);
+
+}  // namespace basefog::cli

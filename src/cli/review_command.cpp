@@ -1,0 +1,100 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/review_command.hpp"
+
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cstdlib>
+#include <iostream>
+
+#include "basefog/analysis.hpp"
+#include "basefog/report.hpp"
+#include "cli/exit_status.hpp"
+#include "cli/progress.hpp"
+
+namespace basefog::cli {
+namespace {
+
+FilmProfile named_film(const std::string& name) {
+  constexpr FilmSpeed kToBeStated{100};
+  if (name == "bw") return generic_black_and_white(kToBeStated);
+  if (name == "colour") return generic_colour_negative(kToBeStated);
+  if (name == "chromogenic") return generic_chromogenic(kToBeStated);
+  return read_film_profile(name);
+}
+
+ReviewOptions as_options(const ReviewArguments& arguments) {
+  ReviewOptions options;
+  if (!arguments.response.empty()) options.read.response = parse_response(arguments.response);
+  options.read.light = arguments.light;
+  options.log = arguments.log;
+  if (!arguments.film.empty()) options.film = named_film(arguments.film);
+  if (arguments.film_speed) options.film_speed = FilmSpeed(*arguments.film_speed);
+  options.aim_k = arguments.aim_k;
+  options.aim_q = arguments.aim_q;
+  options.reading.pattern = arguments.metering;
+  options.threads = arguments.threads;
+  return options;
+}
+
+/// Colour only where a person looks at it and has not asked for none [NoColor].
+TerminalStyle terminal_style() {
+  const bool terminal = ::isatty(STDOUT_FILENO) != 0;
+  const char* no_colour = std::getenv("NO_COLOR");
+  TerminalStyle style{.colour = terminal && (no_colour == nullptr || *no_colour == '\0')};
+  winsize size{};
+  if (terminal && ::ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0) {
+    style.columns = size.ws_col;
+  }
+  return style;
+}
+
+std::vector<std::filesystem::path> all_inputs(const ReviewArguments& arguments) {
+  std::vector<std::filesystem::path> inputs = arguments.scans;
+  if (arguments.log) inputs.push_back(*arguments.log);
+  if (arguments.light) inputs.push_back(*arguments.light);
+  return inputs;
+}
+
+void write_all(const Outputs& outputs, const Analysis& analysis) {
+  const auto json = [&](std::ostream& out) { write_json(out, analysis); };
+  const auto csv = [&](std::ostream& out) { write_csv(out, analysis); };
+  const auto html = [&](std::ostream& out) { write_html(out, analysis); };
+  if (outputs.json) write_output(*outputs.json, json);
+  if (outputs.csv) write_output(*outputs.csv, csv);
+  if (outputs.html) write_output(*outputs.html, html);
+  if (outputs.folder) {
+    write_output(*outputs.folder / "report.html", html);
+    write_output(*outputs.folder / "review.json", json);
+    write_output(*outputs.folder / "frames.csv", csv);
+  }
+}
+
+/// A blank frame is dealt with: it was seen to hold no picture.
+ExitStatus status_of(const Analysis& analysis) {
+  const auto count = [&](auto... states) {
+    return std::count_if(
+        analysis.frames.begin(), analysis.frames.end(),
+        [&](const FrameResult& frame) { return ((frame.state == states) || ...); });
+  };
+  if (count(FrameState::measured) == 0) return kNothingMeasured;
+  return count(FrameState::measured, FrameState::blank) ==
+                 static_cast<std::ptrdiff_t>(analysis.frames.size())
+             ? kAllMeasured
+             : kSomeNotMeasured;
+}
+
+}  // namespace
+
+int run_review(const ReviewArguments& arguments) {
+  check_outputs(arguments.outputs, all_inputs(arguments));
+  ReviewOptions options = as_options(arguments);
+  options.progress = Progress(arguments.quiet);
+  const Analysis analysis = review(arguments.scans, options);
+  write_all(arguments.outputs, analysis);
+  if (!arguments.outputs.to_stdout()) write_table(std::cout, analysis, terminal_style());
+  return status_of(analysis);
+}
+
+}  // namespace basefog::cli

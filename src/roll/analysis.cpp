@@ -1,0 +1,77 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The method, from scans to advice, in the order in which it is done. Each step is one call to the
+// place that knows how.
+#include "basefog/analysis.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include "roll/film_choice.hpp"
+#include "roll/log_comparison.hpp"
+#include "roll/measure_roll.hpp"
+#include "roll/references.hpp"
+#include "roll/scan_files.hpp"
+
+namespace basefog {
+namespace {
+
+void read_frames(Analysis& analysis, const ReadingOptions& options) {
+  for (FrameResult& frame : analysis.frames) {
+    if (frame.state != FrameState::measured) continue;
+    frame.reading =
+        read_frame(frame.measurement, frame.reference, analysis.film, analysis.aim, options);
+    frame.flags.insert(frame.reading->flags);
+  }
+}
+
+/// One warning a file and flag, so that a roll of 36 says a thing that all frames share once.
+void collect_warnings(Analysis& analysis) {
+  for (const FlagText& text : all_flags()) {
+    const auto has_flag = [&](const FrameResult& frame) {
+      return frame.flags.contains(text.flag) && text.flag != Flag::unreadable_file;
+    };
+    const auto count = static_cast<std::size_t>(
+        std::count_if(analysis.frames.begin(), analysis.frames.end(), has_flag));
+    if (count == 0) continue;
+    if (count == analysis.frames.size()) {
+      analysis.warnings.push_back(make_warning(std::nullopt, text.flag));
+      continue;
+    }
+    for (const FrameResult& frame : analysis.frames) {
+      if (has_flag(frame)) {
+        analysis.warnings.push_back(make_warning(frame.measurement.file, text.flag));
+      }
+    }
+  }
+}
+
+}  // namespace
+
+Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOptions& options) {
+  const std::vector<std::filesystem::path> files = find_scans(scans);
+  Analysis analysis;
+  if (options.log) analysis.log = read_shot_log(*options.log);
+
+  // Each scan alone: light, film area, clear film, densities.
+  analysis.frames = measure_roll(files, options, analysis.warnings);
+
+  // The roll together: which film, and the density zero of each frame.
+  analysis.film = choose_film(analysis.frames, analysis.log, options, analysis.warnings);
+  analysis.aim = {.q = options.aim_q, .k = options.aim_k, .film_speed = analysis.film.iso_speed};
+  give_references(analysis.frames, options);
+
+  // Net density through the film's curve to exposure, and the four answers.
+  read_frames(analysis, options.reading);
+
+  // What was asked for, what was done instead, and what to do about it.
+  if (analysis.log) {
+    match_with_log(analysis);
+    compare_with_log(analysis);
+    analysis.meter = fit_meter_bias(deviation_samples(analysis));
+  }
+  collect_warnings(analysis);
+  analysis.advice = advise(analysis);
+  return analysis;
+}
+
+}  // namespace basefog

@@ -1,0 +1,60 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "roll/film_choice.hpp"
+
+#include <algorithm>
+#include <map>
+
+namespace basefog {
+namespace {
+
+/// The orange mask: clear colour negative film is this much denser to blue than to red. Published
+/// minimum densities differ by 0.64 to 0.77 [E4050] [E4051] [E4046]; gray film by next to nothing.
+constexpr double kMaskDensity = 0.35;
+
+bool shows_orange_mask(const std::vector<FrameResult>& frames) {
+  return std::any_of(frames.begin(), frames.end(), [](const FrameResult& frame) {
+    const FilmBase& base = frame.measurement.rebate;
+    return base.density.size() == 3 && (base.density[2] - base.density[0]).value() > kMaskDensity;
+  });
+}
+
+std::optional<FilmSpeed> most_used_index(const ShotLog& log) {
+  std::map<FilmSpeed, int> rows;
+  for (const LogRow& row : log.rows) {
+    if (row.ei) ++rows[*row.ei];
+  }
+  if (rows.empty()) return std::nullopt;
+  return std::max_element(rows.begin(), rows.end(),
+                          [](const auto& a, const auto& b) { return a.second < b.second; })
+      ->first;
+}
+
+}  // namespace
+
+FilmProfile choose_film(const std::vector<FrameResult>& frames, const std::optional<ShotLog>& log,
+                        const ReviewOptions& options, std::vector<Warning>& warnings) {
+  constexpr FilmSpeed kWhenUnknown{100};
+  FilmProfile film = options.film                ? *options.film
+                     : shows_orange_mask(frames) ? generic_colour_negative(kWhenUnknown)
+                                                 : generic_black_and_white(kWhenUnknown);
+  const bool profile_states_speed = options.film && options.film->contrast_source != "generic";
+  if (options.film_speed) {
+    film.iso_speed = *options.film_speed;
+  } else if (log && log->film_speed) {
+    film.iso_speed = *log->film_speed;
+  } else if (!profile_states_speed) {
+    const std::optional<FilmSpeed> index = log ? most_used_index(*log) : std::nullopt;
+    film.iso_speed = index.value_or(kWhenUnknown);
+    Warning warning = make_warning(std::nullopt, Flag::film_speed_assumed);
+    warning.text = (index ? "Nobody stated the film's own speed, so it was taken to be ISO "
+                          : "Nobody stated the film's speed, so it was taken to be ISO ") +
+                   as_marked(film.iso_speed) +
+                   (index ? ", as most of the log's rows were exposed: a deliberate index on every "
+                            "frame would pass unseen."
+                          : ". Stops against the aim do not depend on it; lux-seconds do.");
+    warnings.push_back(std::move(warning));
+  }
+  return film;
+}
+
+}  // namespace basefog

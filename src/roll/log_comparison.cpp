@@ -1,0 +1,117 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "roll/log_comparison.hpp"
+
+#include <array>
+#include <cmath>
+#include <utility>
+
+namespace basefog {
+namespace {
+
+/// Causes whose error is the frame's own; the others are one error shared by the roll's frames.
+bool is_own_cause(ErrorCause cause, ReferenceKind reference) {
+  switch (cause) {
+    case ErrorCause::metering_pattern:
+    case ErrorCause::clipping:
+    case ErrorCause::noise:
+      return true;
+    case ErrorCause::base:  // each frame with rebate has a zero of its own
+      return reference == ReferenceKind::rebate;
+    case ErrorCause::response:
+    case ErrorCause::contrast:
+    case ErrorCause::toe_and_shoulder:
+      return false;
+  }
+  return true;
+}
+
+double standard_deviation(const StopsEstimate& estimate) {
+  return (*estimate.high - *estimate.low).value() / (2 * kNormal975);
+}
+
+MatchFrame as_match_frame(const FrameResult& frame) {
+  MatchFrame match{.label = frame.measurement.label,
+                   .blank = frame.state == FrameState::blank,
+                   .date = frame.measurement.metadata.original_date};
+  if (frame.reading && frame.reading->exposure.estimate.two_sided()) {
+    match.exposure = frame.reading->exposure.estimate.value;
+    match.exposure_sigma = standard_deviation(frame.reading->exposure.estimate);
+  }
+  return match;
+}
+
+/// Light lost to reciprocity failure at a logged time, in stops >= 0.
+Stops reciprocity_loss(const LogRow& row, const FilmProfile& film) {
+  constexpr double kLawHoldsUpTo = 1.0;  // seconds [E31]
+  if (!row.used.shutter || row.used.shutter->seconds() <= kLawHoldsUpTo) return Stops(0);
+  return Stops((film.reciprocity_exponent - 1) * std::log2(row.used.shutter->seconds()));
+}
+
+StopsEstimate operator-(const StopsEstimate& estimate, Stops shift) {
+  StopsEstimate moved = estimate;
+  moved.value -= shift;
+  if (moved.low) *moved.low -= shift;
+  if (moved.high) *moved.high -= shift;
+  return moved;
+}
+
+}  // namespace
+
+void match_with_log(Analysis& analysis) {
+  std::vector<MatchFrame> frames;
+  for (const FrameResult& frame : analysis.frames) frames.push_back(as_match_frame(frame));
+  analysis.matching = match_frames(frames, *analysis.log, analysis.film.iso_speed);
+
+  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+    const FrameMatch& match = analysis.matching->frames[i];
+    FrameResult& frame = analysis.frames[i];
+    frame.log_row = match.row;
+    frame.match_probability = match.probability;
+    if (match.doubtful) frame.flags.insert(Flag::match_doubtful);
+    if (!match.row && frame.state == FrameState::measured) frame.flags.insert(Flag::no_log_row);
+  }
+}
+
+void compare_with_log(Analysis& analysis) {
+  for (FrameResult& frame : analysis.frames) {
+    if (!frame.log_row || !frame.reading) continue;
+    const LogRow& row = analysis.log->rows[*frame.log_row];
+    frame.expected = expected_exposure(row, analysis.film.iso_speed);
+    if (!frame.expected) continue;
+
+    const Stops loss = reciprocity_loss(row, analysis.film);
+    *frame.expected -= loss;
+    if (loss > Stops(0)) frame.flags.insert(Flag::reciprocity_uncertain);
+    frame.deviation = frame.reading->exposure.estimate - *frame.expected;
+    frame.technique = frame.reading->correction.estimate.value + frame.deviation->value;
+  }
+}
+
+std::vector<DeviationSample> deviation_samples(const Analysis& analysis) {
+  std::vector<DeviationSample> samples;
+  for (const FrameResult& frame : analysis.frames) {
+    if (!frame.deviation || !frame.deviation->two_sided()) continue;
+    if (frame.flags.contains(Flag::match_doubtful)) continue;
+    const LogRow& row = analysis.log->rows[*frame.log_row];
+    DeviationSample sample{.deviation = frame.deviation->value};
+    double own_variance = 0;
+    for (int i = 0; i < kErrorCauses; ++i) {
+      const double change = frame.reading->exposure.budget[i];
+      if (is_own_cause(static_cast<ErrorCause>(i), frame.reference.kind)) {
+        own_variance += change * change;
+      } else {
+        sample.shared[i] = change;
+      }
+    }
+    sample.sigma = std::sqrt(own_variance);
+    sample.shutter = row.used.shutter;
+    sample.aperture = row.used.aperture;
+    sample.lens = row.lens;
+    sample.mode = row.mode;
+    if (frame.scene_ev) sample.light_ev = frame.scene_ev->value.value();
+    samples.push_back(std::move(sample));
+  }
+  return samples;
+}
+
+}  // namespace basefog

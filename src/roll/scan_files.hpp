@@ -1,0 +1,20 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <filesystem>
+#include <string_view>
+#include <vector>
+
+namespace basefog {
+
+/// The scans that files and folders name, in film order: files as given, folders expanded to the
+/// files in them that have a scan's extension (not deeper), in the order that a person counts
+/// (2 before 10). A file named twice is read once; one that does not exist stays, to be reported
+/// when it is read. Throws InputError: no_scans when nothing remains, unreadable for a folder that
+/// cannot be listed.
+std::vector<std::filesystem::path> find_scans(const std::vector<std::filesystem::path>& inputs);
+
+/// True where a comes before b as a person counts: runs of digits compare as numbers.
+bool counts_before(std::string_view a, std::string_view b);
+
+}  // namespace basefog
