@@ -2,10 +2,13 @@
 #pragma once
 
 #include <filesystem>
+#include <limits>
 #include <memory>
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "basefog/units.hpp"
 
 namespace basefog {
 
@@ -17,28 +20,43 @@ enum class ResponseKind {
   calibrated,  ///< a response file, from a step tablet
 };
 
+/// Evenly spaced samples of light over codes 0 to 1, first sample at 0, last at 1: one curve a
+/// channel, or one for all. At least 2 samples each; never falling.
+using ResponseCurves = std::vector<std::vector<float>>;
+
 /// How a scan's code values stand for light: code as a fraction of full scale (0 to 1) to linear
-/// transmittance relative to full scale, one curve a channel, monotone rising.
+/// transmittance relative to full scale, so light(1) = 1. One curve a channel, monotone rising.
 struct Response {
   ResponseKind kind = ResponseKind::linear;
   double gamma = 1.0;  ///< for ResponseKind::gamma only
   /// Where it was taken from: "--response linear", "profile 'Gray Gamma 2.2'", "assumed". Printed.
   std::string source;
-  /// icc, calibrated: evenly spaced samples of the curve over codes 0 to 1, one vector a channel or
-  /// one for all. At least 2 samples each.
-  std::vector<std::vector<float>> curves;
+  /// icc, calibrated: the curves; shared between all scans under the same response, never changed.
+  std::shared_ptr<const ResponseCurves> curves;
   /// Standard deviation of a density difference of 1 read through this response, as a fraction:
   /// 0.02 means that a true 1.00 may read 0.98 to 1.02 (1 sigma). Larger where it was assumed.
   double relative_sigma = 0.0;
-  /// Net density above which the response is not to be trusted; infinity where nothing is known.
-  double densest = 1e9;
+  /// Density against full scale beyond which the response is not to be trusted: where the tablet
+  /// ended, or the scanner's own noise. Infinite where nothing is known.
+  Density densest = Density::from_value(std::numeric_limits<double>::infinity());
 
-  /// Linear light for a code fraction; codes outside 0..1 are clamped. channel as in the scan.
+  /// Linear light, 0 to 1, for a code fraction; codes outside 0..1 are clamped, NaN reads as 0.
+  /// channel as in the scan; a response with one curve serves every channel. Accuracy: exact to
+  /// double rounding for linear, gamma and srgb; curves are interpolated linearly.
   double light(double code, int channel) const;
+
+  /// light() of every code 0..full_scale of one channel, as a table for the decoders.
+  /// full_scale 1..65535.
+  std::vector<float> table(int full_scale, int channel) const;
 };
 
-/// From the text of --response: "linear", "srgb", "gamma=2.2", or the path of a response file.
-/// Throws InputError (usage, not_found, malformed).
+/// Standard deviation, as a fraction of density, of a response that the user or the file states and
+/// nobody measured. Flare and an exponent a few hundredths off are usual in scanners (common
+/// practice).
+inline constexpr double kStatedResponseSigma = 0.03;
+
+/// From the text of --response: "linear", "srgb", "gamma=2.2" (0.1 to 10), or the path of a
+/// response file. Throws InputError (usage, not_found, malformed).
 Response parse_response(std::string_view text);
 
 }  // namespace basefog

@@ -1,0 +1,96 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/response.hpp"
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <string>
+
+#include "basefog/error.hpp"
+#include "scan/response_file.hpp"
+
+namespace basefog {
+namespace {
+
+/// Decoding function of sRGB [IEC61966-2-1, 5.2]: code 0..1 to linear light 0..1.
+double srgb_light(double code) {
+  constexpr double kToeEnd = 0.04045;
+  constexpr double kToeSlope = 12.92;
+  constexpr double kOffset = 0.055;
+  constexpr double kExponent = 2.4;
+  if (code <= kToeEnd) return code / kToeSlope;
+  return std::pow((code + kOffset) / (1.0 + kOffset), kExponent);
+}
+
+double curve_light(const std::vector<float>& curve, double code) {
+  const double place = code * static_cast<double>(curve.size() - 1);
+  const auto below = std::min(static_cast<std::size_t>(place), curve.size() - 2);
+  const double rest = place - static_cast<double>(below);
+  return curve[below] + rest * (static_cast<double>(curve[below + 1]) - curve[below]);
+}
+
+double parse_gamma(std::string_view text) {
+  constexpr double kLeast = 0.1;
+  constexpr double kMost = 10.0;
+  double gamma = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), gamma);
+  if (error != std::errc() || end != text.data() + text.size() || !(gamma >= kLeast) ||
+      !(gamma <= kMost)) {
+    throw InputError(ErrorCode::usage, "--response gamma=" + std::string(text),
+                     "is not a gamma from 0.1 to 10",
+                     "write for example --response gamma=2.2 (light = code to the power of gamma)");
+  }
+  return gamma;
+}
+
+}  // namespace
+
+double Response::light(double code, int channel) const {
+  // Written so that NaN becomes 0.
+  const double inside = code > 0.0 ? std::min(code, 1.0) : 0.0;
+  switch (kind) {
+    case ResponseKind::linear:
+      return inside;
+    case ResponseKind::gamma:
+      return std::pow(inside, gamma);
+    case ResponseKind::srgb:
+      return srgb_light(inside);
+    case ResponseKind::icc:
+    case ResponseKind::calibrated:
+      break;
+  }
+  const std::size_t last = curves->size() - 1;
+  return curve_light((*curves)[std::min(static_cast<std::size_t>(channel), last)], inside);
+}
+
+std::vector<float> Response::table(int full_scale, int channel) const {
+  std::vector<float> light_of_code(static_cast<std::size_t>(full_scale) + 1);
+  for (int code = 0; code <= full_scale; ++code) {
+    light_of_code[code] = static_cast<float>(light(code / double(full_scale), channel));
+  }
+  return light_of_code;
+}
+
+Response parse_response(std::string_view text) {
+  constexpr std::string_view kGammaPrefix = "gamma=";
+  Response response;
+  response.source = "--response " + std::string(text);
+  response.relative_sigma = kStatedResponseSigma;
+  if (text == "linear") return response;
+  if (text == "srgb") {
+    response.kind = ResponseKind::srgb;
+    return response;
+  }
+  if (text.starts_with(kGammaPrefix)) {
+    response.kind = ResponseKind::gamma;
+    response.gamma = parse_gamma(text.substr(kGammaPrefix.size()));
+    return response;
+  }
+  if (text.empty()) {
+    throw InputError(ErrorCode::usage, "--response", "is empty",
+                     "give linear, srgb, gamma=N or the path of a response file");
+  }
+  return read_response_file(std::filesystem::path(text));
+}
+
+}  // namespace basefog
