@@ -90,7 +90,11 @@ Response parse_response(std::string_view text) {
     throw InputError(ErrorCode::usage, "--response", "is empty",
                      "give linear, srgb, gamma=N or the path of a response file");
   }
-  return read_response_file(std::filesystem::path(text));
+  const std::filesystem::path path(text);
+  response = response_of(read_response_file(path));
+  const std::string measured = response.source.empty() ? "" : " (" + response.source + ")";
+  response.source = "response file " + path.string() + measured;
+  return response;
 }
 
 }  // namespace basefog
