@@ -17,35 +17,70 @@ struct FilmLayer {
   CharacteristicCurve curve;  ///< relative to the film's own speed point
 };
 
+/// A pair of times that give the film the same density: what the meter asked for, and what it takes
+/// with the film's failure of reciprocity.
+struct ReciprocityPoint {
+  double metered_seconds;
+  double corrected_seconds;
+};
+
+/// How a film loses speed at long times.
+struct Reciprocity {
+  /// Corrected time = metered time ^ exponent above 1 s; 1 where none is needed, 1.25 to 1.45 on
+  /// makers' sheets [MakerReciprocity].
+  double exponent = 1.0;
+  /// Takes the exponent's place where not empty; rising in both times, metered from the longest
+  /// time that needs no correction. Log-log between its points, its last slope beyond.
+  std::vector<ReciprocityPoint> table;
+  /// Standard deviation of the loss as a share of the loss. Published corrections for one film
+  /// differ by up to 1.55 stops at 10 s [MakerReciprocity, BondGainer, KodakReciprocity], about
+  /// half of the loss.
+  double relative_sigma = 0.5;
+};
+
 /// What is known of a film and its development.
 struct FilmProfile {
   std::string name;
   FilmKind kind = FilmKind::black_and_white;
   FilmSpeed iso_speed{100};
   std::vector<FilmLayer> layers;  ///< one, or three as red, green, blue
-  /// Contrast as average gradient, its relative standard deviation, and where it comes from:
+  /// Relative standard deviation of the contrast (of every layer alike), and where it comes from:
   /// "generic", "film test", "series on the roll", "profile".
   double contrast_relative_sigma = 0.10;
   std::string contrast_source = "generic";
-  /// Standard deviation of the place of the shoulder, and of the toe's width, in stops.
+  /// Standard deviation of the place of the shoulder, in stops (with_shoulder).
   double shoulder_sigma_stops = 1.0;
+  /// Standard deviation of the toe's length, in stops a stop below the speed point (with_toe).
   double toe_sigma_stops = 0.15;
-  /// Corrected time = metered time ^ exponent above 1 s; 1 where none is needed.
-  double reciprocity_exponent = 1.0;
+  Reciprocity reciprocity;
   /// True where exposures were known apart from the camera's meter, so that the film's speed is
-  /// too.
+  /// too; its standard deviation then, in stops.
   bool speed_measured = false;
+  double speed_sigma_stops = 0.1;
   std::string notes;
 
-  /// The exposure at the film's speed point: 0.8/S (ISO 6) or sqrt(2)/S (ISO 5800) lux·s.
+  /// The exposure at the film's speed point: 0.8/S [ISO6] or sqrt(2)/S [ISO5800] lux·s.
   LogExposure speed_point() const;
+
+  /// The same film with every layer's curve varied alike; see CharacteristicCurve.
+  FilmProfile with_contrast(double factor) const;
+  FilmProfile with_shoulder(Stops shift) const;
+  FilmProfile with_toe(double lengthening) const;
 };
 
+/// Average of published shapes for ISO 6 development: net density 0.10 at the speed point, 0.90
+/// 1.30 log H above it [ISO6]; contrast, toe and shoulder uncertain by the profile's sigmas.
 FilmProfile generic_black_and_white(FilmSpeed speed);
+/// As black-and-white, with the long toe and the early, slow shoulder of dye images (common
+/// practice; no published table was at hand).
 FilmProfile generic_chromogenic(FilmSpeed speed);
+/// Three layers: the mean of three published colour negative curves, each relative to its own
+/// ISO 5800 speed point [KodakE4050, KodakE4051, KodakE4046], and beyond 9.5 stops above the speed
+/// point, where the sheets end with no clear shoulder, a slow shoulder (an assumption).
 FilmProfile generic_colour_negative(FilmSpeed speed);
 
-/// From a film profile file (TOML). Throws InputError (not_found, malformed).
+/// From a film profile file (TOML, see DEVELOPERS.md). Throws InputError (not_found, unreadable,
+/// malformed: names the key and what it must be).
 FilmProfile read_film_profile(const std::filesystem::path& path);
 
 }  // namespace basefog

@@ -1,0 +1,108 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The same film made harder or softer, with a longer straight line or a longer toe.
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+
+#include "basefog/characteristic_curve.hpp"
+#include "numeric/monotone_cubic.hpp"
+
+namespace basefog {
+namespace {
+
+/// The toe fades into the unchanged curve over the ISO triangle's 1.30 log H.
+const double kToeEnd = Stops::from_log10(kIsoTriangleLogH).value();
+
+/// A straight line may not be made shorter than this, stops, nor than this share of itself.
+constexpr Stops kLeastStraightLine{0.5};
+constexpr double kLeastStretch = 0.05;
+
+constexpr double kShortestToe = -0.6;
+constexpr double kLongestToe = 2;
+
+}  // namespace
+
+CharacteristicCurve CharacteristicCurve::with_contrast(double factor) const {
+  if (!(factor > 0)) throw std::invalid_argument("contrast factor must be above zero");
+  const NetDensity at_speed = density(Stops(0));
+  const Stops triangle = Stops::from_log10(kIsoTriangleLogH);
+  const double wanted = average_gradient() * factor * kIsoTriangleLogH;
+  // How far the exposure axis moves so that densities times `scale` keep the speed point.
+  const auto move = [&](double scale) {
+    return at_speed.value() > 0 ? inverse(at_speed * (1 / scale)) : Stops(0);
+  };
+  double low = factor / 3;
+  double high = factor * 3;
+  for (int i = 0; i < 60; ++i) {
+    const double middle = (low + high) / 2;
+    const NetDensity rise = density(triangle + move(middle)) * middle - at_speed;
+    (rise.value() < wanted ? low : high) = middle;
+  }
+  const double scale = (low + high) / 2;
+  const Stops by = move(scale);
+  std::vector<CurvePoint> points = points_;
+  std::vector<double> slopes = slopes_;
+  for (CurvePoint& point : points) point = {point.exposure - by, point.density * scale};
+  for (double& slope : slopes) slope *= scale;
+  return {std::move(points), std::move(slopes), first_ - by, last_ - by};
+}
+
+CharacteristicCurve CharacteristicCurve::with_shoulder(Stops shift) const {
+  // Between a and b both axes are stretched by the same factor, which keeps every gradient; beyond
+  // b the curve is moved as it stands. Cutting a cubic piece in two does not change it.
+  const Stops b = highlight_limit_;
+  const Stops a = std::min(Stops::from_log10(kIsoTriangleLogH), b - kLeastStraightLine);
+  const double stretch =
+      std::max(kLeastStretch, ((b - a).value() + shift.value()) / (b - a).value());
+  std::vector<CurvePoint> points;
+  std::vector<double> slopes;
+  const auto keep = [&](CurvePoint point, double slope) {
+    if (point.exposure > a) {
+      const Stops inside = std::min(point.exposure, b) - a;
+      point = {point.exposure + inside * (stretch - 1),
+               point.density + (density(a + inside) - density(a)) * (stretch - 1)};
+    }
+    points.push_back(point);
+    slopes.push_back(slope);
+  };
+  for (std::size_t i = 0; i < points_.size(); ++i) {
+    keep(points_[i], slopes_[i]);
+    if (i + 1 == points_.size()) break;
+    for (const Stops cut : {a, b}) {
+      if (points_[i].exposure < cut && cut < points_[i + 1].exposure) {
+        keep({cut, density(cut)}, gradient(cut) * kLog10PerStop);
+      }
+    }
+  }
+  const auto moved = [&](Stops x) { return x > a ? x + (std::min(x, b) - a) * (stretch - 1) : x; };
+  return {std::move(points), std::move(slopes), moved(first_), moved(last_)};
+}
+
+CharacteristicCurve CharacteristicCurve::with_toe(double lengthening) const {
+  if (!(lengthening > kShortestToe && lengthening < kLongestToe)) {
+    throw std::invalid_argument("a toe can be made longer by -0.6 to 2 stops a stop");
+  }
+  const CubicPiece blend{kToeEnd, 0, kToeEnd, 1 / (1 + lengthening), 1};
+  const auto moved = [&](Stops x) {
+    if (x.value() <= 0) return x * (1 + lengthening);
+    return x.value() < kToeEnd ? Stops(blend.inverse(x.value())) : x;
+  };
+  const auto stretch_at = [&](Stops new_x) {
+    if (new_x.value() <= 0) return 1 / (1 + lengthening);
+    return new_x.value() < kToeEnd ? blend.slope(new_x.value()) : 1.0;
+  };
+  std::vector<CurvePoint> points = points_;
+  std::vector<double> slopes = slopes_;
+  std::vector<double> x;
+  std::vector<double> y;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    points[i].exposure = moved(points[i].exposure);
+    slopes[i] *= stretch_at(points[i].exposure);
+    x.push_back(points[i].exposure.value());
+    y.push_back(points[i].density.value());
+  }
+  limit_slopes(x, y, slopes);
+  return {std::move(points), std::move(slopes), moved(first_), moved(last_)};
+}
+
+}  // namespace basefog

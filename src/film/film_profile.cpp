@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/film_profile.hpp"
+
+#include <cmath>
+#include <numbers>
+
+namespace basefog {
+namespace {
+
+template <class Variation>
+FilmProfile with_each_layer(FilmProfile film, const Variation& vary) {
+  for (FilmLayer& layer : film.layers) layer.curve = vary(layer.curve);
+  return film;
+}
+
+}  // namespace
+
+LogExposure FilmProfile::speed_point() const {
+  // 0.8 [ISO6] and sqrt(2) [ISO5800] lux·s at S = 1.
+  const double at_one = kind == FilmKind::colour_negative ? std::numbers::sqrt2 : 0.8;
+  return LogExposure::from_lux_seconds(at_one / iso_speed.iso());
+}
+
+FilmProfile FilmProfile::with_contrast(double factor) const {
+  return with_each_layer(*this, [&](const auto& curve) { return curve.with_contrast(factor); });
+}
+
+FilmProfile FilmProfile::with_shoulder(Stops shift) const {
+  return with_each_layer(*this, [&](const auto& curve) { return curve.with_shoulder(shift); });
+}
+
+FilmProfile FilmProfile::with_toe(double lengthening) const {
+  return with_each_layer(*this, [&](const auto& curve) { return curve.with_toe(lengthening); });
+}
+
+}  // namespace basefog

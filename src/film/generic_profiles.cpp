@@ -1,0 +1,98 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <array>
+#include <cmath>
+#include <utility>
+
+#include "basefog/film_profile.hpp"
+
+namespace basefog {
+namespace {
+
+/// Corrected time = metered time ^ exponent for films with no sheet at hand: the mean of twelve
+/// black-and-white films' exponents on makers' sheets, 1.25 to 1.43 [MakerReciprocity].
+constexpr double kGenericReciprocityExponent = 1.31;
+
+FilmProfile one_layer(FilmKind kind, std::string name, FilmSpeed speed, const CurveShape& shape) {
+  FilmProfile film;
+  film.name = std::move(name);
+  film.kind = kind;
+  film.iso_speed = speed;
+  film.layers = {{"silver", CharacteristicCurve::from_shape(shape)}};
+  film.reciprocity.exponent = kGenericReciprocityExponent;
+  return film;
+}
+
+struct ColourRow {
+  double exposure;  ///< stops above the ISO 5800 speed point
+  double red, green, blue;
+};
+
+/// Net density (Status M less the least of the table) averaged over three published curves, each
+/// read by linear interpolation relative to its own ISO 5800 speed point; the layers' standard
+/// deviation between the films is 0.005 at the speed point and 0.02 to 0.06 in mid-scale
+/// [KodakE4050, KodakE4051, KodakE4046].
+constexpr auto kColourNegative = std::to_array<ColourRow>({
+    {-3.0, 0.0015, 0.0004, 0.0081}, {-2.5, 0.0052, 0.0034, 0.0170}, {-2.0, 0.0112, 0.0084, 0.0213},
+    {-1.5, 0.0211, 0.0176, 0.0419}, {-1.0, 0.0417, 0.0430, 0.0906}, {-0.5, 0.0822, 0.0891, 0.1655},
+    {0.0, 0.1438, 0.1566, 0.2563},  {0.5, 0.2188, 0.2396, 0.3471},  {1.0, 0.2946, 0.3254, 0.4428},
+    {1.5, 0.3721, 0.4102, 0.5407},  {2.0, 0.4533, 0.4950, 0.6328},  {2.5, 0.5360, 0.5796, 0.7252},
+    {3.0, 0.6206, 0.6623, 0.8175},  {3.5, 0.7050, 0.7470, 0.9119},  {4.0, 0.7879, 0.8312, 1.0080},
+    {4.5, 0.8700, 0.9168, 1.1069},  {5.0, 0.9507, 1.0016, 1.2049},  {5.5, 1.0341, 1.0845, 1.3034},
+    {6.0, 1.1190, 1.1663, 1.4015},  {6.5, 1.2001, 1.2492, 1.4981},  {7.0, 1.2792, 1.3273, 1.5916},
+    {7.5, 1.3562, 1.4055, 1.6834},  {8.0, 1.4310, 1.4839, 1.7753},  {8.5, 1.5023, 1.5603, 1.8683},
+    {9.0, 1.5705, 1.6364, 1.9629},  {9.5, 1.6386, 1.7132, 2.0610},
+});
+
+/// The slow shoulder beyond the sheets: the last gradient falls as a logistic in exposure, half of
+/// it gone at kColourShoulder.
+constexpr double kColourShoulder = 12.0;
+constexpr double kColourShoulderWidth = 0.6;
+constexpr double kColourEnd = 15.0;
+
+CharacteristicCurve colour_layer(double ColourRow::*density) {
+  std::vector<CurvePoint> points;
+  for (const ColourRow& row : kColourNegative) {
+    points.push_back({Stops(row.exposure), NetDensity(row.*density)});
+  }
+  // Over the last two stops of the sheets.
+  constexpr double kStep = 0.5;
+  const std::size_t last = points.size() - 1;
+  const double slope = (points[last].density - points[last - 4].density).value() / 2;
+  for (double x = kColourNegative.back().exposure + kStep; x <= kColourEnd; x += kStep) {
+    const double gone = (x - kStep / 2 - kColourShoulder) / kColourShoulderWidth;
+    const double rise = slope * kStep / (1 + std::exp(gone));
+    points.push_back({Stops(x), points.back().density + NetDensity(rise)});
+  }
+  return CharacteristicCurve::from_points(points);
+}
+
+}  // namespace
+
+FilmProfile generic_black_and_white(FilmSpeed speed) {
+  return one_layer(FilmKind::black_and_white, "generic black-and-white", speed, CurveShape{});
+}
+
+FilmProfile generic_chromogenic(FilmSpeed speed) {
+  CurveShape shape;
+  shape.toe_width = 0.30;
+  shape.shoulder = Stops(8.5);
+  shape.shoulder_width = 0.60;
+  FilmProfile film =
+      one_layer(FilmKind::chromogenic, "generic chromogenic black-and-white", speed, shape);
+  film.layers.front().name = "dye";
+  return film;
+}
+
+FilmProfile generic_colour_negative(FilmSpeed speed) {
+  FilmProfile film;
+  film.name = "generic colour negative";
+  film.kind = FilmKind::colour_negative;
+  film.iso_speed = speed;
+  film.layers = {{"red", colour_layer(&ColourRow::red)},
+                 {"green", colour_layer(&ColourRow::green)},
+                 {"blue", colour_layer(&ColourRow::blue)}};
+  film.reciprocity.exponent = kGenericReciprocityExponent;
+  return film;
+}
+
+}  // namespace basefog
