@@ -16,7 +16,7 @@ namespace {
 constexpr double kAdobeRgbGamma = 563.0 / 256.0;
 
 /// How far the exponent may be off where it was assumed, as a standard deviation. Published
-/// "linear" scans have been measured with exponents of 1.35 [Dosepy]; an assumption is no better
+/// "linear" scans have been measured with exponents of 1.35 [LeafWedge]; an assumption is no better
 /// than that.
 constexpr double kAssumedLinearSigma = 0.12;
 /// Cameras and scanning software lay a tone curve of their own over sRGB in 8-bit files.
