@@ -8,6 +8,7 @@
 
 #include "basefog/characteristic_curve.hpp"
 #include "basefog/film_base.hpp"
+#include "basefog/reciprocity.hpp"
 #include "basefog/settings.hpp"
 
 namespace basefog {
@@ -15,27 +16,6 @@ namespace basefog {
 struct FilmLayer {
   std::string name;  ///< "silver", or "red", "green", "blue" by the light that reads its density
   CharacteristicCurve curve;  ///< relative to the film's own speed point
-};
-
-/// A pair of times that give the film the same density: what the meter asked for, and what it takes
-/// with the film's failure of reciprocity.
-struct ReciprocityPoint {
-  double metered_seconds;
-  double corrected_seconds;
-};
-
-/// How a film loses speed at long times.
-struct Reciprocity {
-  /// Corrected time = metered time ^ exponent above 1 s; 1 where none is needed, 1.25 to 1.45 on
-  /// makers' sheets [MakerReciprocity].
-  double exponent = 1.0;
-  /// Takes the exponent's place where not empty; rising in both times, metered from the longest
-  /// time that needs no correction. Log-log between its points, its last slope beyond.
-  std::vector<ReciprocityPoint> table;
-  /// Standard deviation of the loss as a share of the loss. Published corrections for one film
-  /// differ by up to 1.55 stops at 10 s [MakerReciprocity, BondGainer, KodakReciprocity], about
-  /// half of the loss.
-  double relative_sigma = 0.5;
 };
 
 /// What is known of a film and its development.
@@ -75,8 +55,8 @@ FilmProfile generic_black_and_white(FilmSpeed speed);
 /// practice; no published table was at hand).
 FilmProfile generic_chromogenic(FilmSpeed speed);
 /// Three layers: the mean of three published colour negative curves, each relative to its own
-/// ISO 5800 speed point [KodakE4050, KodakE4051, KodakE4046], and beyond 9.5 stops above the speed
-/// point, where the sheets end with no clear shoulder, a slow shoulder (an assumption).
+/// ISO 5800 speed point [KodakE4050], [KodakE4051], [KodakE4046], and beyond 9.5 stops above the
+/// speed point, where the sheets end with no clear shoulder, a slow shoulder (an assumption).
 FilmProfile generic_colour_negative(FilmSpeed speed);
 
 /// From a film profile file (TOML, see DEVELOPERS.md). Throws InputError (not_found, unreadable,

@@ -30,7 +30,7 @@ struct ColourRow {
 /// Net density (Status M less the least of the table) averaged over three published curves, each
 /// read by linear interpolation relative to its own ISO 5800 speed point; the layers' standard
 /// deviation between the films is 0.005 at the speed point and 0.02 to 0.06 in mid-scale
-/// [KodakE4050, KodakE4051, KodakE4046].
+/// [KodakE4050], [KodakE4051], [KodakE4046].
 constexpr auto kColourNegative = std::to_array<ColourRow>({
     {-3.0, 0.0015, 0.0004, 0.0081}, {-2.5, 0.0052, 0.0034, 0.0170}, {-2.0, 0.0112, 0.0084, 0.0213},
     {-1.5, 0.0211, 0.0176, 0.0419}, {-1.0, 0.0417, 0.0430, 0.0906}, {-0.5, 0.0822, 0.0891, 0.1655},

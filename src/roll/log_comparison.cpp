@@ -40,13 +40,6 @@ MatchFrame as_match_frame(const FrameResult& frame) {
   return match;
 }
 
-/// Light lost to reciprocity failure at a logged time, in stops >= 0.
-Stops reciprocity_loss(const LogRow& row, const FilmProfile& film) {
-  constexpr double kLawHoldsUpTo = 1.0;  // seconds [E31]
-  if (!row.used.shutter || row.used.shutter->seconds() <= kLawHoldsUpTo) return Stops(0);
-  return Stops((film.reciprocity_exponent - 1) * std::log2(row.used.shutter->seconds()));
-}
-
 StopsEstimate operator-(const StopsEstimate& estimate, Stops shift) {
   StopsEstimate moved = estimate;
   moved.value -= shift;
@@ -79,7 +72,9 @@ void compare_with_log(Analysis& analysis) {
     frame.expected = expected_exposure(row, analysis.film.iso_speed);
     if (!frame.expected) continue;
 
-    const Stops loss = reciprocity_loss(row, analysis.film);
+    const Stops loss = row.used.shutter
+                           ? reciprocity_loss(analysis.film.reciprocity, *row.used.shutter).loss
+                           : Stops(0);
     *frame.expected -= loss;
     if (loss > Stops(0)) frame.flags.insert(Flag::reciprocity_uncertain);
     frame.deviation = frame.reading->exposure.estimate - *frame.expected;
