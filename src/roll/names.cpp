@@ -20,6 +20,9 @@ std::string_view at(const std::array<std::string_view, N>& names, Enum value) {
   return names.at(static_cast<std::size_t>(value));
 }
 
+/// Half a stop: below it a picture counts as well exposed.
+constexpr double kVerdictStops = 0.5;
+
 std::string one_decimal(double value) {
   std::array<char, 32> text{};
   std::snprintf(text.data(), text.size(), "%.1f", value);
@@ -75,20 +78,22 @@ std::string_view name_of(AdviceKind kind) {
 
 std::string describe(const StopsEstimate& correction) {
   const double stops = correction.value.value();
-  const bool more = stops > 0;
-  // The end that lies farther from zero, and the one nearer: without the former the amount is a
-  // lower bound, without the latter an upper one.
-  const bool far_known = (more ? correction.high : correction.low).has_value();
-  const bool near_known = (more ? correction.low : correction.high).has_value();
-  if (std::abs(stops) < 0.5) {
+  if (std::abs(stops) < kVerdictStops) {
     if (correction.low && !correction.high) return "well exposed or under";
     if (correction.high && !correction.low) return "well exposed or over";
     return "well exposed";
   }
-  std::string words = more ? "under by " : "over by ";
-  if (near_known && !far_known) words += "at least ";
-  if (far_known && !near_known) words += "at most ";
-  return words + one_decimal(std::abs(stops));
+  const bool more = stops > 0;
+  const std::string words = more ? "under by " : "over by ";
+  if (correction.low.has_value() == correction.high.has_value()) {
+    return words + one_decimal(std::abs(stops));
+  }
+  // What is claimed is the end that is known, as an amount in the direction of the correction.
+  const double bound = correction.low ? correction.low->value() : correction.high->value();
+  const double amount = more ? bound : -bound;
+  if (amount < 0.05) return words + "an unknown amount";
+  const bool at_least = more == correction.low.has_value();
+  return words + (at_least ? "at least " : "at most ") + one_decimal(amount);
 }
 
 }  // namespace basefog

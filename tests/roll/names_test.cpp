@@ -18,9 +18,11 @@ TEST(Describe, says_what_the_picture_needed) {
 }
 
 TEST(Describe, one_sided_amounts_are_bounds) {
-  EXPECT_EQ(describe({Stops(1.2), Stops(1.0), std::nullopt}), "under by at least 1.2");
-  EXPECT_EQ(describe({Stops(1.2), std::nullopt, Stops(1.4)}), "under by at most 1.2");
-  EXPECT_EQ(describe({Stops(-1.2), std::nullopt, Stops(-1.0)}), "over by at least 1.2");
+  EXPECT_EQ(describe({Stops(1.2), Stops(1.0), std::nullopt}), "under by at least 1.0");
+  EXPECT_EQ(describe({Stops(1.2), std::nullopt, Stops(1.4)}), "under by at most 1.4");
+  EXPECT_EQ(describe({Stops(-1.2), std::nullopt, Stops(-1.0)}), "over by at least 1.0");
+  EXPECT_EQ(describe({Stops(-1.2), Stops(-1.5), std::nullopt}), "over by at most 1.5");
+  EXPECT_EQ(describe({Stops(0.6), Stops(-0.1), std::nullopt}), "under by an unknown amount");
   EXPECT_EQ(describe({Stops(0.2), Stops(0.1), std::nullopt}), "well exposed or under");
   EXPECT_EQ(describe({Stops(-0.2), std::nullopt, Stops(-0.1)}), "well exposed or over");
 }

@@ -1,0 +1,234 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "basefog/report.hpp"
+#include "report/wording.hpp"
+
+namespace basefog {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+/// Stops and densities: a thousandth is a thirtieth of the best interval that a scan gives.
+constexpr int kDecimals = 3;
+
+/// Rounded to decimals, without a negative zero, which readers would print as "-0.0".
+double rounded(double value, int decimals = kDecimals) {
+  const double scale = std::pow(10.0, decimals);
+  return std::round(value * scale) / scale + 0.0;
+}
+
+/// Six significant digits, for values of any size (seconds, lux·s, speeds).
+double significant(double value) {
+  if (value == 0 || !std::isfinite(value)) return value;
+  return rounded(value, 5 - static_cast<int>(std::floor(std::log10(std::abs(value)))));
+}
+
+Json interval(std::optional<double> low, std::optional<double> high) {
+  const auto end = [](std::optional<double> value) {
+    return value && std::isfinite(*value) ? Json(rounded(*value)) : Json(nullptr);
+  };
+  return Json::array({end(low), end(high)});
+}
+
+std::optional<double> value_of(std::optional<Stops> stops) {
+  return stops ? std::optional(stops->value()) : std::nullopt;
+}
+
+Json stops_and_interval(const StopsEstimate& estimate) {
+  return {{"stops", rounded(estimate.value.value())},
+          {"ci95", interval(value_of(estimate.low), value_of(estimate.high))}};
+}
+
+/// Adds an estimate that may be shown as measured, and nothing otherwise.
+void add(Json& object, const char* name, const StopsEstimate& estimate) {
+  if (report::is_known(estimate)) object[name] = stops_and_interval(estimate);
+}
+
+void add_text(Json& object, const char* name, const std::string& text) {
+  if (!text.empty()) object[name] = text;
+}
+
+Json flag_names(FlagSet flags) {
+  Json names = Json::array();
+  for (Flag flag : flags.list()) names.push_back(text_of(flag).name);
+  return names;
+}
+
+Json aim_json(const Aim& aim) {
+  return {{"lux_seconds", significant(aim.lux_seconds())},
+          {"k", significant(aim.k)},
+          {"q", significant(aim.q)},
+          {"film_speed", significant(aim.film_speed.iso())}};
+}
+
+/// The contrast is the average gradient of the layer that decides tone: green of three.
+Json film_json(const FilmProfile& film) {
+  Json json{{"name", film.name}, {"kind", name_of(film.kind)}};
+  if (!film.layers.empty()) {
+    const double value = film.layers[film.layers.size() / 2].curve.average_gradient();
+    const double half = kNormal975 * film.contrast_relative_sigma * value;
+    json["contrast"] = {{"value", rounded(value)},
+                        {"ci95", interval(value - half, value + half)},
+                        {"source", film.contrast_source}};
+  }
+  return json;
+}
+
+/// One channel gives a number and a pair, three channels arrays of three (red, green, blue).
+Json reference_json(const FilmBase& base) {
+  Json densities = Json::array();
+  Json intervals = Json::array();
+  for (std::size_t c = 0; c < base.density.size(); ++c) {
+    const double density = base.density[c].value();
+    densities.push_back(rounded(density));
+    if (c >= base.sigma.size()) continue;
+    const double half = kNormal975 * base.sigma[c].value();
+    intervals.push_back(interval(density - half, density + half));
+  }
+  Json json{{"kind", name_of(base.kind)}};
+  if (densities.empty()) return json;
+  const bool single = densities.size() == 1;
+  json["density"] = single ? densities[0] : densities;
+  if (intervals.size() == densities.size()) json["ci95"] = single ? intervals[0] : intervals;
+  return json;
+}
+
+Json logged_json(const LogRow& row) {
+  Json json = Json::object();
+  if (row.used.shutter) json["shutter_seconds"] = significant(row.used.shutter->seconds());
+  if (row.used.aperture) json["f_number"] = significant(row.used.aperture->value());
+  if (row.ei) json["ei"] = significant(row.ei->iso());
+  if (row.compensation) json["compensation"] = rounded(row.compensation->value());
+  if (row.mode) json["mode"] = name_of(*row.mode);
+  add_text(json, "scene", row.scene);
+  add_text(json, "note", row.note);
+  return json;
+}
+
+/// The upright rectangle of the region's size about its centre, in scan pixels.
+Json region_json(const FrameRegion& r) {
+  return {rounded(r.centre_x - r.width / 2, 1), rounded(r.centre_y - r.height / 2, 1),
+          rounded(r.width, 1), rounded(r.height, 1)};
+}
+
+Json frame_json(const Analysis& analysis, const FrameResult& frame) {
+  const FrameMeasurement& measurement = frame.measurement;
+  Json json{{"file", measurement.file.string()}, {"index", measurement.index}};
+  if (measurement.region.width > 0) json["region"] = region_json(measurement.region);
+  json["state"] = name_of(frame.state);
+  if (frame.reference.kind != ReferenceKind::none) {
+    json["reference"] = reference_json(frame.reference);
+  }
+  if (frame.reading) {
+    add(json, "exposure", frame.reading->exposure.estimate);
+    add(json, "shadow_reserve", frame.reading->shadow_reserve.estimate);
+    add(json, "highlight_reach", frame.reading->highlight_reach.estimate);
+    add(json, "highlight_room", frame.reading->highlight_room.estimate);
+    add(json, "correction", frame.reading->correction.estimate);
+    if (json.contains("correction")) json["verdict"] = name_of(frame.reading->verdict);
+  }
+  json["flags"] = flag_names(frame.flags);
+  if (const LogRow* row = report::row_of(analysis, frame)) {
+    json["log_row"] = row->frame;
+    json["logged"] = logged_json(*row);
+  }
+  if (frame.expected) json["expected"] = {{"stops", rounded(frame.expected->value())}};
+  if (frame.deviation) add(json, "deviation", *frame.deviation);
+  if (frame.technique) json["technique"] = {{"stops", rounded(frame.technique->value())}};
+  return json;
+}
+
+/// A frame's file, with "#INDEX" where the scan holds several.
+std::string file_and_index(const Analysis& analysis, std::size_t place) {
+  const FrameMeasurement& wanted = analysis.frames[place].measurement;
+  const auto same_file = [&wanted](const FrameResult& frame) {
+    return frame.measurement.file == wanted.file;
+  };
+  const auto frames = std::count_if(analysis.frames.begin(), analysis.frames.end(), same_file);
+  return wanted.file.string() + (frames > 1 ? "#" + std::to_string(wanted.index) : "");
+}
+
+Json matching_json(const Analysis& analysis) {
+  Json json = Json::object();
+  Json rows = Json::array();
+  Json frames = Json::array();
+  Json notes = Json::array();
+  if (analysis.matching) {
+    const Matching& matching = *analysis.matching;
+    json["direction"] = name_of(matching.direction);
+    json["confidence"] = rounded(matching.confidence);
+    for (std::size_t row : matching.unmatched_rows) {
+      if (analysis.log && row < analysis.log->rows.size()) {
+        rows.push_back(analysis.log->rows[row].frame);
+      }
+    }
+    for (std::size_t frame : matching.unmatched_frames) {
+      if (frame < analysis.frames.size()) frames.push_back(file_and_index(analysis, frame));
+    }
+    for (const std::string& note : matching.notes) notes.push_back(note);
+  } else {
+    notes.push_back("No log was given.");
+  }
+  json["unmatched_rows"] = rows;
+  json["unmatched_frames"] = frames;
+  json["notes"] = notes;
+  return json;
+}
+
+Json meter_json(const MeterBias& meter) {
+  Json json = Json::object();
+  if (meter.bias) add(json, "bias", *meter.bias);
+  json["effects"] = Json::array();
+  for (const BiasEffect& effect : meter.effects) {
+    if (!report::is_known(effect.stops)) continue;
+    Json one{{"factor", effect.factor}, {"level", effect.level}};
+    one.update(stops_and_interval(effect.stops));
+    one["frames"] = effect.frames;
+    json["effects"].push_back(one);
+  }
+  json["not_identifiable"] = meter.not_identifiable;
+  return json;
+}
+
+Json advice_json(const Advice& advice) {
+  Json json{{"kind", name_of(advice.kind)}, {"text", advice.text}};
+  if (advice.stops) json["stops"] = rounded(advice.stops->value());
+  add_text(json, "set", advice.set);
+  json["evidence"] = advice.evidence;
+  return json;
+}
+
+Json warning_json(const Warning& warning) {
+  Json json = Json::object();
+  if (warning.file) json["file"] = warning.file->string();
+  json["flag"] = text_of(warning.flag).name;
+  json["text"] = warning.text;
+  json["next_step"] = warning.next_step;
+  return json;
+}
+
+}  // namespace
+
+void write_json(std::ostream& out, const Analysis& analysis) {
+  Json json{{"schema", "basefog.review/1"},
+            {"aim", aim_json(analysis.aim)},
+            {"film", film_json(analysis.film)}};
+  json["frames"] = Json::array();
+  for (const FrameResult& frame : analysis.frames) {
+    json["frames"].push_back(frame_json(analysis, frame));
+  }
+  json["matching"] = matching_json(analysis);
+  if (analysis.meter) json["meter"] = meter_json(*analysis.meter);
+  json["advice"] = Json::array();
+  for (const Advice& advice : analysis.advice) json["advice"].push_back(advice_json(advice));
+  json["warnings"] = Json::array();
+  for (const Warning& warning : analysis.warnings) {
+    json["warnings"].push_back(warning_json(warning));
+  }
+  // File names need not be UTF-8; JSON must be.
+  out << json.dump(2, ' ', false, Json::error_handler_t::replace) << '\n';
+}
+
+}  // namespace basefog

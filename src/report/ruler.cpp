@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/ruler.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace basefog::report {
+namespace {
+
+/// Place of a value, from 0; -1 and kRulerPlaces stand for all that is beyond the ends.
+int place_of(Stops stops) {
+  const double thirds = std::round((stops.value() + kRulerStops) * 3);
+  return static_cast<int>(std::clamp(thirds, -1.0, static_cast<double>(kRulerPlaces)));
+}
+
+}  // namespace
+
+std::vector<RulerMark> ruler(const StopsEstimate& exposure, std::optional<Stops> expected) {
+  std::vector<RulerMark> marks(kRulerPlaces, RulerMark::gap);
+  for (int stop = 0; stop <= 2 * kRulerStops; ++stop) {
+    marks[static_cast<std::size_t>(3 * stop)] =
+        stop == kRulerStops ? RulerMark::zero : RulerMark::stop;
+  }
+  const int low = exposure.low ? place_of(*exposure.low) : -1;
+  const int high = exposure.high ? place_of(*exposure.high) : kRulerPlaces;
+  const auto set = [&marks](int place, RulerMark mark) {
+    if (place >= 0 && place < kRulerPlaces) marks[static_cast<std::size_t>(place)] = mark;
+  };
+  for (int place = low; place <= high; ++place) set(place, RulerMark::interval);
+  if (expected) set(place_of(*expected), RulerMark::expected);
+  const int dot = place_of(exposure.value);
+  set(dot, RulerMark::exposure);
+  if (std::min(low, dot) < 0) marks.front() = RulerMark::beyond_low;
+  if (std::max(high, dot) >= kRulerPlaces) marks.back() = RulerMark::beyond_high;
+  return marks;
+}
+
+std::string_view glyph(RulerMark mark) {
+  switch (mark) {
+    case RulerMark::gap:
+      return " ";
+    case RulerMark::stop:
+      return "\u00B7";
+    case RulerMark::zero:
+      return "|";
+    case RulerMark::interval:
+      return "\u2500";
+    case RulerMark::exposure:
+      return "\u25CF";
+    case RulerMark::expected:
+      return "\u25BD";
+    case RulerMark::beyond_low:
+      return "<";
+    case RulerMark::beyond_high:
+      return ">";
+  }
+  return " ";
+}
+
+std::string ruler_head() {
+  std::string head;
+  for (int stop = -kRulerStops; stop <= kRulerStops; ++stop) {
+    head += stop == -kRulerStops ? fmt::format("{:+d}", stop)
+            : stop == 0          ? std::string("  0")
+                                 : fmt::format(" {:+d}", stop);
+  }
+  return head;
+}
+
+}  // namespace basefog::report

@@ -1,0 +1,209 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/wording.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+
+namespace basefog::report {
+namespace {
+
+/// Half a stop: a smaller difference between picture and exposure needs no explanation.
+constexpr double kSameStops = 0.5;
+
+std::string spaced(std::string_view name) {
+  std::string text(name);
+  std::replace(text.begin(), text.end(), '_', ' ');
+  return text;
+}
+
+std::string counted(std::size_t count, const char* noun) {
+  return fmt::format("{} {}{}", count, noun, count == 1 ? "" : "s");
+}
+
+}  // namespace
+
+std::string signed_stops(Stops stops) {
+  const std::string text = fmt::format("{:+.1f}", stops.value());
+  return text == "+0.0" || text == "-0.0" ? "0.0" : text;
+}
+
+std::string interval_text(const StopsEstimate& estimate) {
+  if (estimate.low && estimate.high) {
+    return signed_stops(*estimate.low) + " to " + signed_stops(*estimate.high);
+  }
+  if (estimate.low) return "at least " + signed_stops(*estimate.low);
+  if (estimate.high) return "at most " + signed_stops(*estimate.high);
+  return "";
+}
+
+std::string estimate_text(const StopsEstimate& estimate) {
+  if (!is_known(estimate)) return "not known";
+  if (!estimate.two_sided()) return interval_text(estimate);
+  return signed_stops(estimate.value) + " (" + interval_text(estimate) + ")";
+}
+
+bool is_known(const StopsEstimate& estimate) {
+  return std::isfinite(estimate.value.value()) && (estimate.low || estimate.high);
+}
+
+std::vector<std::string> frame_names(const Analysis& analysis) {
+  std::map<std::string, int> labels;
+  std::map<std::filesystem::path, int> files;
+  for (const FrameResult& frame : analysis.frames) {
+    ++labels[frame.measurement.label];
+    ++files[frame.measurement.file];
+  }
+  std::vector<std::string> names;
+  for (const FrameResult& frame : analysis.frames) {
+    const FrameMeasurement& m = frame.measurement;
+    if (!m.label.empty() && labels[m.label] == 1) {
+      names.push_back(m.label);
+    } else if (files[m.file] > 1) {
+      names.push_back(fmt::format("{} ({})", m.file.stem().string(), m.index + 1));
+    } else {
+      names.push_back(m.file.stem().string());
+    }
+  }
+  return names;
+}
+
+const LogRow* row_of(const Analysis& analysis, const FrameResult& frame) {
+  if (!analysis.log || !frame.log_row || *frame.log_row >= analysis.log->rows.size()) {
+    return nullptr;
+  }
+  return &analysis.log->rows[*frame.log_row];
+}
+
+std::string picture_text(const FrameResult& frame) {
+  switch (frame.state) {
+    case FrameState::blank:
+      return frame.flags.contains(Flag::fogged) ? "fogged, no picture" : "blank, no picture";
+    case FrameState::no_reference:
+      return "no clear film to read from";
+    case FrameState::positive:
+      return "a positive, not a negative";
+    case FrameState::unreadable:
+      return "file not readable";
+    case FrameState::measured:
+      break;
+  }
+  if (!frame.reading || !is_known(frame.reading->correction.estimate)) return "not known";
+  return describe(frame.reading->correction.estimate);
+}
+
+std::string disagreement_text(const FrameReading& reading) {
+  const double exposure = reading.exposure.estimate.value.value();
+  const double correction = reading.correction.estimate.value.value();
+  if (std::abs(correction) < kSameStops) {
+    if (std::abs(exposure) < kSameStops) return "";
+    return exposure > 0 ? "It got more than the aim, and the film still holds it."
+                        : "It got less than the aim, and the film still holds it.";
+  }
+  // Against the aim, the exposure that the picture wanted. A picture that only needed what the
+  // camera withheld explains itself.
+  const double wanted = correction + exposure;
+  if (std::abs(wanted) < kSameStops || (wanted > 0) != (correction > 0)) return "";
+  if (reading.flags.contains(Flag::range_longer_than_film)) {
+    return "The scene's range was longer than the film's, so something had to be lost.";
+  }
+  return correction > 0 ? "Bright parts of the scene ruled the mean; its shadows needed more than "
+                          "the aim gives."
+                        : "Dark parts of the scene ruled the mean; its highlights needed less than "
+                          "the aim gives.";
+}
+
+std::string roll_text(const Analysis& analysis) {
+  std::size_t well = 0, under = 0, over = 0, blank = 0, unmeasured = 0;
+  for (const FrameResult& frame : analysis.frames) {
+    if (frame.state == FrameState::blank) {
+      ++blank;
+    } else if (!frame.reading || !is_known(frame.reading->correction.estimate)) {
+      ++unmeasured;
+    } else if (frame.reading->verdict == Verdict::well_exposed) {
+      ++well;
+    } else {
+      ++(frame.reading->verdict < Verdict::well_exposed ? under : over);
+    }
+  }
+  std::vector<std::string> parts;
+  if (well > 0) parts.push_back(fmt::format("{} well exposed", well));
+  if (under > 0) parts.push_back(fmt::format("{} under", under));
+  if (over > 0) parts.push_back(fmt::format("{} over", over));
+  if (blank > 0) parts.push_back(fmt::format("{} blank", blank));
+  if (unmeasured > 0) parts.push_back(fmt::format("{} could not be measured", unmeasured));
+  std::string text = counted(analysis.frames.size(), "frame");
+  for (std::size_t i = 0; i < parts.size(); ++i) text += (i == 0 ? ": " : ", ") + parts[i];
+  return text + ".";
+}
+
+std::string method_text(const Analysis& analysis) {
+  const Aim& aim = analysis.aim;
+  return fmt::format("{}, ISO {}; aim {:.3g} lux\u00B7s (K {:g}, q {:g}).", analysis.film.name,
+                     as_marked(aim.film_speed), aim.lux_seconds(), aim.k, aim.q);
+}
+
+std::string effect_name(const BiasEffect& effect) {
+  if (effect.factor == "shutter" || effect.factor == "aperture" || effect.factor == "lens") {
+    return effect.level;
+  }
+  if (effect.factor == "mode") return spaced(effect.level);
+  return spaced(effect.factor) + ", " + effect.level;
+}
+
+std::string settings_text(const LogRow& row) {
+  std::vector<std::string> parts;
+  if (row.used.shutter) parts.push_back(as_marked(*row.used.shutter));
+  if (row.used.aperture) parts.push_back(as_marked(*row.used.aperture));
+  if (row.ei) parts.push_back("EI " + as_marked(*row.ei));
+  if (row.compensation && row.compensation->value() != 0) {
+    parts.push_back("dialled " + signed_stops(*row.compensation));
+  }
+  if (row.mode) parts.push_back(spaced(name_of(*row.mode)));
+  return fmt::format("{}", fmt::join(parts, ", "));
+}
+
+std::vector<WarningGroup> grouped_warnings(const Analysis& analysis) {
+  std::map<std::filesystem::path, std::string> name_of_file;
+  const std::vector<std::string> names = frame_names(analysis);
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    name_of_file.emplace(analysis.frames[i].measurement.file, names[i]);
+  }
+  std::vector<WarningGroup> groups;
+  for (const Warning& warning : analysis.warnings) {
+    auto group = std::find_if(groups.begin(), groups.end(), [&warning](const WarningGroup& g) {
+      return g.flag == warning.flag && g.text == warning.text && g.next_step == warning.next_step;
+    });
+    if (group == groups.end()) {
+      groups.push_back({warning.flag, warning.text, warning.next_step, {}, ""});
+      group = groups.end() - 1;
+    }
+    if (!warning.file) continue;
+    const auto name = name_of_file.find(*warning.file);
+    const std::string file = warning.file->filename().string();
+    group->frames.push_back(name != name_of_file.end() ? name->second : file);
+    group->file = group->frames.size() == 1 ? file : "";
+  }
+  return groups;
+}
+
+std::string place_text(const WarningGroup& group) {
+  if (group.frames.empty()) return "The roll";
+  if (group.frames.size() > 1) return "Frames " + list_text(group.frames, 12);
+  const bool named_by_file = std::filesystem::path(group.file).stem() == group.frames[0];
+  return "Frame " + group.frames[0] + (named_by_file ? "" : " (" + group.file + ")");
+}
+
+std::string list_text(const std::vector<std::string>& names, std::size_t most) {
+  const std::size_t shown = std::min(names.size(), most);
+  std::string text;
+  for (std::size_t i = 0; i < shown; ++i) {
+    if (i > 0) text += i + 1 == names.size() ? " and " : ", ";
+    text += names[i];
+  }
+  if (shown < names.size()) text += fmt::format(" and {} more", names.size() - shown);
+  return text;
+}
+
+}  // namespace basefog::report

@@ -1,0 +1,62 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "basefog/analysis.hpp"
+
+// The words and numbers that every writer prints alike, in plain UTF-8 that is not yet escaped.
+namespace basefog::report {
+
+/// "+0.8", "-0.6", "0.0": one decimal, never "-0.0".
+std::string signed_stops(Stops stops);
+/// "-0.9 to -0.3", "at least -0.9", "at most -0.3"; empty with neither end.
+std::string interval_text(const StopsEstimate& estimate);
+/// "-0.6 (-0.9 to -0.3)", "at least -0.9", "at most -0.3", "not known" with neither end.
+std::string estimate_text(const StopsEstimate& estimate);
+
+/// True where the estimate may be shown as measured: finite, with at least one end of its interval.
+bool is_known(const StopsEstimate& estimate);
+
+/// A short name for each frame, unique on the roll: its label, else the file's name, with the
+/// frame's place on a scan of several.
+std::vector<std::string> frame_names(const Analysis& analysis);
+
+/// The log's row that belongs to a frame; null if none.
+const LogRow* row_of(const Analysis& analysis, const FrameResult& frame);
+
+/// What the picture needed ("under by 0.8"), or why that is not known ("no clear film to read
+/// from").
+std::string picture_text(const FrameResult& frame);
+
+/// Why the picture and the exposure against the aim say different things, as one sentence; empty
+/// where they agree within half a stop.
+std::string disagreement_text(const FrameReading& reading);
+
+/// "14 frames: 5 well exposed, 3 under, 2 over; 4 could not be measured."
+std::string roll_text(const Analysis& analysis);
+/// "Generic black-and-white, ISO 400; aim 0.0203 lux·s (K 12.5, q 0.65)."
+std::string method_text(const Analysis& analysis);
+/// "1/500": a factor and level as a person says them.
+std::string effect_name(const BiasEffect& effect);
+/// "1/125, f/8, EI 400, +1.0, aperture priority".
+std::string settings_text(const LogRow& row);
+
+/// Warnings that say the same of several frames, taken together, in the order of the first.
+struct WarningGroup {
+  Flag flag;
+  std::string text;
+  std::string next_step;
+  std::vector<std::string> frames;  ///< names of the frames; empty for the whole roll
+  std::string file;                 ///< the file's name where it is but one
+};
+std::vector<WarningGroup> grouped_warnings(const Analysis& analysis);
+
+/// "The roll", "Frame 8 (roll07_08.tif)", "Frames 1, 2 and 5".
+std::string place_text(const WarningGroup& group);
+
+/// "1, 2 and 5", or "1, 2, 5 and 9 more" beyond `most`.
+std::string list_text(const std::vector<std::string>& names, std::size_t most);
+
+}  // namespace basefog::report

@@ -1,0 +1,154 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <sstream>
+
+#include "basefog/report.hpp"
+#include "report/markup.hpp"
+#include "report/ruler.hpp"
+#include "report/sample_analysis.hpp"
+#include "report/wording.hpp"
+
+namespace basefog {
+namespace {
+
+using ::testing::HasSubstr;
+using ::testing::Not;
+
+std::string table(const Analysis& analysis, const TerminalStyle& style = {}) {
+  std::ostringstream out;
+  write_table(out, analysis, style);
+  return out.str();
+}
+
+std::string line_of(const std::string& text, const std::string& start) {
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);) {
+    if (line.starts_with(start)) return line;
+  }
+  return "";
+}
+
+TEST(WriteTable, says_the_picture_first_then_the_exposure_then_what_was_asked) {
+  EXPECT_THAT(
+      line_of(table(sample_analysis()), "2 "),
+      ::testing::ContainsRegex("^2 +under by 0\\.8 +-1\\.4 \\(-1\\.7 to -1\\.1\\) +0\\.0 "));
+}
+
+TEST(WriteTable, bounds_are_said_as_bounds) {
+  const std::string text = table(sample_analysis());
+  EXPECT_THAT(line_of(text, "4 "), HasSubstr("under by at least 1.5"));
+  EXPECT_THAT(line_of(text, "5 "), HasSubstr("over by at least 1.8"));
+  EXPECT_THAT(line_of(text, "5 "), HasSubstr("at least +2.9"));
+}
+
+TEST(WriteTable, frames_without_numbers_say_why_in_words) {
+  const std::string text = table(sample_analysis());
+  EXPECT_THAT(line_of(text, "0 "), HasSubstr("blank, no picture"));
+  EXPECT_THAT(line_of(text, "6 "), HasSubstr("no clear film to read from"));
+  EXPECT_THAT(line_of(text, "7 "), HasSubstr("a positive, not a negative"));
+  EXPECT_THAT(line_of(text, "8 "), HasSubstr("file not readable"));
+}
+
+TEST(WriteTable, fits_the_terminal) {
+  for (int columns : {80, 100, 120}) {
+    for (const Analysis& analysis :
+         {sample_analysis(), sample_analysis_without_log(), sample_colour_analysis()}) {
+      std::istringstream lines(table(analysis, {false, columns}));
+      for (std::string line; std::getline(lines, line);) {
+        EXPECT_LE(report::display_width(line), columns) << line;
+      }
+    }
+  }
+}
+
+TEST(WriteTable, is_plain_without_colour_and_names_cannot_colour_it) {
+  EXPECT_THAT(table(sample_analysis()), Not(HasSubstr("\x1b")));
+  EXPECT_THAT(table(sample_analysis(), {true, 100}), Not(HasSubstr("\x1b[31m")));
+  EXPECT_THAT(table(sample_analysis(), {true, 100}), HasSubstr("\x1b[34m"));
+}
+
+TEST(WriteTable, ends_with_what_to_do_next_time) {
+  const std::string text = table(sample_analysis());
+  const std::size_t advice = text.find("\nNext time\n");
+  ASSERT_NE(advice, std::string::npos);
+  EXPECT_GT(advice, text.find("\nTake care\n"));
+  EXPECT_THAT(text.substr(advice), HasSubstr("Set the dial to 250 instead of 400"));
+}
+
+TEST(WriteTable, keeps_to_effects_that_the_interval_supports) {
+  const std::string text = table(sample_analysis());
+  EXPECT_THAT(text, HasSubstr("1/500: +0.8 (+0.5 to +1.1) over 2 frames"));
+  EXPECT_THAT(text, HasSubstr("No difference seen: 1/30, 1/125"));
+}
+
+TEST(WriteTable, an_empty_roll_is_said_so) {
+  EXPECT_THAT(table(Analysis{}), HasSubstr("0 frames."));
+}
+
+std::string drawn(const StopsEstimate& exposure, std::optional<Stops> expected) {
+  std::string text;
+  for (report::RulerMark mark : report::ruler(exposure, expected)) {
+    switch (mark) {
+      case report::RulerMark::exposure:
+        text += 'o';
+        break;
+      case report::RulerMark::interval:
+        text += '-';
+        break;
+      case report::RulerMark::expected:
+        text += 'v';
+        break;
+      case report::RulerMark::stop:
+        text += '.';
+        break;
+      default:
+        text += report::glyph(mark);
+    }
+  }
+  return text;
+}
+
+TEST(Ruler, has_a_place_each_third_of_a_stop) {
+  //                                               -3 -2 -1  0  1  2  3
+  EXPECT_EQ(drawn({Stops(-1), Stops(-1.34), Stops(-0.66)}, Stops(1)), ".  . -o- |  v  .  .");
+  EXPECT_EQ(drawn({Stops(0), Stops(-0.1), Stops(0.1)}, std::nullopt), ".  .  .  o  .  .  .");
+}
+
+TEST(Ruler, shows_what_is_beyond_its_ends) {
+  EXPECT_EQ(drawn({Stops(4), Stops(3.5), Stops(4.5)}, Stops(0)), ".  .  .  v  .  .  >");
+  EXPECT_EQ(drawn({Stops(-2), Stops(-4), Stops(-1)}, std::nullopt), "<--o---  |  .  .  .");
+  EXPECT_EQ(drawn({Stops(2), Stops(1), std::nullopt}, std::nullopt), ".  .  .  |  ---o-->");
+}
+
+TEST(Wording, zero_has_no_sign) {
+  EXPECT_EQ(report::signed_stops(Stops(-0.04)), "0.0");
+  EXPECT_EQ(report::signed_stops(Stops(0.04)), "0.0");
+  EXPECT_EQ(report::signed_stops(Stops(-0.06)), "-0.1");
+}
+
+TEST(Wording, picture_and_exposure_that_differ_are_explained) {
+  const Analysis analysis = sample_analysis();
+  const auto why = [&](std::size_t i) {
+    return report::disagreement_text(*analysis.frames[i].reading);
+  };
+  EXPECT_THAT(why(4), HasSubstr("Bright parts of the scene"));
+  EXPECT_THAT(why(1), HasSubstr("still holds it"));
+  EXPECT_EQ(why(2), "") << "under, and got less: no contradiction";
+  EXPECT_EQ(why(3), "");
+}
+
+TEST(Wording, frames_are_named_by_label_or_by_file_and_place) {
+  EXPECT_EQ(report::frame_names(sample_colour_analysis()),
+            (std::vector<std::string>{"strip (1)", "strip (2)", "single"}));
+}
+
+TEST(Wording, lists_are_short) {
+  EXPECT_EQ(report::list_text({"1"}, 3), "1");
+  EXPECT_EQ(report::list_text({"1", "2", "5"}, 3), "1, 2 and 5");
+  EXPECT_EQ(report::list_text({"1", "2", "5", "6"}, 3), "1, 2, 5 and 1 more");
+}
+
+}  // namespace
+}  // namespace basefog
