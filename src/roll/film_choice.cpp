@@ -8,7 +8,8 @@ namespace basefog {
 namespace {
 
 /// The orange mask: clear colour negative film is this much denser to blue than to red. Published
-/// minimum densities differ by 0.64 to 0.77 [E4050] [E4051] [E4046]; gray film by next to nothing.
+/// minimum densities differ by 0.64 to 0.77 [KodakE4050, KodakE4051, KodakE4046]; gray film by next
+/// to nothing.
 constexpr double kMaskDensity = 0.35;
 
 bool shows_orange_mask(const std::vector<FrameResult>& frames) {
