@@ -1,0 +1,56 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+#include <array>
+#include <regex>
+#include <string>
+
+#include "basefog/scan.hpp"
+
+namespace basefog {
+namespace {
+
+/// Extensions that scans and copy-stand cameras use; what the file really is, its content tells.
+constexpr std::array<std::string_view, 27> kScanExtensions = {
+    ".tif", ".tiff", ".jpg", ".jpeg", ".jpe", ".png", ".dng", ".nef", ".nrw",
+    ".cr2", ".cr3",  ".crw", ".arw",  ".srf", ".sr2", ".raf", ".orf", ".rw2",
+    ".raw", ".rwl",  ".pef", ".srw",  ".3fr", ".fff", ".iiq", ".mos", ".mrw"};
+/// Taken from a folder only to be refused with a sentence.
+constexpr std::array<std::string_view, 6> kOtherPictureExtensions = {".heic", ".heif", ".hif",
+                                                                     ".avif", ".jxl",  ".jp2"};
+
+std::string lower(std::string text) {
+  std::transform(text.begin(), text.end(), text.begin(), [](unsigned char c) {
+    return static_cast<char>(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
+  });
+  return text;
+}
+
+}  // namespace
+
+bool has_scan_extension(const std::filesystem::path& path) {
+  const std::string extension = lower(path.extension().string());
+  const auto among = [&](const auto& list) {
+    return std::find(list.begin(), list.end(), extension) != list.end();
+  };
+  return among(kScanExtensions) || among(kOtherPictureExtensions);
+}
+
+std::string frame_label(const std::filesystem::path& path) {
+  // Numbers that are not frames: dates, times of day, the roll's own number.
+  static const std::regex other(
+      R"((19|20)\d\d[-_.]\d\d[-_.]\d\d([ T_-]+\d\d[-_.:h]\d\d([-_.:m]\d\d)?)?)"
+      R"(|(roll|film|strip|sheet|sleeve|page)[ _#-]?\d+)",
+      std::regex::icase);
+  // The last number of the name, with the A of the half numbers on a film's edge (7, 7A). Up to
+  // three digits, so that dates and a camera's counter are not taken for frames.
+  static const std::regex number(R"((?:^|[^0-9])0*([0-9]{1,3})([A-Za-z]?)(?![0-9A-Za-z]))");
+  const std::string name = std::regex_replace(path.stem().string(), other, " ");
+  std::string label;
+  for (std::sregex_iterator it(name.begin(), name.end(), number), end; it != end; ++it) {
+    label = (*it)[1].str();
+    if ((*it)[2] == "a" || (*it)[2] == "A") label += 'A';
+  }
+  return label;
+}
+
+}  // namespace basefog

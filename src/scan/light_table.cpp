@@ -1,0 +1,124 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "scan/light_table.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace basefog {
+namespace {
+
+/// Share of full scale from which on a code counts as clipped. Below 1 because scanners with 12 or
+/// 14 true bits end at 65520 or 65532 of 65535; 0.0001 of density.
+constexpr double kClipFraction = 65520.0 / 65535.0;
+/// A tenth of the light for one step of the code: 0.04 density.
+constexpr double kCoarseStep = 0.1;
+constexpr std::size_t kFloatTableSize = 65536;
+
+double light_of(const Response& response, double fraction, int channel) {
+  return response.kind == ResponseKind::linear ? fraction : response.light(fraction, channel);
+}
+
+std::size_t table_size(SampleKind kind) { return kind == SampleKind::u8 ? 256 : kFloatTableSize; }
+
+bool same_curve(const Picture& p, const Response& r, int a, int b) {
+  return p.black[a] == p.black[b] && p.white[a] == p.white[b] &&
+         (!r.curves || r.curves->size() <= 1);
+}
+
+/// Integers are tabulated by code, floats by fraction of full scale.
+std::vector<float> tabulate(const Picture& p, const Response& response, int channel) {
+  std::vector<float> table(table_size(p.kind));
+  const bool by_fraction = p.kind == SampleKind::f32;
+  const double black = by_fraction ? 0 : p.black[channel];
+  const double white = by_fraction ? static_cast<double>(table.size() - 1) : p.white[channel];
+  double code = 0;
+  for (float& light : table)
+    light = static_cast<float>(light_of(response, (code++ - black) / (white - black), channel));
+  return table;
+}
+
+/// The least light at which neighbouring codes differ by no more than kCoarseStep of the light.
+double coarse_below(const Picture& p, const Response& response, int channel) {
+  const double steps = p.kind == SampleKind::f32 ? std::exp2(p.bits_per_sample == 16 ? 11 : 24)
+                                                 : std::abs(p.white[channel] - p.black[channel]);
+  double previous = std::max(0.0, light_of(response, 0, channel));
+  for (int k = 1; k <= steps; ++k) {
+    const double light = light_of(response, k / steps, channel);
+    if (previous > 0 && light > previous && light - previous <= kCoarseStep * previous)
+      return previous;
+    if (light > previous) previous = light;
+  }
+  return previous;
+}
+
+template <class Sample>
+void look_up(const float* table, const Sample* samples, std::size_t stride, std::size_t count,
+             float* light) {
+  switch (stride) {  // constant strides let the compiler unroll
+    case 1:
+      for (std::size_t i = 0; i < count; ++i) light[i] = table[samples[i]];
+      break;
+    case 3:
+      for (std::size_t i = 0; i < count; ++i) light[i] = table[samples[3 * i]];
+      break;
+    default:
+      for (std::size_t i = 0; i < count; ++i) light[i] = table[samples[stride * i]];
+  }
+}
+
+}  // namespace
+
+LightTable::LightTable(const Picture& picture, const Response& response)
+    : linear_(response.kind == ResponseKind::linear) {
+  for (int c = 0; c < picture.channels; ++c) {
+    Channel& channel = channels_[c];
+    if (c > 0 && same_curve(picture, response, 0, c)) {
+      channel = channels_[0];
+      continue;
+    }
+    channel.black = picture.black[c];
+    channel.scale = 1.0 / (picture.white[c] - picture.black[c]);
+    channel.table = std::make_shared<const std::vector<float>>(tabulate(picture, response, c));
+    const bool limited = picture.has_white_limit || !linear_;
+    channel.clip = limited ? static_cast<float>(light_of(response, kClipFraction, c))
+                           : std::numeric_limits<float>::infinity();
+    channel.floor = static_cast<float>(light_of(response, 0, c));
+    channel.darkest = coarse_below(picture, response, c);
+  }
+}
+
+void LightTable::convert(const std::uint8_t* samples, std::size_t stride, std::size_t count,
+                         int channel, float* light) const {
+  look_up(channels_[channel].table->data(), samples, stride, count, light);
+}
+
+void LightTable::convert(const std::uint16_t* samples, std::size_t stride, std::size_t count,
+                         int channel, float* light) const {
+  look_up(channels_[channel].table->data(), samples, stride, count, light);
+}
+
+void LightTable::convert(const float* samples, std::size_t stride, std::size_t count, int channel,
+                         float* light) const {
+  const Channel& ch = channels_[channel];
+  const float black = static_cast<float>(ch.black);
+  const float scale = static_cast<float>(ch.scale);
+  if (linear_) {
+    for (std::size_t i = 0; i < count; ++i) {
+      const float fraction = (samples[stride * i] - black) * scale;
+      light[i] = std::isnan(fraction) ? 0.0F : fraction;
+    }
+    return;
+  }
+  const std::vector<float>& table = *ch.table;
+  const float last = static_cast<float>(table.size() - 1);
+  for (std::size_t i = 0; i < count; ++i) {
+    const float fraction = (samples[stride * i] - black) * scale;
+    const float place = fraction > 0 ? std::min(fraction, 1.0F) * last : 0.0F;  // NaN: 0
+    const std::size_t below = std::min(static_cast<std::size_t>(place), table.size() - 2);
+    light[i] =
+        table[below] + (place - static_cast<float>(below)) * (table[below + 1] - table[below]);
+  }
+}
+
+}  // namespace basefog

@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <cstdint>
+#include <memory>
+#include <vector>
+
+#include "basefog/response.hpp"
+#include "scan/picture.hpp"
+
+namespace basefog {
+
+/// Linear light for every code of a picture, tabulated once a scan.
+/// A linear response is not clamped, so that noise about black averages out and float samples above
+/// full scale are kept; any other response is clamped to its domain.
+class LightTable {
+ public:
+  LightTable(const Picture& picture, const Response& response);
+
+  /// Light of `count` samples that lie `stride` samples apart. Accuracy: exact for integers; for
+  /// floats the response is interpolated between 65536 points. NaN becomes 0.
+  void convert(const std::uint8_t* samples, std::size_t stride, std::size_t count, int channel,
+               float* light) const;
+  void convert(const std::uint16_t* samples, std::size_t stride, std::size_t count, int channel,
+               float* light) const;
+  void convert(const float* samples, std::size_t stride, std::size_t count, int channel,
+               float* light) const;
+
+  /// Light from which on a pixel counts as clipped; infinity where the samples have no white limit.
+  float clip_light(int channel) const { return channels_[channel].clip; }
+  /// Light up to which a pixel counts as floored.
+  float floor_light(int channel) const { return channels_[channel].floor; }
+  /// Light below which one step of the code is more than a tenth of the light itself (0.04
+  /// density).
+  double darkest(int channel) const { return channels_[channel].darkest; }
+
+ private:
+  struct Channel {
+    std::shared_ptr<const std::vector<float>> table;
+    float clip = 1;
+    float floor = 0;
+    double darkest = 0;
+    double black = 0;  ///< float samples only
+    double scale = 1;  ///< float samples only
+  };
+  std::array<Channel, 3> channels_;
+  bool linear_;
+};
+
+}  // namespace basefog

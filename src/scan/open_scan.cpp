@@ -1,0 +1,77 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+#include <array>
+#include <fstream>
+#include <string>
+#include <string_view>
+
+#include "basefog/error.hpp"
+#include "scan/decoder.hpp"
+#include "scan/tiff_decoder.hpp"
+
+namespace basefog {
+namespace {
+
+using std::string_view_literals::operator""sv;
+
+/// The first bytes of a file, by which formats are told apart.
+std::string first_bytes(const std::filesystem::path& path) {
+  std::error_code error;
+  const auto status = std::filesystem::status(path, error);
+  if (!std::filesystem::exists(status))
+    throw InputError(ErrorCode::not_found, path, "does not exist", "check the name");
+  if (!std::filesystem::is_regular_file(status))
+    throw InputError(ErrorCode::unreadable, path, "is not a file", "name a scan");
+  std::ifstream in(path, std::ios::binary);
+  if (!in)
+    throw InputError(ErrorCode::unreadable, path, "cannot be opened", "check its permissions");
+  std::array<char, 64> bytes{};
+  in.read(bytes.data(), bytes.size());
+  if (in.gcount() == 0)
+    throw InputError(ErrorCode::unreadable, path, "is empty",
+                     "copy it again, or scan the frame again");
+  return {bytes.data(), static_cast<std::size_t>(in.gcount())};
+}
+
+bool is_tiff(std::string_view head) {
+  return head.starts_with("II\x2a\0"sv) || head.starts_with("MM\0\x2a"sv) ||
+         head.starts_with("II\x2b\0"sv) || head.starts_with("MM\0\x2b"sv);
+}
+
+/// Name of a format that basefog knows of and does not take; empty for others.
+std::string other_format(std::string_view head) {
+  const auto brand = head.size() >= 12 && head.substr(4, 4) == "ftyp"sv ? head.substr(8, 4) : ""sv;
+  if (brand == "avif"sv || brand == "avis"sv) return "AVIF";
+  if (brand.starts_with("he"sv) || brand == "mif1"sv || brand == "msf1"sv) return "HEIF";
+  if (head.starts_with("\xff\x0a"sv) || head.starts_with("\0\0\0\x0cJXL "sv)) return "JPEG XL";
+  if (head.starts_with("\0\0\0\x0cjP  "sv) || head.starts_with("\xff\x4f\xff\x51"sv))
+    return "JPEG 2000";
+  if (head.starts_with("RIFF"sv) && head.size() >= 12 && head.substr(8, 4) == "WEBP"sv)
+    return "WebP";
+  if (head.starts_with("8BPS"sv)) return "a layered (PSD) document";
+  if (head.starts_with("GIF8"sv)) return "GIF";
+  if (head.starts_with("BM"sv)) return "BMP";
+  if (head.starts_with("\x76\x2f\x31\x01"sv)) return "OpenEXR";
+  if (head.starts_with("#?RADIANCE"sv)) return "Radiance HDR";
+  if (head.starts_with("%PDF"sv)) return "PDF";
+  return "";
+}
+
+}  // namespace
+
+std::unique_ptr<Decoder> open_scan(const std::filesystem::path& path) {
+  const std::string head = first_bytes(path);
+  if (is_tiff(head)) {
+    TiffFile file(path);
+    const std::vector<TiffPage> pages = tiff_pages(file);
+    return open_tiff(std::move(file), pages);
+  }
+  const std::string other = other_format(head);
+  if (!other.empty())
+    throw InputError(ErrorCode::unsupported, path, "is " + other,
+                     "export it as TIFF with 16 bits a channel");
+  throw InputError(ErrorCode::unsupported, path, "is not a picture that basefog knows",
+                   "give TIFF, DNG or camera raw, PNG or JPEG files");
+}
+
+}  // namespace basefog

@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "basefog/quality.hpp"
+#include "basefog/response.hpp"
+#include "scan/declared_response.hpp"
+
+namespace basefog {
+
+/// Number type of the samples that a decoder hands over.
+enum class SampleKind : std::uint8_t { u8, u16, f32 };
+
+/// The picture in a scan file as it is stored: its size, its samples, and what the file says about
+/// their meaning.
+struct Picture {
+  std::string format;                       ///< "TIFF", "JPEG", "PNG", "DNG", ...
+  ScanFormat container = ScanFormat::tiff;  ///< decides what is assumed of the response
+  int width = 0;                            ///< pixels, as stored
+  int height = 0;                           ///< pixels, as stored
+  int channels = 0;                         ///< 1 gray, 3 red, green, blue
+  int orientation = 1;  ///< how the stored picture is to be turned [TIFF6, Orientation], 1 to 8
+  int bits_per_sample = 16;
+  SampleKind kind = SampleKind::u16;
+  /// Codes that stand for no light and for full scale, per channel; black > white where the least
+  /// code is white (MinIsWhite).
+  std::array<double, 3> black{};
+  std::array<double, 3> white{};
+  bool has_white_limit = true;  ///< false where codes above full scale mean more light (floats)
+  std::vector<std::uint8_t> icc_profile;
+  /// What the file says of its response outside a profile (transfer tables, gamma, sensor values).
+  std::optional<Response> declared;
+  FlagSet flags;
+};
+
+}  // namespace basefog

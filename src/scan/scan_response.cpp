@@ -1,0 +1,24 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "scan/scan_response.hpp"
+
+#include "scan/declared_response.hpp"
+#include "scan/icc_response.hpp"
+
+namespace basefog {
+
+Response choose_response(const Picture& picture, const ReadOptions& options,
+                         const std::optional<Response>& exif, FlagSet& flags) {
+  if (options.response) return *options.response;
+  if (!picture.icc_profile.empty()) {
+    IccResponse icc =
+        response_from_icc(std::as_bytes(std::span(picture.icc_profile)), picture.channels);
+    flags.insert(icc.flags);
+    if (icc.response) return *std::move(icc.response);
+  }
+  if (picture.declared) return *picture.declared;
+  if (exif) return *exif;
+  flags.insert(Flag::response_assumed);
+  return assumed_response(picture.container, picture.bits_per_sample);
+}
+
+}  // namespace basefog

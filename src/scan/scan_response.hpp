@@ -1,0 +1,15 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "basefog/scan.hpp"
+#include "scan/picture.hpp"
+
+namespace basefog {
+
+/// How a picture's codes stand for light, by what is surest: the option, the embedded profile, what
+/// the file declares, what its Exif declares, or else an assumption (flagged). A profile that
+/// cannot be used is passed over.
+Response choose_response(const Picture& picture, const ReadOptions& options,
+                         const std::optional<Response>& exif, FlagSet& flags);
+
+}  // namespace basefog
