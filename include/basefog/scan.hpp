@@ -14,6 +14,8 @@ namespace basefog {
 
 /// Linear transmittance of a scan, averaged over square blocks of pixels. Block (0, 0) is the upper
 /// left corner of the upright picture; blocks at the right and lower edge may cover fewer pixels.
+/// Every block covers at least one pixel that was read: of a file that is cut short, the missing
+/// rows are not part of the image.
 /// Samples are planar: index(c, x, y) = (c * height + y) * width + x.
 struct BlockImage {
   int width = 0;                      ///< blocks
@@ -52,7 +54,7 @@ struct ScanMetadata {
 /// A scan read in one pass: aperture blocks of linear light and how they came about.
 struct Scan {
   std::filesystem::path path;
-  int width = 0;   ///< pixels, upright
+  int width = 0;   ///< pixels, upright; of a file that is cut short, the part that was read
   int height = 0;  ///< pixels, upright
   int bits_per_sample = 16;
   std::string format;  ///< "TIFF", "JPEG", "PNG", "DNG", ...
@@ -60,7 +62,8 @@ struct Scan {
   Response response;
   /// True when light is known against the bare lamp (--light), so that 1.0 is no film at all.
   bool light_known = false;
-  /// Per channel: light below which the file cannot tell dark from black (quantisation and floor).
+  /// Per channel: light below which one step of the file's codes is more than a tenth of the light
+  /// itself (0.04 density), so that dark cannot be told from black.
   std::vector<double> darkest;
   ScanMetadata metadata;
   FlagSet flags;

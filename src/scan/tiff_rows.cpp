@@ -18,7 +18,7 @@ constexpr std::uint64_t kMostBandBytes = 512 * kMebibyte;
 }  // namespace
 
 TiffRows::TiffRows(const TiffFile& file, const TiffPage& page, int planes)
-    : file_(file), width_(page.width), height_(page.height), planes_(planes) {
+    : file_(file), page_(page), width_(page.width), height_(page.height), planes_(planes) {
   TIFF* tiff = file.handle();
   tiled_ = TIFFIsTiled(tiff) != 0;
   std::uint64_t band_bytes = 0;
@@ -63,8 +63,9 @@ bool TiffRows::next() {
   if (y_ >= height_) return false;
   rows_ = static_cast<int>(std::min(band_rows_, height_ - y_));
   const bool read = tiled_ ? read_tiles() : by_scanline_ ? read_scanline() : read_strip();
-  y_ += rows_;
-  return read;
+  const bool rescued = !read && !tiled_ && read_start_of_strip();
+  y_ = rescued ? height_ : y_ + rows_;
+  return read || rescued;
 }
 
 bool TiffRows::read_strip() {
@@ -75,6 +76,26 @@ bool TiffRows::read_strip() {
     if (TIFFReadEncodedStrip(file_.handle(), strip, bands_[plane].get(), bytes) != bytes)
       return false;
   }
+  return true;
+}
+
+/// The whole rows of an uncompressed strip that the end of the file cuts through.
+bool TiffRows::read_start_of_strip() {
+  if (page_.compression != COMPRESSION_NONE || planes_ > 1) return false;
+  const std::uint32_t strip = TIFFComputeStrip(file_.handle(), y_, 0);
+  const std::uint64_t offset = TIFFGetStrileOffset(file_.handle(), strip);
+  std::error_code no_size;
+  const std::uint64_t size = std::filesystem::file_size(file_.path(), no_size);
+  if (no_size || offset == 0 || offset >= size) return false;
+  rows_ = static_cast<int>(std::min<std::uint64_t>(rows_, (size - offset) / row_bytes_));
+  const auto bytes = static_cast<tmsize_t>(rows_ * row_bytes_);
+  std::byte* to = bands_[0].get();
+  if (rows_ == 0 || TIFFReadRawStrip(file_.handle(), strip, to, bytes) != bytes) return false;
+  if (TIFFIsByteSwapped(file_.handle()) == 0 || page_.bits == 8) return true;
+  const tmsize_t samples = bytes / (page_.bits / 8);
+  if (page_.bits == 16) TIFFSwabArrayOfShort(reinterpret_cast<std::uint16_t*>(to), samples);
+  if (page_.bits == 32) TIFFSwabArrayOfLong(reinterpret_cast<std::uint32_t*>(to), samples);
+  if (page_.bits == 64) TIFFSwabArrayOfLong8(reinterpret_cast<std::uint64_t*>(to), samples);
   return true;
 }
 

@@ -30,10 +30,12 @@ class TiffRows {
 
  private:
   bool read_strip();
+  bool read_start_of_strip();
   bool read_tiles();
   bool read_scanline();
 
   const TiffFile& file_;
+  TiffPage page_;
   std::uint32_t width_;
   std::uint32_t height_;
   int planes_;
