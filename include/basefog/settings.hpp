@@ -64,6 +64,10 @@ FNumber exact(FNumber marked);
 /// 0.15 stop (125 -> 125.99), otherwise unchanged.
 FilmSpeed exact(FilmSpeed marked);
 
+/// The speed as dials are marked, nearest to any speed: thirds from 3 to 25600, nominal (64, 125,
+/// 800); beyond, the exact third.
+FilmSpeed nearest_marked(FilmSpeed speed);
+
 /// How much more exposure the film gets at (t, n) than at (reference_t, reference_n), from exact
 /// marks.
 Stops exposure_change(ShutterTime t, FNumber n, ShutterTime reference_t, FNumber reference_n);

@@ -46,6 +46,29 @@ FilmSpeed exact(FilmSpeed marked) {
   return FilmSpeed(100 * std::exp2(nearest_mark(std::log2(marked.iso() / 100), {3})));
 }
 
+FilmSpeed nearest_marked(FilmSpeed speed) {
+  // One decade of marks; the series repeats, ten thirds to the decade [ISO6].
+  constexpr std::array<double, 10> kMarks = {1, 1.25, 1.6, 2, 2.5, 3.2, 4, 5, 6.4, 8};
+  const double thirds = std::round(std::log2(speed.iso() / 100) * 3);
+  const double exact_third = 100 * std::exp2(thirds / 3);
+  FilmSpeed best(exact_third);
+  double distance = kMarkTolerance;
+  for (double decade : {1.0, 10.0, 100.0, 1000.0, 10000.0}) {
+    for (double mark : kMarks) {
+      const double off = std::abs(std::log2(mark * decade / exact_third));
+      if (off < distance) {
+        distance = off;
+        best = FilmSpeed(mark * decade);
+      }
+    }
+  }
+  // Above 100 the trade doubles (3200, 6400, 12800) and drops to whole numbers below (12, 6, 3).
+  for (double mark : {3.0, 6.0, 12.0, 12800.0, 25600.0}) {
+    if (std::abs(std::log2(mark / exact_third)) < kMarkTolerance) best = FilmSpeed(mark);
+  }
+  return best;
+}
+
 Stops exposure_change(ShutterTime t, FNumber n, ShutterTime reference_t, FNumber reference_n) {
   return Stops(exact(reference_t).time_value() - exact(t).time_value() +
                exact(reference_n).aperture_value() - exact(n).aperture_value());

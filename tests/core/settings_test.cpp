@@ -54,6 +54,21 @@ TEST(Settings, degrees_match_ISO6) {
   }
 }
 
+TEST(Settings, nearest_marked_speed_is_what_a_dial_carries) {
+  const std::vector<std::pair<double, double>> speeds = {{400 * std::exp2(-2 / 3.0), 250},
+                                                         {400 * std::exp2(1 / 3.0), 500},
+                                                         {126, 125},
+                                                         {3150, 3200},
+                                                         {50, 50},
+                                                         {63, 64},
+                                                         {12.6, 12},
+                                                         {6300, 6400},
+                                                         {12700, 12800}};
+  for (auto [speed, mark] : speeds) {
+    EXPECT_DOUBLE_EQ(nearest_marked(FilmSpeed(speed)).iso(), mark);
+  }
+}
+
 // [PhotrioMeter]: H = 8.125/S; [ISO2720] K 12.5 against 14 is 0.163 stop.
 TEST(Aim, matches_metered_exposure) {
   Aim aim{.film_speed = FilmSpeed(125)};
