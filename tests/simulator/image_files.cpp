@@ -1,0 +1,49 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "simulator/image_files.hpp"
+
+#include <cstdlib>
+#include <opencv2/imgcodecs.hpp>
+#include <opencv2/imgproc.hpp>
+#include <stdexcept>
+
+namespace simulator {
+namespace {
+
+cv::Mat as_bgr(const ScanImage& scan) {
+  cv::Mat bgr = scan.codes;
+  if (bgr.channels() == 3) cv::cvtColor(scan.codes, bgr, cv::COLOR_RGB2BGR);
+  return bgr;
+}
+
+void write(const std::filesystem::path& path, const cv::Mat& picture,
+           const std::vector<int>& parameters) {
+  if (!cv::imwrite(path.string(), picture, parameters)) {
+    throw std::runtime_error("cannot write " + path.string());
+  }
+}
+
+}  // namespace
+
+Panorama read_panorama(const std::filesystem::path& path) {
+  // Debian's OpenCV reads OpenEXR, but only when asked by this variable before the first use.
+  setenv("OPENCV_IO_ENABLE_OPENEXR", "1", 1);
+  cv::Mat picture = cv::imread(path.string(), cv::IMREAD_UNCHANGED);
+  if (picture.empty() || picture.depth() != CV_32F || picture.channels() < 3) {
+    throw std::runtime_error("no high-dynamic-range colour picture in " + path.string());
+  }
+  cv::cvtColor(picture, picture, picture.channels() == 4 ? cv::COLOR_BGRA2RGB : cv::COLOR_BGR2RGB);
+  // Resampling left a few values at or below zero in published panoramas; light is never negative.
+  const double mean = cv::mean(luminance(picture))[0];
+  return {cv::max(picture, cv::Scalar::all(mean * 1e-5))};
+}
+
+void write_jpeg(const std::filesystem::path& path, const ScanImage& scan, int quality) {
+  if (scan.codes.depth() != CV_8U) throw std::runtime_error("JPEG holds 8 bits a sample");
+  write(path, as_bgr(scan), {cv::IMWRITE_JPEG_QUALITY, quality});
+}
+
+void write_png(const std::filesystem::path& path, const ScanImage& scan) {
+  write(path, as_bgr(scan), {});
+}
+
+}  // namespace simulator
