@@ -22,9 +22,7 @@ cv::Point fixed_point(cv::Point2d p) {
 class Draws {
  public:
   explicit Draws(std::uint64_t seed) : noise_(seed) {}
-  double between(double low, double high) {
-    return low + (high - low) * noise_.uniform(count_++);
-  }
+  double between(double low, double high) { return low + (high - low) * noise_.uniform(count_++); }
   cv::Point2d place(cv::Size size) {
     const double x = between(0, size.width);
     return {x, between(0, size.height)};

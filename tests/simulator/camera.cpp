@@ -127,8 +127,8 @@ Mark& Camera::aperture_mark(const std::string& engraved) { return find(aperture,
 Shot take(const Panorama& scene, const View& view, cv::Size size, const Camera& camera,
           const Wish& wish) {
   const cv::Mat image = through_lens(scene, view, size, camera.lens);
-  const double read = weighted_mean(luminance(image),
-                                    weights(camera.meter.pattern, size, camera.meter.spot));
+  const double read =
+      weighted_mean(luminance(image), weights(camera.meter.pattern, size, camera.meter.spot));
   Shot shot;
   shot.mode = wish.mode;
   shot.compensation = wish.compensation;
@@ -136,8 +136,8 @@ Shot take(const Panorama& scene, const View& view, cv::Size size, const Camera& 
   const double off = camera.meter.bias_stops + wish.scatter_stops +
                      camera.meter.bias_per_ev * (shot.metered_ev - 10);
   // N²/t that the meter asks for.
-  const double asked = read * camera.exposure_index / kMeterConstant *
-                       std::exp2(-off - wish.compensation);
+  const double asked =
+      read * camera.exposure_index / kMeterConstant * std::exp2(-off - wish.compensation);
 
   Camera body = camera;
   Mark aperture = body.aperture_mark(wish.aperture);
@@ -156,8 +156,7 @@ Shot take(const Panorama& scene, const View& view, cv::Size size, const Camera& 
   shot.marked_f_number = aperture.exact;
   shot.seconds = seconds * std::exp2(shutter.error_stops);
   shot.f_number = aperture.exact * std::exp2(-aperture.error_stops / 2);
-  shot.asked_stops =
-      std::log2(shutter.exact / (aperture.exact * aperture.exact) * asked);
+  shot.asked_stops = std::log2(shutter.exact / (aperture.exact * aperture.exact) * asked);
   image.convertTo(shot.exposure, CV_32F,
                   kLensFactor * shot.seconds / (shot.f_number * shot.f_number));
   return shot;

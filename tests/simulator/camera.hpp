@@ -11,8 +11,8 @@
 namespace simulator {
 
 /// Constants of a reflected-light meter: a mid-tone gets q K / S lux·s on film of speed S.
-inline constexpr double kLensFactor = 0.65;        ///< q
-inline constexpr double kMeterConstant = 12.5;     ///< K, cd/m²
+inline constexpr double kLensFactor = 0.65;     ///< q
+inline constexpr double kMeterConstant = 12.5;  ///< K, cd/m²
 double aim_lux_seconds(double film_speed);
 
 struct Lens {
@@ -83,8 +83,8 @@ struct Shot {
   double marked_f_number = 0;
   double seconds = 0;  ///< what the camera really did
   double f_number = 0;
-  double metered_ev = 0;      ///< EV at ISO 100 of what a true meter would read
-  double asked_stops = 0;     ///< exposure of the marks beyond what the camera's meter asked for
+  double metered_ev = 0;   ///< EV at ISO 100 of what a true meter would read
+  double asked_stops = 0;  ///< exposure of the marks beyond what the camera's meter asked for
 };
 
 /// Photographs a scene whose luminance is in cd/m². The meter looks through the lens: it sees

@@ -40,16 +40,16 @@ double slope(const Film& film, double log_h) {
 }
 
 /// One layer from densities with base: net, with the recipe's toe, cut where its shoulder starts.
-LayerCurve layer_from(const CurveTable& table, std::vector<double> column,
-                      const FilmRecipe& recipe, double shoulder_from_log_h) {
+LayerCurve layer_from(const CurveTable& table, std::vector<double> column, const FilmRecipe& recipe,
+                      double shoulder_from_log_h) {
   const double base = column.front();
   for (double& d : column) {
     d = std::max(0.0, d - base);
     if (d > 0) d = d * d / (d + recipe.toe_length);
   }
-  const auto keep = static_cast<std::size_t>(
-      std::clamp((shoulder_from_log_h - table.first_log_h) / table.step, 6.0,
-                 static_cast<double>(column.size())));
+  const auto keep =
+      static_cast<std::size_t>(std::clamp((shoulder_from_log_h - table.first_log_h) / table.step,
+                                          6.0, static_cast<double>(column.size())));
   column.resize(std::min(keep, column.size()));
   return {table.first_log_h, table.step, column, recipe.shoulder_fold};
 }
@@ -66,8 +66,7 @@ void build_layers(Film& film, const CurveTable& table, const FilmRecipe& recipe)
     shoulder = film.speed_point() + recipe.shoulder_from_stops * kStop;
   }
   const double speed_constant = film.kind == FilmKind::black_and_white ? 0.8 : std::sqrt(2.0);
-  const double wanted =
-      std::log10(speed_constant / recipe.iso) - recipe.speed_error_stops * kStop;
+  const double wanted = std::log10(speed_constant / recipe.iso) - recipe.speed_error_stops * kStop;
   const double shift = wanted - film.speed_point();
   for (LayerCurve& layer : film.layers) layer.shift(shift);
 }
@@ -129,7 +128,8 @@ LayerCurve::LayerCurve(double first_log_h, double step, std::vector<double> net_
   // The last readings are rounded: the slope that dies off is a mean over up to 0.5 log H.
   const std::size_t span = std::min<std::size_t>(
       control_.size() - 1, static_cast<std::size_t>(std::max(1.0, std::round(0.5 / step))));
-  double rise = (control_.back() - control_[control_.size() - 1 - span]) / span;
+  double rise =
+      (control_.back() - control_[control_.size() - 1 - span]) / static_cast<double>(span);
   const double decay = std::exp(-step / shoulder_fold);
   for (double reach = 0; reach < 6 * shoulder_fold; reach += step) {
     rise *= decay;
@@ -143,11 +143,14 @@ double LayerCurve::net_density(double log_h) const {
   const auto i = static_cast<std::ptrdiff_t>(
       std::floor(std::clamp(place, -2.0, static_cast<double>(last) + 2)));
   const double u = std::clamp(place - static_cast<double>(i), 0.0, 1.0);
-  const auto at = [&](std::ptrdiff_t k) { return control_[std::clamp<std::ptrdiff_t>(k, 0, last)]; };
+  const auto at = [&](std::ptrdiff_t k) {
+    return control_[std::clamp<std::ptrdiff_t>(k, 0, last)];
+  };
   const double u2 = u * u;
   const double u3 = u2 * u;
   return ((1 - u) * (1 - u) * (1 - u) * at(i - 1) + (3 * u3 - 6 * u2 + 4) * at(i) +
-          (-3 * u3 + 3 * u2 + 3 * u + 1) * at(i + 1) + u3 * at(i + 2)) / 6;
+          (-3 * u3 + 3 * u2 + 3 * u + 1) * at(i + 1) + u3 * at(i + 2)) /
+         6;
 }
 
 double LayerCurve::log_h(double net) const {
@@ -236,8 +239,7 @@ cv::Mat density(const cv::Mat& exposure, const Film& film) {
   for (int c = 0; c < layers; ++c) {
     for (int i = 0; i <= static_cast<int>((kHigh - kLow) * kPerDecade) + 1; ++i) {
       const double log_h = kLow + static_cast<double>(i) / kPerDecade;
-      fine[c].push_back(
-          static_cast<float>(film.base.at(c) + film.layers[c].net_density(log_h)));
+      fine[c].push_back(static_cast<float>(film.base.at(c) + film.layers[c].net_density(log_h)));
     }
   }
   cv::Mat result(exposure.size(), CV_32FC(layers));

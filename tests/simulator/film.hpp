@@ -54,7 +54,7 @@ struct Film {
   /// Root-mean-square granularity: 1000 times the standard deviation of density through a circle
   /// of 48 micrometres, at net density 1.
   double granularity = 10;
-  double grain_size_mm = 0.006;  ///< over which the grain hangs together
+  double grain_size_mm = 0.006;     ///< over which the grain hangs together
   double reciprocity_exponent = 1;  ///< corrected time = time ^ exponent above 1 s
 
   /// log10 H of the speed point of this very film: ISO 6, 0.10 above base; ISO 5800, 0.15, the

@@ -124,8 +124,8 @@ void leak(cv::Mat& canvas, const Strip& strip, double pixel_mm) {
   cv::Mat profile(static_cast<int>(width / pixel_mm) + 1, 1, CV_32FC1);
   for (int y = 0; y < profile.rows; ++y) {
     const double v = (y + 0.5) / profile.rows * width;
-    profile.at<float>(y) = static_cast<float>(strip.leak * (std::exp(-v / strip.leak_depth) +
-                                                            std::exp((v - width) / strip.leak_depth)));
+    profile.at<float>(y) = static_cast<float>(
+        strip.leak * (std::exp(-v / strip.leak_depth) + std::exp((v - width) / strip.leak_depth)));
   }
   cv::Mat one;
   cv::repeat(profile, 1, static_cast<int>(length_of(strip) / pixel_mm) + 1, one);
@@ -173,10 +173,10 @@ void lay_strip(Negative& negative, cv::Mat& exposure, const Strip& strip, const 
 FilmFormat film_format(const std::string& name) {
   // Frame sizes as cameras make them; gaps between frames of roll film vary (common practice).
   static const std::map<std::string, FilmFormat> formats = {
-      {"24x36", {36, 24, 35, 38, true}},      {"18x24", {18, 24, 35, 19, true}},
-      {"24x65", {65, 24, 35, 67, true}},      {"4.5x6", {41.5, 56, 61.5, 46, false}},
-      {"6x6", {56, 56, 61.5, 61, false}},     {"6x7", {69.5, 56, 61.5, 75, false}},
-      {"6x9", {83, 56, 61.5, 89, false}},     {"4x5", {121, 96, 101.6, 127, false}},
+      {"24x36", {36, 24, 35, 38, true}},  {"18x24", {18, 24, 35, 19, true}},
+      {"24x65", {65, 24, 35, 67, true}},  {"4.5x6", {41.5, 56, 61.5, 46, false}},
+      {"6x6", {56, 56, 61.5, 61, false}}, {"6x7", {69.5, 56, 61.5, 75, false}},
+      {"6x9", {83, 56, 61.5, 89, false}}, {"4x5", {121, 96, 101.6, 127, false}},
   };
   const auto found = formats.find(name);
   if (found == formats.end()) throw std::invalid_argument("no film format " + name);
@@ -232,8 +232,8 @@ Bed sheet(const std::vector<Strip>& strips, double gap, bool upright,
     Strip strip = strips[i];
     const double middle = place + strip.format.film_width / 2;
     const double along = gap + length_of(strip) / 2;
-    strip.centre = upright ? cv::Point2d(middle, bed.size.height - along)
-                           : cv::Point2d(along, middle);
+    strip.centre =
+        upright ? cv::Point2d(middle, bed.size.height - along) : cv::Point2d(along, middle);
     strip.angle_degrees += (upright ? 90 : 0) + (i < angles.size() ? angles[i] : 0);
     place += strip.format.film_width + gap;
     bed.strips.push_back(strip);
@@ -251,8 +251,7 @@ Negative lay_out(const Bed& bed, const Film& film, double pixel_mm) {
   negative.open = cv::Mat(size, CV_8UC1, cv::Scalar(bed.windows.empty() ? 255 : 0));
   const cv::Point2d middle(bed.size.width / 2, bed.size.height / 2);
   for (const cv::Rect2d& w : bed.windows) {
-    Quad quad = {w.tl(), cv::Point2d(w.x + w.width, w.y), w.br(),
-                 cv::Point2d(w.x, w.y + w.height)};
+    Quad quad = {w.tl(), cv::Point2d(w.x + w.width, w.y), w.br(), cv::Point2d(w.x, w.y + w.height)};
     for (cv::Point2d& p : quad) p = middle + turned(p - middle, bed.holder_angle);
     fill(negative.open, quad, pixel_mm, 255);
   }

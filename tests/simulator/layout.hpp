@@ -12,11 +12,11 @@ namespace simulator {
 
 /// A film and how frames lie on it, mm. Frames lie one after another along the film.
 struct FilmFormat {
-  double along = 36;        ///< of the frame, in the direction of the film
-  double across = 24;       ///< of the frame
+  double along = 36;   ///< of the frame, in the direction of the film
+  double across = 24;  ///< of the frame
   double film_width = 35;
-  double pitch = 38;        ///< from frame to frame
-  bool perforated = true;   ///< holes of 35 mm film: 4.75 pitch, 2.8 x 1.98, 2.0 from the edge
+  double pitch = 38;       ///< from frame to frame
+  bool perforated = true;  ///< holes of 35 mm film: 4.75 pitch, 2.8 x 1.98, 2.0 from the edge
 };
 /// "24x36", "18x24" (half frame), "4.5x6", "6x6", "6x7", "6x9", "24x65", "4x5" (sheet film).
 FilmFormat film_format(const std::string& name);
@@ -30,8 +30,8 @@ struct Strip {
   std::vector<double> shift;  ///< mm along the film by which each frame is off; empty: none
   cv::Point2d centre;         ///< of the strip on the bed, mm
   double angle_degrees = 0;
-  double lead = 1;            ///< mm of film before the first and after the last frame
-  bool edge_print = true;     ///< frame numbers and text, exposed by the maker
+  double lead = 1;         ///< mm of film before the first and after the last frame
+  bool edge_print = true;  ///< frame numbers and text, exposed by the maker
   /// Light that leaked in at the long edges: exposure at the edge (lux·s), and the depth in mm over
   /// which it falls to 1/e.
   double leak = 0;
@@ -52,10 +52,10 @@ struct Bed {
 struct Seat {
   double margin_along = 1.2;  ///< rebate in view at each end of the frame
   double margin_across = 0.6;
-  double mask = 1.3;          ///< holder in view around the window
-  double angle_degrees = 0;   ///< of the film
+  double mask = 1.3;         ///< holder in view around the window
+  double angle_degrees = 0;  ///< of the film
   double holder_angle = 0;
-  cv::Point2d off;            ///< of the frame from the window's middle
+  cv::Point2d off;  ///< of the frame from the window's middle
 };
 
 /// One frame, the film running on to both sides under the holder.

@@ -50,7 +50,8 @@ void shine_unevenly(cv::Mat& light, const Scanner& scanner) {
   for_each(light, [&](float v, int x, int y) {
     const double dx = (x + 0.5) / w * 2 - 1;
     const double dy = (y + 0.5) / h * 2 - 1;
-    const double lamp = 1 - scanner.fall_off * (dx * dx + dy * dy) / 2 - scanner.lean * (dx + 1) / 2;
+    const double lamp =
+        1 - scanner.fall_off * (dx * dx + dy * dy) / 2 - scanner.lean * (dx + 1) / 2;
     return static_cast<float>(v * lamp);
   });
 }
@@ -79,8 +80,8 @@ double quantile(const cv::Mat& picture, double share, const cv::Mat& mask = {}) 
     }
   }
   if (values.empty()) return 1;
-  const auto place = values.begin() +
-                     static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+  const auto place =
+      values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
   std::nth_element(values.begin(), place, values.end());
   return *place;
 }
@@ -95,8 +96,8 @@ double brightest_film(const cv::Mat& light, const Negative& negative) {
 void add_noise(cv::Mat& light, const Scanner& scanner, const Noise& noise) {
   for_each(light, [&](float v, int x, int y) {
     const std::uint64_t place = static_cast<std::uint64_t>(y) * light.cols + x;
-    const double variance = scanner.read_noise * scanner.read_noise +
-                            std::max(0.0F, v) / scanner.full_well;
+    const double variance =
+        scanner.read_noise * scanner.read_noise + std::max(0.0F, v) / scanner.full_well;
     return static_cast<float>(v + std::sqrt(variance) * noise.normal(place));
   });
 }

@@ -24,18 +24,19 @@ struct Scanner {
   /// Share of the light that strays: half over the whole bed, half within flare_mm of where it is.
   double flare = 0.004;
   double flare_mm = 4;
-  double holder_leak = 2e-4;    ///< transmittance of the holder
-  double fall_off = 0;          ///< of the lamp's light at the corners, as a share
-  double lean = 0;              ///< of the lamp's light from the left edge to the right, as a share
-  double blur_pixels = 0.5;     ///< standard deviation of the optics' blur
-  double full_well = 60000;     ///< electrons at full scale, for the noise of the light itself
-  double read_noise = 1.5e-4;   ///< standard deviation in the dark, of full scale
-  double response_exponent = 1; ///< code goes as transmittance^exponent ("linear" scans may not be)
-  double response_offset = 0;   ///< of full scale
+  double holder_leak = 2e-4;   ///< transmittance of the holder
+  double fall_off = 0;         ///< of the lamp's light at the corners, as a share
+  double lean = 0;             ///< of the lamp's light from the left edge to the right, as a share
+  double blur_pixels = 0.5;    ///< standard deviation of the optics' blur
+  double full_well = 60000;    ///< electrons at full scale, for the noise of the light itself
+  double read_noise = 1.5e-4;  ///< standard deviation in the dark, of full scale
+  double response_exponent =
+      1;                       ///< code goes as transmittance^exponent ("linear" scans may not be)
+  double response_offset = 0;  ///< of full scale
   /// What scanning software does when left alone.
-  bool auto_exposure = false;   ///< the brightest hundredth of the film reads 0.95 of full scale
-  bool auto_levels = false;     ///< codes stretched between the half percents
-  bool positive = false;        ///< inverted
+  bool auto_exposure = false;  ///< the brightest hundredth of the film reads 0.95 of full scale
+  bool auto_levels = false;    ///< codes stretched between the half percents
+  bool positive = false;       ///< inverted
 };
 
 /// A finished scan and where its frames are.
