@@ -31,6 +31,9 @@ struct FilmLayout {
   FlagSet flags;
 };
 
+/// True where a place on the scan, in pixels, lies on a region or its edge.
+bool contains(const FrameRegion& region, double x, double y);
+
 /// Finds the frames of a scan. Never throws on a readable scan; with no edges in view the one frame
 /// is the whole scan.
 FilmLayout find_film(const Scan& scan);

@@ -1,0 +1,81 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/film_area.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "film/film_tones.hpp"
+#include "film/frame_edges.hpp"
+
+namespace basefog {
+namespace {
+
+FrameRegion region_of(const FoundFrame& frame, int block_side) {
+  const double a = frame.angle_degrees * std::numbers::pi / 180;
+  const double u = (frame.left.position + frame.right.position) / 2;
+  const double v = (frame.top.position + frame.bottom.position) / 2;
+  FrameRegion region;
+  region.centre_x = (u * std::cos(a) + v * std::sin(a)) * block_side;
+  region.centre_y = (-u * std::sin(a) + v * std::cos(a)) * block_side;
+  region.width = (frame.right.position - frame.left.position) * block_side;
+  region.height = (frame.bottom.position - frame.top.position) * block_side;
+  region.angle_degrees = frame.angle_degrees;
+  return region;
+}
+
+bool seen(const FrameSide& side) {
+  return side.kind == SideKind::rebate || side.kind == SideKind::mask;
+}
+
+/// Whether clear film was surely seen beside the frame: straight edges against it along half a
+/// side, or less on two sides that meet. A lone short one could be a building in a cropped picture.
+bool rebate_seen(const FoundFrame& f) {
+  auto of = [](const FrameSide& s) { return s.kind == SideKind::rebate ? s.evidence : 0.0; };
+  const double upright = std::max(of(f.left), of(f.right));
+  const double level = std::max(of(f.top), of(f.bottom));
+  return upright > 0.5 || level > 0.5 || (upright > 0.12 && level > 0.12);
+}
+
+FrameRegion whole_scan(const Scan& scan) {
+  return {scan.width / 2.0, scan.height / 2.0, static_cast<double>(scan.width),
+          static_cast<double>(scan.height), 0.0};
+}
+
+}  // namespace
+
+bool contains(const FrameRegion& region, double x, double y) {
+  const double a = region.angle_degrees * std::numbers::pi / 180;
+  const double dx = x - region.centre_x;
+  const double dy = y - region.centre_y;
+  return std::abs(dx * std::cos(a) - dy * std::sin(a)) <= region.width / 2 &&
+         std::abs(dx * std::sin(a) + dy * std::cos(a)) <= region.height / 2;
+}
+
+FilmLayout find_film(const Scan& scan) {
+  const BlockImage& blocks = scan.blocks;
+  FilmTones tones = find_tones(blocks, scan.light_known);
+  const FoundFrame frame = find_frame(tones, {0, 0, blocks.width, blocks.height});
+
+  FilmLayout layout;
+  layout.kind = tones.kind;
+  layout.edges_found =
+      seen(frame.left) || seen(frame.right) || seen(frame.top) || seen(frame.bottom);
+  layout.frames.push_back(layout.edges_found ? region_of(frame, blocks.block_side)
+                                             : whole_scan(scan));
+  if (!layout.edges_found) layout.flags.insert(Flag::no_frame_found);
+
+  const bool rebate = rebate_seen(frame);
+  for (int y = 0; y < blocks.height; ++y) {
+    for (int x = 0; x < blocks.width; ++x) {
+      AreaKind& kind = layout.kind[static_cast<std::size_t>(y) * blocks.width + x];
+      if (kind != AreaKind::clear_film) continue;
+      const double px = (x + 0.5) * blocks.block_side;
+      const double py = (y + 0.5) * blocks.block_side;
+      if (!rebate || contains(layout.frames.front(), px, py)) kind = AreaKind::picture;
+    }
+  }
+  return layout;
+}
+
+}  // namespace basefog

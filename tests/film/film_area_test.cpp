@@ -1,0 +1,126 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/film_area.hpp"
+
+#include <gtest/gtest.h>
+
+#include "basefog/film_base.hpp"
+#include "film/drawn_scan.hpp"
+
+namespace basefog {
+namespace {
+
+using drawn::Plan;
+
+/// One frame found where it was drawn, and base + fog right.
+void expect_found(const Plan& plan, const char* what) {
+  const Scan scan = drawn::draw(plan);
+  const FilmLayout layout = find_film(scan);
+  ASSERT_EQ(layout.frames.size(), 1U) << what;
+  EXPECT_TRUE(layout.edges_found) << what;
+  const FrameRegion truth = drawn::true_frames(plan).front();
+  const FrameRegion& found = layout.frames.front();
+  EXPECT_GT(drawn::overlap(found, truth), 0.95)
+      << what << ": centre " << found.centre_x << ", " << found.centre_y << " size " << found.width
+      << " x " << found.height << " angle " << found.angle_degrees << " for " << truth.centre_x
+      << ", " << truth.centre_y << " size " << truth.width << " x " << truth.height << " angle "
+      << truth.angle_degrees;
+  EXPECT_NEAR(found.angle_degrees, truth.angle_degrees, 0.3) << what;
+  const FilmBase base = measure_rebate(scan, layout);
+  ASSERT_EQ(base.kind, ReferenceKind::rebate) << what;
+  for (std::size_t c = 0; c < plan.base.size(); ++c) {
+    EXPECT_NEAR(base.density[c].value(), plan.base[c] + plan.bare, 0.01) << what;
+  }
+}
+
+TEST(FilmArea, frame_with_rebate_around_it) { expect_found(Plan{}, "straight"); }
+
+TEST(FilmArea, frame_turned_either_way) {
+  for (double angle : {-3.0, -2.0, -0.7, 0.4, 1.3, 2.0, 3.0}) {
+    Plan plan;
+    plan.frames[0].angle_degrees = angle;
+    plan.dust = 60;
+    plan.scenes[0] = drawn::busy_scene(static_cast<unsigned>(10 + angle * 3));
+    expect_found(plan, "turned");
+  }
+}
+
+TEST(FilmArea, frame_with_the_holders_mask_in_view) {
+  Plan plan;
+  plan.frames[0].angle_degrees = 1.5;
+  plan.mask_left = 14;
+  plan.mask_top = 9;
+  plan.flare = 0.02;
+  expect_found(plan, "mask");
+}
+
+TEST(FilmArea, mask_that_covers_one_side_of_the_frame) {
+  Plan plan;
+  plan.mask_left = 38;  // the frame begins at 32: the mask hides six blocks of it
+  const Scan scan = drawn::draw(plan);
+  const FilmLayout layout = find_film(scan);
+  ASSERT_TRUE(layout.edges_found);
+  FrameRegion visible = drawn::true_frames(plan).front();
+  visible.centre_x += 3 * plan.block_side;
+  visible.width -= 6 * plan.block_side;
+  EXPECT_GT(drawn::overlap(layout.frames[0], visible), 0.97);
+  EXPECT_EQ(measure_rebate(scan, layout).kind, ReferenceKind::rebate);
+}
+
+TEST(FilmArea, film_with_bare_light_beside_it) {
+  Plan plan;
+  plan.film = {230, 160, 1000, 300, 0};
+  plan.frames[0].angle_degrees = plan.film.angle_degrees = -1.0;
+  expect_found(plan, "bare light");
+}
+
+TEST(FilmArea, masked_colour_film) {
+  Plan plan;
+  plan.base = {0.21, 0.64, 0.86};
+  plan.frames[0].angle_degrees = 0.8;
+  expect_found(plan, "orange mask");
+}
+
+TEST(FilmArea, edge_printing_is_no_picture) {
+  Plan plan;
+  plan.edge_printing = true;
+  plan.frames[0].angle_degrees = 1.0;
+  expect_found(plan, "edge printing");
+}
+
+TEST(FilmArea, night_scene_keeps_its_whole_frame) {
+  Plan plan;
+  plan.scenes[0] = drawn::night_scene();
+  plan.frames[0].angle_degrees = 1.0;
+  const Scan scan = drawn::draw(plan);
+  const FilmLayout layout = find_film(scan);
+  // Only the lower and the right side can be seen: what is there must stay in.
+  const FrameRegion truth = drawn::true_frames(plan).front();
+  EXPECT_GT(drawn::overlap(layout.frames[0], truth), 0.8);
+  plan.scenes[0] = drawn::night_with_skyline();
+  expect_found(plan, "skyline");
+}
+
+TEST(FilmArea, white_wall_has_four_edges) {
+  Plan plan;
+  plan.scenes[0] = drawn::plain_scene(0.9);
+  plan.frames[0].angle_degrees = -2;
+  expect_found(plan, "white wall");
+}
+
+TEST(FilmArea, picture_without_rebate_is_the_whole_scan) {
+  for (unsigned seed : {1U, 2U, 3U, 4U, 5U}) {
+    Plan plan;
+    plan.frames[0] = {230, 160, 600, 400, 0.5};
+    plan.scenes[0] = drawn::busy_scene(seed);
+    const Scan scan = drawn::draw(plan);
+    const FilmLayout layout = find_film(scan);
+    EXPECT_FALSE(layout.edges_found) << seed;
+    EXPECT_TRUE(layout.flags.contains(Flag::no_frame_found));
+    ASSERT_EQ(layout.frames.size(), 1U);
+    EXPECT_DOUBLE_EQ(layout.frames[0].width, scan.width);
+    EXPECT_EQ(measure_rebate(scan, layout).kind, ReferenceKind::none) << seed;
+  }
+}
+
+}  // namespace
+}  // namespace basefog
