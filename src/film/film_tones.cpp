@@ -18,6 +18,10 @@ constexpr double kLeastShare = 0.002;
 /// masked colour film about 0.6 [W1, W2, W3: 0.2, 0.65, 0.85].
 constexpr double kLeastBase = 0.03;
 constexpr double kMostBase = 1.0;
+constexpr double kMostGrayBase = 0.55;
+constexpr double kLeastOrange = 0.25;
+/// Least share of a scan that is picture, where there is film with a picture on bare light.
+constexpr double kLeastPicture = 0.02;
 /// Density above the brightest tone from which a uniform border is taken for an opaque mask.
 constexpr double kMaskAboveBright = 1.2;
 
@@ -184,27 +188,72 @@ class Tonality {
   std::vector<double> count_;
 };
 
-/// Share of the blocks just outside the areas of tone a that have tone b: film begins with clear
-/// film, so around bare light it is nearly all.
-double adjoining(const FilmTones& tones, double a, double b, double near) {
-  const cv::Mat1b of_a = where(tones, [&](std::size_t i) { return tones.density[i] < a + near; });
-  const cv::Mat1b inner = grown(of_a, 2);
-  const cv::Mat1b outer = grown(of_a, 4);
+/// Share of the blocks just outside the areas within [from, to) of density that have a tone.
+double adjoining(const FilmTones& tones, double from, double to, double tone, double near) {
+  const cv::Mat1b area = where(tones, [&](std::size_t i) {
+    return tones.density[i] >= from && tones.density[i] < to && tones.kind[i] == AreaKind::picture;
+  });
+  const cv::Mat1b inner = grown(area, 2);
+  const cv::Mat1b outer = grown(area, 4);
   int around = 0;
-  int of_b = 0;
+  int of_tone = 0;
   for (int y = 0; y < tones.height; ++y) {
     for (int x = 0; x < tones.width; ++x) {
       const auto i = static_cast<std::size_t>(y) * tones.width + x;
       if (!outer(y, x) || inner(y, x) || tones.kind[i] == AreaKind::mask) continue;
       ++around;
-      of_b += std::abs(tones.density[i] - b) < near ? 1 : 0;
+      of_tone += std::abs(tones.density[i] - tone) < near ? 1 : 0;
     }
   }
-  return around > 0 ? static_cast<double>(of_b) / around : 0.0;
+  return around > 0 ? static_cast<double>(of_tone) / around : 0.0;
+}
+
+/// Whether the first tone lies around film that begins with the second: film begins with clear
+/// film, and a picture is surrounded by it, not by bare light.
+bool film_within_light(const FilmTones& tones, double bare, double clear, double near) {
+  const double picture = clear + 2 * near;
+  return adjoining(tones, -10, bare + near, clear, near) > 0.55 &&
+         adjoining(tones, picture, 10, clear, near) > 2 * adjoining(tones, picture, 10, bare, near);
+}
+
+/// Means of each channel over the blocks near a tone.
+std::vector<double> channel_densities(const BlockImage& blocks, const FilmTones& tones, double tone,
+                                      double near) {
+  std::vector<double> sum(blocks.channels, 0.0);
+  double count = 0;
+  const std::size_t plane = tones.density.size();
+  for (std::size_t i = 0; i < plane; ++i) {
+    if (std::abs(tones.density[i] - tone) > near) continue;
+    count += 1;
+    for (int c = 0; c < blocks.channels; ++c) {
+      sum[c] -= std::log10(std::max(blocks.mean[c * plane + i], kLeastLight));
+    }
+  }
+  for (double& s : sum) s /= std::max(count, 1.0);
+  return sum;
+}
+
+/// Whether a step of density from one tone to the next may be that from bare light to clear film:
+/// gray and at most 0.5, or with the orange mask of colour negative film.
+bool plausible_base(const BlockImage& blocks, const FilmTones& tones, double bare, double clear,
+                    double near) {
+  const std::vector<double> from = channel_densities(blocks, tones, bare, near);
+  const std::vector<double> to = channel_densities(blocks, tones, clear, near);
+  if (blocks.channels == 3 && (to[2] - from[2]) - (to[0] - from[0]) > kLeastOrange) return true;
+  return clear - bare < kMostGrayBase;
+}
+
+/// Share of the scan that is denser than a tone.
+double share_above(const FilmTones& tones, double density) {
+  double count = 0;
+  for (std::size_t i = 0; i < tones.density.size(); ++i) {
+    count += tones.kind[i] == AreaKind::picture && tones.density[i] > density ? 1 : 0;
+  }
+  return count / static_cast<double>(tones.density.size());
 }
 
 /// Decides which of the brightest tones is bare light and which is clear film.
-void name_bright_tones(FilmTones& tones, bool light_known) {
+void name_bright_tones(const BlockImage& blocks, FilmTones& tones, bool light_known) {
   const Tonality tonality(tones);
   const auto first = tonality.peak_from(-10);
   if (!first) return;
@@ -213,7 +262,11 @@ void name_bright_tones(FilmTones& tones, bool light_known) {
   for (auto next = tonality.peak_from(*first + kLeastBase); next && *next < *first + kMostBase;
        next = tonality.peak_from(*next + kLeastBase)) {
     if (*next - *first < 2 * near) continue;
-    if (adjoining(tones, *first, *next, near) > 0.55) {
+    // An even picture within clear film looks like clear film within bare light, but nothing on it
+    // is denser still.
+    if (share_above(tones, *next + 2 * near) > kLeastPicture &&
+        plausible_base(blocks, tones, *first, *next, near) &&
+        film_within_light(tones, *first, *next, near)) {
       tones.bare = first;
       tones.clear = next;
       tones.clear_sigma = tonality.sigma_of(*next);
@@ -237,7 +290,7 @@ FilmTones find_tones(const BlockImage& blocks, bool light_known) {
   tones.density = mean_density(blocks);
   tones.kind.assign(tones.density.size(), AreaKind::picture);
   mark_mask(tones);
-  name_bright_tones(tones, light_known);
+  name_bright_tones(blocks, tones, light_known);
 
   const double reach = std::clamp(4 * tones.clear_sigma, 0.02, 0.08);
   const double bare_end = tones.bare && tones.clear ? (*tones.bare + *tones.clear) / 2

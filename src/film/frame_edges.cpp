@@ -16,7 +16,7 @@ struct Format {
   double reluctance;
 };
 constexpr Format kFormats[] = {{1.5, 0.0},   {1.0, 0.1},  {4.0 / 3.0, 0.1}, {1.35, 0.15},
-                               {1.22, 0.15}, {1.26, 0.2}, {2.7, 0.3},       {2.0, 0.3}};
+                               {1.22, 0.15}, {1.26, 0.2}, {2.7, 0.8},       {2.15, 0.8}};
 
 /// Where content begins, seen from one side.
 struct EdgePoint {
@@ -312,12 +312,15 @@ double format_misfit(double width, double height) {
   return least;
 }
 
+/// A scan of one frame is mostly frame: how much that speaks against a small one.
+constexpr double kFillWeight = 3;
+
 /// How well four sides explain what is seen; more is better.
 double merit(const std::array<Candidate, 4>& side, const ContentSum& content, double window_area) {
   const double width = side[kRight].position - side[kLeft].position;
   const double height = side[kBottom].position - side[kTop].position;
   if (width < 8 || height < 8) return -1e9;
-  double merit = width * height / window_area;
+  double merit = kFillWeight * width * height / window_area;
   bool whole = true;
   for (int s = 0; s < 4; ++s) {
     const double length = s == kLeft || s == kRight ? height : width;
@@ -351,6 +354,22 @@ struct Extent {
   double low;
   double high;
 };
+
+/// Where only two sides that meet are seen: the largest frame of a known format that leaves margins
+/// on the unseen sides no narrower than on the seen ones.
+std::vector<std::pair<double, double>> sizes_from_corner(double x, const Extent& u, double y,
+                                                         const Extent& v) {
+  const double most_width = (u.high - u.low) - 2 * std::min(x - u.low, u.high - x);
+  const double most_height = (v.high - v.low) - 2 * std::min(y - v.low, v.high - y);
+  std::vector<std::pair<double, double>> out;
+  for (const Format& format : kFormats) {
+    for (double ratio : {format.ratio, 1 / format.ratio}) {
+      const double width = std::min(most_width, most_height * ratio);
+      out.emplace_back(width, width / ratio);
+    }
+  }
+  return out;
+}
 
 std::array<Candidate, 4> best_sides(const std::array<std::vector<Candidate>, 4>& all,
                                     const ContentSum& content, const Extent& u, const Extent& v,
@@ -394,6 +413,19 @@ std::array<Candidate, 4> best_sides(const std::array<std::vector<Candidate>, 4>&
       for (const Candidate& r : all[kRight]) {
         for (const Candidate& l : derived_from(r.position, height, -1, u.low, u.high)) {
           consider({l, r, t, b});
+        }
+      }
+    }
+  }
+  for (const bool left : {true, false}) {
+    for (const bool top : {true, false}) {
+      for (const Candidate& x : all[left ? kLeft : kRight]) {
+        for (const Candidate& y : all[top ? kTop : kBottom]) {
+          for (const auto& [width, height] : sizes_from_corner(x.position, u, y.position, v)) {
+            const Candidate across{x.position + (left ? width : -width), 0, SideKind::derived};
+            const Candidate down{y.position + (top ? height : -height), 0, SideKind::derived};
+            consider({left ? x : across, left ? across : x, top ? y : down, top ? down : y});
+          }
         }
       }
     }
