@@ -224,7 +224,6 @@ std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout&
   for (std::size_t i = 0; i < layout.frames.size(); ++i) {
     FrameMeasurement frame;
     frame.file = scan.path;
-    frame.label = frame_label(scan.path);
     frame.index = static_cast<int>(i);
     frame.region = layout.frames[i];
     frame.edges_found = layout.edges_found;

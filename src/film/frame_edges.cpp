@@ -15,8 +15,8 @@ struct Format {
   double ratio;
   double reluctance;
 };
-constexpr Format kFormats[] = {{1.5, 0.0},   {1.0, 0.1},  {4.0 / 3.0, 0.1}, {1.35, 0.15},
-                               {1.22, 0.15}, {1.26, 0.2}, {2.7, 0.8},       {2.15, 0.8}};
+constexpr Format kFormats[] = {{1.5, 0.0},  {1.0, 0.4},  {4.0 / 3.0, 0.4}, {1.35, 0.4},
+                               {1.22, 0.4}, {1.26, 0.5}, {2.7, 0.9},       {2.15, 0.9}};
 
 /// Where content begins, seen from one side.
 struct EdgePoint {
@@ -302,12 +302,13 @@ class ContentSum {
   cv::Mat1d sum_;
 };
 
-double format_misfit(double width, double height) {
+/// How far a frame is from every format; where a side was derived from a format, how readily.
+double format_misfit(double width, double height, bool derived) {
   const double ratio = std::max(width, height) / std::min(width, height);
   double least = 1.5;
   for (const Format& format : kFormats) {
     const double off = std::log(ratio / format.ratio) / 0.02;
-    least = std::min(least, 0.1 * off * off + 0.5 * format.reluctance);
+    least = std::min(least, 0.1 * off * off + (derived ? format.reluctance : 0.0));
   }
   return least;
 }
@@ -322,13 +323,14 @@ double merit(const std::array<Candidate, 4>& side, const ContentSum& content, do
   if (width < 8 || height < 8) return -1e9;
   double merit = kFillWeight * width * height / window_area;
   bool whole = true;
+  bool derived = false;
   for (int s = 0; s < 4; ++s) {
     const double length = s == kLeft || s == kRight ? height : width;
     merit += std::min(1.0, 2.0 * side[s].count / length);
-    if (side[s].kind == SideKind::derived) merit -= 0.1;
+    derived = derived || side[s].kind == SideKind::derived;
     whole = whole && (side[s].kind == SideKind::rebate || side[s].kind == SideKind::derived);
   }
-  if (whole) merit -= format_misfit(width, height);
+  if (whole) merit -= format_misfit(width, height, derived);
   const double outside =
       content.all() - content.inside(side[kLeft].position - 1, side[kTop].position - 1,
                                      side[kRight].position + 1, side[kBottom].position + 1);
