@@ -1,0 +1,404 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "roll/shot_log_header.hpp"
+
+#include <algorithm>
+#include <array>
+
+#include "roll/plain_text.hpp"
+#include "roll/shot_log_values.hpp"
+
+namespace basefog {
+namespace {
+
+struct Phrase {
+  std::string_view words;
+  ColumnKind kind;
+};
+
+using enum ColumnKind;
+
+constexpr auto kPhrases = std::to_array<Phrase>({
+    {"frame", frame},
+    {"frame no", frame},
+    {"frame number", frame},
+    {"frame nr", frame},
+    {"frame #", frame},
+    {"frames", frame},
+    {"no", frame},
+    {"nr", frame},
+    {"num", frame},
+    {"number", frame},
+    {"#", frame},
+    {"neg", frame},
+    {"neg no", frame},
+    {"negative", frame},
+    {"shot", frame},
+    {"shot no", frame},
+    {"shot #", frame},
+    {"shot number", frame},
+    {"pic", frame},
+    {"picture", frame},
+    {"photo", frame},
+    {"exp no", frame},
+    {"exp #", frame},
+    {"exposure no", frame},
+    {"exposure number", frame},
+    {"exposure #", frame},
+    {"fr", frame},
+    {"image", frame},
+    {"index", frame},
+    {"id", frame},
+    {"shutter", shutter},
+    {"shutter speed", shutter},
+    {"shutter time", shutter},
+    {"exposure time", shutter},
+    {"exp time", shutter},
+    {"shutterspeed", shutter},
+    {"tv", shutter},
+    {"t", shutter},
+    {"ss", shutter},
+    {"time value", shutter},
+    {"speed s", shutter},
+    {"sh speed", shutter},
+    {"sec", shutter},
+    {"seconds", shutter},
+    {"secs", shutter},
+    {"aperture", aperture},
+    {"f", aperture},
+    {"f/", aperture},
+    {"f stop", aperture},
+    {"fstop", aperture},
+    {"f number", aperture},
+    {"fnumber", aperture},
+    {"f no", aperture},
+    {"stop", aperture},
+    {"av", aperture},
+    {"ap", aperture},
+    {"aperture value", aperture},
+    {"apt", aperture},
+    {"diaphragm", aperture},
+    {"f value", aperture},
+    {"f/stop", aperture},
+    {"f/ stop", aperture},
+    {"f/no", aperture},
+    {"settings", settings},
+    {"setting", settings},
+    {"exposure settings", settings},
+    {"exposure", settings},
+    {"exp", settings},
+    {"exposure used", settings},
+    {"shutter and aperture", settings},
+    {"shutter/aperture", settings},
+    {"speed/aperture", settings},
+    {"iso", speed},
+    {"asa", speed},
+    {"ei", speed},
+    {"iso/asa", speed},
+    {"exposure index", speed},
+    {"asa/iso", speed},
+    {"iso/ei", speed},
+    {"din", speed},
+    {"film speed", film_speed},
+    {"rated", speed},
+    {"rated at", speed},
+    {"box speed", film_speed},
+    {"sensitivity", speed},
+    {"iso speed", speed},
+    {"film iso", film_speed},
+    {"shot at", speed},
+    {"asa/din", speed},
+    {"comp", compensation},
+    {"compensation", compensation},
+    {"exposure compensation", compensation},
+    {"exp comp", compensation},
+    {"exposure comp", compensation},
+    {"ec", compensation},
+    {"ev comp", compensation},
+    {"ev compensation", compensation},
+    {"+/-", compensation},
+    {"+-", compensation},
+    {"-/+", compensation},
+    {"+", compensation},
+    {"bias", compensation},
+    {"exposure bias", compensation},
+    {"ev", compensation},
+    {"ev +/-", compensation},
+    {"correction", compensation},
+    {"exposure correction", compensation},
+    {"over/under", compensation},
+    {"adjustment", compensation},
+    {"stops", compensation},
+    {"mode", mode},
+    {"exposure mode", mode},
+    {"camera mode", mode},
+    {"program", mode},
+    {"programme", mode},
+    {"exposure program", mode},
+    {"m/a", mode},
+    {"m/a/s/p", mode},
+    {"pasm", mode},
+    {"lens", lens},
+    {"lens used", lens},
+    {"objective", lens},
+    {"focal length", focal_length},
+    {"focal", focal_length},
+    {"fl", focal_length},
+    {"mm", focal_length},
+    {"zoom", focal_length},
+    {"focal length mm", focal_length},
+    {"filter", filter},
+    {"filters", filter},
+    {"filter factor", filter},
+    {"nd", filter},
+    {"nd filter", filter},
+    {"push", push},
+    {"push/pull", push},
+    {"pull", push},
+    {"dev", push},
+    {"development", push},
+    {"developed", push},
+    {"processing", push},
+    {"metering", metering},
+    {"metering mode", metering},
+    {"meter mode", metering},
+    {"metering pattern", metering},
+    {"meter pattern", metering},
+    {"metered from", metering},
+    {"metered on", metering},
+    {"subject", scene},
+    {"scene", scene},
+    {"light", scene},
+    {"lighting", scene},
+    {"place", scene},
+    {"location", scene},
+    {"description", scene},
+    {"what", scene},
+    {"where", scene},
+    {"title", scene},
+    {"weather", scene},
+    {"conditions", scene},
+    {"motif", scene},
+    {"note", note},
+    {"notes", note},
+    {"comment", note},
+    {"comments", note},
+    {"remark", note},
+    {"remarks", note},
+    {"memo", note},
+    {"other", note},
+    {"date", date},
+    {"day", date},
+    {"when", date},
+    {"date/time", date},
+    {"datetime", date},
+    {"date time", date},
+    {"date taken", date},
+    {"time of day", time_of_day},
+    {"hour", time_of_day},
+    {"clock", time_of_day},
+    {"local time", time_of_day},
+    {"film", film},
+    {"film type", film},
+    {"film stock", film},
+    {"stock", film},
+    {"emulsion", film},
+    {"camera", camera},
+    {"body", camera},
+    {"camera body", camera},
+    {"meter", meter},
+    {"light meter", meter},
+    {"lightmeter", meter},
+    {"roll", roll},
+    {"roll no", roll},
+    {"roll number", roll},
+    {"roll #", roll},
+    {"film no", roll},
+    {"film number", roll},
+    {"speed", shutter},
+    {"time", shutter},
+    {"exp. time", shutter},
+});
+
+/// Lower case, without brackets and the points of abbreviations; dashes and low lines as spaces.
+std::string plain_head(std::string_view head) {
+  std::string plain = plain_form(head);
+  const bool signs = plain.find_first_of("+") != std::string::npos;
+  for (char& c : plain) {
+    if (c == '_' || c == ':' || c == '"' || c == '\'' || (c == '-' && !signs) || c == '.' ||
+        c == '(' || c == ')' || c == '[' || c == ']' || c == '{' || c == '}' || c == '*') {
+      c = ' ';
+    }
+  }
+  return plain_form(plain);
+}
+
+bool take_out(std::string& words, std::string_view word) {
+  for (std::size_t at = words.find(word); at != std::string::npos; at = words.find(word, at + 1)) {
+    const std::size_t end = at + word.size();
+    const bool starts = at == 0 || words[at - 1] == ' ';
+    const bool ends = end == words.size() || words[end] == ' ';
+    if (!starts || !ends) continue;
+    words.erase(at, word.size());
+    words = plain_form(words);
+    return true;
+  }
+  return false;
+}
+
+bool take_any_out(std::string& words, std::initializer_list<std::string_view> candidates) {
+  bool any = false;
+  for (const std::string_view word : candidates) any |= take_out(words, word);
+  return any;
+}
+
+ColumnKind kind_of(std::string_view words) {
+  const auto found = std::ranges::find(kPhrases, words, &Phrase::words);
+  return found == kPhrases.end() ? unknown : found->kind;
+}
+
+/// A word that settles the kind even among words that are not known.
+ColumnKind kind_by_one_word(std::string words) {
+  constexpr auto kTelling = std::to_array<Phrase>({{"compensation", compensation},
+                                                   {"shutter", shutter},
+                                                   {"aperture", aperture},
+                                                   {"f stop", aperture},
+                                                   {"iso", speed},
+                                                   {"asa", speed},
+                                                   {"ei", speed},
+                                                   {"lens", lens},
+                                                   {"filter", filter},
+                                                   {"notes", note},
+                                                   {"note", note},
+                                                   {"comments", note},
+                                                   {"subject", scene},
+                                                   {"scene", scene},
+                                                   {"frame", frame}});
+  for (const Phrase& phrase : kTelling) {
+    if (take_out(words, phrase.words)) return phrase.kind;
+  }
+  return unknown;
+}
+
+bool is_setting(ColumnKind kind) {
+  return kind == shutter || kind == aperture || kind == settings || kind == speed ||
+         kind == compensation || kind == mode;
+}
+
+/// Kinds of which a row may hold several, joined as text.
+bool may_repeat(ColumnKind kind) { return kind == scene || kind == note || kind == unknown; }
+
+bool has(const std::vector<Column>& columns, ColumnKind kind) {
+  return std::ranges::find(columns, kind, &Column::kind) != columns.end();
+}
+
+/// Heads that mean two things, by the other columns.
+void settle_double_meanings(std::vector<Column>& columns) {
+  const auto sure_shutter = [](const Column& c) {
+    const std::string head = plain_head(c.header);
+    return c.kind == shutter && head != "time" && head != "speed" && head != "t";
+  };
+  bool shutter_known = std::ranges::any_of(columns, sure_shutter);
+  const bool speed_known = has(columns, speed) || has(columns, film_speed);
+  const bool parts = shutter_known || has(columns, aperture);
+  for (Column& column : columns) {
+    const std::string head = plain_head(column.header);
+    if (head == "speed" && shutter_known && !speed_known) column.kind = speed;
+    if (head == "speed" && !shutter_known) shutter_known = column.kind == shutter;
+  }
+  for (Column& column : columns) {
+    const std::string head = plain_head(column.header);
+    if (head == "time" && shutter_known) column.kind = time_of_day;
+    if ((head == "exposure" || head == "exp" || head == "exposures") && parts) {
+      column.kind = has(columns, frame) ? compensation : frame;
+    }
+    if (column.kind == film_speed && !has(columns, speed)) column.kind = speed;
+  }
+}
+
+void drop_repeated(std::vector<Column>& columns) {
+  for (std::size_t i = 0; i < columns.size(); ++i) {
+    if (may_repeat(columns[i].kind)) continue;
+    for (std::size_t k = 0; k < i; ++k) {
+      if (columns[k].kind == columns[i].kind && columns[k].metered == columns[i].metered) {
+        columns[i].kind = unknown;
+      }
+    }
+  }
+}
+
+}  // namespace
+
+std::string meaning_of(const Column& column) {
+  constexpr auto kNames = std::to_array<std::string_view>(
+      {"note",           "frame",        "shutter",  "aperture",   "shutter and aperture",
+       "exposure index", "compensation", "mode",     "lens",       "focal length",
+       "filter",         "push",         "metering", "scene",      "note",
+       "date",           "time of day",  "film",     "film speed", "camera",
+       "meter",          "roll"});
+  const std::string name(kNames.at(static_cast<std::size_t>(column.kind)));
+  return column.metered ? "metered " + name : name;
+}
+
+Column read_column_head(std::string_view head) {
+  Column column;
+  column.header = std::string(trimmed(head));
+  std::string words = plain_head(head);
+  if (words.empty()) return column;
+  column.kind = kind_of(words);
+  column.in_degrees = words == "din";
+  column.neutral_density = words.starts_with("nd");
+  if (column.kind == unknown) {
+    column.in_fractions = take_any_out(words, {"1/s", "1/x", "1/sec", "1/n"});
+    column.in_seconds = take_any_out(words, {"s", "sec", "secs", "seconds", "in seconds"});
+    take_any_out(words, {"mm", "ev", "stops", "in mm"});
+    column.metered = take_any_out(words, {"metered", "meter", "measured", "suggested", "indicated",
+                                          "recommended", "reading", "read", "meter reading"});
+    take_any_out(words, {"used", "actual", "set", "dialled", "dialed", "final", "given", "taken",
+                         "chosen", "the", "my", "value"});
+    column.kind = words.empty() && column.metered ? settings : kind_of(words);
+    if (column.kind == unknown) column.kind = kind_by_one_word(words);
+    if (column.kind == unknown || !is_setting(column.kind)) column.metered = false;
+  }
+  column.in_seconds |= column.kind == shutter && plain_head(head).starts_with("sec");
+  return column;
+}
+
+std::optional<std::vector<Column>> read_header(const LogLine& line) {
+  std::vector<Column> columns;
+  for (const std::string& cell : line.cells) columns.push_back(read_column_head(cell));
+  settle_double_meanings(columns);
+  drop_repeated(columns);
+  const auto known =
+      std::ranges::count_if(columns, [](const Column& column) { return column.kind != unknown; });
+  const auto setting =
+      std::ranges::count_if(columns, [](const Column& column) { return is_setting(column.kind); });
+  if (known < 2 || setting < 1) return std::nullopt;
+  return columns;
+}
+
+std::optional<RollFact> read_roll_fact(const LogLine& line) {
+  std::string name;
+  std::string value;
+  if (line.cells.empty()) return std::nullopt;
+  std::string_view first = trimmed(line.cells.front());
+  while (first.starts_with('#') || first.starts_with('/') || first.starts_with('%')) {
+    first = trimmed(first.substr(1));
+  }
+  const std::size_t colon = first.find_first_of(":=");
+  if (colon != std::string_view::npos) {
+    name = first.substr(0, colon);
+    value = trimmed(first.substr(colon + 1));
+  } else {
+    name = first;
+  }
+  for (std::size_t i = 1; i < line.cells.size(); ++i) {
+    if (line.cells[i].empty()) continue;
+    if (!value.empty()) value += ", ";
+    value += line.cells[i];
+  }
+  RollFact fact{read_column_head(name), value};
+  if (fact.column.kind == unknown || value.empty()) return std::nullopt;
+  return fact;
+}
+
+}  // namespace basefog
