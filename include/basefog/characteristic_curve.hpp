@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -29,7 +30,7 @@ struct CurveShape {
   double rise_over_1_30 = 0.80;
   /// How slowly the toe bends: log H over which the gradient grows e-fold at its foot. Published
   /// test curves have 0.25 to 0.40 [PhotrioSoftplus], a tabular-grain sheet film 0.12 to 0.20
-  /// (fitted to [DeltaWedge]).
+  /// (fitted to [StepWedge]).
   double toe_width = 0.22;
   /// Stops above the film's speed point at which the gradient has fallen to half, and over how
   /// much log H it falls e-fold beyond.
@@ -58,6 +59,12 @@ class CharacteristicCurve {
   /// highest(). Densities beyond those are clamped to them, where the gradient still carries
   /// information; never extrapolated.
   Stops exposure(NetDensity density) const;
+
+  /// The exposure that gives a density, anywhere between the first and the last point given,
+  /// however flat the curve is there; empty elsewhere.
+  std::optional<Stops> where(NetDensity density) const;
+  Stops first() const { return first_; }  ///< least exposure of the points given
+  Stops last() const { return last_; }    ///< greatest
 
   /// Least exposure that a density can still tell: where the gradient has fallen to a fifth of the
   /// average gradient (about a stop below the speed point on usual films), or the first point.

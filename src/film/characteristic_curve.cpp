@@ -234,6 +234,11 @@ Stops CharacteristicCurve::exposure(NetDensity density) const {
   return std::clamp(inverse(density), lowest_, highest_);
 }
 
+std::optional<Stops> CharacteristicCurve::where(NetDensity wanted) const {
+  if (wanted < density(first_) || wanted > density(last_)) return std::nullopt;
+  return inverse(wanted);
+}
+
 double CharacteristicCurve::average_gradient() const {
   return (density(Stops::from_log10(kIsoTriangleLogH)) - density(Stops(0))).value() /
          kIsoTriangleLogH;

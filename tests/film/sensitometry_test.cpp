@@ -1,0 +1,204 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/sensitometry.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "film/golden_table.hpp"
+
+namespace basefog {
+namespace {
+
+/// A layer of a digitised published curve: exposures as stops above 1 lux·s, density above the
+/// least of the table; steps that digitising made fall are held level.
+CharacteristicCurve published_layer(const GoldenTable& table, std::size_t column) {
+  std::vector<CurvePoint> points;
+  double base = INFINITY;
+  for (const auto& row : table.rows) base = std::min(base, row[column]);
+  double highest = 0;
+  for (const auto& row : table.rows) {
+    highest = std::max(highest, row[column] - base);
+    points.push_back({Stops::from_log10(row[0]), NetDensity(highest)});
+  }
+  return CharacteristicCurve::from_points(points);
+}
+
+LogExposure speed_point_of(const CharacteristicCurve& layer) {
+  return LogExposure::from_log10(layer.where(kIso5800SpeedDensity).value().log10());
+}
+
+struct PublishedFilm {
+  const char* file;
+  double speed;  ///< computed from the table by linear interpolation
+  double box;    ///< as sold
+};
+class Published : public testing::TestWithParam<PublishedFilm> {};
+
+// [KodakE4050], [KodakE4051], [KodakE4046]: speeds from the digitised sheets by [ISO5800] are
+// 392.6, 145.5 and 100.0 with linear interpolation; films are sold as 400, 160 and 100, a third of
+// a stop at most from it.
+TEST_P(Published, speed_matches_ISO5800) {
+  const GoldenTable table = read_golden(GetParam().file);
+  const FilmSpeed speed = iso5800_speed(speed_point_of(published_layer(table, 1)),
+                                        speed_point_of(published_layer(table, 2)),
+                                        speed_point_of(published_layer(table, 3)));
+  EXPECT_NEAR(std::log2(speed.iso() / GetParam().speed), 0, 0.015) << speed.iso();
+  EXPECT_NEAR(std::log2(speed.iso() / GetParam().box), 0, 1.0 / 6);
+}
+INSTANTIATE_TEST_SUITE_P(Sensitometry, Published,
+                         testing::Values(PublishedFilm{"curves/E4050.csv", 392.6, 400},
+                                         PublishedFilm{"curves/E4051.csv", 145.5, 160},
+                                         PublishedFilm{"curves/E4046.csv", 100.0, 100}));
+
+// [KodakE4050]: densities at the sheet's "Log H Ref" -1.44 and whole stops from it, by linear
+// interpolation in the digitised table (computed); our curve bends between points, so 0.01.
+TEST(Sensitometry, density_ladder_matches_KodakE4050) {
+  const std::vector<std::vector<double>> ladder = {
+      {.279, .411, .566, .722, .883, 1.049, 1.210, 1.381, 1.551, 1.723},
+      {.716, .854, 1.025, 1.193, 1.358, 1.528, 1.694, 1.859, 2.021, 2.187},
+      {1.011, 1.190, 1.378, 1.568, 1.758, 1.951, 2.142, 2.335, 2.529, 2.724}};
+  const GoldenTable table = read_golden("curves/E4050.csv");
+  for (std::size_t layer = 0; layer < 3; ++layer) {
+    const CharacteristicCurve curve = published_layer(table, layer + 1);
+    const double base = table.rows.front()[layer + 1];
+    for (int n = -4; n <= 5; ++n) {
+      const Stops x = Stops::from_log10(-1.44) + Stops(n);
+      EXPECT_NEAR(base + curve.density(x).value(), ladder[layer][static_cast<std::size_t>(n + 4)],
+                  0.01)
+          << "layer " << layer << ", " << n << " stops";
+      // and back: one stop is 0.16 to 0.19 of density, so 0.01 is 0.06 stop
+      EXPECT_NEAR(
+          curve.exposure(NetDensity(ladder[layer][static_cast<std::size_t>(n + 4)] - base)).value(),
+          x.value(), 0.08);
+    }
+  }
+}
+
+// W6 [PhotrioSoftplus]: closed forms of the analytic curve; ISO 6 speed is 400 for all three, and
+// gamma, average gradient over 1.50, contrast index and delta-X are not alike (computed).
+struct Analytic {
+  double a2, a1, a3, gamma, average_gradient, contrast_index, fractional_point, delta_x;
+};
+class AnalyticCurve : public testing::TestWithParam<Analytic> {};
+
+TEST_P(AnalyticCurve, measures_match_closed_forms) {
+  const Analytic& c = GetParam();
+  std::vector<CurvePoint> points;
+  for (double log_h = -4.5; log_h < 1.5; log_h += 0.02) {
+    points.push_back(
+        {Stops::from_log10(log_h), NetDensity(c.a1 * std::log1p(std::exp(c.a2 * log_h + c.a3)))});
+  }
+  const CharacteristicCurve curve = CharacteristicCurve::from_points(points);
+  const LogExposure speed_point =
+      LogExposure::from_log10(curve.where(kIso6SpeedDensity).value().log10());
+  EXPECT_NEAR(iso6_speed(speed_point).iso(), 400, 0.01);
+  EXPECT_NEAR(average_gradient(curve, kIsoTriangleLogH).value() * 1.30, 0.80, 1e-4);
+  EXPECT_NEAR(average_gradient(curve, 1.50).value(), c.average_gradient, 1e-4);
+  EXPECT_NEAR(contrast_index(curve).value(), c.contrast_index, 2e-4);
+  EXPECT_NEAR(gamma(curve).value(), c.gamma, 5e-4);
+  EXPECT_NEAR(fractional_gradient_point(curve).value().log10(), c.fractional_point, 1e-3);
+  EXPECT_NEAR(delta_x(curve).value(), c.delta_x, 1e-3);
+}
+INSTANTIATE_TEST_SUITE_P(
+    Sensitometry, AnalyticCurve,
+    testing::Values(Analytic{2.5, 0.448315, 5.3607, 1.12079, 0.66654, 0.7303, -2.7936, 0.0947},
+                    Analytic{3.0, 0.296452, 7.183594, 0.88936, 0.64758, 0.6857, -2.8703, 0.1713},
+                    Analytic{4.0, 0.184483, 10.466731, 0.73793, 0.63121, 0.6493, -2.9243, 0.2254}));
+
+// [ISO6]: log Hm for S = 50 ... 3200, 0.8/S.
+TEST(Sensitometry, iso6_speed_matches_ISO6) {
+  const std::vector<std::pair<double, double>> rows = {
+      {50, -1.796}, {100, -2.097}, {200, -2.398}, {400, -2.699}, {800, -3.000}, {3200, -3.602}};
+  for (const auto& [speed, log_hm] : rows) {
+    EXPECT_NEAR(iso6_speed(LogExposure::from_log10(log_hm)).iso() / speed, 1, 0.0015);
+  }
+}
+
+// [H740, p. 15]: (0.68, 0.18) to (2.00, 0.98) is a contrast of 0.61.
+TEST(Sensitometry, mean_gradient_matches_H740) {
+  const std::vector<CurvePoint> points = {{Stops::from_log10(0.2), NetDensity(0)},
+                                          {Stops::from_log10(0.68), NetDensity(0.18)},
+                                          {Stops::from_log10(2.00), NetDensity(0.98)},
+                                          {Stops::from_log10(2.5), NetDensity(1.2)}};
+  const CharacteristicCurve curve = CharacteristicCurve::from_points(points);
+  EXPECT_NEAR(average_gradient(curve, 1.32, NetDensity(0.18)).value(), 0.61, 0.005);
+}
+
+// [ZoneLadder]: net densities of Zones 0 to X, one stop apart. Density 0.10 lies 4.11 stops below
+// Zone V, the rise over 1.30 log H is 0.549, average gradient over 1.50 is 0.428, and with the aim
+// 3.34 stops above the ISO 6 speed point the exposure index is 0.77 stop below the ISO speed
+// (computed by linear interpolation).
+TEST(Sensitometry, zone_ladder_matches_ZoneLadder) {
+  const std::vector<double> zones = {.02, .11, .21, .34, .48, .62, .76, .97, 1.18, 1.33, 1.44};
+  std::vector<CurvePoint> points;
+  for (std::size_t zone = 0; zone < zones.size(); ++zone) {
+    points.push_back({Stops(static_cast<double>(zone) - 5), NetDensity(zones[zone])});
+  }
+  const CharacteristicCurve curve = CharacteristicCurve::from_points(points);
+  const Stops speed_point = curve.where(kIso6SpeedDensity).value();
+  EXPECT_NEAR(speed_point.value(), -4.11, 0.03);
+  EXPECT_NEAR(average_gradient(curve, 1.30).value() * 1.30, 0.549, 0.01);
+  EXPECT_NEAR(average_gradient(curve, 1.50).value(), 0.428, 0.01);
+  const Aim aim{.film_speed = FilmSpeed(100)};
+  const Stops aim_above = aim.log_exposure() - LogExposure::from_lux_seconds(0.8 / 100);
+  EXPECT_NEAR((-speed_point - aim_above).value(), 0.77, 0.03);
+  EXPECT_EQ(
+      development_of(curve.density(speed_point + Stops::from_log10(1.3)).value() / 1.3 - 0.1 / 1.3),
+      Development::softer);
+}
+
+// [IrafDtoi]: log I = -1.74743 + 0.73 u - 0.24 u² + 0.035 u³, u = log10(10^D - 1); table computed.
+// A curve through every other row of the table must find the rows between.
+TEST(Sensitometry, density_to_exposure_matches_IrafDtoi) {
+  const std::vector<std::pair<double, double>> table = {
+      {0.05, -2.64133}, {0.1, -2.26553}, {0.2, -1.93093},  {0.3, -1.74894}, {0.5, -1.52855},
+      {0.75, -1.35784}, {1.0, -1.23896}, {1.25, -1.14903}, {1.5, -1.07776}, {1.75, -1.01900},
+      {2.0, -0.96826},  {2.5, -0.87581}, {3.0, -0.77253},  {4.0, -0.42745}};
+  const auto polynomial = [](double density) {
+    const double u = std::log10(std::pow(10, density) - 1);
+    return -1.74743 + u * (0.73 + u * (-0.24 + u * 0.035));
+  };
+  std::vector<CurvePoint> points;
+  for (const auto& [density, log_i] : table) {
+    EXPECT_NEAR(polynomial(density), log_i, 1e-5);
+    points.push_back({Stops::from_log10(log_i), NetDensity(density)});
+  }
+  const CharacteristicCurve curve = CharacteristicCurve::from_points(points);
+  for (double density = 0.1; density <= 3.0; density += 0.05) {
+    EXPECT_NEAR(curve.where(NetDensity(density)).value().log10(), polynomial(density), 0.012)
+        << density;
+  }
+}
+
+// [NelsonSimonds]: 0.296 at a rise of 0.80.
+TEST(Sensitometry, expected_delta_x_matches_NelsonSimonds) {
+  EXPECT_NEAR(expected_delta_x(0.80), 0.296, 0.001);
+}
+
+TEST(Sensitometry, says_nothing_beyond_the_points) {
+  const std::vector<CurvePoint> points = {{Stops(1), NetDensity(0.3)},
+                                          {Stops(2), NetDensity(0.5)},
+                                          {Stops(3), NetDensity(0.7)},
+                                          {Stops(4), NetDensity(0.9)}};
+  const CharacteristicCurve curve = CharacteristicCurve::from_points(points);
+  EXPECT_FALSE(average_gradient(curve, 1.3));
+  EXPECT_FALSE(contrast_index(curve));
+  EXPECT_FALSE(delta_x(curve));
+  EXPECT_TRUE(gamma(curve));
+}
+
+TEST(Sensitometry, development_is_described) {
+  EXPECT_EQ(describe_development(0.52), "developed softer than normal: average gradient 0.52");
+  EXPECT_EQ(describe_development(0.62), "developed normally: average gradient 0.62");
+  EXPECT_EQ(describe_development(0.78), "developed harder than normal: average gradient 0.78");
+  EXPECT_EQ(describe_development(0.78, Stops(1)),
+            "average gradient 0.78, as pushing by 1 stop makes it");
+  EXPECT_EQ(describe_development(0.52, Stops(1)),
+            "developed softer than normal: average gradient 0.52");
+}
+
+}  // namespace
+}  // namespace basefog
