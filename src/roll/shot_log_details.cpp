@@ -13,6 +13,16 @@
 namespace basefog {
 namespace {
 
+/// The marked arithmetic speed for whole degrees, 21 -> 100 [FilmSpeedTable]; the exact one
+/// between.
+FilmSpeed marked_speed(double degrees) {
+  constexpr auto kSteps = std::to_array<double>({1, 1.25, 1.6, 2, 2.5, 3.2, 4, 5, 6.4, 8});
+  const double whole = std::round(degrees);
+  if (whole < 1 || std::abs(whole - degrees) > 0.01) return FilmSpeed::from_degrees(degrees);
+  const auto step = static_cast<std::size_t>(whole - 1);
+  return FilmSpeed(kSteps.at(step % 10) * std::pow(10.0, static_cast<double>(step / 10)));
+}
+
 /// One film speed; where the number is degrees, and whether that was said.
 Written<FilmSpeed> take_speed(Cursor& cursor, bool degrees) {
   while (cursor.take_word({"iso", "asa", "ei", "e.i", "film", "speed", "rated", "at"})) {
@@ -24,13 +34,13 @@ Written<FilmSpeed> take_speed(Cursor& cursor, bool degrees) {
   const auto take_degree_mark = [&] {
     return cursor.take("\u00b0") || cursor.take_word({"din", "deg", "degrees"});
   };
-  cursor.take_word({"asa", "iso", "ei"});
+  cursor.take_word({"asa", "iso"});
   std::string doubt;
   FilmSpeed speed(*number);
   if (degrees || take_degree_mark()) {
     take_degree_mark();
     if (*number > 60) return {std::nullopt, "is not a film speed in degrees"};
-    return {exact(FilmSpeed::from_degrees(*number)), ""};
+    return {marked_speed(*number), ""};
   }
   if (cursor.take("/")) {
     const std::optional<double> stated = cursor.take_number();
@@ -41,7 +51,7 @@ Written<FilmSpeed> take_speed(Cursor& cursor, bool degrees) {
   } else {
     constexpr auto kUsualDegrees = std::to_array<double>({15, 18, 21, 22, 24, 27, 30, 33});
     if (std::ranges::find(kUsualDegrees, *number) != kUsualDegrees.end()) {
-      speed = exact(FilmSpeed::from_degrees(*number));
+      speed = marked_speed(*number);
       doubt = "is no marked speed; read as degrees, ISO " + as_marked(speed);
     }
   }
@@ -86,7 +96,7 @@ std::optional<Stops> take_filter_part(Cursor& cursor, std::string& doubt) {
   const bool sign = !factor && (ahead.take("-") || ahead.take("+"));
   const std::optional<double> number = ahead.take_amount();
   if (!number) return std::nullopt;
-  const bool stops = ahead.take_word({"stops", "stop", "ev"});
+  const bool stops = ahead.take_word({"stops", "stop", "ev", "-stops", "-stop"});
   if (!stops && !factor && !sign && !ahead.take("x")) return std::nullopt;
   cursor = ahead;
   if (stops || sign) return Stops(std::abs(*number));

@@ -85,7 +85,9 @@ Reading read_time(Cursor& cursor, BareNumber bare) {
   }
   const std::string_view written = cursor.rest();
   const std::optional<double> number = cursor.take_amount();
-  if (!number || *number <= 0) return {std::nullopt, "is not a shutter time", false};
+  if (!number || (*number <= 0 && cursor.peek() != '"')) {
+    return {std::nullopt, "is not a shutter time", false};
+  }
   const std::string_view digits = written.substr(0, written.size() - cursor.rest().size());
   const bool fraction = digits.find('/') != std::string_view::npos;
   if (cursor.take_word({"m", "min", "mins", "minute", "minutes"}) || cursor.take("'")) {

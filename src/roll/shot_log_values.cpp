@@ -77,6 +77,9 @@ Written<Stops> take_stops(Cursor& cursor) {
   return {Stops(sign < 0 ? -stops : stops), ""};
 }
 
+/// Stops between two marks of one written aperture, at most.
+constexpr double kWidestRange = 4;
+
 /// The aperture between two marks.
 double halfway(double a, double b) { return std::sqrt(a * b); }
 
@@ -127,7 +130,11 @@ void read_behind_mark(Cursor& cursor, double& n, std::string& doubt) {
   }
   if (!between && !plus) return;
   const double apart = std::abs(2 * std::log2(*second / n));
-  if (*second < 0.5) return;
+  // Farther apart it is no aperture: "1/60".
+  if (apart > kWidestRange) {
+    n = 0;
+    return;
+  }
   n = halfway(n, *second);
   if (apart > kOneStopOfMarks) add_doubt(doubt, "spans more than a stop; read as halfway");
   cursor = ahead;
@@ -209,6 +216,7 @@ Written<ExposureMode> parse_mode(std::string_view text) {
   if (says_nothing(plain)) return {};
   std::string doubt = take_hedge(plain);
   std::ranges::replace(plain, '-', ' ');
+  if (plain.ends_with('.')) plain.pop_back();
   for (const std::string_view ending : {" mode", " priority", " preferred", " exposure"}) {
     if (plain.ends_with(ending)) plain.resize(plain.size() - ending.size());
   }
@@ -242,7 +250,7 @@ Written<ExposureMode> parse_mode(std::string_view text) {
                                                {"time value", shutter_priority},
                                                {"p", program},
                                                {"prog", program},
-                                               {"prog.", program},
+
                                                {"pgm", program},
                                                {"program", program},
                                                {"programme", program},
