@@ -59,8 +59,12 @@ struct FrameReading {
   Answer highlight_room;   ///< usable limit minus the 98th percentile
   Answer correction;       ///< change that would have kept most of the picture
   Verdict verdict = Verdict::well_exposed;
+  /// True where more than half of the correction's interval lies in other verdicts.
+  bool verdict_uncertain = false;
   double lost_in_shadows = 0;     ///< share of the frame below the speed point
   double lost_in_highlights = 0;  ///< share of the frame above the usable limit
+  /// Share of the metered mean that comes from above the usable limit.
+  double mean_from_highlights = 0;
   StopsHistogram histogram;
   FlagSet flags;
 };
@@ -70,9 +74,12 @@ struct ReadingOptions {
   /// Spot position as fractions of the frame, for MeteringPattern::spot.
   double spot_x = 0.5;
   double spot_y = 0.5;
+  /// For MeteringPattern::unknown: the camera has a spot meter, which may have been used.
+  bool spot_possible = false;
 };
 
-/// Reads one frame from its densities. base.kind must not be none.
+/// Reads one frame from its densities. The frame must hold apertures and base be of a kind other
+/// than none (std::invalid_argument).
 FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
                         const FilmProfile& film, const Aim& aim,
                         const ReadingOptions& options = {});

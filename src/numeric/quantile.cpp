@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "numeric/quantile.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+namespace basefog {
+namespace {
+
+double share_below(const SplitNormal& part, double x) {
+  const double sigma = x < part.centre ? part.sigma_below : part.sigma_above;
+  if (sigma > 0) return normal_cdf((x - part.centre) / sigma);
+  return x < part.centre ? 0 : 1;
+}
+
+}  // namespace
+
+double normal_cdf(double z) { return 0.5 * std::erfc(-z / std::numbers::sqrt2); }
+
+double sorted_quantile(std::span<const double> sorted, double p) {
+  if (sorted.empty()) return std::numeric_limits<double>::quiet_NaN();
+  const double place = std::clamp(p, 0.0, 1.0) * static_cast<double>(sorted.size() - 1);
+  const auto below = static_cast<std::size_t>(place);
+  const std::size_t above = std::min(below + 1, sorted.size() - 1);
+  const double part = place - static_cast<double>(below);
+  return sorted[below] + part * (sorted[above] - sorted[below]);
+}
+
+double mixture_quantile(std::span<const SplitNormal> parts, double p) {
+  constexpr double kFarOut = 12;  // standard deviations; beyond double rounding of the tail
+  double low = std::numeric_limits<double>::infinity();
+  double high = -low;
+  for (const SplitNormal& part : parts) {
+    low = std::min(low, part.centre - kFarOut * part.sigma_below);
+    high = std::max(high, part.centre + kFarOut * part.sigma_above);
+  }
+  while (high - low > 1e-7) {
+    const double middle = (low + high) / 2;
+    double share = 0;
+    for (const SplitNormal& part : parts) share += part.weight * share_below(part, middle);
+    (share < p ? low : high) = middle;
+  }
+  return (low + high) / 2;
+}
+
+}  // namespace basefog

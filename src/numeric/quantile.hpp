@@ -1,0 +1,27 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <span>
+
+namespace basefog {
+
+/// Quantile of values sorted in rising order, interpolated linearly at place p (n - 1)
+/// [HyndmanFan, type 7]. p from 0 to 1, clamped; NaN for no values.
+double sorted_quantile(std::span<const double> sorted, double p);
+
+/// One part of a mixture of normal distributions whose two halves may differ in width.
+struct SplitNormal {
+  double weight = 1;
+  double centre = 0;
+  double sigma_below = 0;  ///< >= 0
+  double sigma_above = 0;  ///< >= 0
+};
+
+/// The value below which a share p (0 < p < 1) of a mixture lies, to 1e-6. Each half of a part
+/// holds half of its weight. Weights sum to 1.
+double mixture_quantile(std::span<const SplitNormal> parts, double p);
+
+/// Standard normal distribution function.
+double normal_cdf(double z);
+
+}  // namespace basefog

@@ -1,0 +1,65 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "basefog/film_profile.hpp"
+#include "roll/net_densities.hpp"
+
+namespace basefog {
+
+/// Errors of what is taken as known, in standard deviations of each. All zero: as measured.
+/// All but the last two are shared by the frames of a roll.
+struct AssumedErrors {
+  double base = 0;      ///< base + fog denser than measured
+  double response = 0;  ///< true density differences larger than read
+  double contrast = 0;  ///< the film harder than assumed
+  double toe = 0;       ///< the film's toe longer
+  double shoulder = 0;  ///< its shoulder farther up
+  double highlights =
+      0;  ///< what is beyond the film's or the scan's range: more light than thought
+  double clear_film = 0;  ///< what is on clear film: more light than thought
+};
+
+/// The inverse of one layer's characteristic curve under given errors, tabulated over density:
+/// within 0.005 stop of the curve's own inverse.
+class InverseCurve {
+ public:
+  InverseCurve(const CharacteristicCurve& nominal, const FilmProfile& film,
+               const AssumedErrors& errors);
+  /// Stops above the speed point; densities outside lowest_density to highest_density are clamped.
+  double stops(double net_density) const;
+
+  double lowest_density() const { return lowest_density_; }
+  double highest_density() const { return highest_density_; }
+  double lowest() const { return stops_.front(); }
+  double highest() const { return stops_.back(); }
+  double highlight_limit() const { return highlight_limit_; }
+
+ private:
+  double lowest_density_ = 0;
+  double highest_density_ = 0;
+  double highlight_limit_ = 0;
+  double per_density_ = 0;     ///< table entries a density of 1
+  std::vector<double> stops_;  ///< evenly spaced in density
+};
+
+/// The exposure of each aperture, row by row.
+struct FilmExposures {
+  std::vector<double> stops;        ///< above the speed point
+  std::vector<double> exposure;     ///< relative to the speed point's, free of the bias that noise
+                                    ///< has through a bent curve; for means
+  std::vector<double> sigma;        ///< of each by noise, stops
+  std::vector<std::uint8_t> least;  ///< 1 where the exposure is only known to be at least that
+  std::vector<std::uint8_t> most;   ///< 1 where it is only known to be at most that
+  double highlight_limit = 0;       ///< usable limit, of film or scan, stops above the speed point
+  double lowest = 0;                ///< least exposure that can be told
+  double highest = 0;               ///< most exposure that can be told
+  bool limit_seen = true;  ///< false where neither shoulder nor scan ends what the film may hold
+};
+
+FilmExposures film_exposures(const NetDensities& densities, const FilmProfile& film,
+                             const AssumedErrors& errors = {});
+
+}  // namespace basefog

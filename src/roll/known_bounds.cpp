@@ -1,0 +1,102 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "roll/known_bounds.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "roll/correction.hpp"
+
+namespace basefog {
+namespace {
+
+/// A rise of the mean by what is beyond the range, stops, from which only a bound is claimed.
+constexpr double kOnlyABound = 0.5;
+/// Shadow reserves below this are on clear film: net density fades into base about a stop below the
+/// speed point.
+constexpr double kClearFilm = -1.0;
+/// A correction rests on what cannot be seen where that could move it by more than this, stops.
+constexpr double kRestsOn = 0.25;
+
+double share_of(const std::vector<std::uint8_t>& marked) {
+  return static_cast<double>(std::count(marked.begin(), marked.end(), 1)) /
+         static_cast<double>(marked.size());
+}
+
+const Swing& clipping(const std::array<Swings, kQuantities>& swings, Quantity q) {
+  return swings[static_cast<std::size_t>(q)][static_cast<std::size_t>(ErrorCause::clipping)];
+}
+
+/// The frame as it would be with all that is marked moved by some stops.
+FilmExposures moved(const FilmExposures& exposures, const std::vector<std::uint8_t>& marked,
+                    double stops) {
+  FilmExposures result = exposures;
+  for (std::size_t i = 0; i < marked.size(); ++i) {
+    if (marked[i] == 0) continue;
+    result.stops[i] += stops;
+    result.exposure[i] = std::exp2(result.stops[i]);
+  }
+  return result;
+}
+
+}  // namespace
+
+CorrectionRange possible_corrections(const FilmExposures& exposures,
+                                     std::span<const PossibleMetering> meterings, double aim) {
+  // A whole scene seldom exceeds 14 stops, so what is unseen lies at most about 8 off its bound.
+  constexpr std::array<double, 6> kMoves = {0, 0.5, 1, 2, 4, 8};
+  CorrectionRange range{std::numeric_limits<double>::infinity(),
+                        -std::numeric_limits<double>::infinity()};
+  const auto take_in = [&](const FilmExposures& possible) {
+    const double c = frame_numbers(possible, meterings, aim)[Quantity::correction];
+    range.low = std::min(range.low, c);
+    range.high = std::max(range.high, c);
+  };
+  const bool unseen_shadows = share_of(exposures.most) > 0;
+  const bool unseen_highlights = share_of(exposures.least) > 0;
+  if (!unseen_shadows && !unseen_highlights) take_in(exposures);
+  for (double move : kMoves) {
+    if (unseen_shadows) take_in(moved(exposures, exposures.most, -move));
+    if (unseen_highlights) take_in(moved(exposures, exposures.least, move));
+  }
+  return range;
+}
+
+std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
+                                            const FrameNumbers& nominal,
+                                            const std::array<Swings, kQuantities>& swings,
+                                            const CorrectionRange& corrections, bool base_clipped) {
+  std::array<Bound, kQuantities> bounds{};
+  const auto of = [&](Quantity q) -> Bound& { return bounds[static_cast<std::size_t>(q)]; };
+
+  of(Quantity::exposure) = {clipping(swings, Quantity::exposure).up > kOnlyABound,
+                            clipping(swings, Quantity::exposure).down > 1.0};
+
+  const double shadow = nominal[Quantity::shadow_reserve];
+  of(Quantity::shadow_reserve) = {shadow >= exposures.highest,
+                                  shadow <= std::max(kClearFilm, exposures.lowest)};
+
+  const double reach = nominal[Quantity::highlight_reach];
+  const double up = total(swings[static_cast<std::size_t>(Quantity::highlight_reach)]).up;
+  of(Quantity::highlight_reach) = {
+      share_of(exposures.least) > 1 - kHighlightPercentile || reach + up >= exposures.highest,
+      reach <= exposures.lowest};
+  of(Quantity::highlight_room) = {of(Quantity::highlight_reach).at_most || !exposures.limit_seen,
+                                  of(Quantity::highlight_reach).at_least};
+
+  const double c = nominal[Quantity::correction];
+  const bool more = corrections.high > c + kRestsOn;
+  const bool less = corrections.low < c - kRestsOn;
+  of(Quantity::correction) = {more && !less, less && !more};
+
+  if (base_clipped) {
+    for (Quantity q : {Quantity::exposure, Quantity::shadow_reserve, Quantity::highlight_reach}) {
+      of(q).at_least = true;
+    }
+    of(Quantity::highlight_room).at_most = true;
+    of(Quantity::correction).at_most = true;
+  }
+  return bounds;
+}
+
+}  // namespace basefog

@@ -1,0 +1,42 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <array>
+
+#include "roll/error_budget.hpp"
+
+namespace basefog {
+
+/// Where the film or the scan shows only a bound of a number.
+struct Bound {
+  bool at_least = false;  ///< the true number may be anything above
+  bool at_most = false;   ///< the true number may be anything below
+};
+
+/// The corrections that would be best for any exposures that the film and the scan allow: what is
+/// on clear film may have got any less light, what is beyond the range any more.
+struct CorrectionRange {
+  double low = 0;
+  double high = 0;
+};
+CorrectionRange possible_corrections(const FilmExposures& exposures,
+                                     std::span<const PossibleMetering> meterings, double aim);
+
+/// Bounds of all five numbers:
+/// - exposure: at least where what is beyond the range could raise it by more than half a stop; at
+///   most where half of it is thought to come from clear film;
+/// - shadow reserve: at most where the percentile is a stop or more below the speed point or on
+///   clear film;
+/// - highlight reach and room: at least, at most where the percentile is beyond the range; room
+/// also
+///   at least where the film's shoulder has not been seen;
+/// - correction: at least where it rests on clear film, at most where it rests on what is beyond
+/// the
+///   range. Where it rests on both, neither: the range of possible corrections is finite;
+/// - with a clipped base every density is a lower bound, and so is every exposure.
+std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
+                                            const FrameNumbers& nominal,
+                                            const std::array<Swings, kQuantities>& swings,
+                                            const CorrectionRange& corrections, bool base_clipped);
+
+}  // namespace basefog

@@ -1,0 +1,43 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <cstdint>
+#include <limits>
+#include <vector>
+
+#include "basefog/density.hpp"
+#include "basefog/film_profile.hpp"
+
+namespace basefog {
+
+/// The net densities of one film layer over a frame's apertures, row by row.
+struct LayerDensities {
+  std::size_t layer = 0;             ///< index into FilmProfile::layers
+  double weight = 1;                 ///< share of the layer's exposure in the picture's
+  std::vector<double> density;       ///< net
+  std::vector<double> sigma;         ///< standard deviation of each by grain and scanner noise
+  std::vector<std::uint8_t> beyond;  ///< 1 where the scan cannot tell: the density is a lower bound
+  double base_sigma = 0;             ///< of base + fog, common to all apertures
+  /// Net density at which the scan's own range ends; infinity where nothing ends it.
+  double densest = std::numeric_limits<double>::infinity();
+};
+
+struct NetDensities {
+  int columns = 0;
+  int rows = 0;
+  std::vector<LayerDensities> layers;
+  double response_sigma = 0;  ///< relative, of every density difference on the frame
+  FlagSet flags;
+
+  std::size_t apertures() const { return static_cast<std::size_t>(columns) * rows; }
+};
+
+/// Net densities of a frame, one set a film layer. Black-and-white film scanned in colour: the mean
+/// of the channels, which see the same silver. Colour film scanned as gray: the green layer
+/// (flag colour_scanned_as_gray). Layers are weighted 0.30, 0.59, 0.11 for red, green, blue, as eye
+/// and meter cell roughly do (luma weights of the television standards: common practice).
+/// The frame must hold apertures, and base one density a channel.
+NetDensities net_densities(const FrameMeasurement& frame, const FilmBase& base,
+                           const FilmProfile& film);
+
+}  // namespace basefog

@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "numeric/quantile.hpp"
+
+#include <gtest/gtest.h>
+
+#include <array>
+#include <cmath>
+
+namespace basefog {
+namespace {
+
+// [HyndmanFan] type 7, the default of R: quantile(1:4, c(0.25, 0.5)) is 1.75, 2.5.
+TEST(Quantile, matches_HyndmanFan_type_7) {
+  const std::array<double, 4> values = {1, 2, 3, 4};
+  EXPECT_DOUBLE_EQ(sorted_quantile(values, 0.25), 1.75);
+  EXPECT_DOUBLE_EQ(sorted_quantile(values, 0.5), 2.5);
+  EXPECT_DOUBLE_EQ(sorted_quantile(values, 0), 1);
+  EXPECT_DOUBLE_EQ(sorted_quantile(values, 1), 4);
+  EXPECT_TRUE(std::isnan(sorted_quantile({}, 0.5)));
+}
+
+// Tables of the normal distribution: 0.975 at 1.959964, 0.8413447 at 1.
+TEST(Normal, matches_tables) {
+  EXPECT_NEAR(normal_cdf(1.959963985), 0.975, 1e-9);
+  EXPECT_NEAR(normal_cdf(1), 0.8413447, 1e-7);
+}
+
+TEST(Mixture, of_one_is_the_normal_quantile) {
+  const std::array<SplitNormal, 1> one = {{{1, 2, 0.5, 0.25}}};
+  EXPECT_NEAR(mixture_quantile(one, 0.025), 2 - 0.5 * 1.959964, 1e-5);
+  EXPECT_NEAR(mixture_quantile(one, 0.975), 2 + 0.25 * 1.959964, 1e-5);
+}
+
+TEST(Mixture, of_two_far_apart_holds_both) {
+  const std::array<SplitNormal, 2> two = {{{0.5, 0, 0.1, 0.1}, {0.5, 10, 0.1, 0.1}}};
+  // Each side holds a tail of 5 % of its own part.
+  EXPECT_NEAR(mixture_quantile(two, 0.025), -0.1 * 1.644854, 1e-5);
+  EXPECT_NEAR(mixture_quantile(two, 0.975), 10 + 0.1 * 1.644854, 1e-5);
+}
+
+TEST(Mixture, of_certain_values_is_a_step) {
+  const std::array<SplitNormal, 2> two = {{{0.5, -1, 0, 0}, {0.5, 1, 0, 0}}};
+  EXPECT_NEAR(mixture_quantile(two, 0.025), -1, 1e-5);
+  EXPECT_NEAR(mixture_quantile(two, 0.975), 1, 1e-5);
+}
+
+}  // namespace
+}  // namespace basefog

@@ -1,0 +1,282 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/frame_reading.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <functional>
+#include <numeric>
+
+#include "roll/tabulated_film.hpp"
+
+namespace basefog {
+namespace {
+
+constexpr int kColumns = 70;
+constexpr int kRows = 46;
+constexpr double kAimAboveSpeed = 3.34;  // stops, ISO 6 (below)
+
+/// Stops above the speed point over the frame, x and y from 0 to 1.
+using Scene = std::function<double(double x, double y)>;
+
+Scene even(double stops) {
+  return [=](double, double) { return stops; };
+}
+/// From left to right, evenly in stops.
+Scene ramp(double from, double to) {
+  return [=](double x, double) { return from + (to - from) * x; };
+}
+
+std::vector<double> stops_of(const Scene& scene) {
+  std::vector<double> stops;
+  for (int y = 0; y < kRows; ++y) {
+    for (int x = 0; x < kColumns; ++x) {
+      stops.push_back(scene((x + 0.5) / kColumns, (y + 0.5) / kRows));
+    }
+  }
+  return stops;
+}
+
+double mean_exposure(const std::vector<double>& stops) {
+  double sum = 0;
+  for (double x : stops) sum += std::exp2(x);
+  return std::log2(sum / static_cast<double>(stops.size()));
+}
+
+double percentile(std::vector<double> stops, double p) {
+  const auto place = stops.begin() + static_cast<std::ptrdiff_t>(p * (stops.size() - 1));
+  std::nth_element(stops.begin(), place, stops.end());
+  return *place;
+}
+
+/// Sheet film, ISO 6 development within 0.01: 8.5 minutes [DeltaWedge].
+TabulatedFilm normal_development() {
+  return read_table("densitometer/delta100.ddx1.4.csv", {"8.5 min"});
+}
+
+/// The scene on a black-and-white film whose speed point is where its table is 0.10 above base.
+FrameMeasurement photograph(const TabulatedFilm& film, const Scene& scene) {
+  const double speed_point = film.log_exposure_at(0, 0.10);
+  std::vector<double> density;
+  for (double x : stops_of(scene)) {
+    density.push_back(film.density_at(0, speed_point + Stops(x).log10()));
+  }
+  return frame_of(kColumns, kRows, {density});
+}
+
+ReadingOptions metered(MeteringPattern pattern) {
+  ReadingOptions options;
+  options.pattern = pattern;
+  return options;
+}
+
+FrameReading read(const TabulatedFilm& film, const Scene& scene,
+                  const ReadingOptions& options = metered(MeteringPattern::average)) {
+  const FilmSpeed speed(100);
+  return read_frame(photograph(film, scene), base_of(film), generic_black_and_white(speed),
+                    {.film_speed = speed}, options);
+}
+
+::testing::AssertionResult holds(const StopsEstimate& estimate, double truth) {
+  if (estimate.low && estimate.low->value() > truth) {
+    return ::testing::AssertionFailure() << truth << " below " << estimate.low->value();
+  }
+  if (estimate.high && estimate.high->value() < truth) {
+    return ::testing::AssertionFailure() << truth << " above " << estimate.high->value();
+  }
+  return ::testing::AssertionSuccess();
+}
+
+// 8.125/S lux·s over 0.8/S [ISO6] and over sqrt(2)/S [ISO5800]: 3.34 and 2.52 stops.
+TEST(FrameReading, aim_stands_3_34_and_2_52_stops_above_the_speed_point) {
+  const TabulatedFilm film = normal_development();
+  EXPECT_NEAR(read(film, even(0)).histogram.speed_point.value(), -3.34, 0.005);
+  const TabulatedFilm colour = read_table("curves/portra400_E4050.csv", {"R", "G", "B"});
+  const std::vector<double> one(kColumns * kRows, 1.0);
+  const FrameReading reading =
+      read_frame(frame_of(kColumns, kRows, {one, one, one}), base_of(colour),
+                 generic_colour_negative(FilmSpeed(400)), {.film_speed = FilmSpeed(400)});
+  EXPECT_NEAR(reading.histogram.speed_point.value(), -2.52, 0.005);
+}
+
+// A density of 0.10 above base is the speed point by definition [ISO6], whatever the toe.
+TEST(FrameReading, frame_at_the_speed_point_is_3_34_under_the_aim) {
+  const FrameReading reading = read(normal_development(), even(0));
+  EXPECT_NEAR(reading.exposure.estimate.value.value(), -3.34, 0.01);
+  EXPECT_NEAR(reading.shadow_reserve.estimate.value.value(), 0, 0.01);
+}
+
+// 0.90 above base is 1.30 log H, 4.32 stops, above the speed point [ISO6].
+TEST(FrameReading, triangle_of_iso_6_is_read_as_4_32_stops) {
+  const TabulatedFilm film = normal_development();
+  const std::vector<double> dense(kColumns * kRows, film.base[0] + 0.90);
+  const FrameReading reading =
+      read_frame(frame_of(kColumns, kRows, {dense}), base_of(film),
+                 generic_black_and_white(FilmSpeed(100)), {.film_speed = FilmSpeed(100)});
+  EXPECT_NEAR(reading.highlight_reach.estimate.value.value(), 1.30 / kLog10PerStop, 0.01);
+}
+
+TEST(FrameReading, real_film_at_the_aim_reads_well_exposed) {
+  const FrameReading reading = read(normal_development(), even(kAimAboveSpeed));
+  EXPECT_NEAR(reading.exposure.estimate.value.value(), 0, 0.25);
+  EXPECT_TRUE(holds(reading.exposure.estimate, 0));
+  EXPECT_EQ(reading.verdict, Verdict::well_exposed);
+}
+
+TEST(FrameReading, four_answers_hold_the_truth_of_a_ramp_on_real_film) {
+  const TabulatedFilm film = normal_development();
+  for (double shift : {-1.0, 0.0, 1.0}) {
+    const Scene scene = ramp(-0.5 + shift, 5.5 + shift);
+    const std::vector<double> stops = stops_of(scene);
+    const FrameReading reading = read(film, scene);
+    const double exposure = mean_exposure(stops) - kAimAboveSpeed;
+    EXPECT_NEAR(reading.exposure.estimate.value.value(), exposure, 0.25);
+    EXPECT_TRUE(holds(reading.exposure.estimate, exposure));
+    EXPECT_TRUE(holds(reading.shadow_reserve.estimate, percentile(stops, 0.02)));
+    EXPECT_TRUE(holds(reading.highlight_reach.estimate, percentile(stops, 0.98)));
+  }
+}
+
+TEST(FrameReading, one_stop_more_light_reads_one_stop_more) {
+  const TabulatedFilm film = normal_development();
+  const double before = read(film, ramp(0, 4)).exposure.estimate.value.value();
+  const double after = read(film, ramp(1, 5)).exposure.estimate.value.value();
+  EXPECT_NEAR(after - before, 1, 0.12);
+}
+
+// Grey cards on correctly exposed negatives of E-4050 have red densities of 0.77 to 0.87; on the
+// same sheet's curves that is log H -1.651 to -1.464 and in the middle -1.557, 0.45 stop above
+// 8.125/400 lux·s [KodakE4050].
+TEST(FrameReading, grey_card_of_the_sheet_reads_half_a_stop_above_the_aim) {
+  const TabulatedFilm film = read_table("curves/portra400_E4050.csv", {"R", "G", "B"});
+  for (auto [log_h, stops] : {std::pair{-1.651, 0.14}, {-1.557, 0.45}, {-1.464, 0.76}}) {
+    std::vector<std::vector<double>> layers;
+    for (std::size_t l = 0; l < 3; ++l) {
+      layers.emplace_back(kColumns * kRows, film.density_at(l, log_h));
+    }
+    const FrameReading reading =
+        read_frame(frame_of(kColumns, kRows, layers), base_of(film),
+                   generic_colour_negative(FilmSpeed(400)), {.film_speed = FilmSpeed(400)});
+    EXPECT_NEAR(reading.exposure.estimate.value.value(), stops, 0.2);
+    EXPECT_TRUE(holds(reading.exposure.estimate, stops));
+  }
+}
+
+// Net densities of Zones I to VIII, one stop apart [ZoneLadder]: with the contrast that the ladder
+// itself shows (0.549 over 1.30 log H), neighbouring zones read one stop apart.
+TEST(FrameReading, zones_read_a_stop_apart) {
+  constexpr std::array<double, 8> kZones = {.11, .21, .34, .48, .62, .76, .97, 1.18};
+  FilmProfile film = generic_black_and_white(FilmSpeed(100)).with_contrast(0.549 / 0.80);
+  const FilmBase base{ReferenceKind::rebate, {Density::from_value(0)}, {NetDensity(0.004)}, {}};
+  const auto exposure = [&](double net) {
+    FrameMeasurement frame =
+        frame_of(kColumns, kRows, {std::vector<double>(kColumns * kRows, net - kScanZero)});
+    return read_frame(frame, base, film, {.film_speed = FilmSpeed(100)})
+        .exposure.estimate.value.value();
+  };
+  EXPECT_NEAR(exposure(kZones.back()) - exposure(kZones.front()), 7, 0.5);
+  for (std::size_t zone = 1; zone < kZones.size(); ++zone) {
+    EXPECT_NEAR(exposure(kZones[zone]) - exposure(kZones[zone - 1]), 1, 0.4) << zone + 1;
+  }
+}
+
+TEST(FrameReading, shadows_on_clear_film_are_only_bounded) {
+  const FrameReading reading = read(normal_development(), ramp(-4, 3));
+  EXPECT_FALSE(reading.shadow_reserve.estimate.low);
+  ASSERT_TRUE(reading.shadow_reserve.estimate.high);
+  EXPECT_TRUE(holds(reading.shadow_reserve.estimate, -3.86));
+  EXPECT_LT(reading.shadow_reserve.estimate.high->value(), -0.5);
+  EXPECT_TRUE(reading.flags.contains(Flag::shadows_on_base));
+}
+
+TEST(FrameReading, correction_that_rests_on_clear_film_is_at_least) {
+  const FrameReading reading = read(normal_development(), ramp(-5, 1));
+  EXPECT_FALSE(reading.correction.estimate.high);
+  ASSERT_TRUE(reading.correction.estimate.low);
+  EXPECT_GT(reading.correction.estimate.low->value(), 0.5);
+  EXPECT_EQ(reading.verdict, Verdict::strongly_under);
+}
+
+TEST(FrameReading, highlights_beyond_the_scan_are_only_bounded) {
+  const TabulatedFilm film = normal_development();
+  FrameMeasurement frame = photograph(film, ramp(2, 7));
+  frame.densest = {
+      Density::from_value(1.0)};  // 1.1 on the film: about 5 stops above its speed point
+  const FrameReading reading =
+      read_frame(frame, base_of(film), generic_black_and_white(FilmSpeed(100)),
+                 {.film_speed = FilmSpeed(100)});
+  EXPECT_FALSE(reading.highlight_reach.estimate.high);
+  EXPECT_TRUE(holds(reading.highlight_reach.estimate, 6.9));
+  EXPECT_FALSE(reading.highlight_room.estimate.low);
+  EXPECT_FALSE(reading.exposure.estimate.high);
+  EXPECT_TRUE(reading.flags.contains(Flag::beyond_scan_range));
+  EXPECT_TRUE(reading.flags.contains(Flag::highlights_on_shoulder));
+}
+
+TEST(FrameReading, clipped_base_makes_exposures_lower_bounds) {
+  const TabulatedFilm film = normal_development();
+  FilmBase base = base_of(film);
+  base.flags.insert(Flag::clipped_base);
+  const FrameReading reading =
+      read_frame(photograph(film, ramp(0, 5)), base, generic_black_and_white(FilmSpeed(100)),
+                 {.film_speed = FilmSpeed(100)});
+  EXPECT_FALSE(reading.exposure.estimate.high);
+  EXPECT_FALSE(reading.shadow_reserve.estimate.high);
+  EXPECT_FALSE(reading.highlight_reach.estimate.high);
+  EXPECT_FALSE(reading.highlight_room.estimate.low);
+  EXPECT_FALSE(reading.correction.estimate.low);
+  EXPECT_TRUE(reading.flags.contains(Flag::clipped_base));
+}
+
+TEST(FrameReading, unknown_pattern_spans_what_each_pattern_reads) {
+  const TabulatedFilm film = normal_development();
+  const Scene lit_middle = [](double x, double y) {
+    return std::hypot(1.5 * (x - 0.5), y - 0.5) < 0.25 ? 5.0 : 2.0;
+  };
+  const FrameReading average = read(film, lit_middle, metered(MeteringPattern::average));
+  const FrameReading centre = read(film, lit_middle, metered(MeteringPattern::centre_weighted));
+  const FrameReading unknown = read(film, lit_middle, {});
+  EXPECT_GT(centre.exposure.estimate.value, average.exposure.estimate.value + Stops(0.5));
+  EXPECT_TRUE(holds(unknown.exposure.estimate, average.exposure.estimate.value.value()));
+  EXPECT_TRUE(holds(unknown.exposure.estimate, centre.exposure.estimate.value.value()));
+  const auto pattern = static_cast<std::size_t>(ErrorCause::metering_pattern);
+  EXPECT_GT(std::abs(unknown.exposure.budget[pattern]), 0.25);
+  EXPECT_EQ(average.exposure.budget[pattern], 0);
+}
+
+TEST(FrameReading, range_longer_than_film_is_flagged) {
+  const TabulatedFilm film = normal_development();
+  const Scene scene = [](double x, double) { return x < 0.3 ? -3.0 : (x < 0.7 ? 3.0 : 12.0); };
+  EXPECT_TRUE(read(film, scene).flags.contains(Flag::range_longer_than_film));
+  EXPECT_FALSE(read(film, ramp(0, 6)).flags.contains(Flag::range_longer_than_film));
+}
+
+TEST(FrameReading, budget_signs_follow_the_cause) {
+  const FrameReading reading = read(normal_development(), ramp(1, 6));
+  const auto budget = [&](ErrorCause cause) {
+    return reading.exposure.budget[static_cast<std::size_t>(cause)];
+  };
+  EXPECT_LT(budget(ErrorCause::base), 0);      // base denser: less net density, less exposure
+  EXPECT_LT(budget(ErrorCause::contrast), 0);  // film harder: the same density by less exposure
+  EXPECT_EQ(budget(ErrorCause::response), 0);  // taken as exact here
+  EXPECT_GT(std::abs(budget(ErrorCause::contrast)), 0.2);
+  EXPECT_LT(std::abs(budget(ErrorCause::noise)), 0.02);
+}
+
+TEST(FrameReading, histogram_sums_to_one_and_lies_where_the_picture_is) {
+  const FrameReading reading = read(normal_development(), ramp(1, 5));
+  const StopsHistogram& histogram = reading.histogram;
+  EXPECT_NEAR(std::accumulate(histogram.share.begin(), histogram.share.end(), 0.0), 1, 1e-5);
+  EXPECT_NEAR(histogram.first.value(), 1 - kAimAboveSpeed, 0.5);
+  EXPECT_NEAR(static_cast<double>(histogram.share.size()) * histogram.width.value(), 4, 0.8);
+}
+
+TEST(FrameReading, no_base_is_refused) {
+  const TabulatedFilm film = normal_development();
+  EXPECT_THROW(read_frame(photograph(film, even(3)), FilmBase{},
+                          generic_black_and_white(FilmSpeed(100)), {}),
+               std::invalid_argument);
+}
+
+}  // namespace
+}  // namespace basefog
