@@ -149,9 +149,11 @@ FilmExposures film_exposures(const NetDensities& densities, const FilmProfile& f
     }
   }
   constexpr double kMostOfTheLight = 0.5;
+  constexpr double kHair = 1e-6;  // what is beyond the end of the range is not on it
   for (std::size_t i = 0; i < count; ++i) {
     result.sigma[i] = std::sqrt(result.sigma[i]) / (result.stops[i] * std::numbers::ln2);
     result.stops[i] = std::log2(result.stops[i]);
+    if (least[i] > kMostOfTheLight) result.stops[i] += kHair;
     result.least.push_back(least[i] > kMostOfTheLight ? 1 : 0);
     result.most.push_back(most[i] > kMostOfTheLight ? 1 : 0);
   }

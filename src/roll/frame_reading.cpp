@@ -36,10 +36,10 @@ Answer answer(const FrameNumbers& nominal, Quantity quantity, std::span<const do
 }
 
 /// The swing of the correction by what cannot be seen reaches to the ends of what is possible.
-void widen_to(Swings& swings, double correction, const CorrectionRange& possible) {
+void widen_to(Swings& swings, double correction, const PossibleCorrections& possible) {
   Swing& clipping = swings[static_cast<std::size_t>(ErrorCause::clipping)];
-  clipping.up = std::max(clipping.up, possible.high - correction);
-  clipping.down = std::max(clipping.down, correction - possible.low);
+  clipping.up = std::max(clipping.up, possible.high() - correction);
+  clipping.down = std::max(clipping.down, correction - possible.low());
 }
 
 /// Share of the metered mean that lies above the usable limit.
@@ -71,6 +71,19 @@ double share_beyond_scan(const NetDensities& densities) {
   return share;
 }
 
+/// The least share of the frame that any exposure would lose, with what is unseen where it most
+/// likely lies: a stop beyond its bound (half of what is beyond a bound is nearer, half farther).
+double likely_least_loss(const FilmExposures& exposures) {
+  constexpr double kBeyondBound = 1;
+  std::vector<double> stops = exposures.stops;
+  for (std::size_t i = 0; i < stops.size(); ++i) {
+    if (exposures.least[i] != 0) stops[i] += kBeyondBound;
+    if (exposures.most[i] != 0) stops[i] -= kBeyondBound;
+  }
+  std::sort(stops.begin(), stops.end());
+  return least_loss(stops, exposures.highlight_limit);
+}
+
 bool mostly_elsewhere(const StopsEstimate& correction, Verdict verdict) {
   if (!correction.two_sided()) return false;
   constexpr int kSteps = 100;
@@ -95,7 +108,7 @@ void add_flags(FrameReading& reading, const FilmExposures& exposures, const NetD
   if (share_beyond_scan(densities) > kFrameBeyondScan) {
     reading.flags.insert(Flag::beyond_scan_range);
   }
-  if (least_loss(sorted_stops(exposures), exposures.highlight_limit) >= kLongRangeLoss) {
+  if (likely_least_loss(exposures) >= kLongRangeLoss) {
     reading.flags.insert(Flag::range_longer_than_film);
   }
 }
@@ -122,7 +135,8 @@ FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
 
   const FilmExposures exposures = film_exposures(densities, film);
   const FrameNumbers nominal = frame_numbers(exposures, meterings, aim_above_speed);
-  const CorrectionRange corrections = possible_corrections(exposures, meterings, aim_above_speed);
+  const PossibleCorrections corrections =
+      possible_corrections(exposures, meterings, aim_above_speed);
   std::array<Swings, kQuantities> swings =
       error_swings(densities, film, meterings, aim_above_speed);
   const auto bounds = known_bounds(exposures, nominal, swings, corrections,

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 #include "roll/correction.hpp"
 
@@ -41,31 +40,32 @@ FilmExposures moved(const FilmExposures& exposures, const std::vector<std::uint8
 
 }  // namespace
 
-CorrectionRange possible_corrections(const FilmExposures& exposures,
-                                     std::span<const PossibleMetering> meterings, double aim) {
+PossibleCorrections possible_corrections(const FilmExposures& exposures,
+                                         std::span<const PossibleMetering> meterings, double aim) {
   // A whole scene seldom exceeds 14 stops, so what is unseen lies at most about 8 off its bound.
   constexpr std::array<double, 6> kMoves = {0, 0.5, 1, 2, 4, 8};
-  CorrectionRange range{std::numeric_limits<double>::infinity(),
-                        -std::numeric_limits<double>::infinity()};
-  const auto take_in = [&](const FilmExposures& possible) {
-    const double c = frame_numbers(possible, meterings, aim)[Quantity::correction];
-    range.low = std::min(range.low, c);
-    range.high = std::max(range.high, c);
+  const auto best = [&](const FilmExposures& possible) {
+    return frame_numbers(possible, meterings, aim)[Quantity::correction];
   };
-  const bool unseen_shadows = share_of(exposures.most) > 0;
-  const bool unseen_highlights = share_of(exposures.least) > 0;
-  if (!unseen_shadows && !unseen_highlights) take_in(exposures);
-  for (double move : kMoves) {
-    if (unseen_shadows) take_in(moved(exposures, exposures.most, -move));
-    if (unseen_highlights) take_in(moved(exposures, exposures.least, move));
-  }
-  return range;
+  const auto range = [&](const std::vector<std::uint8_t>& unseen, double direction) {
+    const double as_read = best(exposures);
+    CorrectionRange found{as_read, as_read};
+    if (share_of(unseen) == 0) return found;
+    for (double move : kMoves) {
+      const double c = best(moved(exposures, unseen, direction * move));
+      found.low = std::min(found.low, c);
+      found.high = std::max(found.high, c);
+    }
+    return found;
+  };
+  return {range(exposures.most, -1), range(exposures.least, 1)};
 }
 
 std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
                                             const FrameNumbers& nominal,
                                             const std::array<Swings, kQuantities>& swings,
-                                            const CorrectionRange& corrections, bool base_clipped) {
+                                            const PossibleCorrections& corrections,
+                                            bool base_clipped) {
   std::array<Bound, kQuantities> bounds{};
   const auto of = [&](Quantity q) -> Bound& { return bounds[static_cast<std::size_t>(q)]; };
 
@@ -85,8 +85,8 @@ std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
                                   of(Quantity::highlight_reach).at_least};
 
   const double c = nominal[Quantity::correction];
-  const bool more = corrections.high > c + kRestsOn;
-  const bool less = corrections.low < c - kRestsOn;
+  const bool more = corrections.clear_film.high > c + kRestsOn;
+  const bool less = corrections.beyond.low < c - kRestsOn;
   of(Quantity::correction) = {more && !less, less && !more};
 
   if (base_clipped) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <algorithm>
 #include <array>
 
 #include "roll/error_budget.hpp"
@@ -13,14 +14,19 @@ struct Bound {
   bool at_most = false;   ///< the true number may be anything below
 };
 
-/// The corrections that would be best for any exposures that the film and the scan allow: what is
-/// on clear film may have got any less light, what is beyond the range any more.
+/// The corrections that would be best for other exposures that the film and the scan allow.
 struct CorrectionRange {
   double low = 0;
   double high = 0;
 };
-CorrectionRange possible_corrections(const FilmExposures& exposures,
-                                     std::span<const PossibleMetering> meterings, double aim);
+struct PossibleCorrections {
+  CorrectionRange clear_film;  ///< what is on clear film may have got any less light
+  CorrectionRange beyond;      ///< what is beyond the range may have got any more
+  double low() const { return std::min(clear_film.low, beyond.low); }
+  double high() const { return std::max(clear_film.high, beyond.high); }
+};
+PossibleCorrections possible_corrections(const FilmExposures& exposures,
+                                         std::span<const PossibleMetering> meterings, double aim);
 
 /// Bounds of all five numbers:
 /// - exposure: at least where what is beyond the range could raise it by more than half a stop; at
@@ -37,6 +43,7 @@ CorrectionRange possible_corrections(const FilmExposures& exposures,
 std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
                                             const FrameNumbers& nominal,
                                             const std::array<Swings, kQuantities>& swings,
-                                            const CorrectionRange& corrections, bool base_clipped);
+                                            const PossibleCorrections& corrections,
+                                            bool base_clipped);
 
 }  // namespace basefog

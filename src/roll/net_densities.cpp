@@ -16,12 +16,10 @@ constexpr std::size_t kGreen = 1;
 constexpr float kMostFloored = 0.02F;
 
 double densest_net(const FrameMeasurement& frame, const FilmBase& base, int channel) {
-  double densest = frame.response.densest;
   const auto c = static_cast<std::size_t>(channel);
-  if (c < frame.densest.size()) {
-    densest = std::min(densest, (frame.densest[c] - base.density[c]).value());
-  }
-  return densest;
+  Density densest = frame.response.densest;
+  if (c < frame.densest.size()) densest = std::min(densest, frame.densest[c]);
+  return (densest - base.density[c]).value();
 }
 
 /// One layer read by one channel.
