@@ -7,7 +7,7 @@
 namespace basefog {
 namespace {
 
-constexpr double kCentreShare = 0.70;
+constexpr double kCentreShare = 0.65;
 constexpr double kCentreDiameter = 1.0 / 3;  ///< of the long side
 constexpr double kSpotDiameter = 0.16;       ///< of the long side
 

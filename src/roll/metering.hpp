@@ -16,8 +16,8 @@ struct PossibleMetering {
 /// Weights of a metering pattern over a frame of columns x rows apertures (each >= 1), row by row,
 /// summing to 1.
 /// - average: the same everywhere.
-/// - centre_weighted: 70 % evenly over a central disc of a third of the long side (12 mm on 36 mm),
-///   30 % evenly over the rest. Cameras put 60 to 80 % on a disc of 8 to 13 mm: common practice.
+/// - centre_weighted: 65 % evenly over a central disc of a third of the long side (12 mm on 36 mm),
+///   35 % evenly over the rest. Cameras put 60 to 75 % on a disc of 8 to 13 mm: common practice.
 /// - spot: evenly over a disc of 0.16 of the long side (2.3 % of a 36 x 24 mm frame) about the
 /// spot's
 ///   place; in-camera spots take 1.5 to 4 %: common practice. At least the nearest aperture.

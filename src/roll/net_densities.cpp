@@ -36,7 +36,7 @@ LayerDensities channel_densities(const FrameMeasurement& frame, const FilmBase& 
   for (int y = 0; y < grid.rows; ++y) {
     for (int x = 0; x < grid.columns; ++x) {
       const std::size_t i = grid.index(channel, x, y);
-      const double net = (Density::from_value(grid.density[i]) - base.density[c]).value();
+      const double net = net_density(grid, base, channel, x, y).value();
       const bool floored = !grid.floored.empty() && grid.floored[i] > kMostFloored;
       layer.density.push_back(std::min(net, layer.densest));
       layer.sigma.push_back(grid.sigma.empty() ? 0 : grid.sigma[i]);

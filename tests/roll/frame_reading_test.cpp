@@ -52,7 +52,7 @@ double percentile(std::vector<double> stops, double p) {
 
 /// Sheet film, ISO 6 development within 0.01: 8.5 minutes [DeltaWedge].
 TabulatedFilm normal_development() {
-  return read_table("densitometer/delta100.ddx1.4.csv", {"8.5 min"});
+  return read_film("densitometer/six_development_times.csv", {"8.5 min"});
 }
 
 /// The scene on a black-and-white film whose speed point is where its table is 0.10 above base.
@@ -92,7 +92,7 @@ FrameReading read(const TabulatedFilm& film, const Scene& scene,
 TEST(FrameReading, aim_stands_3_34_and_2_52_stops_above_the_speed_point) {
   const TabulatedFilm film = normal_development();
   EXPECT_NEAR(read(film, even(0)).histogram.speed_point.value(), -3.34, 0.005);
-  const TabulatedFilm colour = read_table("curves/portra400_E4050.csv", {"R", "G", "B"});
+  const TabulatedFilm colour = read_film("curves/E4050.csv", {"R", "G", "B"});
   const std::vector<double> one(kColumns * kRows, 1.0);
   const FrameReading reading =
       read_frame(frame_of(kColumns, kRows, {one, one, one}), base_of(colour),
@@ -149,7 +149,7 @@ TEST(FrameReading, one_stop_more_light_reads_one_stop_more) {
 // same sheet's curves that is log H -1.651 to -1.464 and in the middle -1.557, 0.45 stop above
 // 8.125/400 lux·s [KodakE4050].
 TEST(FrameReading, grey_card_of_the_sheet_reads_half_a_stop_above_the_aim) {
-  const TabulatedFilm film = read_table("curves/portra400_E4050.csv", {"R", "G", "B"});
+  const TabulatedFilm film = read_film("curves/E4050.csv", {"R", "G", "B"});
   for (auto [log_h, stops] : {std::pair{-1.651, 0.14}, {-1.557, 0.45}, {-1.464, 0.76}}) {
     std::vector<std::vector<double>> layers;
     for (std::size_t l = 0; l < 3; ++l) {

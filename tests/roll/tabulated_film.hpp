@@ -4,13 +4,11 @@
 #pragma once
 
 #include <algorithm>
-#include <fstream>
-#include <sstream>
-#include <stdexcept>
 #include <string>
 #include <vector>
 
 #include "basefog/density.hpp"
+#include "film/golden_table.hpp"
 
 namespace basefog {
 
@@ -39,31 +37,20 @@ struct TabulatedFilm {
   }
 };
 
-/// Reads columns by their heads from a golden table.
-inline TabulatedFilm read_table(const std::string& name, const std::vector<std::string>& heads) {
-  std::ifstream file(std::string(BASEFOG_GOLDEN) + "/" + name);
-  if (!file) throw std::runtime_error("no golden table " + name);
-  const auto cells = [](const std::string& line) {
-    std::vector<std::string> found;
-    std::istringstream stream(line);
-    for (std::string cell; std::getline(stream, cell, ',');) found.push_back(cell);
-    return found;
+/// Columns of a golden table by their heads; its first column is log10 exposure.
+inline TabulatedFilm read_film(const std::string& name, const std::vector<std::string>& heads) {
+  const GoldenTable table = read_golden(name);
+  const auto column = [&](std::size_t number) {
+    std::vector<double> values;
+    for (const auto& row : table.rows) values.push_back(row.at(number));
+    return values;
   };
-  std::string line;
-  std::getline(file, line);
-  const std::vector<std::string> titles = cells(line);
   TabulatedFilm film;
-  film.density.resize(heads.size());
-  while (std::getline(file, line)) {
-    const std::vector<std::string> row = cells(line);
-    film.log_exposure.push_back(std::stod(row.front()));
-    for (std::size_t h = 0; h < heads.size(); ++h) {
-      const auto column = std::find(titles.begin(), titles.end(), heads[h]) - titles.begin();
-      film.density[h].push_back(std::stod(row.at(static_cast<std::size_t>(column))));
-    }
-  }
-  for (const auto& column : film.density) {
-    film.base.push_back(*std::min_element(column.begin(), column.end()));
+  film.log_exposure = column(0);
+  for (const std::string& head : heads) {
+    const auto found = std::find(table.columns.begin(), table.columns.end(), head);
+    film.density.push_back(column(static_cast<std::size_t>(found - table.columns.begin())));
+    film.base.push_back(*std::min_element(film.density.back().begin(), film.density.back().end()));
   }
   return film;
 }
