@@ -2,11 +2,14 @@
 #include "simulator/panorama.hpp"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <functional>
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 #include <vector>
+
+#include "simulator/noise.hpp"
 
 namespace simulator {
 namespace {
@@ -24,6 +27,95 @@ Panorama made_up(const std::function<double(double yaw, double pitch)>& radiance
     }
   }
   return {picture};
+}
+
+/// Side of a picture's pixel on the plane at distance 1 from the lens.
+double pixel_tangent(const View& view, cv::Size size) {
+  return 2 * std::tan(view.field_of_view / 2 * kDegree) / std::max(size.width, size.height);
+}
+
+/// Where each pixel of a picture looks, as column and row of the panorama.
+void trace(const View& view, cv::Size size, cv::Size sphere, cv::Mat& columns, cv::Mat& rows) {
+  const double per_pixel = pixel_tangent(view, size);
+  const double cos_roll = std::cos(view.roll * kDegree);
+  const double sin_roll = std::sin(view.roll * kDegree);
+  const double cos_pitch = std::cos(view.pitch * kDegree);
+  const double sin_pitch = std::sin(view.pitch * kDegree);
+  columns.create(size, CV_32FC1);
+  rows.create(size, CV_32FC1);
+  for (int y = 0; y < size.height; ++y) {
+    for (int x = 0; x < size.width; ++x) {
+      const double u = (x + 0.5 - size.width / 2.0) * per_pixel;
+      const double v = (size.height / 2.0 - y - 0.5) * per_pixel;
+      const double right = u * cos_roll + v * sin_roll;
+      const double rise = v * cos_roll - u * sin_roll;
+      const double up = rise * cos_pitch + sin_pitch;
+      const double ahead = cos_pitch - rise * sin_pitch;
+      double yaw = view.yaw + std::atan2(right, ahead) / kDegree;
+      yaw -= 360 * std::floor((yaw + 180) / 360);
+      const double pitch = std::atan2(up, std::hypot(right, ahead)) / kDegree;
+      columns.at<float>(y, x) = static_cast<float>((yaw + 180) / 360 * sphere.width - 0.5);
+      rows.at<float>(y, x) = static_cast<float>((90 - pitch) / 180 * sphere.height - 0.5);
+    }
+  }
+}
+
+/// The logarithm of what a view sees, by cubic interpolation without ringing.
+cv::Mat interpolated(const Panorama& panorama, const View& view, cv::Size size) {
+  cv::Mat columns;
+  cv::Mat rows;
+  trace(view, size, panorama.radiance.size(), columns, rows);
+  // A few columns from the other end on each side, so that the seam at yaw 180 does not show.
+  constexpr int kWrap = 3;
+  columns += kWrap;
+  cv::Mat source;
+  cv::copyMakeBorder(panorama.radiance, source, 0, 0, kWrap, kWrap, cv::BORDER_WRAP);
+  cv::log(source, source);
+  const auto sample = [&](const cv::Mat& picture, int method) {
+    cv::Mat seen;
+    cv::remap(picture, seen, columns, rows, method, cv::BORDER_REPLICATE);
+    return seen;
+  };
+  // Nothing beyond what the neighbouring values span: a lamp must not get a dark ring.
+  const cv::Mat near = cv::Mat::ones(3, 3, CV_8UC1);
+  cv::Mat most;
+  cv::dilate(source, most, near);
+  cv::Mat least;
+  cv::erode(source, least, near);
+  cv::Mat seen = sample(source, cv::INTER_CUBIC);
+  seen = cv::min(seen, sample(most, cv::INTER_LINEAR));
+  return cv::max(seen, sample(least, cv::INTER_LINEAR));
+}
+
+/// Adds made-up texture, finer than `soft` pixels, to the logarithm of a picture.
+void add_detail(cv::Mat& log_picture, const View& view, double soft) {
+  cv::Mat level;
+  cv::transform(log_picture, level, cv::Matx13f(0.2126F, 0.7152F, 0.0722F));
+  cv::Mat even;
+  cv::GaussianBlur(level, even, {0, 0}, 2 * soft);
+  cv::Mat contrast = level - even;
+  contrast = contrast.mul(contrast);
+  cv::GaussianBlur(contrast, contrast, {0, 0}, 2 * soft);
+  cv::sqrt(contrast, contrast);
+  // Texture, not edges: a hard edge must not turn into noise.
+  constexpr double kMostContrast = 0.12;
+  contrast = cv::min(contrast, kMostContrast);
+
+  const auto seed = std::bit_cast<std::uint64_t>(view.yaw * 7 + view.pitch + 1000);
+  cv::Mat texture = cv::Mat::zeros(level.size(), CV_32FC1);
+  std::uint64_t octave = 0;
+  for (double wave = 2 * soft; wave >= 2; wave /= 2) {
+    // Noise of this wavelength; each octave finer is weaker by the root of 2.
+    const cv::Size coarse(static_cast<int>(level.cols / wave * 2) + 1,
+                          static_cast<int>(level.rows / wave * 2) + 1);
+    cv::Mat noise;
+    cv::resize(normal_picture(coarse, Noise(seed).fork(octave++)), noise, level.size(), 0, 0,
+               cv::INTER_CUBIC);
+    texture += noise * std::sqrt(wave / (2 * soft));
+  }
+  cv::Mat added = contrast.mul(texture, view.detail);
+  cv::merge(std::vector<cv::Mat>(3, added), added);
+  log_picture += added;
 }
 
 }  // namespace
@@ -45,38 +137,16 @@ Panorama lit(const Panorama& panorama, double ev) {
   return {panorama.radiance * (luminance_of_ev(ev) / *middle)};
 }
 
-cv::Mat look(const Panorama& panorama, const View& view, cv::Size size) {
-  const cv::Size sphere = panorama.radiance.size();
-  // Two columns from the other end on each side, so that the seam at yaw 180 does not show.
-  cv::Mat wrapped;
-  cv::copyMakeBorder(panorama.radiance, wrapped, 0, 0, 2, 2, cv::BORDER_WRAP);
-  cv::log(wrapped, wrapped);
+Panorama lit(const Panorama& panorama, const View& view, double ev) {
+  const double mean = cv::mean(luminance(look(panorama, view, {360, 240})))[0];
+  return {panorama.radiance * (luminance_of_ev(ev) / mean)};
+}
 
-  const double half_long = std::tan(view.field_of_view / 2 * kDegree);
-  const double per_pixel = 2 * half_long / std::max(size.width, size.height);
-  const double cos_roll = std::cos(view.roll * kDegree);
-  const double sin_roll = std::sin(view.roll * kDegree);
-  const double cos_pitch = std::cos(view.pitch * kDegree);
-  const double sin_pitch = std::sin(view.pitch * kDegree);
-  cv::Mat map_x(size, CV_32FC1);
-  cv::Mat map_y(size, CV_32FC1);
-  for (int y = 0; y < size.height; ++y) {
-    for (int x = 0; x < size.width; ++x) {
-      const double u = (x + 0.5 - size.width / 2.0) * per_pixel;
-      const double v = (size.height / 2.0 - y - 0.5) * per_pixel;
-      const double right = u * cos_roll + v * sin_roll;
-      const double rise = v * cos_roll - u * sin_roll;
-      const double up = rise * cos_pitch + sin_pitch;
-      const double ahead = cos_pitch - rise * sin_pitch;
-      double yaw = view.yaw + std::atan2(right, ahead) / kDegree;
-      yaw -= 360 * std::floor((yaw + 180) / 360);
-      const double pitch = std::atan2(up, std::hypot(right, ahead)) / kDegree;
-      map_x.at<float>(y, x) = static_cast<float>((yaw + 180) / 360 * sphere.width - 0.5 + 2);
-      map_y.at<float>(y, x) = static_cast<float>((90 - pitch) / 180 * sphere.height - 0.5);
-    }
-  }
-  cv::Mat seen;
-  cv::remap(wrapped, seen, map_x, map_y, cv::INTER_CUBIC, cv::BORDER_REPLICATE);
+cv::Mat look(const Panorama& panorama, const View& view, cv::Size size) {
+  const double per_pixel = pixel_tangent(view, size);
+  cv::Mat seen = interpolated(panorama, view, size);
+  const double soft = 360.0 / panorama.radiance.cols * kDegree / per_pixel;
+  if (view.detail > 0 && soft > 1) add_detail(seen, view, soft);
   cv::exp(seen, seen);
   return seen;
 }

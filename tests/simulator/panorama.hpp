@@ -19,6 +19,10 @@ struct View {
   double roll = 0;
   /// Across the long side of the picture.
   double field_of_view = 60;
+  /// Texture finer than the panorama's own pixels, made up in proportion to the contrast around it:
+  /// 0 leaves the soft picture of a small panorama, 1 goes on to the finest pixel about as pictures
+  /// of nature do.
+  double detail = 0;
 };
 
 /// Luminance of a red, green, blue picture with the Rec. 709 weights. CV_32FC1.
@@ -31,6 +35,9 @@ double luminance_of_ev(double ev);
 /// value `ev` at ISO 100; choose it from the kind of scene [PH2.7]. Views into the light meter
 /// higher, views into shade lower.
 Panorama lit(const Panorama& panorama, double ev);
+
+/// The same, scaled so that a meter that averages the view reads EV `ev` at ISO 100.
+Panorama lit(const Panorama& panorama, const View& view, double ev);
 
 /// What a rectilinear lens sees, before any loss in it: CV_32FC3 like the panorama. Interpolated in
 /// the logarithm so that nothing rings below zero.
