@@ -265,7 +265,7 @@ double reciprocity_factor(const Film& film, double seconds) {
 
 double grain_sigma(const Film& film, double net_density, double pixel_mm) {
   constexpr double kAperture = std::numbers::pi * 0.024 * 0.024;  ///< 48 micrometres across, mm²
-  // Selwyn: sigma falls with the root of the area.
+  // [Selwyn] sigma falls with the root of the area.
   return film.granularity / 1000 * std::sqrt(kAperture / (pixel_mm * pixel_mm)) *
          grain_growth(net_density);
 }

@@ -88,12 +88,12 @@ struct FilmRecipe {
   std::vector<double> base;  ///< empty: the usual base of a 35 mm film of the kind
 };
 
-/// From the measured step wedge [FilmTests], developed to `rise`, placed so that its ISO 6 speed
+/// From the measured step wedge [StepWedge], developed to `rise`, placed so that its ISO 6 speed
 /// point is at 0.8 / iso.
 Film black_and_white_film(const FilmRecipe& recipe = {});
 
-/// From the published curves of a colour negative film: "100" [E4046], "160" [E4051], "400"
-/// [E4050], placed so that its ISO 5800 speed point is at sqrt(2) / iso.
+/// From the published curves of a colour negative film: "100" [KodakE4046], "160" [KodakE4051],
+/// "400" [KodakE4050], placed so that its ISO 5800 speed point is at sqrt(2) / iso.
 Film colour_film(const FilmRecipe& recipe = {}, const std::string& table = "400");
 
 /// Density of a picture of exposure (lux·s): one channel a layer, as many as the film has layers;

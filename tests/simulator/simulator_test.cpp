@@ -125,7 +125,7 @@ TEST(SimulatedFilm, MeetsTheIso6Triangle) {
 }
 
 TEST(SimulatedFilm, FollowsTheMeasuredWedge) {
-  // [FilmTests] 8.5 min is within a hair of ISO 6 contrast: readings above base 0.11 at relative
+  // [StepWedge] 8.5 min is within a hair of ISO 6 contrast: readings above base 0.11 at relative
   // log exposures 1.20, 1.80, 2.40 and 3.00 are 0.34, 0.72, 1.10, 1.45, and 0.10 falls at 0.80.
   const Film film = black_and_white_film();
   const double zero = film.speed_point() - 0.80;
@@ -157,9 +157,9 @@ TEST(SimulatedFilm, DensityNeverFallsWithExposure) {
 }
 
 TEST(SimulatedFilm, ColourStopLadderMatchesThePublishedCurve) {
-  // [E4050] densities R, G, B at Log H Ref -1.44 and one stop around it (digitised, secondary):
-  // 0.722 1.193 1.568; 0.883 1.358 1.758; 1.049 1.528 1.951. The published curves give a speed of
-  // 392.6 by ISO 5800.
+  // [KodakE4050] densities R, G, B at Log H Ref -1.44 and one stop around it (digitised,
+  // secondary): 0.722 1.193 1.568; 0.883 1.358 1.758; 1.049 1.528 1.951. The published curves give
+  // a speed of 392.6 by ISO 5800.
   FilmRecipe recipe;
   recipe.iso = 392.6;
   const Film film = colour_film(recipe, "400");
@@ -174,8 +174,8 @@ TEST(SimulatedFilm, ColourStopLadderMatchesThePublishedCurve) {
 }
 
 TEST(SimulatedFilm, GrainMeetsItsGranularity) {
-  // RMS granularity 10: a standard deviation of 0.010 through a circle of 48 micrometres, so that a
-  // square pixel of the same area has the same.
+  // [Selwyn] RMS granularity 10: a standard deviation of 0.010 through a circle of 48 micrometres,
+  // so that a square pixel of the same area has the same.
   const Film film = black_and_white_film();
   const double pixel = 0.048 * std::sqrt(CV_PI) / 2;
   cv::Mat flat(300, 300, CV_32FC1, cv::Scalar(film.base[0] + 1.0));
@@ -188,7 +188,7 @@ TEST(SimulatedFilm, GrainMeetsItsGranularity) {
 }
 
 TEST(SimulatedFilm, LongTimesLoseExposureAsPublished) {
-  // P = 1.31 for one film: 10 s metered needs 20.4 s (maker's sheet), 1.03 stops.
+  // [MakerReciprocity] P = 1.31 for one film: 10 s metered needs 20.4 s.
   Film film = black_and_white_film();
   film.reciprocity_exponent = 1.31;
   EXPECT_NEAR(20.42 * reciprocity_factor(film, 20.42), 10, 0.01);
