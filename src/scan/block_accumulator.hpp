@@ -23,12 +23,12 @@ class BlockAccumulator {
   /// channels next to each other from the first sample on.
   template <class Sample>
   void add_pixels(const Sample* samples, int x, int columns, int stride) {
-    for (int c = 0; c < channels_; ++c) add_channel(samples + c, c, x, columns, stride);
+    light_.convert_pixels(samples, stride, columns, &row_[index(0, x)]);
   }
-  /// The same for one channel, as of a planar file.
+  /// The same for one channel of a planar file.
   template <class Sample>
-  void add_channel(const Sample* samples, int channel, int x, int columns, int stride = 1) {
-    light_.convert(samples, stride, columns, channel, &row_[index(channel, x)]);
+  void add_channel(const Sample* samples, int channel, int x, int columns) {
+    light_.convert_channel(samples, columns, channel, &row_[index(channel, x)]);
   }
   /// The present row is complete.
   void end_row();
@@ -43,11 +43,14 @@ class BlockAccumulator {
 
  private:
   std::size_t index(int channel, int x) const {
-    return static_cast<std::size_t>(channel) * width_ + x;
+    return static_cast<std::size_t>(x) * channels_ + channel;
   }
   void start_block_row();
   void add_row_to_columns();
+  void count_limits(std::size_t first, std::size_t count);
   void end_block_row();
+  template <class Value, class Sum>
+  Sum over_block(const std::vector<Value>& columns, std::size_t block, int channel, Sum sum) const;
 
   const LightTable& light_;
   int width_;
@@ -61,12 +64,13 @@ class BlockAccumulator {
   int rows_ = 0;
   int rows_in_block_ = 0;
   int finished_block_rows_ = 0;
-  std::vector<float> row_;  ///< light of the present row, channel after channel
-  // Sums over the rows of the present row of blocks, a column each. Light is taken relative to the
-  // block's first pixel so that float sums keep the variance.
+  std::vector<float> row_;  ///< light of the present row, the channels of a pixel side by side
+  // Sums over the rows of the present row of blocks, one each column and channel. Light is taken
+  // relative to the block's first pixel so that float sums keep the variance.
   std::vector<float> pivot_;
   std::vector<float> sum_;
   std::vector<float> squares_;
+  bool has_limits_ = false;  ///< any pixel clipped or floored in this row of blocks
   std::vector<std::uint32_t> clipped_;
   std::vector<std::uint32_t> floored_;
   BlockImage stored_;  ///< in stored orientation

@@ -4,6 +4,9 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <type_traits>
+
+#include "scan/wide_loop.hpp"
 
 namespace basefog {
 namespace {
@@ -52,33 +55,26 @@ double coarse_below(const Picture& p, const Response& response, int channel) {
   return previous;
 }
 
-template <class Sample>
-void look_up(const float* table, const Sample* samples, std::size_t stride, std::size_t count,
-             float* light) {
-  switch (stride) {  // constant strides let the compiler unroll
-    case 1:
-      for (std::size_t i = 0; i < count; ++i) light[i] = table[samples[i]];
-      break;
-    case 3:
-      for (std::size_t i = 0; i < count; ++i) light[i] = table[samples[3 * i]];
-      break;
-    default:
-      for (std::size_t i = 0; i < count; ++i) light[i] = table[samples[stride * i]];
-  }
+/// Code minus black, times scale. No arrays overlap.
+BASEFOG_WIDE_LOOP void scale_codes(const std::uint16_t* __restrict samples, std::size_t count,
+                                   float black, float scale, float* __restrict light) {
+  for (std::size_t i = 0; i < count; ++i)
+    light[i] = (static_cast<float>(samples[i]) - black) * scale;
 }
 
 }  // namespace
 
 LightTable::LightTable(const Picture& picture, const Response& response)
-    : linear_(response.kind == ResponseKind::linear) {
+    : count_(picture.channels), linear_(response.kind == ResponseKind::linear) {
   for (int c = 0; c < picture.channels; ++c) {
     Channel& channel = channels_[c];
     if (c > 0 && same_curve(picture, response, 0, c)) {
       channel = channels_[0];
       continue;
     }
-    channel.black = picture.black[c];
-    channel.scale = 1.0 / (picture.white[c] - picture.black[c]);
+    one_curve_ = c == 0;
+    channel.black = static_cast<float>(picture.black[c]);
+    channel.scale = static_cast<float>(1.0 / (picture.white[c] - picture.black[c]));
     channel.table = std::make_shared<const std::vector<float>>(tabulate(picture, response, c));
     const bool limited = picture.has_white_limit || !linear_;
     channel.clip = limited ? static_cast<float>(light_of(response, kClipFraction, c))
@@ -88,37 +84,55 @@ LightTable::LightTable(const Picture& picture, const Response& response)
   }
 }
 
-void LightTable::convert(const std::uint8_t* samples, std::size_t stride, std::size_t count,
-                         int channel, float* light) const {
-  look_up(channels_[channel].table->data(), samples, stride, count, light);
-}
-
-void LightTable::convert(const std::uint16_t* samples, std::size_t stride, std::size_t count,
-                         int channel, float* light) const {
-  look_up(channels_[channel].table->data(), samples, stride, count, light);
-}
-
-void LightTable::convert(const float* samples, std::size_t stride, std::size_t count, int channel,
-                         float* light) const {
-  const Channel& ch = channels_[channel];
-  const float black = static_cast<float>(ch.black);
-  const float scale = static_cast<float>(ch.scale);
-  if (linear_) {
-    for (std::size_t i = 0; i < count; ++i) {
-      const float fraction = (samples[stride * i] - black) * scale;
-      light[i] = std::isnan(fraction) ? 0.0F : fraction;
-    }
-    return;
-  }
-  const std::vector<float>& table = *ch.table;
-  const float last = static_cast<float>(table.size() - 1);
-  for (std::size_t i = 0; i < count; ++i) {
-    const float fraction = (samples[stride * i] - black) * scale;
+template <class Sample>
+float LightTable::light_of_sample(const Channel& channel, Sample sample) const {
+  if constexpr (std::is_integral_v<Sample>) {
+    return (*channel.table)[sample];
+  } else {
+    const float fraction = (sample - channel.black) * channel.scale;
+    if (linear_) return std::isnan(fraction) ? 0.0F : fraction;
+    const std::vector<float>& table = *channel.table;
+    const float last = static_cast<float>(table.size() - 1);
     const float place = fraction > 0 ? std::min(fraction, 1.0F) * last : 0.0F;  // NaN: 0
     const std::size_t below = std::min(static_cast<std::size_t>(place), table.size() - 2);
-    light[i] =
-        table[below] + (place - static_cast<float>(below)) * (table[below + 1] - table[below]);
+    return table[below] + (place - static_cast<float>(below)) * (table[below + 1] - table[below]);
   }
 }
+
+template <class Sample>
+void LightTable::convert_pixels(const Sample* samples, std::size_t stride, std::size_t count,
+                                float* light) const {
+  const std::size_t channels = count_;
+  if (one_curve_ && stride == channels) {
+    const Channel& all = channels_[0];
+    if constexpr (std::is_same_v<Sample, std::uint16_t>) {
+      if (linear_) return scale_codes(samples, count * channels, all.black, all.scale, light);
+    }
+    for (std::size_t i = 0; i < count * channels; ++i) light[i] = light_of_sample(all, samples[i]);
+    return;
+  }
+  for (std::size_t i = 0; i < count; ++i) {
+    for (std::size_t c = 0; c < channels; ++c)
+      light[i * channels + c] = light_of_sample(channels_[c], samples[i * stride + c]);
+  }
+}
+
+template <class Sample>
+void LightTable::convert_channel(const Sample* samples, std::size_t count, int channel,
+                                 float* light) const {
+  const Channel& one = channels_[channel];
+  const std::size_t channels = count_;
+  if (channels == 1) return convert_pixels(samples, 1, count, light);
+  for (std::size_t i = 0; i < count; ++i) light[i * channels] = light_of_sample(one, samples[i]);
+}
+
+template void LightTable::convert_pixels(const std::uint8_t*, std::size_t, std::size_t,
+                                         float*) const;
+template void LightTable::convert_pixels(const std::uint16_t*, std::size_t, std::size_t,
+                                         float*) const;
+template void LightTable::convert_pixels(const float*, std::size_t, std::size_t, float*) const;
+template void LightTable::convert_channel(const std::uint8_t*, std::size_t, int, float*) const;
+template void LightTable::convert_channel(const std::uint16_t*, std::size_t, int, float*) const;
+template void LightTable::convert_channel(const float*, std::size_t, int, float*) const;
 
 }  // namespace basefog

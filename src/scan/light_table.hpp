@@ -19,14 +19,15 @@ class LightTable {
  public:
   LightTable(const Picture& picture, const Response& response);
 
-  /// Light of `count` samples that lie `stride` samples apart. Accuracy: exact for integers; for
-  /// floats the response is interpolated between 65536 points. NaN becomes 0.
-  void convert(const std::uint8_t* samples, std::size_t stride, std::size_t count, int channel,
-               float* light) const;
-  void convert(const std::uint16_t* samples, std::size_t stride, std::size_t count, int channel,
-               float* light) const;
-  void convert(const float* samples, std::size_t stride, std::size_t count, int channel,
-               float* light) const;
+  /// Light of `count` pixels that lie `stride` samples apart, each beginning with the picture's
+  /// channels. Written without gaps, the channels of a pixel side by side. Accuracy: exact for
+  /// integers; for floats the response is interpolated between 65536 points. NaN becomes 0.
+  template <class Sample>
+  void convert_pixels(const Sample* samples, std::size_t stride, std::size_t count,
+                      float* light) const;
+  /// Light of `count` samples of one channel, side by side in `samples`, a pixel apart in `light`.
+  template <class Sample>
+  void convert_channel(const Sample* samples, std::size_t count, int channel, float* light) const;
 
   /// Light from which on a pixel counts as clipped; infinity where the samples have no white limit.
   float clip_light(int channel) const { return channels_[channel].clip; }
@@ -42,11 +43,16 @@ class LightTable {
     float clip = 1;
     float floor = 0;
     double darkest = 0;
-    double black = 0;  ///< float samples only
-    double scale = 1;  ///< float samples only
+    float black = 0;  ///< linear responses and float samples
+    float scale = 1;  ///< linear responses and float samples
   };
+  template <class Sample>
+  float light_of_sample(const Channel& channel, Sample sample) const;
+
   std::array<Channel, 3> channels_;
+  int count_;  ///< of channels
   bool linear_;
+  bool one_curve_ = true;  ///< for all channels
 };
 
 }  // namespace basefog

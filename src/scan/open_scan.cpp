@@ -7,6 +7,8 @@
 
 #include "basefog/error.hpp"
 #include "scan/decoder.hpp"
+#include "scan/jpeg_decoder.hpp"
+#include "scan/png_decoder.hpp"
 #include "scan/tiff_decoder.hpp"
 
 namespace basefog {
@@ -66,6 +68,8 @@ std::unique_ptr<Decoder> open_scan(const std::filesystem::path& path) {
     const std::vector<TiffPage> pages = tiff_pages(file);
     return open_tiff(std::move(file), pages);
   }
+  if (head.starts_with("\xff\xd8\xff"sv)) return open_jpeg(path);
+  if (head.starts_with("\x89PNG\r\n\x1a\n"sv)) return open_png(path);
   const std::string other = other_format(head);
   if (!other.empty())
     throw InputError(ErrorCode::unsupported, path, "is " + other,

@@ -33,6 +33,9 @@ struct Picture {
   std::array<double, 3> white{};
   bool has_white_limit = true;  ///< false where codes above full scale mean more light (floats)
   std::vector<std::uint8_t> icc_profile;
+  /// Exif block (a TIFF header and its directories) and XMP packet, of formats that wrap them.
+  std::vector<std::uint8_t> exif;
+  std::string xmp;
   /// What the file says of its response outside a profile (transfer tables, gamma, sensor values).
   std::optional<Response> declared;
   FlagSet flags;
