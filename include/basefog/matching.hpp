@@ -31,7 +31,7 @@ struct FrameMatch {
 
 struct Matching {
   FilmDirection direction = FilmDirection::forward;
-  double confidence = 0;           ///< probability of the whole alignment
+  double confidence = 0;           ///< probability of the least sure pairing
   std::vector<FrameMatch> frames;  ///< one per frame, in the order given
   std::vector<std::size_t> unmatched_rows;
   std::vector<std::size_t> unmatched_frames;

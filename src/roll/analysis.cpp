@@ -58,7 +58,7 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
   // The roll together: which film, and the density zero of each frame.
   analysis.film = choose_film(analysis.frames, analysis.log, options, analysis.warnings);
   analysis.aim = {.q = options.aim_q, .k = options.aim_k, .film_speed = analysis.film.iso_speed};
-  give_references(analysis.frames, options);
+  give_references(analysis.frames);
 
   // Net density through the film's curve to exposure, and the four answers.
   read_frames(analysis, options.reading);

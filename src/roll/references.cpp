@@ -1,0 +1,40 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "roll/references.hpp"
+
+#include "basefog/roll_reference.hpp"
+
+namespace basefog {
+namespace {
+
+void take_reference(FrameResult& frame, const FilmBase& base) {
+  frame.reference = base;
+  frame.flags.insert(base.flags);
+}
+
+/// Why a frame without clear film of its own cannot take the roll's.
+Flag why_without(const RollReference& roll) {
+  return roll.checked && !roll.locked ? Flag::exposure_not_locked : Flag::no_reference;
+}
+
+}  // namespace
+
+void give_references(std::vector<FrameResult>& frames) {
+  std::vector<FilmBase> bases;
+  for (const FrameResult& frame : frames) bases.push_back(frame.measurement.rebate);
+  const RollReference roll = check_locked_exposure(bases);
+
+  for (FrameResult& frame : frames) {
+    if (frame.state != FrameState::measured) continue;
+    if (frame.measurement.rebate.kind != ReferenceKind::none) {
+      take_reference(frame, frame.measurement.rebate);
+    } else if (roll.base.kind == ReferenceKind::roll &&
+               reference_fits(frame.measurement, roll.base)) {
+      take_reference(frame, roll.base);
+    } else {
+      frame.state = FrameState::no_reference;
+      frame.flags.insert(why_without(roll));
+    }
+  }
+}
+
+}  // namespace basefog
