@@ -149,6 +149,20 @@ std::string escape_markup(std::string_view text) {
   return out;
 }
 
+std::string typeset(std::string_view text) {
+  std::string out;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const bool begins = i == 0 || text[i - 1] == ' ' || text[i - 1] == '(';
+    const bool digit = i + 1 < text.size() && text[i + 1] >= '0' && text[i + 1] <= '9';
+    if (text[i] == '-' && begins && digit) {
+      append(out, 0x2212);
+    } else {
+      out += text[i];
+    }
+  }
+  return out;
+}
+
 std::string csv_text(std::string_view text) {
   std::string field;
   for (char32_t point : decode(text)) {

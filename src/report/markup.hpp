@@ -15,6 +15,9 @@ std::string printable(std::string_view text);
 /// printable() text for HTML and SVG, as content or within double quotes.
 std::string escape_markup(std::string_view text);
 
+/// Our own sentences and numbers with a true minus sign in front of digits, for HTML and SVG.
+std::string typeset(std::string_view text);
+
 /// A CSV field [RFC4180]: quoted where needed. Text that a spreadsheet would take for a formula
 /// (it begins with = + - @ or a tab) gets an apostrophe in front. Bytes that are no UTF-8 become
 /// U+FFFD; line ends are kept, within quotes.

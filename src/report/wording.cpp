@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 
 namespace basefog::report {
@@ -112,6 +113,32 @@ std::string disagreement_text(const FrameReading& reading) {
                           "the aim gives."
                         : "Dark parts of the scene ruled the mean; its highlights needed less than "
                           "the aim gives.";
+}
+
+std::string doubt_text(const FrameReading& reading) {
+  const ErrorBudget& budget = reading.exposure.budget;
+  const auto largest = std::max_element(
+      budget.begin(), budget.end(), [](double a, double b) { return std::abs(a) < std::abs(b); });
+  if (*largest == 0 || !std::isfinite(*largest)) return "";
+  switch (static_cast<ErrorCause>(largest - budget.begin())) {
+    case ErrorCause::base:
+      return "Most of the doubt is in the density zero; more clear film in view would lessen it.";
+    case ErrorCause::response:
+      return "Most of the doubt is in the scanner's response; a step-tablet scan would lessen it.";
+    case ErrorCause::contrast:
+      return "Most of the doubt is in the film's contrast; a film test would lessen it.";
+    case ErrorCause::toe_and_shoulder:
+      return "Most of the doubt is in the ends of the film's curve; a film test would lessen it.";
+    case ErrorCause::metering_pattern:
+      return "Most of the doubt is in what the meter looked at; naming its pattern would lessen "
+             "it.";
+    case ErrorCause::clipping:
+      return "Most of the doubt is in tones that the scan could not tell; a scan with a deeper "
+             "density range would lessen it.";
+    case ErrorCause::noise:
+      return "Most of the doubt is in grain and scanner noise; a finer scan would lessen it.";
+  }
+  return "";
 }
 
 std::string roll_text(const Analysis& analysis) {

@@ -34,6 +34,10 @@ std::string picture_text(const FrameResult& frame);
 /// where they agree within half a stop.
 std::string disagreement_text(const FrameReading& reading);
 
+/// What most of the doubt about a frame's exposure comes from, and what would lessen it; empty
+/// where nothing does.
+std::string doubt_text(const FrameReading& reading);
+
 /// "14 frames: 5 well exposed, 3 under, 2 over; 4 could not be measured."
 std::string roll_text(const Analysis& analysis);
 /// "Generic black-and-white, ISO 400; aim 0.0203 lux·s (K 12.5, q 0.65)."

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <random>
 
 namespace basefog {
 namespace {
@@ -31,6 +32,8 @@ NegativePicture draw(int long_side, int channels, double stops, bool lamp) {
   picture.width = long_side;
   picture.height = long_side * 2 / 3;
   picture.channels = channels;
+  std::minstd_rand random(static_cast<unsigned>(long_side + channels));
+  std::uniform_real_distribution<double> grain(-0.035, 0.035);
   for (int c = 0; c < channels; ++c) {
     const double base = channels == 1 ? 0.28 : 0.25 + 0.32 * c;
     for (int y = 0; y < picture.height; ++y) {
@@ -38,9 +41,8 @@ NegativePicture draw(int long_side, int channels, double stops, bool lamp) {
         const double exposure =
             drawn_exposure((x + 0.5) / picture.width, (y + 0.5) / picture.height, lamp) + stops;
         const double net = 0.19 * std::log2(1 + std::exp2(exposure - 0.3));
-        const double grain = 0.012 * std::sin(12.9898 * x + 78.233 * y + c);
-        picture.millidensity.push_back(
-            static_cast<std::uint16_t>(std::lround(1000 * std::max(0.0, base + net + grain))));
+        picture.millidensity.push_back(static_cast<std::uint16_t>(
+            std::lround(1000 * std::max(0.0, base + net + grain(random)))));
       }
     }
   }

@@ -1,0 +1,300 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "report/html_parts.hpp"
+#include "report/jpeg_writer.hpp"
+#include "report/markup.hpp"
+#include "report/svg_axis.hpp"
+#include "report/svg_charts.hpp"
+#include "report/wording.hpp"
+
+namespace basefog::report {
+namespace {
+
+/// Sizes and qualities that keep 36 frames of grainy film under 6 MB.
+constexpr int kStripSide = 400;
+constexpr int kFrameSide = 720;
+constexpr int kNegativeSide = 320;
+constexpr int kStripQuality = 72;
+constexpr int kFrameQuality = 72;
+/// Longer rolls get smaller prints, in proportion of their area.
+constexpr double kFramesAtFullSize = 30;
+
+int frame_side(const Analysis& analysis) {
+  const double frames = std::max(kFramesAtFullSize, static_cast<double>(analysis.frames.size()));
+  return static_cast<int>(kFrameSide * std::sqrt(kFramesAtFullSize / frames));
+}
+
+/// Where a frame belongs in the filter.
+const char* group_of(const FrameResult& frame) {
+  if (!frame.reading || !is_known(frame.reading->correction.estimate)) return "none";
+  if (frame.reading->verdict == Verdict::well_exposed) return "well";
+  return frame.reading->verdict < Verdict::well_exposed ? "under" : "over";
+}
+
+std::string number(double value) { return fmt::format("{:.3f}", value + 0.0); }
+
+/// Data attributes by which strip and table are filtered and sorted.
+std::string sort_data(const FrameResult& frame, std::size_t place) {
+  std::string out = fmt::format(" data-group=\"{}\" data-place=\"{}\"", group_of(frame), place);
+  const auto add = [&out](const char* name, std::optional<double> value) {
+    if (value && std::isfinite(*value)) put(out, " data-{}=\"{}\"", name, number(*value));
+  };
+  if (frame.reading) {
+    const FrameReading& reading = *frame.reading;
+    add("correction", reading.correction.estimate.value.value());
+    add("exposure", reading.exposure.estimate.value.value());
+    add("shadow", reading.shadow_reserve.estimate.value.value());
+    add("room", reading.highlight_room.estimate.value.value());
+    const StopsEstimate& e = reading.exposure.estimate;
+    add("width", e.two_sided() ? (*e.high - *e.low).value() : 20);
+  }
+  if (frame.expected) add("expected", frame.expected->value());
+  if (frame.deviation) add("deviation", frame.deviation->value.value());
+  return out;
+}
+
+std::string sentence_case(std::string text) {
+  if (!text.empty()) text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
+  return text;
+}
+
+std::string image(const Positive& picture, int side, int quality, const std::string& alt) {
+  const Positive small = reduced(picture, side);
+  return fmt::format("<img src=\"{}\" width=\"{}\" height=\"{}\" alt=\"{}\" decoding=\"async\">",
+                     jpeg_data_uri(small, quality), small.width, small.height, escape_markup(alt));
+}
+
+void put_strip_frame(std::string& out, const Analysis& analysis, std::size_t i,
+                     const std::string& name, const PrintSetup& setup) {
+  const FrameResult& frame = analysis.frames[i];
+  const std::string words = picture_text(frame);
+  put(out, "<li class=\"{}\" data-frame=\"frame-{}\"{}><a href=\"#frame-{}\">",
+      verdict_class(frame), i + 1, sort_data(frame, i), i + 1);
+  // Where no straight print can be made, none is shown: another would be held against the rest.
+  if (const auto print = straight_print(frame, setup)) {
+    out += image(*print, kStripSide, kStripQuality, "Frame " + name + ", straight print: " + words);
+  } else {
+    put(out, "<span class=\"nothing\">{}</span>", escape_markup("no straight print: " + words));
+  }
+  put(out,
+      "</a><div class=\"cap\"><span class=\"number\">{}</span><span class=\"picture\">{}</span>",
+      escape_markup(name), escape_markup(words));
+  if (frame.reading && is_known(frame.reading->exposure.estimate)) {
+    const StopsEstimate& exposure = frame.reading->exposure.estimate;
+    put(out, "<span class=\"got\">got {}{}</span>",
+        typeset(exposure.two_sided() ? signed_stops(exposure.value) : interval_text(exposure)),
+        frame.expected ? ", asked " + typeset(signed_stops(*frame.expected)) : "");
+  }
+  put(out, "</div>{}</li>\n", ruler_svg(frame));
+}
+
+struct Column {
+  const char* title;
+  const char* key;  ///< data attribute
+};
+
+constexpr std::array kColumns{
+    Column{"Frame", "place"},         Column{"The picture was", "correction"},
+    Column{"Film got", "exposure"},   Column{"Asked", "expected"},
+    Column{"Deviation", "deviation"}, Column{"Shadow reserve", "shadow"},
+    Column{"Highlight room", "room"}};
+
+void put_table(std::string& out, const Analysis& analysis, const std::vector<std::string>& names) {
+  out +=
+      "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"All numbers\">"
+      "<table id=\"numbers\"><caption>All numbers, in stops, with their 95 % intervals. "
+      "Film got and asked are from the aim.</caption><thead><tr>";
+  for (const Column& column : kColumns) {
+    put(out, "<th scope=\"col\"><button type=\"button\" data-sort=\"{}\">{}</button></th>",
+        column.key, column.title);
+  }
+  out += "</tr></thead><tbody>\n";
+  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+    const FrameResult& frame = analysis.frames[i];
+    put(out,
+        "<tr class=\"{}\"{}><th scope=\"row\"><a href=\"#frame-{}\">{}</a></th>"
+        "<td class=\"picture\">{}</td>",
+        verdict_class(frame), sort_data(frame, i), i + 1, escape_markup(cut_middle(names[i], 24)),
+        escape_markup(picture_text(frame)));
+    const FrameReading* reading = frame.reading ? &*frame.reading : nullptr;
+    const auto cell = [&out](const std::string& text) { put(out, "<td>{}</td>", typeset(text)); };
+    cell(reading != nullptr ? estimate_text(reading->exposure.estimate) : "");
+    cell(frame.expected ? signed_stops(*frame.expected) : "");
+    cell(frame.deviation ? estimate_text(*frame.deviation) : "");
+    cell(reading != nullptr ? estimate_text(reading->shadow_reserve.estimate) : "");
+    cell(reading != nullptr ? estimate_text(reading->highlight_room.estimate) : "");
+    out += "</tr>\n";
+  }
+  out += "</tbody></table></div>\n";
+}
+
+/// The scan as it is, with the region that was read drawn over it.
+void put_negative(std::string& out, const FrameMeasurement& m, const std::string& name) {
+  const auto scan = as_scanned(m.overview);
+  if (!scan) return;
+  out += "<figure><div class=\"negative\">";
+  out += image(*scan, kNegativeSide, kStripQuality, "Frame " + name + ", the scan as it came");
+  if (m.scan_width > 0 && m.scan_height > 0 && m.region.width > 0) {
+    put(out, "<svg viewBox=\"0 0 {} {}\" preserveAspectRatio=\"none\" aria-hidden=\"true\">",
+        m.scan_width, m.scan_height);
+    for (const char* classes : {"region back", "region"}) {
+      // SVG turns clockwise for positive angles, regions counter-clockwise.
+      put(out,
+          "<rect class=\"{}\" x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"{:.1f}\" "
+          "transform=\"rotate({:.2f} {:.1f} {:.1f})\"/>",
+          classes, m.region.centre_x - m.region.width / 2, m.region.centre_y - m.region.height / 2,
+          m.region.width, m.region.height, -m.region.angle_degrees, m.region.centre_x,
+          m.region.centre_y);
+    }
+    out += "</svg>";
+  }
+  put(out, "</div><figcaption>The scan, with the part that was read.</figcaption></figure>");
+}
+
+void put_prints(std::string& out, const FrameResult& frame, const std::string& name,
+                const PrintSetup& setup, int side) {
+  out += "<div class=\"prints\">";
+  const bool is_negative = frame.state != FrameState::positive;
+  if (const auto print = is_negative ? corrected_print(frame, setup) : std::nullopt) {
+    put(out,
+        "<figure>{}<figcaption>Corrected: a proof of how it could be "
+        "printed.</figcaption></figure>",
+        image(*print, side, kFrameQuality, "Frame " + name + ", corrected print"));
+  }
+  // The straight print is in the strip already; the page's script shows it here from there.
+  put_negative(out, frame.measurement, name);
+  out += "</div>";
+}
+
+void put_answers(std::string& out, const FrameResult& frame) {
+  const FrameReading& reading = *frame.reading;
+  out += "<dl>";
+  const auto row = [&out](const char* term, const std::string& value, const std::string& range) {
+    put(out, "<dt>{}</dt><dd class=\"value\">{}</dd><dd class=\"range\">{}</dd>", term,
+        typeset(value), typeset(range));
+  };
+  const auto answer = [&row](const char* term, const StopsEstimate& estimate, const char* meaning) {
+    if (!is_known(estimate)) return;
+    if (estimate.two_sided()) {
+      row(term, signed_stops(estimate.value), interval_text(estimate) + ", " + meaning);
+    } else {
+      row(term, interval_text(estimate), meaning);
+    }
+  };
+  answer("Film got", reading.exposure.estimate, "stops from the aim");
+  if (frame.expected) {
+    row("Settings asked", signed_stops(*frame.expected), "stops from the aim");
+  }
+  if (frame.deviation) answer("Deviation", *frame.deviation, "got less asked");
+  answer("Shadow reserve", reading.shadow_reserve.estimate, "shadows above the speed point");
+  answer("Highlight room", reading.highlight_room.estimate, "highlights to the film's limit");
+  answer("Correction", reading.correction.estimate, "more exposure wanted");
+  out += "</dl>";
+}
+
+void put_log_words(std::string& out, const Analysis& analysis, const FrameResult& frame) {
+  const LogRow* row = row_of(analysis, frame);
+  if (row == nullptr) return;
+  put(out, "<p>Logged as {}: {}", escape_markup(row->frame.empty() ? "a row" : row->frame),
+      escape_markup(typeset(settings_text(*row))));
+  if (!row->scene.empty()) put(out, ", \u201C{}\u201D", escape_markup(row->scene));
+  out += ".";
+  if (!row->note.empty()) put(out, " {}", escape_markup(row->note));
+  out += "</p>";
+}
+
+void put_frame(std::string& out, const Analysis& analysis, std::size_t i, const std::string& name,
+               const PrintSetup& setup, int side) {
+  const FrameResult& frame = analysis.frames[i];
+  put(out,
+      "<section class=\"frame {0}\" id=\"frame-{1}\" data-title=\"Frame {2}\">"
+      "<h3>Frame {2} <small>{3}</small></h3>",
+      verdict_class(frame), i + 1, escape_markup(name),
+      escape_markup(frame.measurement.file.filename().string()));
+  put_prints(out, frame, name, setup, side);
+  put(out, "<div class=\"facts\"><p class=\"verdict {}\">{}</p>", verdict_class(frame),
+      escape_markup(sentence_case(picture_text(frame))));
+  if (frame.reading) {
+    const std::string why = disagreement_text(*frame.reading);
+    if (!why.empty()) put(out, "<p>{}</p>", escape_markup(why));
+    put_answers(out, frame);
+    out += histogram_chart(*frame.reading);
+  }
+  put_log_words(out, analysis, frame);
+  if (!frame.flags.empty()) {
+    out += "<ul>";
+    for (Flag flag : frame.flags.list()) {
+      put(out, "<li>{} {}</li>", escape_markup(text_of(flag).long_text),
+          escape_markup(text_of(flag).next_step));
+    }
+    out += "</ul>";
+  }
+  if (frame.reading) {
+    const std::string doubt = doubt_text(*frame.reading);
+    if (!doubt.empty()) put(out, "<p class=\"note\">{}</p>", escape_markup(doubt));
+  }
+  out += "</div></section>\n";
+}
+
+}  // namespace
+
+void put_strip(std::string& out, const Analysis& analysis, const PrintSetup& setup) {
+  if (analysis.frames.empty()) return;
+  out +=
+      "<section aria-labelledby=\"roll\"><h2 id=\"roll\">The roll</h2>\n"
+      "<div class=\"controls\"><fieldset><legend>Show</legend>";
+  struct Choice {
+    const char* group;
+    const char* title;
+  };
+  for (const Choice& choice :
+       {Choice{"all", "All"}, Choice{"under", "Under"}, Choice{"well", "Well exposed"},
+        Choice{"over", "Over"}, Choice{"none", "No number"}}) {
+    const std::string_view group = choice.group;
+    const auto count =
+        group == "all"
+            ? static_cast<std::ptrdiff_t>(analysis.frames.size())
+            : std::count_if(analysis.frames.begin(), analysis.frames.end(),
+                            [group](const auto& frame) { return group == group_of(frame); });
+    if (count == 0) continue;
+    put(out, "<button type=\"button\" data-filter=\"{}\" aria-pressed=\"{}\">{} {}</button>", group,
+        group == "all", choice.title, count);
+  }
+  out +=
+      "</fieldset><label>Order <select id=\"order\"><option value=\"place\">on the film</option>"
+      "<option value=\"under\">most under first</option>"
+      "<option value=\"over\">most over first</option>"
+      "<option value=\"unsure\">least sure first</option></select></label>"
+      "<span id=\"shown\" role=\"status\"></span></div>\n<ol class=\"strip\" id=\"strip\">\n";
+  const std::vector<std::string> names = frame_names(analysis);
+  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+    put_strip_frame(out, analysis, i, names[i], setup);
+  }
+  out +=
+      "</ol>\n<p class=\"note\">Straight prints, all made with the same exposure, so that thin "
+      "and dense negatives show. First the picture: by how many stops it needed more or less. "
+      "Then the film: the exposure that it got from the meter's aim (dot, with the range that "
+      "holds the truth 95 times in 100)";
+  if (analysis.log) out += " and what the settings asked for (triangle)";
+  out +=
+      ". The ruler goes from \u22123 to +3 stops. A picture can need more although the camera "
+      "did what it should: bright skies or lamps mislead a meter.</p></section>\n";
+}
+
+void put_frames(std::string& out, const Analysis& analysis, const PrintSetup& setup) {
+  if (analysis.frames.empty()) return;
+  const std::vector<std::string> names = frame_names(analysis);
+  out += "<section aria-labelledby=\"frames\"><h2 id=\"frames\">Frame by frame</h2>\n";
+  put_table(out, analysis, names);
+  out += "<div class=\"frames-all\">\n";
+  const int side = frame_side(analysis);
+  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+    put_frame(out, analysis, i, names[i], setup, side);
+  }
+  out += "</div></section>\n";
+}
+
+}  // namespace basefog::report

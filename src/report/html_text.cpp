@@ -1,0 +1,262 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+#include <array>
+#include <map>
+
+#include "basefog/version.hpp"
+#include "report/html_parts.hpp"
+#include "report/markup.hpp"
+#include "report/svg_axis.hpp"
+#include "report/wording.hpp"
+
+namespace basefog::report {
+namespace {
+
+/// The advice that opens the page is at most this many sentences.
+constexpr std::size_t kSentences = 3;
+
+/// The text of an advice, what is to be dialled set apart.
+std::string emphasised(const Advice& advice) {
+  const std::string text = typeset(escape_markup(advice.text));
+  // "EI 250" stands as "250" in a sentence such as "Set the dial to 250".
+  std::string dial = escape_markup(advice.set);
+  if (dial.starts_with("EI ")) dial = dial.substr(3);
+  const std::size_t place = dial.empty() ? std::string::npos : text.find(dial);
+  if (place == std::string::npos) return text;
+  return text.substr(0, place) + "<b>" + dial + "</b>" + text.substr(place + dial.size());
+}
+
+void put_row(std::string& out, const char* term, const std::string& text) {
+  if (!text.empty()) put(out, "<dt>{}</dt><dd>{}</dd>\n", term, text);
+}
+
+std::string escaped_list(const std::vector<std::string>& names) {
+  return escape_markup(list_text(names, 40));
+}
+
+/// How many frames each of some words applies to: "rebate in 10 scans, roll in 2".
+template <class WordOf>
+std::string counts_text(const Analysis& analysis, const WordOf& word_of) {
+  std::map<std::string, int> counts;
+  for (const FrameResult& frame : analysis.frames) {
+    const std::string word = word_of(frame);
+    if (!word.empty()) ++counts[word];
+  }
+  std::string text;
+  for (const auto& [word, count] : counts) {
+    text += fmt::format("{}{} ({} frame{})", text.empty() ? "" : ", ", word, count,
+                        count == 1 ? "" : "s");
+  }
+  return text;
+}
+
+std::string reference_words(ReferenceKind kind) {
+  switch (kind) {
+    case ReferenceKind::rebate:
+      return "rebate in the same scan";
+    case ReferenceKind::base_scan:
+      return "a scan of clear film";
+    case ReferenceKind::roll:
+      return "the clearest film on the roll";
+    case ReferenceKind::given:
+      return "a density given by hand";
+    case ReferenceKind::none:
+      return "none found";
+  }
+  return "";
+}
+
+struct Term {
+  const char* word;
+  const char* meaning;
+};
+
+constexpr auto kGlossary = std::to_array<Term>({
+    {"Stop",
+     "A factor of two in exposure. One stop more is twice the time, or the next full "
+     "f-number down."},
+    {"Exposure index (EI)",
+     "The film speed that is dialled on the meter. Dialling half the film's ISO speed gives one "
+     "stop more."},
+    {"Base + fog",
+     "The density of developed film that got no light. It is the zero from which all "
+     "other densities are counted."},
+    {"Rebate",
+     "The clear film around and between the frames. It shows base + fog, so keep it in "
+     "view when you scan."},
+    {"Aim",
+     "The exposure that a meter gives to an even mid-tone on film of this speed. Plus is "
+     "more exposure than that, minus is less."},
+    {"Film got",
+     "The exposure of the frame as a meter would average it, in stops from the aim. It "
+     "tells what the camera did, whatever the scene."},
+    {"Speed point",
+     "The exposure that just leaves a usable trace, by which a film's ISO speed is "
+     "defined. Darker shadows come out as clear film."},
+    {"Shadow reserve",
+     "How many stops the frame's shadows lie above the speed point. Below zero, "
+     "they have lost their detail."},
+    {"Highlight room",
+     "How many stops the frame's highlights lie below the film's usable limit. "
+     "Below zero, they are blocked up."},
+    {"Correction",
+     "The change of exposure that would have kept most of the picture on the film. "
+     "\u201CUnder by 0.8\u201D means that 0.8 stop more was wanted."},
+    {"Zone",
+     "A step of one stop on a scale from black (0) to paper white (X). The meter puts what "
+     "it reads in the middle of it, on zone V."},
+    {"Reciprocity",
+     "At times of seconds and longer film responds less than time and light promise. "
+     "Such exposures need more time than the meter says."},
+    {"95 % interval",
+     "The range that holds the true value 95 times in 100. A short one means that "
+     "the scan could tell well."},
+});
+
+}  // namespace
+
+std::string title_of(const Analysis& analysis) {
+  std::string title;
+  if (analysis.log && !analysis.log->path.empty()) {
+    title = analysis.log->path.stem().string();
+  } else if (!analysis.frames.empty()) {
+    title = analysis.frames[0].measurement.file.parent_path().filename().string();
+  }
+  title = title.empty() ? "A roll of film" : "Roll \u201C" + title + "\u201D";
+  if (analysis.log && !analysis.log->camera.empty()) title += ", " + analysis.log->camera;
+  return title;
+}
+
+void put_next_time(std::string& out, const Analysis& analysis) {
+  out +=
+      "<section class=\"next\" aria-labelledby=\"next-time\"><h2 id=\"next-time\">Next time</h2>"
+      "\n<p class=\"say\">";
+  if (analysis.advice.empty()) {
+    const bool measured =
+        std::any_of(analysis.frames.begin(), analysis.frames.end(),
+                    [](const FrameResult& frame) { return frame.state == FrameState::measured; });
+    out += measured ? "Nothing that these scans show has to be done differently."
+                    : "These scans could not be measured; see below what to do about it.";
+  }
+  const std::size_t said = std::min(kSentences, analysis.advice.size());
+  for (std::size_t i = 0; i < said; ++i) {
+    put(out, "{}{}", i == 0 ? "" : " ", emphasised(analysis.advice[i]));
+  }
+  out += "</p>\n<ul class=\"why\">";
+  std::size_t reasons = 0;
+  const auto reason = [&](const std::string& escaped) {
+    put(out, "<li>{}</li>", escaped);
+    ++reasons;
+  };
+  for (std::size_t i = 0; i < said; ++i) {
+    const Advice& advice = analysis.advice[i];
+    if (advice.evidence.empty()) continue;
+    const std::string what =
+        advice.kind == AdviceKind::metering && advice.set.empty() ? "Metering" : advice.set;
+    reason((what.empty() ? "" : escape_markup(what) + ": ") +
+           typeset(escape_markup(advice.evidence)));
+  }
+  for (std::size_t i = said; i < analysis.advice.size(); ++i) {
+    reason(typeset(escape_markup(analysis.advice[i].text)));
+  }
+  if (analysis.meter) {
+    for (const std::string& sentence : analysis.meter->not_identifiable) {
+      reason(escape_markup(sentence));
+    }
+  }
+  if (!analysis.log) {
+    reason("No log was given: with one, this page would also say what the meter does.");
+  }
+  out += "</ul></section>\n";
+}
+
+void put_matching(std::string& out, const Analysis& analysis) {
+  if (!analysis.matching || !analysis.log) return;
+  const Matching& matching = *analysis.matching;
+  out +=
+      "<section class=\"text\" aria-labelledby=\"log\"><h2 id=\"log\">Frames and the "
+      "log</h2>\n<dl>";
+  put_row(out, "Log", escape_markup(analysis.log->path.filename().string()));
+  put_row(out, "Direction",
+          matching.direction == FilmDirection::reversed
+              ? "the log runs against the order of the scans"
+              : "the log runs in the order of the scans");
+  put_row(out, "Sure of the pairs", fmt::format("{:.0f} %", 100 * matching.confidence));
+  std::vector<std::string> rows;
+  for (std::size_t row : matching.unmatched_rows) {
+    if (row < analysis.log->rows.size()) rows.push_back(analysis.log->rows[row].frame);
+  }
+  const std::vector<std::string> names = frame_names(analysis);
+  std::vector<std::string> frames;
+  std::vector<std::string> doubtful;
+  for (std::size_t frame : matching.unmatched_frames) {
+    if (frame < names.size()) frames.push_back(names[frame]);
+  }
+  for (std::size_t i = 0; i < std::min(names.size(), matching.frames.size()); ++i) {
+    if (matching.frames[i].doubtful) doubtful.push_back(names[i]);
+  }
+  put_row(out, "Rows with no frame", escaped_list(rows));
+  put_row(out, "Frames with no row", escaped_list(frames));
+  put_row(out, "Doubtful pairs", escaped_list(doubtful));
+  for (const std::string& note : matching.notes) put_row(out, "Note", escape_markup(note));
+  for (const LogRemark& remark : analysis.log->remarks) {
+    put_row(out, fmt::format("Line {}", remark.line).c_str(), escape_markup(remark.text));
+  }
+  out += "</dl></section>\n";
+}
+
+void put_warnings(std::string& out, const Analysis& analysis) {
+  const std::vector<WarningGroup> groups = grouped_warnings(analysis);
+  if (groups.empty()) return;
+  out +=
+      "<section aria-labelledby=\"care\"><h2 id=\"care\">Take care</h2>\n<ul class=\"warnings\">";
+  for (const WarningGroup& group : groups) {
+    put(out, "<li><span class=\"where\">{}</span>{} {}</li>\n", escape_markup(place_text(group)),
+        escape_markup(group.text), escape_markup(group.next_step));
+  }
+  out += "</ul></section>\n";
+}
+
+void put_method(std::string& out, const Analysis& analysis) {
+  const Aim& aim = analysis.aim;
+  const FilmProfile& film = analysis.film;
+  out +=
+      "<section class=\"text\" aria-labelledby=\"how\"><h2 id=\"how\">How it was "
+      "measured</h2>\n<dl>";
+  put_row(out, "Aim",
+          fmt::format("{:.3g} lux\u00B7s on film of ISO {}: q K / S with K {:g} cd/m\u00B2 and q "
+                      "{:g}. Published constants for a correct exposure differ by up to a stop; "
+                      "differences between frames do not depend on it.",
+                      aim.lux_seconds(), as_marked(aim.film_speed), aim.k, aim.q));
+  put_row(out, "Film",
+          escape_markup(film.name) +
+              fmt::format(", ISO {}, contrast uncertain by {:.0f} % (", as_marked(film.iso_speed),
+                          100 * film.contrast_relative_sigma) +
+              escape_markup(film.contrast_source) + ")");
+  put_row(out, "Film notes", escape_markup(film.notes));
+  put_row(out, "Density zero", counts_text(analysis, [](const FrameResult& frame) {
+            return frame.state == FrameState::unreadable ? std::string()
+                                                         : reference_words(frame.reference.kind);
+          }));
+  put_row(out, "Response of the scans", escape_markup(counts_text(analysis, [](const auto& frame) {
+            return frame.measurement.response.source;
+          })));
+  put_row(out, "Density is read",
+          "on squares of 1/72 of the frame\u2019s long side, 0.5 mm on a "
+          "36 mm frame, as a densitometer would");
+  put_row(out, "Prints",
+          "proofs on a paper of normal grade, for looking at; no number is taken from them" +
+              std::string(film.layers.size() == 3
+                              ? ". Colour is balanced on the base and on the roll as a whole"
+                              : ""));
+  put_row(out, "Made by", fmt::format("basefog {}", kVersion));
+  out += "</dl></section>\n";
+}
+
+void put_glossary(std::string& out) {
+  out += "<section class=\"text\" aria-labelledby=\"words\"><h2 id=\"words\">Words</h2>\n<dl>";
+  for (const Term& term : kGlossary) put_row(out, term.word, term.meaning);
+  out += "</dl></section>\n";
+}
+
+}  // namespace basefog::report

@@ -1,0 +1,80 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/jpeg_writer.hpp"
+
+#include <array>
+#include <cstdio>
+#include <cstdlib>
+#include <memory>
+#include <stdexcept>
+// libjpeg's header needs FILE, and so comes after <cstdio>.
+#include <jpeglib.h>
+
+namespace basefog::report {
+namespace {
+
+/// libjpeg's own handler ends the program. Throwing through it is sound: Debian builds it with
+/// unwind tables, and its state is released by the caller's guard.
+[[noreturn]] void throw_error(j_common_ptr info) {
+  std::array<char, JMSG_LENGTH_MAX> text{};
+  info->err->format_message(info, text.data());
+  throw std::runtime_error(std::string("JPEG encoder: ") + text.data());
+}
+
+struct FreeBuffer {
+  void operator()(unsigned char* buffer) const { std::free(buffer); }
+};
+
+}  // namespace
+
+std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality) {
+  jpeg_error_mgr errors{};
+  jpeg_compress_struct info{};
+  info.err = jpeg_std_error(&errors);
+  errors.error_exit = throw_error;
+  jpeg_create_compress(&info);
+  const auto destroy = [](jpeg_compress_struct* i) { jpeg_destroy_compress(i); };
+  const std::unique_ptr<jpeg_compress_struct, decltype(destroy)> guard(&info, destroy);
+
+  unsigned char* buffer = nullptr;
+  unsigned long size = 0;
+  jpeg_mem_dest(&info, &buffer, &size);
+  info.image_width = static_cast<JDIMENSION>(picture.width);
+  info.image_height = static_cast<JDIMENSION>(picture.height);
+  info.input_components = picture.channels;
+  info.in_color_space = picture.channels == 1 ? JCS_GRAYSCALE : JCS_RGB;
+  jpeg_set_defaults(&info);
+  jpeg_set_quality(&info, quality, TRUE);
+  info.optimize_coding = TRUE;
+  jpeg_start_compress(&info, TRUE);
+  const std::size_t stride = static_cast<std::size_t>(picture.width) * picture.channels;
+  while (info.next_scanline < info.image_height) {
+    auto* row = const_cast<JSAMPLE*>(picture.samples.data() + info.next_scanline * stride);
+    jpeg_write_scanlines(&info, &row, 1);
+  }
+  jpeg_finish_compress(&info);
+  const std::unique_ptr<unsigned char, FreeBuffer> owned(buffer);
+  return {buffer, buffer + size};
+}
+
+std::string base64(std::span<const std::uint8_t> bytes) {
+  static constexpr char kDigits[] =
+      "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+  std::string text;
+  text.reserve((bytes.size() + 2) / 3 * 4);
+  for (std::size_t i = 0; i < bytes.size(); i += 3) {
+    const std::size_t left = bytes.size() - i;
+    const unsigned group =
+        bytes[i] << 16 | (left > 1 ? bytes[i + 1] << 8 : 0) | (left > 2 ? bytes[i + 2] : 0);
+    text += kDigits[group >> 18];
+    text += kDigits[(group >> 12) & 63];
+    text += left > 1 ? kDigits[(group >> 6) & 63] : '=';
+    text += left > 2 ? kDigits[group & 63] : '=';
+  }
+  return text;
+}
+
+std::string jpeg_data_uri(const Positive& picture, int quality) {
+  return "data:image/jpeg;base64," + base64(encode_jpeg(picture, quality));
+}
+
+}  // namespace basefog::report

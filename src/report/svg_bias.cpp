@@ -1,0 +1,235 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <map>
+
+#include "report/markup.hpp"
+#include "report/svg_axis.hpp"
+#include "report/svg_charts.hpp"
+#include "report/wording.hpp"
+
+namespace basefog::report {
+namespace {
+
+/// Sorts frames with a deviation into groups by an ordered key, which also names them.
+template <class Key>
+std::vector<BiasGroup> grouped(
+    const Analysis& analysis,
+    const std::function<std::optional<Key>(const FrameResult&, const LogRow&)>& key_of,
+    const std::function<std::string(const Key&)>& name,
+    const std::function<std::optional<Stops>(const FrameResult&)>& value) {
+  std::map<Key, BiasGroup> groups;
+  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+    const FrameResult& frame = analysis.frames[i];
+    const LogRow* row = row_of(analysis, frame);
+    const std::optional<Stops> stops = value(frame);
+    if (row == nullptr || !stops) continue;
+    const std::optional<Key> key = key_of(frame, *row);
+    if (!key) continue;
+    BiasGroup& group = groups[*key];
+    group.name = name(*key);
+    group.frames.push_back(i);
+    group.stops.push_back(stops->value());
+  }
+  std::vector<BiasGroup> list;
+  for (auto& [key, group] : groups) list.push_back(std::move(group));
+  return list;
+}
+
+std::optional<Stops> deviation_of(const FrameResult& frame) {
+  return frame.deviation ? std::optional(frame.deviation->value) : std::nullopt;
+}
+
+void add_effects(const Analysis& analysis, const char* factor, std::vector<BiasGroup>& groups) {
+  if (!analysis.meter) return;
+  for (BiasGroup& group : groups) {
+    for (const BiasEffect& effect : analysis.meter->effects) {
+      if (effect.factor != factor || effect.level != group.name || !is_known(effect.stops))
+        continue;
+      group.effect = effect.stops;
+      group.effect_frames = effect.frames;
+    }
+  }
+}
+
+double mean_of(const BiasGroup& group) {
+  double sum = 0;
+  for (double stops : group.stops) sum += stops;
+  return sum / static_cast<double>(group.stops.size());
+}
+
+/// Whole stops that hold all dots, at least from -1 to +1 and never more than six to a side.
+struct StopsRange {
+  double low = -1;
+  double high = 1;
+};
+StopsRange range_of(const std::vector<BiasGroup>& groups) {
+  StopsRange range;
+  for (const BiasGroup& group : groups) {
+    for (double stops : group.stops) {
+      range.low = std::min(range.low, std::floor(stops - 0.2));
+      range.high = std::max(range.high, std::ceil(stops + 0.2));
+    }
+  }
+  return {std::max(range.low, -6.0), std::min(range.high, 6.0)};
+}
+
+std::string stop_name(int stop) { return stop == 0 ? "0" : typeset(fmt::format("{:+d}", stop)); }
+
+void put_dot(std::string& out, const BiasGroup& group, std::size_t k, double x, double y) {
+  put(out,
+      "<a href=\"#frame-{}\" tabindex=\"-1\"><title>{}</title><circle class=\"point\" "
+      "cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"3.5\"/></a>",
+      group.frames[k] + 1, typeset(signed_stops(Stops(group.stops[k]))), x, y);
+}
+
+void put_group(std::string& out, const BiasGroup& group, double left, double step, const Axis& y,
+               double bias) {
+  const double middle = left + step / 2;
+  const std::size_t count = group.stops.size();
+  // Dots side by side, in film order, so that none hides another.
+  const double spread = std::min(step * 0.5, 7.0 * static_cast<double>(count - 1));
+  for (std::size_t k = 0; k < count; ++k) {
+    const double share = count == 1 ? 0.5 : static_cast<double>(k) / static_cast<double>(count - 1);
+    put_dot(out, group, k, middle + spread * (share - 0.5), y.at(group.stops[k]));
+  }
+  if (group.effect) {
+    const StopsEstimate& e = *group.effect;
+    const double low = e.low ? e.low->value() + bias : y.low;
+    const double high = e.high ? e.high->value() + bias : y.high;
+    put(out,
+        "<line class=\"effect\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1:.1f}\" y2=\"{2:.1f}\"/>"
+        "<line class=\"effect\" x1=\"{3:.1f}\" x2=\"{4:.1f}\" y1=\"{5:.1f}\" y2=\"{5:.1f}\"/>",
+        middle, y.at(low), y.at(high), middle - 9, middle + 9, y.at(e.value.value() + bias));
+  } else if (count > 1) {
+    put(out, "<line class=\"mean\" x1=\"{0:.1f}\" x2=\"{1:.1f}\" y1=\"{2:.1f}\" y2=\"{2:.1f}\"/>",
+        middle - 9, middle + 9, y.at(mean_of(group)));
+  }
+}
+
+std::string label_of(const std::string& title, const std::vector<BiasGroup>& groups) {
+  std::string label = title + ", in stops.";
+  for (const BiasGroup& group : groups) {
+    label += fmt::format(" {}: {} on average over {} frame{}.", group.name,
+                         signed_stops(Stops(mean_of(group))), group.stops.size(),
+                         group.stops.size() == 1 ? "" : "s");
+  }
+  return label;
+}
+
+}  // namespace
+
+std::vector<BiasGroup> groups_by_shutter(const Analysis& analysis) {
+  auto groups = grouped<double>(
+      analysis,
+      [](const FrameResult&, const LogRow& row) -> std::optional<double> {
+        if (!row.used.shutter) return std::nullopt;
+        return -row.used.shutter->seconds();  // long times first
+      },
+      [](double key) { return as_marked(ShutterTime(-key)); }, deviation_of);
+  add_effects(analysis, "shutter", groups);
+  return groups;
+}
+
+std::vector<BiasGroup> groups_by_aperture(const Analysis& analysis) {
+  auto groups = grouped<double>(
+      analysis,
+      [](const FrameResult&, const LogRow& row) -> std::optional<double> {
+        if (!row.used.aperture) return std::nullopt;
+        return row.used.aperture->value();
+      },
+      [](double key) { return as_marked(FNumber(key)); }, deviation_of);
+  add_effects(analysis, "aperture", groups);
+  return groups;
+}
+
+std::vector<BiasGroup> groups_by_light(const Analysis& analysis) {
+  return grouped<int>(
+      analysis,
+      [](const FrameResult& frame, const LogRow&) -> std::optional<int> {
+        if (!frame.scene_ev || !std::isfinite(frame.scene_ev->value.value())) return std::nullopt;
+        return 2 * static_cast<int>(std::floor(frame.scene_ev->value.value() / 2));
+      },
+      [](int key) { return fmt::format("{} to {}", key, key + 2); }, deviation_of);
+}
+
+std::vector<BiasGroup> groups_by_scene(const Analysis& analysis) {
+  return grouped<std::string>(
+      analysis,
+      [](const FrameResult&, const LogRow& row) -> std::optional<std::string> {
+        return row.scene.empty() ? std::nullopt : std::optional(row.scene);
+      },
+      [](const std::string& key) { return key; },
+      [](const FrameResult& frame) { return frame.technique; });
+}
+
+std::string bias_chart(const Analysis& analysis, const std::vector<BiasGroup>& groups,
+                       const std::string& title) {
+  if (groups.empty()) return "";
+  const double left = 40;
+  const double step = std::clamp(320.0 / static_cast<double>(groups.size()), 46.0, 110.0);
+  const int width = static_cast<int>(left + step * static_cast<double>(groups.size())) + 6;
+  const StopsRange range = range_of(groups);
+  const Axis y{range.low, range.high, 180, 14};
+  std::string out;
+  open_chart(out, width, 212, escape_markup(typeset(label_of(title, groups))));
+  const StopsEstimate* bias =
+      analysis.meter && analysis.meter->bias && is_known(*analysis.meter->bias)
+          ? &*analysis.meter->bias
+          : nullptr;
+  if (bias != nullptr) {
+    const double top = y.at(bias->high ? bias->high->value() : y.high);
+    const double bottom = y.at(bias->low ? bias->low->value() : y.low);
+    put(out, "<rect class=\"band\" x=\"{:g}\" y=\"{:.1f}\" width=\"{:g}\" height=\"{:.1f}\"/>",
+        left, top, width - 6 - left, bottom - top);
+  }
+  for (int stop = static_cast<int>(y.low); stop <= y.high; ++stop) {
+    put(out,
+        "<line class=\"{0}\" x1=\"{1:g}\" x2=\"{2:d}\" y1=\"{3:.1f}\" y2=\"{3:.1f}\"/>"
+        "<text class=\"end\" x=\"{4:g}\" y=\"{5:.1f}\">{6}</text>",
+        stop == 0 ? "zero" : "grid", left, width - 6, y.at(stop), left - 8, y.at(stop) + 4,
+        stop_name(stop));
+  }
+  for (std::size_t i = 0; i < groups.size(); ++i) {
+    const double start = left + step * static_cast<double>(i);
+    put_group(out, groups[i], start, step, y, bias != nullptr ? bias->value.value() : 0);
+    put(out, "<text class=\"middle\" x=\"{:.1f}\" y=\"200\">{}</text>", start + step / 2,
+        escape_markup(groups[i].name));
+  }
+  return out + "</svg>";
+}
+
+std::string scene_chart(const std::vector<BiasGroup>& groups, const std::string& title) {
+  if (groups.empty()) return "";
+  constexpr double kRow = 24;
+  constexpr double kTop = 20;
+  const StopsRange range = range_of(groups);
+  const Axis x{range.low, range.high, 170, 470};
+  const double bottom = kTop + kRow * static_cast<double>(groups.size());
+  std::string out;
+  open_chart(out, 480, static_cast<int>(bottom) + 24,
+             escape_markup(typeset(label_of(title, groups))));
+  for (int stop = static_cast<int>(x.low); stop <= x.high; ++stop) {
+    put(out,
+        "<line class=\"{0}\" x1=\"{1:.1f}\" x2=\"{1:.1f}\" y1=\"{2:g}\" y2=\"{3:g}\"/>"
+        "<text class=\"middle\" x=\"{1:.1f}\" y=\"{4:g}\">{5}</text>",
+        stop == 0 ? "zero" : "grid", x.at(stop), kTop - 6, bottom, bottom + 16, stop_name(stop));
+  }
+  for (std::size_t i = 0; i < groups.size(); ++i) {
+    const BiasGroup& group = groups[i];
+    const double y = kTop + kRow * (static_cast<double>(i) + 0.5);
+    put(out, "<text class=\"end\" x=\"160\" y=\"{:g}\">{}</text>", y + 4,
+        escape_markup(cut_middle(group.name, 24)));
+    for (std::size_t k = 0; k < group.stops.size(); ++k) {
+      put_dot(out, group, k, x.at(group.stops[k]), y);
+    }
+    if (group.stops.size() > 1) {
+      put(out, "<line class=\"mean\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1:g}\" y2=\"{2:g}\"/>",
+          x.at(mean_of(group)), y - 8, y + 8);
+    }
+  }
+  return out + "</svg>";
+}
+
+}  // namespace basefog::report
