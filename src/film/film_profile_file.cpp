@@ -1,5 +1,4 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#define TOML_EXCEPTIONS 0
 #include <toml++/toml.h>
 
 #include <algorithm>
@@ -192,6 +191,17 @@ void read_reciprocity(const std::filesystem::path& path, const toml::table& tabl
   }
 }
 
+toml::table parse_toml(const std::string& text, const std::filesystem::path& path) {
+  try {
+    return toml::parse(text);
+  } catch (const toml::parse_error& error) {
+    throw InputError(ErrorCode::malformed, path,
+                     "is not TOML: line " + std::to_string(error.source().begin.line) + ", " +
+                         std::string(error.description()),
+                     std::string(kNextStep));
+  }
+}
+
 }  // namespace
 
 FilmProfile read_film_profile(const std::filesystem::path& path) {
@@ -205,14 +215,7 @@ FilmProfile read_film_profile(const std::filesystem::path& path) {
     throw InputError(ErrorCode::unreadable, path, "cannot be read",
                      "check that it is a file you may read");
   }
-  const toml::parse_result parsed = toml::parse(text.str());
-  if (!parsed) {
-    throw InputError(ErrorCode::malformed, path,
-                     "is not TOML: line " + std::to_string(parsed.error().source().begin.line) +
-                         ", " + std::string(parsed.error().description()),
-                     std::string(kNextStep));
-  }
-  const toml::table& table = parsed.table();
+  const toml::table table = parse_toml(text.str(), path);
   const Keys keys(path, table, "");
   keys.only({"name", "kind", "speed", "contrast_uncertainty", "contrast_source",
              "shoulder_uncertainty", "toe_uncertainty", "speed_measured", "speed_uncertainty",
