@@ -44,10 +44,6 @@ struct Response {
   /// channel as in the scan; a response with one curve serves every channel. Accuracy: exact to
   /// double rounding for linear, gamma and srgb; curves are interpolated linearly.
   double light(double code, int channel) const;
-
-  /// light() of every code 0..full_scale of one channel, as a table for the decoders.
-  /// full_scale 1..65535.
-  std::vector<float> table(int full_scale, int channel) const;
 };
 
 /// Standard deviation, as a fraction of density, of a response that the user or the file states and

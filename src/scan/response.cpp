@@ -63,14 +63,6 @@ double Response::light(double code, int channel) const {
   return curve_light((*curves)[std::min(static_cast<std::size_t>(channel), last)], inside);
 }
 
-std::vector<float> Response::table(int full_scale, int channel) const {
-  std::vector<float> light_of_code(static_cast<std::size_t>(full_scale) + 1);
-  for (int code = 0; code <= full_scale; ++code) {
-    light_of_code[code] = static_cast<float>(light(code / double(full_scale), channel));
-  }
-  return light_of_code;
-}
-
 Response parse_response(std::string_view text) {
   constexpr std::string_view kGammaPrefix = "gamma=";
   Response response;

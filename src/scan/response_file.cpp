@@ -134,6 +134,16 @@ std::vector<float> sample(const std::vector<CodeDensity>& curve, double full_sca
   return light;
 }
 
+std::string steps_text(const std::vector<std::array<double, 3>>& steps) {
+  std::string text = "# [code, density of the step, density read back less that]\nsteps = [\n";
+  for (const auto& [code, density, residual] : steps) {
+    text += std::isfinite(residual)
+                ? fmt::format("  [{:.7g}, {:.6g}, {:.4f}],\n", code, density, residual)
+                : fmt::format("  [{:.7g}, {:.6g}],  # not used\n", code, density);
+  }
+  return text + "]\n";
+}
+
 }  // namespace
 
 ResponseFile read_response_file(const fs::path& path) {
@@ -190,6 +200,7 @@ std::string text_of(const ResponseFile& file) {
   for (const ResponseChannel& channel : file.channels) {
     text += "\n[[channel]]\n";
     for (const auto& [name, value] : channel.fit) text += fmt::format("{} = {:.6g}\n", name, value);
+    if (!channel.steps.empty()) text += steps_text(channel.steps);
     text += "curve = [\n";
     for (const CodeDensity& point : channel.curve) {
       text += fmt::format("  [{:.9g}, {:.6g}],\n", point.code, point.density);

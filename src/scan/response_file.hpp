@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <array>
 #include <filesystem>
 #include <limits>
-#include <memory>
 #include <string>
-#include <string_view>
+#include <utility>
 #include <vector>
 
 #include "basefog/response.hpp"
@@ -19,10 +19,12 @@ struct CodeDensity {
 };
 
 /// One channel's table, densest last, and what the fit behind it found. Only the table makes the
-/// response; the fit is for people to read.
+/// response; fit and steps are for people to read.
 struct ResponseChannel {
   std::vector<CodeDensity> curve;  ///< at least 2, codes falling and densities rising
   std::vector<std::pair<std::string, double>> fit;  ///< name, value; in the order to be written
+  /// What was measured: code, known density, density read back less the known one (NaN: none).
+  std::vector<std::array<double, 3>> steps;
 };
 
 /// What a response file says.

@@ -78,15 +78,6 @@ TEST(Response, curves_are_interpolated_one_a_channel_or_one_for_all) {
   EXPECT_DOUBLE_EQ(response.light(0.5, 2), 0.25);
 }
 
-TEST(Response, table_is_the_light_of_every_code) {
-  const Response srgb = of_kind(ResponseKind::srgb);
-  const std::vector<float> table = srgb.table(255, 0);
-  ASSERT_EQ(table.size(), 256U);
-  for (int code = 0; code <= 255; ++code) {
-    EXPECT_EQ(table[code], static_cast<float>(srgb.light(code / 255.0, 0)));
-  }
-}
-
 TEST(ParseResponse, takes_the_named_kinds) {
   EXPECT_EQ(parse_response("linear").kind, ResponseKind::linear);
   EXPECT_EQ(parse_response("srgb").kind, ResponseKind::srgb);
