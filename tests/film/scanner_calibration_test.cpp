@@ -19,7 +19,7 @@ namespace {
 namespace fs = std::filesystem;
 using ::testing::HasSubstr;
 
-/// A tablet of steps 0.05, 0.05 + increment, ... [H-740, p. 6], with codes from a curve that the
+/// A tablet of steps 0.05, 0.05 + increment, ... [H740, p. 6], with codes from a curve that the
 /// test names; independent of the fit's own model.
 std::vector<TabletPatch> tablet(int steps, double increment,
                                 const std::function<double(double)>& code_of_density,
