@@ -31,7 +31,8 @@ void blur(cv::Mat& picture, const Lens& lens) {
     const double angle = lens.shake_angle * std::numbers::pi / 180;
     const double half = lens.shake * long_side / 2;
     const cv::Point2d step(half * std::cos(angle) * 16, -half * std::sin(angle) * 16);
-    const cv::Point2d centre(side / 2 * 16, side / 2 * 16);
+    const int middle = side / 2 * 16;
+    const cv::Point2d centre(middle, middle);
     cv::line(line, centre - step, centre + step, cv::Scalar(255), 1, cv::LINE_AA, 4);
     cv::Mat kernel;
     line.convertTo(kernel, CV_32F, 1 / cv::sum(line)[0]);

@@ -131,7 +131,8 @@ LayerCurve::LayerCurve(double first_log_h, double step, std::vector<double> net_
   double rise =
       (control_.back() - control_[control_.size() - 1 - span]) / static_cast<double>(span);
   const double decay = std::exp(-step / shoulder_fold);
-  for (double reach = 0; reach < 6 * shoulder_fold; reach += step) {
+  const auto steps = static_cast<int>(std::ceil(6 * shoulder_fold / step));
+  for (int i = 0; i < steps; ++i) {
     rise *= decay;
     control_.push_back(control_.back() + rise);
   }

@@ -104,7 +104,8 @@ void add_detail(cv::Mat& log_picture, const View& view, double soft) {
   const auto seed = std::bit_cast<std::uint64_t>(view.yaw * 7 + view.pitch + 1000);
   cv::Mat texture = cv::Mat::zeros(level.size(), CV_32FC1);
   std::uint64_t octave = 0;
-  for (double wave = 2 * soft; wave >= 2; wave /= 2) {
+  double wave = 2 * soft;
+  while (wave >= 2) {
     // Noise of this wavelength; each octave finer is weaker by the root of 2.
     const cv::Size coarse(static_cast<int>(level.cols / wave * 2) + 1,
                           static_cast<int>(level.rows / wave * 2) + 1);
@@ -112,6 +113,7 @@ void add_detail(cv::Mat& log_picture, const View& view, double soft) {
     cv::resize(normal_picture(coarse, Noise(seed).fork(octave++)), noise, level.size(), 0, 0,
                cv::INTER_CUBIC);
     texture += noise * std::sqrt(wave / (2 * soft));
+    wave /= 2;
   }
   cv::Mat added = contrast.mul(texture, view.detail);
   cv::merge(std::vector<cv::Mat>(3, added), added);

@@ -28,7 +28,7 @@ CurvePtr tone_curve(const ScanImage& scan) {
 }
 
 std::wstring description(const ScanImage& scan) {
-  const std::wstring space = scan.codes.channels() == 1 ? L"Gray" : L"RGB";
+  std::wstring space = scan.codes.channels() == 1 ? L"Gray" : L"RGB";
   switch (scan.encoding) {
     case Encoding::linear:
       return L"Linear " + space;
