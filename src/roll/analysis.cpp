@@ -3,6 +3,8 @@
 // place that knows how.
 #include "basefog/analysis.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <utility>
 
@@ -21,6 +23,15 @@ void read_frames(Analysis& analysis, const ReadingOptions& options) {
     frame.reading =
         read_frame(frame.measurement, frame.reference, analysis.film, analysis.aim, options);
     frame.flags.insert(frame.reading->flags);
+  }
+}
+
+void report_log_remarks(Analysis& analysis) {
+  for (const LogRemark& remark : analysis.log->remarks) {
+    Warning warning = make_warning(analysis.log->path, Flag::log_value_doubtful);
+    warning.text = fmt::format("Line {}, {} \"{}\": {}", remark.line, remark.column, remark.value,
+                               remark.text);
+    analysis.warnings.push_back(std::move(warning));
   }
 }
 
@@ -50,7 +61,10 @@ void collect_warnings(Analysis& analysis) {
 Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOptions& options) {
   const std::vector<std::filesystem::path> files = find_scans(scans);
   Analysis analysis;
-  if (options.log) analysis.log = read_shot_log(*options.log);
+  if (options.log) {
+    analysis.log = read_shot_log(*options.log);
+    report_log_remarks(analysis);
+  }
 
   // Each scan alone: light, film area, clear film, densities.
   analysis.frames = measure_roll(files, options, analysis.warnings);

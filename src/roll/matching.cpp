@@ -76,8 +76,10 @@ double label_evidence(const std::string& frame, const std::string& row, const Nu
   const bool holds =
       file && logged ? *logged == (forward ? *file + *numbering.offset : *numbering.offset - *file)
                      : frame == row && forward && *numbering.offset == 0;
-  // A chance agreement is one in the number of rows.
-  return std::log(holds ? kLabelHolds * static_cast<double>(rows) : 1 - kLabelHolds);
+  // Numbers that have nothing to do with each other agree by chance once in a roll.
+  constexpr double kFramesOnARoll = 36;
+  return std::log(holds ? kLabelHolds * std::max(kFramesOnARoll, static_cast<double>(rows))
+                        : 1 - kLabelHolds);
 }
 
 /// Student t with 4 degrees of freedom, log density up to a constant; tails for wild frames.

@@ -1,0 +1,163 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The program as its users meet it: words in, exit status, table, files and sentences out.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <sys/stat.h>
+
+#include <map>
+#include <nlohmann/json.hpp>
+
+#include "cli/program_run.hpp"
+
+namespace basefog {
+namespace {
+
+using ::testing::AllOf;
+using ::testing::HasSubstr;
+using ::testing::IsEmpty;
+using ::testing::Not;
+
+const std::string kRoll = BASEFOG_SAMPLES "/roll";
+const std::string kLog = kRoll + "/log.csv";
+
+std::map<std::string, std::string> states_of(const std::string& json) {
+  std::map<std::string, std::string> states;
+  for (const auto& frame : nlohmann::json::parse(json).at("frames")) {
+    states[std::filesystem::path(frame.at("file").get<std::string>()).filename()] =
+        frame.at("state");
+  }
+  return states;
+}
+
+TEST(Review, of_the_sample_roll_ends_well_and_says_what_to_do) {
+  const ProgramRun run = run_program({"review", kRoll, "--log", kLog});
+  EXPECT_EQ(run.status, 0) << run.err;
+  EXPECT_THAT(run.out, AllOf(HasSubstr("roll03_07"), HasSubstr("Set the dial to")));
+  EXPECT_THAT(run.out, Not(HasSubstr("\033["))) << "colour where no terminal is";
+  EXPECT_THAT(run.err, HasSubstr("read 14 of 14 scans"));
+}
+
+TEST(Review, writes_all_outputs_whole_into_the_folder_named_and_nothing_among_the_inputs) {
+  const TestFolder folder;
+  std::filesystem::create_directory(folder / "scans");
+  for (const char* name : {"roll03_03.tif", "roll03_07.tif"}) {
+    std::filesystem::copy_file(kRoll + "/" + name, folder / "scans" / name);
+  }
+  const std::string out = folder / "a b" / "out";
+  const ProgramRun run = run_program({"review", folder / "scans", "--out", out, "--quiet"});
+  EXPECT_EQ(run.status, 0) << run.err;
+  EXPECT_THAT(run.err, IsEmpty());
+  EXPECT_THAT(content_of(out + "/report.html"), HasSubstr("</html>"));
+  EXPECT_THAT(content_of(out + "/frames.csv"), HasSubstr("roll03_07"));
+  EXPECT_EQ(states_of(content_of(out + "/review.json")).size(), 2u);
+  EXPECT_EQ(std::distance(std::filesystem::directory_iterator(folder / "scans"), {}), 2);
+}
+
+TEST(Review, refuses_to_write_beside_the_scans) {
+  const TestFolder folder;
+  folder.copy_sample("roll03_03.tif");
+  for (const char* option : {"--json", "--csv", "--html"}) {
+    const ProgramRun run = run_program({"review", folder.string(), option, folder / "x"});
+    EXPECT_EQ(run.status, 2);
+    EXPECT_THAT(run.err, HasSubstr("nothing is ever written among the inputs"));
+  }
+  EXPECT_EQ(run_program({"review", folder.string(), "--out", folder.string()}).status, 2);
+  EXPECT_EQ(std::distance(std::filesystem::directory_iterator(folder.string()), {}), 1);
+}
+
+TEST(Review, sends_json_to_standard_output_alone) {
+  const ProgramRun run =
+      run_program({"review", kRoll + "/roll03_03.tif", "--json", "-", "--quiet"});
+  EXPECT_EQ(run.status, 0) << run.err;
+  EXPECT_EQ(nlohmann::json::parse(run.out).at("schema"), "basefog.review/1");
+}
+
+TEST(Review, of_an_empty_folder_measures_nothing_and_says_so) {
+  const TestFolder folder;
+  const ProgramRun run = run_program({"review", folder.string()});
+  EXPECT_EQ(run.status, 3);
+  EXPECT_THAT(run.err, AllOf(HasSubstr(folder.string()), HasSubstr("holds no scans")));
+}
+
+TEST(Review, without_the_log_that_was_named_does_not_start) {
+  const ProgramRun run = run_program({"review", kRoll, "--log", "gone.csv"});
+  EXPECT_EQ(run.status, 2);
+  EXPECT_THAT(run.err, HasSubstr("gone.csv"));
+  EXPECT_THAT(run.out, IsEmpty());
+}
+
+TEST(Review, of_the_wrong_words_explains_itself) {
+  EXPECT_EQ(run_program({}).status, 2);
+  EXPECT_EQ(run_program({"review"}).status, 2);
+  EXPECT_EQ(run_program({"review", kRoll, "--film-speed", "nan"}).status, 2);
+  EXPECT_EQ(run_program({"review", kRoll, "--film", "gone.toml"}).status, 2);
+  EXPECT_EQ(run_program({"review", kRoll, "--response", "gamma=x"}).status, 2);
+  EXPECT_EQ(run_program({"--help"}).status, 0);
+  EXPECT_EQ(run_program({"review", "--help"}).status, 0);
+}
+
+TEST(Review, keeps_the_row_that_holds_nonsense_and_the_frames) {
+  const TestFolder folder;
+  const std::string log = folder.write("log.csv",
+                                       "frame,shutter,aperture,iso\n"
+                                       "3,1/500,5.6,400\n"
+                                       "7,banana,f/4,four hundred\n");
+  const ProgramRun run = run_program({"review", kRoll + "/roll03_03.tif", kRoll + "/roll03_07.tif",
+                                      "--log", log, "--json", "-", "--quiet"});
+  EXPECT_EQ(run.status, 0) << run.err;
+  const auto review = nlohmann::json::parse(run.out);
+  EXPECT_EQ(review.at("frames").at(0).at("log_row"), "3");
+  bool told = false;
+  for (const auto& warning : review.at("warnings")) {
+    told = told || warning.at("text").get<std::string>().find("banana") != std::string::npos;
+  }
+  EXPECT_TRUE(told) << review.at("warnings").dump(1);
+}
+
+// Whatever is wrong with some files, the others are measured, and each is given its state.
+TEST(Review, one_bad_file_never_sinks_the_roll) {
+  const TestFolder folder;
+  folder.copy_sample("roll03_03.tif");
+  folder.copy_inverted("roll03_06.tif");
+  folder.write("roll03_04.tif", "this is no picture");
+  folder.write("roll03_05.tif", "");
+  const std::string whole = content_of(kRoll + "/roll03_07.tif");
+  folder.write("roll03_07.tif", whole.substr(0, 200));
+  const ProgramRun run =
+      run_program({"review", folder.string(), folder / "gone.tif", "--json", "-"});
+  EXPECT_EQ(run.status, 1) << run.err;
+  const auto states = states_of(run.out);
+  EXPECT_EQ(states.at("roll03_03.tif"), "measured");
+  EXPECT_EQ(states.at("roll03_06.tif"), "positive");
+  for (const char* name : {"roll03_04.tif", "roll03_05.tif", "roll03_07.tif", "gone.tif"}) {
+    EXPECT_EQ(states.at(name), "unreadable") << name;
+  }
+}
+
+TEST(Review, of_a_scan_cropped_to_the_picture_gives_no_number) {
+  const TestFolder folder;
+  folder.copy_cropped("roll03_03.tif");
+  const ProgramRun run = run_program({"review", folder.string(), "--json", "-", "--quiet"});
+  EXPECT_EQ(run.status, 3) << run.err;
+  const auto review = nlohmann::json::parse(run.out);
+  EXPECT_EQ(review.at("frames").at(0).at("state"), "no_reference");
+  EXPECT_FALSE(review.at("frames").at(0).contains("exposure"));
+  EXPECT_THAT(review.at("warnings").dump(), HasSubstr("rebate in view"));
+}
+
+TEST(Review, gives_a_cropped_scan_the_zero_of_its_roll_when_the_exposure_is_locked) {
+  const TestFolder folder;
+  for (const char* name : {"roll03_01.tif", "roll03_06.tif", "roll03_12.tif"}) {
+    folder.copy_sample(name);
+  }
+  folder.copy_cropped("roll03_03.tif");
+  const ProgramRun run = run_program({"review", folder.string(), "--json", "-", "--quiet"});
+  EXPECT_EQ(run.status, 0) << run.err;
+  for (const auto& frame : nlohmann::json::parse(run.out).at("frames")) {
+    const bool cropped = frame.at("file").get<std::string>().find("_03") != std::string::npos;
+    EXPECT_EQ(frame.at("reference").at("kind"), cropped ? "roll" : "rebate");
+  }
+}
+
+}  // namespace
+}  // namespace basefog
