@@ -224,6 +224,8 @@ std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout&
   for (std::size_t i = 0; i < layout.frames.size(); ++i) {
     FrameMeasurement frame;
     frame.file = scan.path;
+    // What a name says is one frame; on a strip nothing says how it counts.
+    if (layout.frames.size() == 1) frame.label = frame_label(scan.path);
     frame.index = static_cast<int>(i);
     frame.region = layout.frames[i];
     frame.edges_found = layout.edges_found;

@@ -11,15 +11,15 @@
 namespace basefog {
 namespace {
 
-FrameRegion region_of(const FoundFrame& frame, int block_side) {
+FrameRegion region_of(const FoundFrame& frame, int cell_side) {
   const double a = frame.angle_degrees * std::numbers::pi / 180;
   const double u = (frame.left.position + frame.right.position) / 2;
   const double v = (frame.top.position + frame.bottom.position) / 2;
   FrameRegion region;
-  region.centre_x = (u * std::cos(a) + v * std::sin(a)) * block_side;
-  region.centre_y = (-u * std::sin(a) + v * std::cos(a)) * block_side;
-  region.width = (frame.right.position - frame.left.position) * block_side;
-  region.height = (frame.bottom.position - frame.top.position) * block_side;
+  region.centre_x = (u * std::cos(a) + v * std::sin(a)) * cell_side;
+  region.centre_y = (-u * std::sin(a) + v * std::cos(a)) * cell_side;
+  region.width = (frame.right.position - frame.left.position) * cell_side;
+  region.height = (frame.bottom.position - frame.top.position) * cell_side;
   region.angle_degrees = frame.angle_degrees;
   return region;
 }
@@ -54,25 +54,27 @@ bool contains(const FrameRegion& region, double x, double y) {
 
 FilmLayout find_film(const Scan& scan) {
   const BlockImage& blocks = scan.blocks;
-  FilmTones tones = find_tones(blocks, scan.light_known);
-  const FoundFrame frame = find_frame(tones, {0, 0, blocks.width, blocks.height});
+  const FilmTones tones = find_tones(blocks, scan.light_known);
+  const FoundFrame frame = find_frame(tones, {0, 0, tones.width, tones.height});
 
   FilmLayout layout;
-  layout.kind = tones.kind;
   layout.edges_found =
       seen(frame.left) || seen(frame.right) || seen(frame.top) || seen(frame.bottom);
-  layout.frames.push_back(layout.edges_found ? region_of(frame, blocks.block_side)
+  layout.frames.push_back(layout.edges_found ? region_of(frame, blocks.block_side * tones.step)
                                              : whole_scan(scan));
   if (!layout.edges_found) layout.flags.insert(Flag::no_frame_found);
 
   const bool rebate = rebate_seen(frame);
+  layout.kind.resize(static_cast<std::size_t>(blocks.width) * blocks.height);
   for (int y = 0; y < blocks.height; ++y) {
     for (int x = 0; x < blocks.width; ++x) {
-      AreaKind& kind = layout.kind[static_cast<std::size_t>(y) * blocks.width + x];
-      if (kind != AreaKind::clear_film) continue;
+      AreaKind kind = tones.kind[tones.index(x / tones.step, y / tones.step)];
       const double px = (x + 0.5) * blocks.block_side;
       const double py = (y + 0.5) * blocks.block_side;
-      if (!rebate || contains(layout.frames.front(), px, py)) kind = AreaKind::picture;
+      if (kind == AreaKind::clear_film && (!rebate || contains(layout.frames.front(), px, py))) {
+        kind = AreaKind::picture;
+      }
+      layout.kind[static_cast<std::size_t>(y) * blocks.width + x] = kind;
     }
   }
   return layout;

@@ -5,11 +5,12 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "film/film_mask.hpp"
+#include "film/light_cells.hpp"
+
 namespace basefog {
 namespace {
 
-/// Light below which density is of no more interest here (density 5).
-constexpr float kLeastLight = 1e-5F;
 /// Width of a histogram bin of density.
 constexpr double kBin = 0.005;
 /// A film's tone is one only where it covers at least this share of the scan.
@@ -22,20 +23,6 @@ constexpr double kMostGrayBase = 0.55;
 constexpr double kLeastOrange = 0.25;
 /// Least share of a scan that is picture, where there is film with a picture on bare light.
 constexpr double kLeastPicture = 0.02;
-/// Density above the brightest tone from which a uniform border is taken for an opaque mask.
-constexpr double kMaskAboveBright = 1.2;
-
-std::vector<float> mean_density(const BlockImage& blocks) {
-  const std::size_t n = static_cast<std::size_t>(blocks.width) * blocks.height;
-  std::vector<float> density(n, 0.0F);
-  for (int c = 0; c < blocks.channels; ++c) {
-    for (std::size_t i = 0; i < n; ++i) {
-      density[i] -= std::log10(std::max(blocks.mean[c * n + i], kLeastLight));
-    }
-  }
-  for (float& d : density) d /= static_cast<float>(blocks.channels);
-  return density;
-}
 
 cv::Mat1b where(const FilmTones& tones, auto&& predicate) {
   cv::Mat1b out(tones.height, tones.width);
@@ -52,68 +39,6 @@ cv::Mat1b grown(const cv::Mat1b& in, int radius) {
   const cv::Mat box = cv::getStructuringElement(cv::MORPH_RECT, {2 * radius + 1, 2 * radius + 1});
   cv::dilate(in, out, box);
   return out;
-}
-
-/// Keeps the parts of a binary picture that touch its border.
-cv::Mat1b touching_border(const cv::Mat1b& in) {
-  cv::Mat1i label;
-  const int count = cv::connectedComponents(in, label, 8, CV_32S);
-  std::vector<bool> touches(count, false);
-  for (int x = 0; x < in.cols; ++x) {
-    touches[label(0, x)] = touches[label(in.rows - 1, x)] = true;
-  }
-  for (int y = 0; y < in.rows; ++y) {
-    touches[label(y, 0)] = touches[label(y, in.cols - 1)] = true;
-  }
-  touches[0] = false;
-  cv::Mat1b out(in.rows, in.cols);
-  for (int y = 0; y < in.rows; ++y) {
-    for (int x = 0; x < in.cols; ++x) out(y, x) = touches[label(y, x)] ? 255 : 0;
-  }
-  return out;
-}
-
-double quantile_of(std::vector<float> values, double q) {
-  if (values.empty()) return 0;
-  const auto k = static_cast<std::size_t>(q * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), values.begin() + static_cast<std::ptrdiff_t>(k), values.end());
-  return values[k];
-}
-
-/// The holder's mask: near black, uniform, along the scan's border.
-void mark_mask(FilmTones& tones) {
-  const double bright = quantile_of(tones.density, 0.005);
-  std::vector<float> ring;
-  for (int x = 0; x < tones.width; ++x) {
-    ring.push_back(tones.density[x]);
-    ring.push_back(tones.density[static_cast<std::size_t>(tones.height - 1) * tones.width + x]);
-  }
-  for (int y = 0; y < tones.height; ++y) {
-    ring.push_back(tones.density[static_cast<std::size_t>(y) * tones.width]);
-    ring.push_back(tones.density[static_cast<std::size_t>(y + 1) * tones.width - 1]);
-  }
-  std::vector<float> dark;
-  std::copy_if(ring.begin(), ring.end(), std::back_inserter(dark),
-               [&](float d) { return d > bright + kMaskAboveBright; });
-  if (static_cast<double>(dark.size()) < 0.02 * static_cast<double>(ring.size())) return;
-  const double level = quantile_of(dark, 0.7);
-  // Up to a third brighter than its own level still counts: flare falls off from the frame.
-  const double limit = std::max(level - 0.12, std::min(level - 0.3, 3.0));
-  cv::Mat1b mask = touching_border(where(
-      tones, [&](std::size_t i) { return tones.density[i] > std::max(limit, bright + 1.0); }));
-  // A mask is a broad plain area; what is thinner than three blocks is something else.
-  const cv::Mat box = cv::getStructuringElement(cv::MORPH_RECT, {3, 3});
-  cv::morphologyEx(mask, mask, cv::MORPH_OPEN, box);
-  const double share =
-      static_cast<double>(cv::countNonZero(mask)) / static_cast<double>(mask.total());
-  if (share < 0.002) return;
-  tones.mask = std::pow(10.0, -level);
-  mask = grown(mask, 1);
-  for (int y = 0; y < tones.height; ++y) {
-    for (int x = 0; x < tones.width; ++x) {
-      if (mask(y, x)) tones.kind[static_cast<std::size_t>(y) * tones.width + x] = AreaKind::mask;
-    }
-  }
 }
 
 /// Histogram of density over the blocks not yet told apart, smoothed, and its peaks from bright on.
@@ -216,18 +141,15 @@ bool film_within_light(const FilmTones& tones, double bare, double clear, double
          adjoining(tones, picture, 10, clear, near) > 2 * adjoining(tones, picture, 10, bare, near);
 }
 
-/// Means of each channel over the blocks near a tone.
-std::vector<double> channel_densities(const BlockImage& blocks, const FilmTones& tones, double tone,
+/// Means of each channel over the cells near a tone.
+std::vector<double> channel_densities(const LightCells& cells, const FilmTones& tones, double tone,
                                       double near) {
-  std::vector<double> sum(blocks.channels, 0.0);
+  std::vector<double> sum(cells.channels, 0.0);
   double count = 0;
-  const std::size_t plane = tones.density.size();
-  for (std::size_t i = 0; i < plane; ++i) {
+  for (std::size_t i = 0; i < cells.plane(); ++i) {
     if (std::abs(tones.density[i] - tone) > near) continue;
     count += 1;
-    for (int c = 0; c < blocks.channels; ++c) {
-      sum[c] -= std::log10(std::max(blocks.mean[c * plane + i], kLeastLight));
-    }
+    for (int c = 0; c < cells.channels; ++c) sum[c] += cells.density[c * cells.plane() + i];
   }
   for (double& s : sum) s /= std::max(count, 1.0);
   return sum;
@@ -235,11 +157,11 @@ std::vector<double> channel_densities(const BlockImage& blocks, const FilmTones&
 
 /// Whether a step of density from one tone to the next may be that from bare light to clear film:
 /// gray and at most 0.5, or with the orange mask of colour negative film.
-bool plausible_base(const BlockImage& blocks, const FilmTones& tones, double bare, double clear,
+bool plausible_base(const LightCells& cells, const FilmTones& tones, double bare, double clear,
                     double near) {
-  const std::vector<double> from = channel_densities(blocks, tones, bare, near);
-  const std::vector<double> to = channel_densities(blocks, tones, clear, near);
-  if (blocks.channels == 3 && (to[2] - from[2]) - (to[0] - from[0]) > kLeastOrange) return true;
+  const std::vector<double> from = channel_densities(cells, tones, bare, near);
+  const std::vector<double> to = channel_densities(cells, tones, clear, near);
+  if (cells.channels == 3 && (to[2] - from[2]) - (to[0] - from[0]) > kLeastOrange) return true;
   return clear - bare < kMostGrayBase;
 }
 
@@ -253,7 +175,9 @@ double share_above(const FilmTones& tones, double density) {
 }
 
 /// Decides which of the brightest tones is bare light and which is clear film.
-void name_bright_tones(const BlockImage& blocks, FilmTones& tones, bool light_known) {
+void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_known) {
+  tones.bare.reset();
+  tones.clear.reset();
   const Tonality tonality(tones);
   const auto first = tonality.peak_from(-10);
   if (!first) return;
@@ -265,7 +189,7 @@ void name_bright_tones(const BlockImage& blocks, FilmTones& tones, bool light_kn
     // An even picture within clear film looks like clear film within bare light, but nothing on it
     // is denser still.
     if (share_above(tones, *next + 2 * near) > kLeastPicture &&
-        plausible_base(blocks, tones, *first, *next, near) &&
+        plausible_base(cells, tones, *first, *next, near) &&
         film_within_light(tones, *first, *next, near)) {
       tones.bare = first;
       tones.clear = next;
@@ -281,18 +205,61 @@ void name_bright_tones(const BlockImage& blocks, FilmTones& tones, bool light_kn
   tones.clear_sigma = sigma;
 }
 
+/// Light over a scan may differ by this density from one end to the other, less or more.
+constexpr double kMostUneven = 0.10;
+
+/// Takes the light's fall-off out of the densities, as far as one or two tones show it.
+void flatten(FilmTones& tones, double below, double above, bool quadratic) {
+  std::vector<ToneSample> samples;
+  for (int y = 0; y < tones.height; ++y) {
+    for (int x = 0; x < tones.width; ++x) {
+      const std::size_t i = tones.index(x, y);
+      if (tones.kind[i] == AreaKind::mask) continue;
+      const double d = tones.density[i];
+      auto near = [&](const std::optional<double>& tone) {
+        return tone && d > *tone - below && d < *tone + above;
+      };
+      if (near(tones.bare)) {
+        samples.push_back({x + 0.5, y + 0.5, tones.density[i], 0});
+      } else if (near(tones.clear)) {
+        samples.push_back({x + 0.5, y + 0.5, tones.density[i], 1});
+      }
+    }
+  }
+  const FallOff surface = fit_fall_off(samples, tones.width, tones.height, quadratic);
+  for (int y = 0; y < tones.height; ++y) {
+    for (int x = 0; x < tones.width; ++x) {
+      tones.density[tones.index(x, y)] -= static_cast<float>(surface.at(x + 0.5, y + 0.5));
+    }
+  }
+  for (std::size_t k = 0; k < surface.coefficient.size(); ++k) {
+    tones.fall_off.coefficient[k] += surface.coefficient[k];
+  }
+}
+
 }  // namespace
 
 FilmTones find_tones(const BlockImage& blocks, bool light_known) {
   FilmTones tones;
-  tones.width = blocks.width;
-  tones.height = blocks.height;
-  tones.density = mean_density(blocks);
+  const LightCells cells = quiet_cells(blocks);
+  tones.width = cells.width;
+  tones.height = cells.height;
+  tones.step = cells.step;
+  tones.fall_off = {cells.width, cells.height, {}};
+  tones.density = mean_density(cells);
   tones.kind.assign(tones.density.size(), AreaKind::picture);
   mark_mask(tones);
-  name_bright_tones(blocks, tones, light_known);
 
-  const double reach = std::clamp(4 * tones.clear_sigma, 0.02, 0.08);
+  tones.clear = Tonality(tones).peak_from(-10);
+  if (!tones.clear) return tones;
+  flatten(tones, kMostUneven, kMostUneven / 2, false);
+  name_bright_tones(cells, tones, light_known);
+  for (double reach : {0.04, 0.03}) {
+    flatten(tones, reach, reach, true);
+    name_bright_tones(cells, tones, light_known);
+  }
+
+  const double reach = std::clamp(4 * tones.clear_sigma, 0.025, 0.08);
   const double bare_end = tones.bare && tones.clear ? (*tones.bare + *tones.clear) / 2
                           : tones.bare              ? *tones.bare + 0.05
                                                     : -10.0;

@@ -7,24 +7,29 @@
 
 #include "basefog/film_area.hpp"
 #include "basefog/scan.hpp"
+#include "film/fall_off.hpp"
 
 namespace basefog {
 
 /// The tones that a scan of film is made of, told apart by light alone; where the film lies is not
-/// known yet. One value a block, index y * width + x.
+/// known yet. One value a cell, index y * width + x; a cell is step x step blocks, as many as it
+/// takes for grain and noise not to hide the tones.
 struct FilmTones {
-  int width = 0;
-  int height = 0;
-  std::vector<float> density;   ///< mean over the channels, against full scale
+  int width = 0;   ///< cells
+  int height = 0;  ///< cells
+  int step = 1;    ///< blocks a cell
+  /// Mean over the channels, against full scale, as under the light of the scan's centre.
+  std::vector<float> density;
+  FallOff fall_off;             ///< what was taken off for that
   std::vector<AreaKind> kind;   ///< picture stands for all that is none of the others
   std::optional<double> bare;   ///< density of bare light, where there is some
-  std::optional<double> clear;  ///< density of the clearest film tone, if it is a narrow one
-  double clear_sigma = 0.01;    ///< spread of that tone from block to block
+  std::optional<double> clear;  ///< density of the clearest film tone, if there is one
+  double clear_sigma = 0.01;    ///< spread of that tone from cell to cell
   std::optional<double> mask;   ///< light of the opaque mask: the scan's flare
 
-  bool content(int x, int y) const {
-    return kind[static_cast<std::size_t>(y) * width + x] == AreaKind::picture;
-  }
+  std::size_t index(int x, int y) const { return static_cast<std::size_t>(y) * width + x; }
+  float at(int x, int y) const { return density[index(x, y)]; }
+  bool content(int x, int y) const { return kind[index(x, y)] == AreaKind::picture; }
 };
 
 /// Tells mask, bare light, the clearest film tone and the rest apart.

@@ -15,21 +15,21 @@ enum class SideKind : std::uint8_t {
   derived,  ///< unseen; from the other sides and the format
 };
 
-/// One side of a frame in the frame's own turned coordinates, in blocks.
+/// One side of a frame in the frame's own turned coordinates, in cells of the tones.
 struct FrameSide {
   SideKind kind = SideKind::border;
   double position = 0;
   double evidence = 0;  ///< share of the side's length along which the edge was seen, 0 to 1
 };
 
-/// A frame found on the block image. Coordinates u = x cos a - y sin a, v = x sin a + y cos a, with
-/// a counter-clockwise as seen and block (0, 0) covering [0,1) x [0,1).
+/// A frame found on the tones. Coordinates u = x cos a - y sin a, v = x sin a + y cos a, with
+/// a counter-clockwise as seen and cell (0, 0) covering [0,1) x [0,1).
 struct FoundFrame {
   double angle_degrees = 0;
   FrameSide left, right, top, bottom;
 };
 
-/// A rectangle of blocks, [x0, x1) x [y0, y1).
+/// A rectangle of cells, [x0, x1) x [y0, y1).
 struct BlockWindow {
   int x0, y0, x1, y1;
 };
