@@ -340,8 +340,10 @@ std::string meaning_of(const Column& column) {
 }
 
 Column read_column_head(std::string_view head) {
+  constexpr std::size_t kLongestHead = 40;
   Column column;
   column.header = std::string(trimmed(head));
+  if (column.header.size() > kLongestHead) return column;
   std::string words = plain_head(head);
   if (words.empty()) return column;
   column.kind = kind_of(words);
@@ -364,6 +366,9 @@ Column read_column_head(std::string_view head) {
 }
 
 std::optional<std::vector<Column>> read_header(const LogLine& line) {
+  const auto filled =
+      std::ranges::count_if(line.cells, [](const std::string& cell) { return !cell.empty(); });
+  if (filled < 2) return std::nullopt;
   std::vector<Column> columns;
   for (const std::string& cell : line.cells) columns.push_back(read_column_head(cell));
   settle_double_meanings(columns);
