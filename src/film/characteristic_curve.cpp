@@ -6,6 +6,7 @@
 #include <string>
 
 #include "basefog/error.hpp"
+#include "film/toe_and_shoulder.hpp"
 #include "numeric/monotone_cubic.hpp"
 
 namespace basefog {
@@ -24,6 +25,7 @@ constexpr double kMidScaleTo = 1.5;
 constexpr double kLeastRise = 1e-5;
 /// Spacing of the knots of a curve from a shape.
 constexpr Stops kShapeStep{1.0 / 16};
+static_assert(kShapeStep.log10() < ToeAndShoulder::kSpan * 1.5);
 /// Step of searches along the curve, stops.
 constexpr double kSearchStep = 1.0 / 32;
 
@@ -50,46 +52,12 @@ void prepend_run_out(std::vector<CurvePoint>& points, std::vector<double>& slope
   slopes.insert(slopes.begin(), toe_slopes.begin(), toe_slopes.end());
 }
 
-double logistic(double z) { return 1 / (1 + std::exp(-z)); }
-
-/// Toe and shoulder at unit gradient, over log H: a rising times a falling logistic.
-struct UnitShape {
-  double toe;
-  double toe_width;
-  double shoulder;
-  double shoulder_width;
-
-  double gradient(double x) const {
-    return logistic((x - toe) / toe_width) * logistic((shoulder - x) / shoulder_width);
-  }
-  /// Integral of the gradient, three-point Gauss-Legendre; exact to 1e-12 over spans far shorter
-  /// than the widths.
-  double rise(double from, double to) const {
-    const double middle = (from + to) / 2;
-    const double half = (to - from) / 2;
-    const double node = half * std::sqrt(0.6);
-    return half / 9 *
-           (5 * gradient(middle - node) + 8 * gradient(middle) + 5 * gradient(middle + node));
-  }
-  /// From the foot of the toe, below which the toe alone is left: toe_width ln(1 + e^z).
-  double density(double x) const {
-    const double foot = std::min(x, toe - 6 * toe_width);
-    double sum = toe_width * std::log1p(std::exp((foot - toe) / toe_width)) *
-                 logistic((shoulder - foot) / shoulder_width);
-    const int spans = static_cast<int>(std::ceil((x - foot) / kShapeStep.log10()));
-    for (int i = 0; i < spans; ++i) {
-      sum += rise(foot + (x - foot) * i / spans, foot + (x - foot) * (i + 1) / spans);
-    }
-    return sum;
-  }
-};
-
 /// The place of the toe, such that density rises from the speed density by the wanted amount.
 /// The ratio of the two densities falls as the toe moves to less exposure.
-UnitShape solve_toe(const CurveShape& shape) {
+ToeAndShoulder solve_toe(const CurveShape& shape) {
   const double threshold = shape.threshold.log10();
   const double wanted = 1 + shape.rise_over_1_30 / shape.speed_density;
-  UnitShape unit{0, shape.toe_width, shape.shoulder.log10(), shape.shoulder_width};
+  ToeAndShoulder unit{0, shape.toe_width, shape.shoulder.log10(), shape.shoulder_width};
   const auto ratio = [&](double toe) {
     unit.toe = toe;
     return unit.density(threshold + kIsoTriangleLogH) / unit.density(threshold);
@@ -167,7 +135,7 @@ CharacteristicCurve CharacteristicCurve::from_shape(const CurveShape& shape) {
       refuse("has a curve parameter that is not above zero", "check the curve's parameters");
     }
   }
-  const UnitShape unit = solve_toe(shape);
+  const ToeAndShoulder unit = solve_toe(shape);
   const double gradient = shape.speed_density / unit.density(shape.threshold.log10());
   // From a thousandth of the speed density to where the shoulder has all but ended.
   constexpr double kSmallestShare = 1e-3;

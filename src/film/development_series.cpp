@@ -1,0 +1,104 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <fmt/format.h>
+
+#include <cmath>
+#include <regex>
+
+#include "basefog/film_test.hpp"
+
+namespace basefog {
+namespace {
+
+std::optional<double> number_before(const std::string& text, const std::string& unit) {
+  std::smatch found;
+  const std::regex pattern("([0-9]+(?:[.,][0-9]+)?)\\s*" + unit, std::regex::icase);
+  if (!std::regex_search(text, found, pattern)) return std::nullopt;
+  std::string number = found[1];
+  if (const std::size_t comma = number.find(','); comma != std::string::npos) number[comma] = '.';
+  return std::stod(number);
+}
+
+/// Straight line through (x, y): slope and its standard deviation from the scatter about the line.
+std::optional<Estimate<double>> slope(const std::vector<double>& x, const std::vector<double>& y) {
+  const auto n = static_cast<double>(x.size());
+  if (x.size() < 3) return std::nullopt;
+  double mean_x = 0;
+  double mean_y = 0;
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    mean_x += x[i] / n;
+    mean_y += y[i] / n;
+  }
+  double xx = 0;
+  double xy = 0;
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    xx += (x[i] - mean_x) * (x[i] - mean_x);
+    xy += (x[i] - mean_x) * (y[i] - mean_y);
+  }
+  if (!(xx > 0)) return std::nullopt;
+  const double b = xy / xx;
+  double left = 0;
+  for (std::size_t i = 0; i < x.size(); ++i) {
+    const double miss = y[i] - mean_y - b * (x[i] - mean_x);
+    left += miss * miss;
+  }
+  // Student's t at 97.5 %, for 1 to 10 degrees of freedom (from memory), beyond as the normal's.
+  constexpr std::array kStudent = {12.706, 4.303, 3.182, 2.776, 2.571,
+                                   2.447,  2.365, 2.306, 2.262, 2.228};
+  const std::size_t freedom = x.size() - 2;
+  const double t = freedom <= kStudent.size() ? kStudent[freedom - 1] : kNormal975;
+  const double half = t * std::sqrt(left / static_cast<double>(freedom) / xx);
+  return Estimate<double>{b, b - half, b + half};
+}
+
+std::string describe_pair(const DevelopmentResult& once, const DevelopmentResult& several,
+                          const StopsEstimate& shift) {
+  const double given = std::log2(*several.exposed_times);
+  const double sigma = (*shift.high - *shift.low).value() / (2 * kNormal975);
+  std::string text = fmt::format(
+      "'{}' got {:.2f} stops ({:.2f} to {:.2f}) more exposure than '{}', read through the curve of "
+      "the latter; {:g} exposures are {:.2f} stops.",
+      several.name, shift.value.value(), shift.low->value(), shift.high->value(), once.name,
+      *several.exposed_times, given);
+  if (std::abs(shift.value.value() - given) > 2 * sigma) {
+    text +=
+        " They do not agree: film does not add up several exposures as one, and no curve can "
+        "show that.";
+  }
+  return text;
+}
+
+}  // namespace
+
+DevelopmentSeries compare_developments(std::span<const FilmTestSeries> series, FilmKind kind) {
+  DevelopmentSeries all;
+  for (const FilmTestSeries& one : series) {
+    all.results.push_back({one.name, number_before(one.name, "min"),
+                           number_before(one.name, "e\\b"), calibrate_film(one, kind)});
+  }
+  std::vector<double> doublings;
+  std::vector<double> gradients;
+  std::vector<double> speeds;
+  for (std::size_t i = 0; i < all.results.size(); ++i) {
+    const DevelopmentResult& result = all.results[i];
+    const FilmTestLayer& layer = result.test.layers.front();
+    if (result.minutes && !result.exposed_times) {
+      doublings.push_back(std::log2(*result.minutes));
+      gradients.push_back(layer.average_gradient.value);
+      speeds.push_back(-Stops::from_log10(layer.speed_point_log_h.value).value());
+    }
+    if (!result.exposed_times) continue;
+    for (const DevelopmentResult& once : all.results) {
+      if (once.exposed_times || once.minutes != result.minutes) continue;
+      if (const auto shift = exposure_shift(once.test, series[i])) {
+        all.notes.push_back(describe_pair(once, result, *shift));
+      }
+    }
+  }
+  all.gradient_gain = slope(doublings, gradients);
+  if (const auto gain = slope(doublings, speeds)) {
+    all.speed_gain = StopsEstimate{Stops(gain->value), Stops(*gain->low), Stops(*gain->high)};
+  }
+  return all;
+}
+
+}  // namespace basefog
