@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <ostream>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -62,5 +63,8 @@ FilmProfile generic_colour_negative(FilmSpeed speed);
 /// From a film profile file (TOML, see DEVELOPERS.md). Throws InputError (not_found, unreadable,
 /// malformed: names the key and what it must be).
 FilmProfile read_film_profile(const std::filesystem::path& path);
+
+/// Writes a profile that read_film_profile reads back: each layer as points, densities to 0.0001.
+void write_film_profile(std::ostream& out, const FilmProfile& film);
 
 }  // namespace basefog

@@ -1,0 +1,80 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <fmt/format.h>
+
+#include <string>
+#include <string_view>
+
+#include "basefog/film_profile.hpp"
+
+namespace basefog {
+namespace {
+
+/// A TOML basic string.
+std::string toml_text(std::string_view text) {
+  std::string result = "\"";
+  for (const char c : text) {
+    if (c == '"' || c == '\\') {
+      result += '\\';
+      result += c;
+    } else if (c == '\n') {
+      result += "\\n";
+    } else if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) {
+      result += fmt::format("\\u{:04X}", static_cast<unsigned char>(c));
+    } else {
+      result += c;
+    }
+  }
+  return result + "\"";
+}
+
+std::string_view kind_word(FilmKind kind) {
+  switch (kind) {
+    case FilmKind::black_and_white:
+      return "bw";
+    case FilmKind::chromogenic:
+      return "chromogenic";
+    case FilmKind::colour_negative:
+      return "colour";
+  }
+  return "bw";
+}
+
+void write_layer(std::ostream& out, const FilmLayer& layer) {
+  out << fmt::format("\n[[layer]]\nname = {}\n", toml_text(layer.name));
+  out << "# stops above the speed point, density above base + fog\npoints = [\n";
+  for (const CurvePoint& point : layer.curve.points()) {
+    if (point.exposure < layer.curve.first() || point.exposure > layer.curve.last()) continue;
+    out << fmt::format("  [{:.5f}, {:.5f}],\n", point.exposure.value(), point.density.value());
+  }
+  out << "]\n";
+}
+
+}  // namespace
+
+void write_film_profile(std::ostream& out, const FilmProfile& film) {
+  out << "# A film profile of basefog.\n";
+  out << fmt::format("name = {}\nkind = {}\nspeed = {:.6g}\n", toml_text(film.name),
+                     toml_text(kind_word(film.kind)), film.iso_speed.iso());
+  out << fmt::format("speed_measured = {}\nspeed_uncertainty = {:.4f}  # stops, one sigma\n",
+                     film.speed_measured, film.speed_sigma_stops);
+  out << fmt::format("contrast_source = {}\ncontrast_uncertainty = {:.5f}  # share, one sigma\n",
+                     toml_text(film.contrast_source), film.contrast_relative_sigma);
+  out << fmt::format("shoulder_uncertainty = {:.3f}  # stops, one sigma\n",
+                     film.shoulder_sigma_stops);
+  out << fmt::format("toe_uncertainty = {:.3f}  # stops a stop below the speed point, one sigma\n",
+                     film.toe_sigma_stops);
+  if (!film.notes.empty()) out << fmt::format("notes = {}\n", toml_text(film.notes));
+  out << fmt::format(
+      "\n[reciprocity]\nexponent = {:.4g}\nuncertainty = {:.3g}  # share of the loss\n",
+      film.reciprocity.exponent, film.reciprocity.relative_sigma);
+  if (!film.reciprocity.table.empty()) {
+    out << "table = [  # metered, corrected seconds\n";
+    for (const ReciprocityPoint& row : film.reciprocity.table) {
+      out << fmt::format("  [{:.6g}, {:.6g}],\n", row.metered_seconds, row.corrected_seconds);
+    }
+    out << "]\n";
+  }
+  for (const FilmLayer& layer : film.layers) write_layer(out, layer);
+}
+
+}  // namespace basefog

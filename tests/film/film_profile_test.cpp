@@ -1,0 +1,181 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/film_profile.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+#include "basefog/error.hpp"
+#include "basefog/sensitometry.hpp"
+#include "film/golden_table.hpp"
+
+namespace basefog {
+namespace {
+
+class ProfileFile : public testing::Test {
+ protected:
+  std::filesystem::path path = std::filesystem::path(testing::TempDir()) / "basefog_profile.toml";
+  ~ProfileFile() override { std::filesystem::remove(path); }
+
+  FilmProfile read(const std::string& text) {
+    std::ofstream(path) << text;
+    return read_film_profile(path);
+  }
+  std::string problem(const std::string& text) {
+    try {
+      read(text);
+    } catch (const InputError& error) {
+      EXPECT_EQ(error.code(), ErrorCode::malformed);
+      EXPECT_NE(std::string(error.what()).find("basefog_profile.toml"), std::string::npos);
+      return error.problem();
+    }
+    return "";
+  }
+};
+
+// [ISO6]: 0.8/S; [ISO5800]: sqrt(2)/S lux·s; 0.822 stop apart for equal S (computed).
+TEST(FilmProfile, speed_point_matches_ISO6_and_ISO5800) {
+  EXPECT_NEAR(generic_black_and_white(FilmSpeed(400)).speed_point().lux_seconds(), 0.002, 1e-12);
+  const Stops apart = generic_colour_negative(FilmSpeed(100)).speed_point() -
+                      generic_black_and_white(FilmSpeed(100)).speed_point();
+  EXPECT_NEAR(apart.value(), 0.822, 0.001);
+}
+
+// [ISO6]: net density 0.10 at the speed point rises by 0.80 over 1.30 log H.
+TEST(FilmProfile, generic_black_and_white_matches_ISO6) {
+  for (const FilmProfile& film :
+       {generic_black_and_white(FilmSpeed(400)), generic_chromogenic(FilmSpeed(400))}) {
+    const CharacteristicCurve& curve = film.layers.front().curve;
+    EXPECT_NEAR(curve.density(Stops(0)).value(), 0.10, 1e-6);
+    EXPECT_NEAR(curve.density(Stops::from_log10(1.30)).value(), 0.90, 1e-6);
+  }
+}
+
+// [KodakE4050], [KodakE4051], [KodakE4046]: the generic colour curve is their mean, each read
+// relative to its own [ISO5800] speed point.
+TEST(FilmProfile, generic_colour_negative_is_the_mean_of_three_published_curves) {
+  const FilmProfile film = generic_colour_negative(FilmSpeed(400));
+  std::vector<GoldenTable> tables;
+  for (const char* name : {"E4050", "E4051", "E4046"}) {
+    tables.push_back(read_golden(std::string("curves/") + name + ".csv"));
+  }
+  const auto at = [](const GoldenTable& table, std::size_t column, double log_h) {
+    for (std::size_t i = 1; i < table.rows.size(); ++i) {
+      const auto& a = table.rows[i - 1];
+      const auto& b = table.rows[i];
+      if (b[0] < log_h) continue;
+      return a[column] + (b[column] - a[column]) * (log_h - a[0]) / (b[0] - a[0]);
+    }
+    return double{NAN};
+  };
+  const auto least = [](const GoldenTable& table, std::size_t column) {
+    double base = INFINITY;
+    for (const auto& row : table.rows) base = std::min(base, row[column]);
+    return base;
+  };
+  for (double stops = -2; stops <= 9; stops += 1) {
+    for (std::size_t layer = 0; layer < 3; ++layer) {
+      double mean = 0;
+      for (const GoldenTable& table : tables) {
+        std::vector<LogExposure> threshold;
+        for (std::size_t c = 1; c <= 3; ++c) {
+          double log_h = table.rows.front()[0];
+          while (at(table, c, log_h) < least(table, c) + 0.15) log_h += 1e-3;
+          threshold.push_back(LogExposure::from_log10(log_h));
+        }
+        const LogExposure zero = iso5800_speed_point(threshold[0], threshold[1], threshold[2]);
+        mean += (at(table, layer + 1, (zero + Stops(stops)).log10()) - least(table, layer + 1)) / 3;
+      }
+      EXPECT_NEAR(film.layers[layer].curve.density(Stops(stops)).value(), mean, 0.004)
+          << "layer " << layer << ", " << stops << " stops";
+    }
+  }
+}
+
+TEST_F(ProfileFile, write_and_read_roundtrips) {
+  for (FilmProfile film :
+       {generic_black_and_white(FilmSpeed(320)), generic_chromogenic(FilmSpeed(400)),
+        generic_colour_negative(FilmSpeed(200)).with_contrast(1.1)}) {
+    film.name = "a \"test\" \\ film\nof two lines";
+    film.notes = "grey card";
+    film.contrast_source = "film test";
+    film.contrast_relative_sigma = 0.021;
+    film.speed_measured = true;
+    film.reciprocity.table = {{1, 1}, {10, 15}};
+    std::ostringstream text;
+    write_film_profile(text, film);
+    const FilmProfile back = read(text.str());
+    EXPECT_EQ(back.name, film.name);
+    EXPECT_EQ(back.kind, film.kind);
+    EXPECT_EQ(back.iso_speed, film.iso_speed);
+    EXPECT_EQ(back.contrast_source, film.contrast_source);
+    EXPECT_EQ(back.contrast_relative_sigma, film.contrast_relative_sigma);
+    EXPECT_TRUE(back.speed_measured);
+    EXPECT_EQ(back.reciprocity.table.size(), 2u);
+    ASSERT_EQ(back.layers.size(), film.layers.size());
+    for (std::size_t i = 0; i < film.layers.size(); ++i) {
+      for (double x = -2; x < 12; x += 0.13) {
+        EXPECT_NEAR(back.layers[i].curve.density(Stops(x)).value(),
+                    film.layers[i].curve.density(Stops(x)).value(), 2e-4);
+      }
+      EXPECT_NEAR(back.layers[i].curve.highlight_limit().value(),
+                  film.layers[i].curve.highlight_limit().value(), 0.02);
+    }
+  }
+}
+
+TEST_F(ProfileFile, parameters_make_a_curve) {
+  const FilmProfile film = read(
+      "kind = 'bw'\nspeed = 125\ncontrast_uncertainty = 0.02\n"
+      "[reciprocity]\nexponent = 1.26\n[[layer]]\nrise_over_1_30 = 0.7\nshoulder = 7\n");
+  EXPECT_EQ(film.name, "basefog_profile");
+  EXPECT_EQ(film.contrast_source, "profile");
+  EXPECT_NEAR(film.layers[0].curve.average_gradient(), 0.7 / 1.3, 1e-5);
+  EXPECT_EQ(film.reciprocity.exponent, 1.26);
+}
+
+// [KodakE4050] typed in as printed: log H in lux·s and densities with base.
+TEST_F(ProfileFile, points_may_be_typed_from_a_sheet) {
+  const GoldenTable table = read_golden("curves/E4050.csv");
+  std::ostringstream text;
+  text << "kind = 'colour'\nspeed = 392.6\n";
+  for (std::size_t layer = 1; layer <= 3; ++layer) {
+    text << "[[layer]]\nname = '" << std::vector{"", "red", "green", "blue"}[layer]
+         << "'\npoints_log_h = [";
+    double highest = 0;
+    for (const auto& row : table.rows) {
+      highest = std::max(highest, row[layer]);
+      text << "[" << row[0] << "," << highest << "],";
+    }
+    text << "]\n";
+  }
+  const FilmProfile film = read(text.str());
+  EXPECT_NEAR(film.layers[1].curve.where(kIso5800SpeedDensity)->value(), -0.042, 0.03);
+}
+
+TEST_F(ProfileFile, errors_name_the_key) {
+  const std::string layer = "[[layer]]\nname='silver'\n";
+  EXPECT_NE(problem("speed = 'fast'\n" + layer).find("'speed' must be a number"),
+            std::string::npos);
+  EXPECT_NE(problem("kind = 'bw'\n" + layer).find("'speed' is missing"), std::string::npos);
+  EXPECT_NE(problem("speed = 100\nkind = 'slide'\n" + layer).find("'kind'"), std::string::npos);
+  EXPECT_NE(problem("speed = 100\nsped = 1\n" + layer).find("'sped' is not a key"),
+            std::string::npos);
+  EXPECT_NE(problem("speed = 100\n").find("'layer'"), std::string::npos);
+  EXPECT_NE(problem("speed = 100\nkind='colour'\n" + layer).find("three times"), std::string::npos);
+  EXPECT_NE(problem("speed = 100\n[[layer]]\npoints = [[0, 0.1], [1, 0.3]]\n").find("fewer than 4"),
+            std::string::npos);
+  EXPECT_NE(problem("speed = 100\n[[layer]]\npoints = [[0], [1]]\n").find("layer[0].points"),
+            std::string::npos);
+  EXPECT_NE(
+      problem("speed = 100\n[reciprocity]\ntable=[[2,1]]\n" + layer).find("reciprocity.table"),
+      std::string::npos);
+  EXPECT_NE(problem("speed = = 100").find("is not TOML"), std::string::npos);
+  EXPECT_THROW(read_film_profile("/nonexistent/profile.toml"), InputError);
+}
+
+}  // namespace
+}  // namespace basefog
