@@ -56,11 +56,6 @@ std::string sort_data(const FrameResult& frame, std::size_t place) {
   return out;
 }
 
-std::string sentence_case(std::string text) {
-  if (!text.empty()) text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
-  return text;
-}
-
 std::string image(const Positive& picture, int side, int quality, const std::string& alt) {
   const Positive small = reduced(picture, side);
   return fmt::format("<img src=\"{}\" width=\"{}\" height=\"{}\" alt=\"{}\" decoding=\"async\">",
@@ -77,7 +72,7 @@ void put_strip_frame(std::string& out, const Analysis& analysis, std::size_t i,
   if (const auto print = straight_print(frame, setup)) {
     out += image(*print, kStripSide, kStripQuality, "Frame " + name + ", straight print: " + words);
   } else {
-    put(out, "<span class=\"nothing\">{}</span>", escape_markup("no straight print: " + words));
+    put(out, "<span class=\"nothing\">{}</span>", "no straight print");
   }
   put(out,
       "</a><div class=\"cap\"><span class=\"number\">{}</span><span class=\"picture\">{}</span>",
@@ -164,7 +159,7 @@ void put_prints(std::string& out, const FrameResult& frame, const std::string& n
         "printed.</figcaption></figure>",
         image(*print, side, kFrameQuality, "Frame " + name + ", corrected print"));
   }
-  // The straight print is in the strip already; the page's script shows it here from there.
+  // The straight print stands in the strip; the page's script shows it here too.
   put_negative(out, frame.measurement, name);
   out += "</div>";
 }
@@ -188,7 +183,7 @@ void put_answers(std::string& out, const FrameResult& frame) {
   if (frame.expected) {
     row("Settings asked", signed_stops(*frame.expected), "stops from the aim");
   }
-  if (frame.deviation) answer("Deviation", *frame.deviation, "got less asked");
+  if (frame.deviation) answer("Deviation", *frame.deviation, "film got, less what was asked");
   answer("Shadow reserve", reading.shadow_reserve.estimate, "shadows above the speed point");
   answer("Highlight room", reading.highlight_room.estimate, "highlights to the film's limit");
   answer("Correction", reading.correction.estimate, "more exposure wanted");
@@ -202,18 +197,18 @@ void put_log_words(std::string& out, const Analysis& analysis, const FrameResult
       escape_markup(typeset(settings_text(*row))));
   if (!row->scene.empty()) put(out, ", \u201C{}\u201D", escape_markup(row->scene));
   out += ".";
-  if (!row->note.empty()) put(out, " {}", escape_markup(row->note));
+  if (!row->note.empty()) put(out, " Note: \u201C{}\u201D", escape_markup(row->note));
   out += "</p>";
 }
 
 void put_frame(std::string& out, const Analysis& analysis, std::size_t i, const std::string& name,
                const PrintSetup& setup, int side) {
   const FrameResult& frame = analysis.frames[i];
-  put(out,
-      "<section class=\"frame {0}\" id=\"frame-{1}\" data-title=\"Frame {2}\">"
-      "<h3>Frame {2} <small>{3}</small></h3>",
-      verdict_class(frame), i + 1, escape_markup(name),
-      escape_markup(frame.measurement.file.filename().string()));
+  put(out, "<section class=\"frame {0}\" id=\"frame-{1}\" data-title=\"Frame {2}\"><h3>Frame {2}",
+      verdict_class(frame), i + 1, escape_markup(name));
+  const std::filesystem::path file = frame.measurement.file.filename();
+  if (file.stem() != name) put(out, " <small>{}</small>", escape_markup(file.string()));
+  out += "</h3>";
   put_prints(out, frame, name, setup, side);
   put(out, "<div class=\"facts\"><p class=\"verdict {}\">{}</p>", verdict_class(frame),
       escape_markup(sentence_case(picture_text(frame))));
@@ -245,7 +240,8 @@ void put_strip(std::string& out, const Analysis& analysis, const PrintSetup& set
   if (analysis.frames.empty()) return;
   out +=
       "<section aria-labelledby=\"roll\"><h2 id=\"roll\">The roll</h2>\n"
-      "<div class=\"controls\"><fieldset><legend>Show</legend>";
+      "<div class=\"controls\"><div role=\"group\" aria-labelledby=\"show\"><span "
+      "id=\"show\">Show</span>";
   struct Choice {
     const char* group;
     const char* title;
@@ -264,7 +260,7 @@ void put_strip(std::string& out, const Analysis& analysis, const PrintSetup& set
         group == "all", choice.title, count);
   }
   out +=
-      "</fieldset><label>Order <select id=\"order\"><option value=\"place\">on the film</option>"
+      "</div><label>Order <select id=\"order\"><option value=\"place\">on the film</option>"
       "<option value=\"under\">most under first</option>"
       "<option value=\"over\">most over first</option>"
       "<option value=\"unsure\">least sure first</option></select></label>"

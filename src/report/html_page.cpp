@@ -48,7 +48,9 @@ void put_roll_exposure(std::string& out, const Analysis& analysis) {
       "</div><p class=\"note\">Dot: the exposure that the film got, from the meter's aim. Line: "
       "the range that holds the truth 95 times in 100.";
   if (analysis.log) out += " Dash: what the settings asked for.";
-  out += " A cross: no number can be given.</p></section>\n";
+  out +=
+      " A cross: no number can be given. The lowest row: what the "
+      "picture needed, where it was not well exposed.</p></section>\n";
 }
 
 void put_figure(std::string& out, const std::string& chart, const char* title) {
@@ -92,8 +94,13 @@ void put_meter(std::string& out, const Analysis& analysis) {
         "Band: the camera as a whole. Cross: the camera with this speed or aperture, with the "
         "range of what the speed or aperture adds. A short grey line is a plain mean.</p>\n";
   }
-  if (analysis.meter && !analysis.meter->not_identifiable.empty()) {
+  if (analysis.meter) {
     out += "<ul class=\"note\">";
+    for (const BiasEffect& effect : analysis.meter->effects) {
+      if (effect.factor == "shutter" || effect.factor == "aperture") continue;  // in the charts
+      put(out, "<li>{}: {} over {} frames</li>", escape_markup(sentence_case(effect_name(effect))),
+          typeset(estimate_text(effect.stops)), effect.frames);
+    }
     for (const std::string& sentence : analysis.meter->not_identifiable) {
       put(out, "<li>{}</li>", escape_markup(sentence));
     }
@@ -119,7 +126,7 @@ void put_curve(std::string& out, const Analysis& analysis) {
 }
 
 std::string meta_line(const Analysis& analysis) {
-  std::string text = roll_text(analysis) + " " + analysis.film.name + ", ISO " +
+  std::string text = roll_text(analysis) + " " + sentence_case(analysis.film.name) + ", ISO " +
                      as_marked(analysis.film.iso_speed) + ".";
   return text;
 }

@@ -117,9 +117,9 @@ constexpr auto kGlossary = std::to_array<Term>({
 
 std::string title_of(const Analysis& analysis) {
   std::string title;
-  if (analysis.log && !analysis.log->path.empty()) {
-    title = analysis.log->path.stem().string();
-  } else if (!analysis.frames.empty()) {
+  if (analysis.log) title = analysis.log->path.stem().string();
+  // A log that is just called a log says less than the folder of the scans.
+  if ((title.empty() || title == "log") && !analysis.frames.empty()) {
     title = analysis.frames[0].measurement.file.parent_path().filename().string();
   }
   title = title.empty() ? "A roll of film" : "Roll \u201C" + title + "\u201D";
@@ -154,7 +154,7 @@ void put_next_time(std::string& out, const Analysis& analysis) {
     const std::string what =
         advice.kind == AdviceKind::metering && advice.set.empty() ? "Metering" : advice.set;
     reason((what.empty() ? "" : escape_markup(what) + ": ") +
-           typeset(escape_markup(advice.evidence)));
+           typeset(escape_markup(what.empty() ? sentence_case(advice.evidence) : advice.evidence)));
   }
   for (std::size_t i = said; i < analysis.advice.size(); ++i) {
     reason(typeset(escape_markup(analysis.advice[i].text)));
@@ -229,7 +229,7 @@ void put_method(std::string& out, const Analysis& analysis) {
                       "differences between frames do not depend on it.",
                       aim.lux_seconds(), as_marked(aim.film_speed), aim.k, aim.q));
   put_row(out, "Film",
-          escape_markup(film.name) +
+          escape_markup(sentence_case(film.name)) +
               fmt::format(", ISO {}, contrast uncertain by {:.0f} % (", as_marked(film.iso_speed),
                           100 * film.contrast_relative_sigma) +
               escape_markup(film.contrast_source) + ")");

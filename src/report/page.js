@@ -68,6 +68,18 @@
     home.replaceWith(opened);
     opened = home = null;
   };
+  // The straight print of the strip, beside the corrected one; the page holds it but once.
+  const showStraight = (section) => {
+    const print = $(`[data-frame="${section.id}"] img`, strip);
+    const prints = $(".prints", section);
+    if (!print || $(".straight", prints)) return;
+    const figure = document.createElement("figure");
+    const caption = document.createElement("figcaption");
+    figure.className = "straight";
+    caption.textContent = "Straight: with the same exposure as all others.";
+    figure.append(print.cloneNode(), caption);
+    prints.append(figure);
+  };
   const visible = () => [...strip.children].filter((item) => !item.hidden && item.dataset.frame);
   const show = (id) => {
     const section = document.getElementById(id);
@@ -77,6 +89,7 @@
     home = document.createComment(id);
     section.replaceWith(home);
     slot.append(section);
+    showStraight(section);
     title.textContent = section.dataset.title;
     if (!viewer.open) viewer.showModal();
     viewer.scrollTop = 0;

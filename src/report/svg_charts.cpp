@@ -60,6 +60,17 @@ void put_roll_point(std::string& out, const FrameResult& frame, std::size_t numb
       y.at(exposure.value.value()));
 }
 
+/// "+0.8" where the picture needed more or less, with a sign for a bound; empty where it was well
+/// exposed or nothing is known.
+std::string needed_text(const FrameResult& frame) {
+  if (!frame.reading || frame.reading->verdict == Verdict::well_exposed) return "";
+  const StopsEstimate& correction = frame.reading->correction.estimate;
+  if (!is_known(correction)) return "";
+  if (correction.two_sided()) return typeset(signed_stops(correction.value));
+  return correction.low ? "\u2265" + typeset(signed_stops(*correction.low))
+                        : "\u2264" + typeset(signed_stops(*correction.high));
+}
+
 /// "III"; zones are counted from 0.
 const char* zone_name(int zone) {
   static constexpr std::array<const char*, 11> kNames{"0",  "I",   "II",   "III", "IV", "V",
@@ -118,13 +129,16 @@ std::string ruler_svg(const FrameResult& frame) {
 
 std::string roll_chart(const Analysis& analysis) {
   const int frames = static_cast<int>(analysis.frames.size());
-  const int width = std::max(760, 60 + 36 * frames);
+  const int width = std::max(900, 60 + 40 * frames);
   const Axis x{0, static_cast<double>(std::max(frames, 1)), 46, width - 10.0};
   const Axis y = stops_axis(analysis, 226, 24);
   std::string out;
-  open_chart(out, width, 262,
-             "Exposure of each frame from the aim, in stops, in film order. The table of all "
-             "numbers below has the same values.");
+  open_chart(out, width, 284,
+             "Exposure of each frame from the aim, in stops, in film order, and what the picture "
+             "needed. The table of all numbers below has the same values.",
+             "chart fill");
+  // Stretched on a wide page, never shrunk on a narrow one.
+  out.insert(out.size() - 1, fmt::format(" style=\"min-width:{}px\"", width));
   put_stop_lines(out, y, x.start, x.end);
   put(out, "<text x=\"{:g}\" y=\"14\">stops from the aim, + is more exposure</text>", x.start);
   const std::vector<std::string> names = frame_names(analysis);
@@ -142,8 +156,10 @@ std::string roll_chart(const Analysis& analysis) {
       put(out, "<text class=\"middle\" x=\"{:.1f}\" y=\"{:.1f}\">\u00D7</text>", place,
           y.at(0) + 4);
     }
-    put(out, "<text class=\"middle\" x=\"{:.1f}\" y=\"244\">{}</text>", place,
-        escape_markup(cut_middle(names[i], 5)));
+    put(out,
+        "<text class=\"middle\" x=\"{0:.1f}\" y=\"246\">{1}</text>"
+        "<g class=\"{2}\"><text class=\"middle strong\" x=\"{0:.1f}\" y=\"270\">{3}</text></g>",
+        place, escape_markup(cut_middle(names[i], 5)), verdict_class(frame), needed_text(frame));
   }
   return out + "</svg>";
 }

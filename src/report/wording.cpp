@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 #include <map>
 
@@ -12,6 +13,9 @@ namespace {
 
 /// Half a stop: a smaller difference between picture and exposure needs no explanation.
 constexpr double kSameStops = 0.5;
+
+/// More frames than this are counted, not named.
+constexpr std::size_t kMostNames = 8;
 
 std::string spaced(std::string_view name) {
   std::string text(name);
@@ -24,6 +28,11 @@ std::string counted(std::size_t count, const char* noun) {
 }
 
 }  // namespace
+
+std::string sentence_case(std::string text) {
+  if (!text.empty()) text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
+  return text;
+}
 
 std::string signed_stops(Stops stops) {
   const std::string text = fmt::format("{:+.1f}", stops.value());
@@ -90,7 +99,8 @@ std::string picture_text(const FrameResult& frame) {
     case FrameState::measured:
       break;
   }
-  if (!frame.reading || !is_known(frame.reading->correction.estimate)) return "not known";
+  if (!frame.reading || !is_known(frame.reading->correction.estimate))
+    return "the scan cannot tell";
   return describe(frame.reading->correction.estimate);
 }
 
@@ -167,8 +177,9 @@ std::string roll_text(const Analysis& analysis) {
 
 std::string method_text(const Analysis& analysis) {
   const Aim& aim = analysis.aim;
-  return fmt::format("{}, ISO {}; aim {:.3g} lux\u00B7s (K {:g}, q {:g}).", analysis.film.name,
-                     as_marked(aim.film_speed), aim.lux_seconds(), aim.k, aim.q);
+  return fmt::format("{}, ISO {}; aim {:.3g} lux\u00B7s (K {:g}, q {:g}).",
+                     sentence_case(analysis.film.name), as_marked(aim.film_speed),
+                     aim.lux_seconds(), aim.k, aim.q);
 }
 
 std::string effect_name(const BiasEffect& effect) {
@@ -217,7 +228,8 @@ std::vector<WarningGroup> grouped_warnings(const Analysis& analysis) {
 
 std::string place_text(const WarningGroup& group) {
   if (group.frames.empty()) return "The roll";
-  if (group.frames.size() > 1) return "Frames " + list_text(group.frames, 12);
+  if (group.frames.size() > kMostNames) return fmt::format("{} frames", group.frames.size());
+  if (group.frames.size() > 1) return "Frames " + list_text(group.frames, kMostNames);
   const bool named_by_file = std::filesystem::path(group.file).stem() == group.frames[0];
   return "Frame " + group.frames[0] + (named_by_file ? "" : " (" + group.file + ")");
 }

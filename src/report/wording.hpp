@@ -9,6 +9,9 @@
 // The words and numbers that every writer prints alike, in plain UTF-8 that is not yet escaped.
 namespace basefog::report {
 
+/// With a capital first letter (ASCII).
+std::string sentence_case(std::string text);
+
 /// "+0.8", "-0.6", "0.0": one decimal, never "-0.0".
 std::string signed_stops(Stops stops);
 /// "-0.9 to -0.3", "at least -0.9", "at most -0.3"; empty with neither end.
@@ -57,7 +60,7 @@ struct WarningGroup {
 };
 std::vector<WarningGroup> grouped_warnings(const Analysis& analysis);
 
-/// "The roll", "Frame 8 (roll07_08.tif)", "Frames 1, 2 and 5".
+/// "The roll", "Frame 8 (roll07_08.tif)", "Frames 1, 2 and 5", "13 frames".
 std::string place_text(const WarningGroup& group);
 
 /// "1, 2 and 5", or "1, 2, 5 and 9 more" beyond `most`.
