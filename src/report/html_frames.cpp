@@ -98,8 +98,8 @@ constexpr std::array kColumns{
     Column{"Highlight room", "room"}};
 
 void put_table(std::string& out, const Analysis& analysis, const std::vector<std::string>& names) {
+  open_scroll_box(out, "All numbers");
   out +=
-      "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"All numbers\">"
       "<table id=\"numbers\"><caption>All numbers, in stops, with their 95 % intervals. "
       "Film got and asked are from the aim.</caption><thead><tr>";
   for (const Column& column : kColumns) {
@@ -220,12 +220,12 @@ void put_frame(std::string& out, const Analysis& analysis, std::size_t i, const 
   }
   put_log_words(out, analysis, frame);
   if (!frame.flags.empty()) {
-    out += "<ul>";
+    std::vector<std::string> sentences;
     for (Flag flag : frame.flags.list()) {
-      put(out, "<li>{} {}</li>", escape_markup(text_of(flag).long_text),
-          escape_markup(text_of(flag).next_step));
+      sentences.push_back(escape_markup(text_of(flag).long_text) + " " +
+                          escape_markup(text_of(flag).next_step));
     }
-    out += "</ul>";
+    put_list(out, "flags", sentences);
   }
   if (frame.reading) {
     const std::string doubt = doubt_text(*frame.reading);

@@ -40,9 +40,8 @@ void put_head(std::string& out, const Analysis& analysis) {
 
 void put_roll_exposure(std::string& out, const Analysis& analysis) {
   if (analysis.frames.empty()) return;
-  out +=
-      "<section aria-labelledby=\"along\"><h2 id=\"along\">Exposure along the roll</h2>\n"
-      "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-labelledby=\"along\">";
+  out += "<section aria-labelledby=\"along\"><h2 id=\"along\">Exposure along the roll</h2>\n";
+  open_scroll_box(out, "Chart of the exposure along the roll");
   out += roll_chart(analysis);
   out +=
       "</div><p class=\"note\">Dot: the exposure that the film got, from the meter's aim. Line: "
@@ -55,10 +54,9 @@ void put_roll_exposure(std::string& out, const Analysis& analysis) {
 
 void put_figure(std::string& out, const std::string& chart, const char* title) {
   if (chart.empty()) return;
-  put(out,
-      "<figure><h3>{0}</h3><div class=\"scroll\" tabindex=\"0\" role=\"region\" "
-      "aria-label=\"{0}, chart\">{1}</div></figure>\n",
-      title, chart);
+  put(out, "<figure><h3>{}</h3>", title);
+  open_scroll_box(out, std::string("Chart: ") + title);
+  put(out, "{}</div></figure>\n", chart);
 }
 
 void put_meter(std::string& out, const Analysis& analysis) {
@@ -94,18 +92,19 @@ void put_meter(std::string& out, const Analysis& analysis) {
         "Band: the camera as a whole. Cross: the camera with this speed or aperture, with the "
         "range of what the speed or aperture adds. A short grey line is a plain mean.</p>\n";
   }
+  std::vector<std::string> notes;
   if (analysis.meter) {
-    out += "<ul class=\"note\">";
     for (const BiasEffect& effect : analysis.meter->effects) {
       if (effect.factor == "shutter" || effect.factor == "aperture") continue;  // in the charts
-      put(out, "<li>{}: {} over {} frames</li>", escape_markup(sentence_case(effect_name(effect))),
-          typeset(estimate_text(effect.stops)), effect.frames);
+      notes.push_back(fmt::format("{}: {} over {} frames",
+                                  escape_markup(sentence_case(effect_name(effect))),
+                                  typeset(estimate_text(effect.stops)), effect.frames));
     }
     for (const std::string& sentence : analysis.meter->not_identifiable) {
-      put(out, "<li>{}</li>", escape_markup(sentence));
+      notes.push_back(escape_markup(sentence));
     }
-    out += "</ul>";
   }
+  put_list(out, "note", notes);
   out += "</section>\n";
 }
 
@@ -114,8 +113,8 @@ void put_curve(std::string& out, const Analysis& analysis) {
   if (chart.empty()) return;
   out +=
       "<section aria-labelledby=\"curve\"><h2 id=\"curve\">The film's curve, and where each "
-      "frame sat</h2>\n<div class=\"scroll\" tabindex=\"0\" role=\"region\" "
-      "aria-labelledby=\"curve\">";
+      "frame sat</h2>\n";
+  open_scroll_box(out, "Chart of the film's curve");
   out += chart;
   put(out,
       "</div><p class=\"note\">Upwards: net density, above base + fog. To the right: more "

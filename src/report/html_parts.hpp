@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "basefog/analysis.hpp"
 #include "report/proof.hpp"
@@ -20,6 +21,9 @@ void put_matching(std::string& out, const Analysis& analysis);
 void put_warnings(std::string& out, const Analysis& analysis);
 void put_method(std::string& out, const Analysis& analysis);
 void put_glossary(std::string& out);
+
+/// A list of sentences that are escaped already; nothing where there are none.
+void put_list(std::string& out, const char* classes, const std::vector<std::string>& items);
 
 /// "Roll 7, bench camera": from the log, else from the folder of the first scan.
 std::string title_of(const Analysis& analysis);

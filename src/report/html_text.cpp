@@ -115,6 +115,13 @@ constexpr auto kGlossary = std::to_array<Term>({
 
 }  // namespace
 
+void put_list(std::string& out, const char* classes, const std::vector<std::string>& items) {
+  if (items.empty()) return;
+  put(out, "<ul class=\"{}\">", classes);
+  for (const std::string& item : items) put(out, "<li>{}</li>", item);
+  out += "</ul>\n";
+}
+
 std::string title_of(const Analysis& analysis) {
   std::string title;
   if (analysis.log) title = analysis.log->path.stem().string();
@@ -142,32 +149,30 @@ void put_next_time(std::string& out, const Analysis& analysis) {
   for (std::size_t i = 0; i < said; ++i) {
     put(out, "{}{}", i == 0 ? "" : " ", emphasised(analysis.advice[i]));
   }
-  out += "</p>\n<ul class=\"why\">";
-  std::size_t reasons = 0;
-  const auto reason = [&](const std::string& escaped) {
-    put(out, "<li>{}</li>", escaped);
-    ++reasons;
-  };
+  out += "</p>\n";
+  std::vector<std::string> reasons;
   for (std::size_t i = 0; i < said; ++i) {
     const Advice& advice = analysis.advice[i];
     if (advice.evidence.empty()) continue;
     const std::string what =
         advice.kind == AdviceKind::metering && advice.set.empty() ? "Metering" : advice.set;
-    reason((what.empty() ? "" : escape_markup(what) + ": ") +
-           typeset(escape_markup(what.empty() ? sentence_case(advice.evidence) : advice.evidence)));
+    reasons.push_back(
+        (what.empty() ? "" : escape_markup(what) + ": ") +
+        typeset(escape_markup(what.empty() ? sentence_case(advice.evidence) : advice.evidence)));
   }
   for (std::size_t i = said; i < analysis.advice.size(); ++i) {
-    reason(typeset(escape_markup(analysis.advice[i].text)));
+    reasons.push_back(typeset(escape_markup(analysis.advice[i].text)));
   }
   if (analysis.meter) {
     for (const std::string& sentence : analysis.meter->not_identifiable) {
-      reason(escape_markup(sentence));
+      reasons.push_back(escape_markup(sentence));
     }
   }
   if (!analysis.log) {
-    reason("No log was given: with one, this page would also say what the meter does.");
+    reasons.push_back("No log was given: with one, this page would also say what the meter does.");
   }
-  out += "</ul></section>\n";
+  put_list(out, "why", reasons);
+  out += "</section>\n";
 }
 
 void put_matching(std::string& out, const Analysis& analysis) {

@@ -27,6 +27,11 @@ void put(std::string& out, fmt::format_string<Arguments...> format, Arguments&&.
   fmt::format_to(std::back_inserter(out), format, std::forward<Arguments>(arguments)...);
 }
 
+/// Opens a box that scrolls sideways where the page is narrower than what it holds.
+inline void open_scroll_box(std::string& out, const std::string& label) {
+  put(out, "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"{}\">", label);
+}
+
 /// Opens a chart of its own size, with its text alternative (escaped already). Where the page is
 /// narrower, the box around it scrolls.
 inline void open_chart(std::string& out, int width, int height, const std::string& label,

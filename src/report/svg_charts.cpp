@@ -137,8 +137,6 @@ std::string roll_chart(const Analysis& analysis) {
              "Exposure of each frame from the aim, in stops, in film order, and what the picture "
              "needed. The table of all numbers below has the same values.",
              "chart fill");
-  // Stretched on a wide page, never shrunk on a narrow one.
-  out.insert(out.size() - 1, fmt::format(" style=\"min-width:{}px\"", width));
   put_stop_lines(out, y, x.start, x.end);
   put(out, "<text x=\"{:g}\" y=\"14\">stops from the aim, + is more exposure</text>", x.start);
   const std::vector<std::string> names = frame_names(analysis);
