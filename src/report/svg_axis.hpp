@@ -32,14 +32,26 @@ inline void open_scroll_box(std::string& out, const std::string& label) {
   put(out, "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"{}\">", label);
 }
 
-/// Opens a chart of its own size, with its text alternative (escaped already). Where the page is
-/// narrower, the box around it scrolls.
+/// Opens a chart of its own size, with its text alternative (escaped already). One with links in it
+/// is a group, so that they are not hidden from those who do not see it; its links are left out of
+/// the tab order, since the strip and the table lead to the same frames.
+enum class ChartKind { picture, with_links };
 inline void open_chart(std::string& out, int width, int height, const std::string& label,
-                       const char* classes = "chart") {
+                       ChartKind kind = ChartKind::picture, const char* classes = "chart") {
   put(out,
-      "<svg class=\"{0}\" viewBox=\"0 0 {1} {2}\" width=\"{1}\" height=\"{2}\" role=\"img\" "
-      "aria-label=\"{3}\">",
-      classes, width, height, label);
+      "<svg class=\"{0}\" viewBox=\"0 0 {1} {2}\" width=\"{1}\" height=\"{2}\" role=\"{3}\" "
+      "aria-label=\"{4}\">",
+      classes, width, height, kind == ChartKind::picture ? "img" : "group", label);
+}
+
+/// Opens a link in a chart to the frame of that place on the roll, from 1; says is escaped already.
+inline void open_frame_link(std::string& out, std::size_t place, const std::string& name,
+                            const std::string& says, const std::string& classes = "") {
+  put(out,
+      "<a href=\"#frame-{}\" class=\"{}\" tabindex=\"-1\" aria-label=\"Frame {}: {}\"><title>Frame "
+      "{}: "
+      "{}</title>",
+      place, classes, name, says, name, says);
 }
 
 }  // namespace basefog::report

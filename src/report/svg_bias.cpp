@@ -20,6 +20,7 @@ std::vector<BiasGroup> grouped(
     const std::function<std::string(const Key&)>& name,
     const std::function<std::optional<Stops>(const FrameResult&)>& value) {
   std::map<Key, BiasGroup> groups;
+  const std::vector<std::string> names = frame_names(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     const FrameResult& frame = analysis.frames[i];
     const LogRow* row = row_of(analysis, frame);
@@ -30,6 +31,7 @@ std::vector<BiasGroup> grouped(
     BiasGroup& group = groups[*key];
     group.name = name(*key);
     group.frames.push_back(i);
+    group.names.push_back(names[i]);
     group.stops.push_back(stops->value());
   }
   std::vector<BiasGroup> list;
@@ -78,10 +80,9 @@ StopsRange range_of(const std::vector<BiasGroup>& groups) {
 std::string stop_name(int stop) { return stop == 0 ? "0" : typeset(fmt::format("{:+d}", stop)); }
 
 void put_dot(std::string& out, const BiasGroup& group, std::size_t k, double x, double y) {
-  put(out,
-      "<a href=\"#frame-{}\" tabindex=\"-1\"><title>{}</title><circle class=\"point\" "
-      "cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"3.5\"/></a>",
-      group.frames[k] + 1, typeset(signed_stops(Stops(group.stops[k]))), x, y);
+  open_frame_link(out, group.frames[k] + 1, escape_markup(group.names[k]),
+                  typeset(signed_stops(Stops(group.stops[k]))));
+  put(out, "<circle class=\"point\" cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"3.5\"/></a>", x, y);
 }
 
 void put_group(std::string& out, const BiasGroup& group, double left, double step, const Axis& y,
@@ -173,7 +174,8 @@ std::string bias_chart(const Analysis& analysis, const std::vector<BiasGroup>& g
   const StopsRange range = range_of(groups);
   const Axis y{range.low, range.high, 180, 14};
   std::string out;
-  open_chart(out, width, 212, escape_markup(typeset(label_of(title, groups))));
+  open_chart(out, width, 212, escape_markup(typeset(label_of(title, groups))),
+             ChartKind::with_links);
   const StopsEstimate* bias =
       analysis.meter && analysis.meter->bias && is_known(*analysis.meter->bias)
           ? &*analysis.meter->bias
@@ -209,7 +211,7 @@ std::string scene_chart(const std::vector<BiasGroup>& groups, const std::string&
   const double bottom = kTop + kRow * static_cast<double>(groups.size());
   std::string out;
   open_chart(out, 480, static_cast<int>(bottom) + 24,
-             escape_markup(typeset(label_of(title, groups))));
+             escape_markup(typeset(label_of(title, groups))), ChartKind::with_links);
   for (int stop = static_cast<int>(x.low); stop <= x.high; ++stop) {
     put(out,
         "<line class=\"{0}\" x1=\"{1:.1f}\" x2=\"{1:.1f}\" y1=\"{2:g}\" y2=\"{3:g}\"/>"

@@ -48,12 +48,12 @@ Axis stops_axis(const Analysis& analysis, double bottom, double top) {
   return {std::max(low, -8.0), std::min(high, 8.0), bottom, top};
 }
 
-void put_roll_point(std::string& out, const FrameResult& frame, std::size_t number, double x,
-                    const Axis& y) {
+void put_roll_point(std::string& out, const FrameResult& frame, const std::string& name,
+                    std::size_t number, double x, const Axis& y) {
   const StopsEstimate& exposure = frame.reading->exposure.estimate;
   const Span span = span_of(exposure, y);
-  put(out, "<a href=\"#frame-{}\" class=\"{}\" tabindex=\"-1\"><title>{}</title>", number,
-      verdict_class(frame), escape_markup(typeset(estimate_text(exposure))));
+  open_frame_link(out, number, escape_markup(name), typeset(estimate_text(exposure)),
+                  verdict_class(frame));
   put(out, "<line class=\"interval\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1:.1f}\" y2=\"{2:.1f}\"/>",
       x, y.at(span.low), y.at(span.high));
   put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"5\"/></a>", x,
@@ -102,7 +102,7 @@ std::string ruler_svg(const FrameResult& frame) {
   std::string label = "Film got " + estimate_text(exposure) + " stops from the aim";
   if (frame.expected) label += ", the settings asked for " + signed_stops(*frame.expected);
   std::string out;
-  open_chart(out, 180, 26, escape_markup(typeset(label)),
+  open_chart(out, 180, 26, escape_markup(typeset(label)), ChartKind::picture,
              ("ruler " + verdict_class(frame)).c_str());
   put(out, "<line class=\"axis\" x1=\"{:g}\" x2=\"{:g}\" y1=\"10\" y2=\"10\"/>", x.start, x.end);
   for (int stop = -3; stop <= 3; ++stop) {
@@ -136,7 +136,7 @@ std::string roll_chart(const Analysis& analysis) {
   open_chart(out, width, 284,
              "Exposure of each frame from the aim, in stops, in film order, and what the picture "
              "needed. The table of all numbers below has the same values.",
-             "chart fill");
+             ChartKind::with_links, "chart fill");
   put_stop_lines(out, y, x.start, x.end);
   put(out, "<text x=\"{:g}\" y=\"14\">stops from the aim, + is more exposure</text>", x.start);
   const std::vector<std::string> names = frame_names(analysis);
@@ -149,7 +149,7 @@ std::string roll_chart(const Analysis& analysis) {
           place - 9, place + 9, y.at(frame.expected->value()));
     }
     if (frame.reading && is_known(frame.reading->exposure.estimate)) {
-      put_roll_point(out, frame, i + 1, place, y);
+      put_roll_point(out, frame, names[i], i + 1, place, y);
     } else {
       put(out, "<text class=\"middle\" x=\"{:.1f}\" y=\"{:.1f}\">\u00D7</text>", place,
           y.at(0) + 4);
@@ -175,7 +175,7 @@ std::string histogram_chart(const FrameReading& reading) {
              fmt::format("Histogram of exposure over the zones. {:.0f} % of the frame is below the "
                          "speed point, {:.0f} % above the highlight limit.",
                          100 * reading.lost_in_shadows, 100 * reading.lost_in_highlights),
-             "chart histogram");
+             ChartKind::picture, "chart histogram");
   const double speed_point = histogram.speed_point.value();
   const double limit = histogram.highlight_limit.value();
   const auto shade = [&](double from, double to) {
@@ -236,11 +236,12 @@ void put_range(std::string& out, const FrameResult& frame, const std::string& na
   const double exposure = reading.exposure.estimate.value.value();
   const double shadow = (reading.shadow_reserve.estimate.value - aim).value();
   const double highlight = (reading.highlight_reach.estimate.value - aim).value();
-  put(out, "<a href=\"#frame-{}\" class=\"{}\" tabindex=\"-1\">", number, verdict_class(frame));
+  open_frame_link(out, number, escape_markup(name),
+                  typeset(estimate_text(reading.exposure.estimate)), verdict_class(frame));
   put(out, "<line class=\"span\" x1=\"{0:.1f}\" x2=\"{1:.1f}\" y1=\"{2:g}\" y2=\"{2:g}\"/>",
       x.at(shadow), x.at(highlight), y);
-  put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"{:g}\" r=\"3.5\"/>", x.at(exposure), y);
-  put(out, "<text class=\"end\" x=\"{:g}\" y=\"{:g}\">{}</text></a>", x.start - 8, y + 4,
+  put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"{:g}\" r=\"3.5\"/></a>", x.at(exposure), y);
+  put(out, "<text class=\"end\" x=\"{:g}\" y=\"{:g}\">{}</text>", x.start - 8, y + 4,
       escape_markup(cut_middle(name, 6)));
 }
 
@@ -263,7 +264,8 @@ std::string curve_chart(const Analysis& analysis) {
   std::string out;
   open_chart(out, 760, static_cast<int>(last) + 10,
              "The film's curve, net density against exposure in stops from the aim, and below it "
-             "where the tones of each frame lie.");
+             "where the tones of each frame lie.",
+             ChartKind::with_links);
   for (double density = 0; density <= y.high + 0.01; density += 0.5) {
     put(out,
         "<line class=\"{}\" x1=\"{:g}\" x2=\"{:g}\" y1=\"{:.1f}\" y2=\"{:.1f}\"/>"

@@ -33,6 +33,7 @@ std::string curve_chart(const Analysis& analysis);
 struct BiasGroup {
   std::string name;
   std::vector<std::size_t> frames;  ///< indexes into Analysis::frames
+  std::vector<std::string> names;   ///< one a frame
   std::vector<double> stops;        ///< one a frame: deviation, or technique
   /// What the group adds to the camera's bias, where the model says.
   std::optional<StopsEstimate> effect;
