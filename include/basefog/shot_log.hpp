@@ -26,7 +26,7 @@ struct ShotSettings {
 struct LogRow {
   std::string frame;     ///< label as written: "7", "7A"
   int line = 0;          ///< in the file, from 1
-  ShotSettings used;     ///< what the camera was set to
+  ShotSettings used;     ///< what the camera was set to; as metered where nothing is written
   ShotSettings metered;  ///< what the meter asked for, where the log keeps both
   std::optional<FilmSpeed> ei;
   std::optional<Stops> compensation;

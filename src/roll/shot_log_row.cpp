@@ -192,6 +192,12 @@ std::vector<LogRow> RowReader::read(const LogLine& line) {
   row.line = line.number;
   std::vector<std::string> cells = effective_cells(line);
   std::string label;
+  // What is written of the settings used, whether understood or not: where nothing is, the meter
+  // was followed.
+  struct {
+    bool shutter = false;
+    bool aperture = false;
+  } written;
   for (std::size_t i = 0; i < cells.size(); ++i) {
     const Column& column = habits_.columns[i];
     if (column.kind == frame) label = cells[i];
@@ -209,6 +215,10 @@ std::vector<LogRow> RowReader::read(const LogLine& line) {
       if (whole_roll == habits_.defaults.end()) continue;
       cells[i] = whole_roll->second;
     }
+    if (!column.metered) {
+      written.shutter |= column.kind == shutter || column.kind == settings;
+      written.aperture |= column.kind == aperture || column.kind == settings;
+    }
     read_cell(row, column, habits_.bare_numbers[i], cells[i]);
   }
   for (const auto& [kind, text] : habits_.defaults) {
@@ -218,6 +228,8 @@ std::vector<LogRow> RowReader::read(const LogLine& line) {
     column.header = meaning_of(column);
     read_cell(row, column, BareNumber::fraction, text);
   }
+  if (!written.shutter && !row.used.shutter) row.used.shutter = row.metered.shutter;
+  if (!written.aperture && !row.used.aperture) row.used.aperture = row.metered.aperture;
   row.meter_behind_filter =
       habits_.meter_behind_filter && !row.metered.shutter && !row.metered.aperture;
   check_against_itself(row);

@@ -155,6 +155,19 @@ TEST(ReadShotLog, keeps_metered_and_used_settings_apart) {
   EXPECT_DOUBLE_EQ(expected_exposure(row, FilmSpeed(100)).value().value(), 1);
 }
 
+TEST(ReadShotLog, takes_the_meter_as_followed_where_nothing_else_is_written) {
+  const ShotLog log = parse(
+      "frame,metered shutter,metered aperture,used shutter,used aperture\n"
+      "1,1/125,8,,\n"
+      "2,1/125,8,1/30,\n"
+      "3,1/125,8,fast,\n");
+  EXPECT_DOUBLE_EQ(seconds(log.rows.at(0)), 1.0 / 125);
+  EXPECT_EQ(expected_exposure(log.rows[0], FilmSpeed(100)), Stops(0));
+  EXPECT_EQ(expected_exposure(log.rows[1], FilmSpeed(100)), Stops(2));
+  EXPECT_DOUBLE_EQ(f_number(log.rows[1]), 8);
+  EXPECT_FALSE(log.rows[2].used.shutter);
+}
+
 TEST(ReadShotLog, takes_lines_above_the_table_for_the_roll) {
   const ShotLog log = parse(
       "# roll: 12\n"

@@ -1,0 +1,172 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/log_table.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <string>
+#include <vector>
+
+#include "report/markup.hpp"
+#include "report/wording.hpp"
+
+namespace basefog {
+namespace {
+
+using report::fit;
+using report::printable;
+
+constexpr int kLeastColumns = 80;
+constexpr int kMostColumns = 160;
+
+/// One column of the table; empty columns are left out, the last takes what room is left.
+struct Column {
+  std::string head;
+  std::vector<std::string> cells;
+
+  bool empty() const {
+    return std::ranges::all_of(cells, [](const std::string& cell) { return cell.empty(); });
+  }
+  int width() const {
+    int widest = report::display_width(head);
+    for (const std::string& cell : cells) widest = std::max(widest, report::display_width(cell));
+    return widest;
+  }
+};
+
+std::string in_words(ExposureMode mode) {
+  std::string words(name_of(mode));
+  std::ranges::replace(words, '_', ' ');
+  return words;
+}
+
+template <class Mark>
+std::string mark_text(const std::optional<Mark>& mark) {
+  return mark ? as_marked(*mark) : "";
+}
+
+std::string stops_text(const std::optional<Stops>& stops) {
+  if (!stops) return "";
+  // Two places, since thirds are told apart from halves only so.
+  return *stops == Stops(0) ? "0" : fmt::format("{:+.2f}", stops->value());
+}
+
+std::string kind_text(const LogRow& row) {
+  std::string text;
+  if (row.no_picture) text = "no picture";
+  if (row.flash) text += text.empty() ? "flash" : ", flash";
+  return text;
+}
+
+std::vector<Column> columns_of(const ShotLog& log) {
+  std::vector<Column> columns;
+  const auto add = [&](std::string head, auto text_of) {
+    Column column{std::move(head), {}};
+    for (const LogRow& row : log.rows) column.cells.push_back(printable(text_of(row)));
+    if (!column.empty()) columns.push_back(std::move(column));
+  };
+  add("line", [](const LogRow& row) { return std::to_string(row.line); });
+  add("", [](const LogRow& row) { return row.doubtful ? std::string("?") : std::string(); });
+  add("frame", [](const LogRow& row) { return row.frame; });
+  add("metered", [](const LogRow& row) { return mark_text(row.metered.shutter); });
+  add("at", [](const LogRow& row) { return mark_text(row.metered.aperture); });
+  add("shutter", [](const LogRow& row) { return mark_text(row.used.shutter); });
+  add("aperture", [](const LogRow& row) { return mark_text(row.used.aperture); });
+  add("EI", [](const LogRow& row) { return mark_text(row.ei); });
+  add("comp.", [](const LogRow& row) { return stops_text(row.compensation); });
+  add("filter", [](const LogRow& row) {
+    return row.filter ? fmt::format("{:.1f} stops", row.filter->value()) : row.filter_name;
+  });
+  add("push", [](const LogRow& row) { return stops_text(row.push); });
+  add("mode", [](const LogRow& row) { return row.mode ? in_words(*row.mode) : std::string(); });
+  add("lens", [](const LogRow& row) {
+    return row.lens.empty() && row.focal_length_mm ? fmt::format("{:g} mm", *row.focal_length_mm)
+                                                   : row.lens;
+  });
+  add("date", [](const LogRow& row) { return row.date; });
+  add("", kind_text);
+  add("scene", [](const LogRow& row) { return row.scene; });
+  add("note", [](const LogRow& row) { return row.note; });
+  return columns;
+}
+
+/// Long words give way to the rest of the table.
+std::vector<int> widths_of(const std::vector<Column>& columns, int width) {
+  constexpr int kLeastWidth = 6;
+  std::vector<int> widths;
+  int total = -1;
+  for (const Column& column : columns) {
+    widths.push_back(column.width());
+    total += widths.back() + 1;
+  }
+  while (total > width) {
+    const auto widest = std::ranges::max_element(widths);
+    if (*widest <= kLeastWidth) break;
+    --*widest;
+    --total;
+  }
+  return widths;
+}
+
+void write_rows(std::ostream& out, const ShotLog& log, int width) {
+  const std::vector<Column> columns = columns_of(log);
+  const std::vector<int> widths = widths_of(columns, width);
+  const auto write_line = [&](auto cell_of) {
+    std::string line;
+    for (std::size_t i = 0; i < columns.size(); ++i) {
+      line += fit(cell_of(columns[i]), widths[i]) + " ";
+    }
+    line.erase(line.find_last_not_of(' ') + 1);
+    out << line << '\n';
+  };
+  write_line([](const Column& column) { return column.head; });
+  for (std::size_t row = 0; row < log.rows.size(); ++row) {
+    write_line([row](const Column& column) { return column.cells[row]; });
+  }
+}
+
+std::string head_text(const ShotLog& log) {
+  std::string text =
+      fmt::format("{} row{} in {}", log.rows.size(), log.rows.size() == 1 ? "" : "s", log.encoding);
+  const auto add = [&text](std::string_view name, const std::string& value) {
+    if (!value.empty()) text += fmt::format("; {} {}", name, value);
+  };
+  add("roll", log.roll);
+  add("film", log.film);
+  if (log.film_speed) add("film speed ISO", as_marked(*log.film_speed));
+  add("camera", log.camera);
+  add("meter", log.meter);
+  return text + ".";
+}
+
+std::string columns_text(const ShotLog& log) {
+  std::string text;
+  for (const LogColumn& column : log.columns) {
+    if (column.header.empty()) continue;
+    text += fmt::format("{}\"{}\" is {}", text.empty() ? "Columns: " : ", ", column.header,
+                        column.meaning);
+  }
+  return text + ".";
+}
+
+}  // namespace
+
+void write_log_table(std::ostream& out, const ShotLog& log, const TerminalStyle& style) {
+  const int width = std::clamp(style.columns, kLeastColumns, kMostColumns);
+  out << report::wrap(printable(head_text(log)), width, 0);
+  out << report::wrap(printable(columns_text(log)), width, 0) << '\n';
+  write_rows(out, log, width);
+  if (log.remarks.empty()) {
+    out << "\nNothing was doubtful.\n";
+    return;
+  }
+  out << '\n';
+  for (const LogRemark& remark : log.remarks) {
+    const std::string place = remark.column.empty()
+                                  ? fmt::format("line {}", remark.line)
+                                  : fmt::format("line {}, {}", remark.line, remark.column);
+    out << report::wrap(printable(fmt::format("{}: {}", place, remark.text)), width, 0);
+  }
+}
+
+}  // namespace basefog
