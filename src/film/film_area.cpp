@@ -6,20 +6,20 @@
 #include <numbers>
 
 #include "film/film_tones.hpp"
-#include "film/frame_edges.hpp"
+#include "film/frame_outline.hpp"
 
 namespace basefog {
 namespace {
 
-FrameRegion region_of(const FoundFrame& frame, int cell_side) {
+FrameRegion region_of(const FrameOutline& frame, int cell_side) {
   const double a = frame.angle_degrees * std::numbers::pi / 180;
-  const double u = (frame.left.position + frame.right.position) / 2;
-  const double v = (frame.top.position + frame.bottom.position) / 2;
+  const double u = (frame.side(kLeft).position + frame.side(kRight).position) / 2;
+  const double v = (frame.side(kTop).position + frame.side(kBottom).position) / 2;
   FrameRegion region;
   region.centre_x = (u * std::cos(a) + v * std::sin(a)) * cell_side;
   region.centre_y = (-u * std::sin(a) + v * std::cos(a)) * cell_side;
-  region.width = (frame.right.position - frame.left.position) * cell_side;
-  region.height = (frame.bottom.position - frame.top.position) * cell_side;
+  region.width = (frame.side(kRight).position - frame.side(kLeft).position) * cell_side;
+  region.height = (frame.side(kBottom).position - frame.side(kTop).position) * cell_side;
   region.angle_degrees = frame.angle_degrees;
   return region;
 }
@@ -30,10 +30,10 @@ bool seen(const FrameSide& side) {
 
 /// Whether clear film was surely seen beside the frame: straight edges against it along half a
 /// side, or less on two sides that meet. A lone short one could be a building in a cropped picture.
-bool rebate_seen(const FoundFrame& f) {
+bool rebate_seen(const FrameOutline& f) {
   auto of = [](const FrameSide& s) { return s.kind == SideKind::rebate ? s.evidence : 0.0; };
-  const double upright = std::max(of(f.left), of(f.right));
-  const double level = std::max(of(f.top), of(f.bottom));
+  const double upright = std::max(of(f.side(kLeft)), of(f.side(kRight)));
+  const double level = std::max(of(f.side(kTop)), of(f.side(kBottom)));
   return upright > 0.5 || level > 0.5 || (upright > 0.12 && level > 0.12);
 }
 
@@ -55,11 +55,11 @@ bool contains(const FrameRegion& region, double x, double y) {
 FilmLayout find_film(const Scan& scan) {
   const BlockImage& blocks = scan.blocks;
   const FilmTones tones = find_tones(blocks, scan.light_known);
-  const FoundFrame frame = find_frame(tones, {0, 0, tones.width, tones.height});
+  const FrameOutline frame = find_frame(tones, {0, 0, tones.width, tones.height});
 
   FilmLayout layout;
-  layout.edges_found =
-      seen(frame.left) || seen(frame.right) || seen(frame.top) || seen(frame.bottom);
+  layout.edges_found = seen(frame.side(kLeft)) || seen(frame.side(kRight)) ||
+                       seen(frame.side(kTop)) || seen(frame.side(kBottom));
   layout.frames.push_back(layout.edges_found ? region_of(frame, blocks.block_side * tones.step)
                                              : whole_scan(scan));
   if (!layout.edges_found) layout.flags.insert(Flag::no_frame_found);

@@ -2,40 +2,63 @@
 #pragma once
 
 #include <array>
+#include <opencv2/core.hpp>
 #include <vector>
 
 #include "film/film_tones.hpp"
 
 namespace basefog {
 
-enum class SideKind : std::uint8_t {
-  rebate,   ///< a straight edge against clear film
-  mask,     ///< a straight edge against the holder's mask or bare light
-  border,   ///< the picture runs out of the scan
-  derived,  ///< unseen; from the other sides and the format
-};
-
-/// One side of a frame in the frame's own turned coordinates, in cells of the tones.
-struct FrameSide {
-  SideKind kind = SideKind::border;
-  double position = 0;
-  double evidence = 0;  ///< share of the side's length along which the edge was seen, 0 to 1
-};
-
-/// A frame found on the tones. Coordinates u = x cos a - y sin a, v = x sin a + y cos a, with
-/// a counter-clockwise as seen and cell (0, 0) covering [0,1) x [0,1).
-struct FoundFrame {
-  double angle_degrees = 0;
-  FrameSide left, right, top, bottom;
-};
-
 /// A rectangle of cells, [x0, x1) x [y0, y1).
-struct BlockWindow {
+struct CellWindow {
   int x0, y0, x1, y1;
+  int width() const { return x1 - x0; }
+  int height() const { return y1 - y0; }
 };
 
-/// The one frame in a window of the scan. Sides that nothing shows are derived from the others and
-/// the known formats; a frame is never drawn smaller than its visible content.
-FoundFrame find_frame(const FilmTones& tones, const BlockWindow& window);
+enum Side { kLeft, kRight, kTop, kBottom };
+constexpr bool upright(Side side) { return side == kLeft || side == kRight; }
+
+/// Turned coordinates u = x cos a - y sin a, v = x sin a + y cos a, with a counter-clockwise as
+/// seen and cell (0, 0) covering [0,1) x [0,1).
+struct Turn {
+  double cosine;
+  double sine;
+  explicit Turn(double degrees);
+  double u(double x, double y) const { return x * cosine - y * sine; }
+  double v(double x, double y) const { return x * sine + y * cosine; }
+  /// u for upright sides, v for the others.
+  double across(double x, double y, Side side) const { return upright(side) ? u(x, y) : v(x, y); }
+};
+
+/// Where content begins, seen from one side, in cells.
+struct EdgePoint {
+  double x;
+  double y;
+  bool clear;  ///< against clear film
+};
+
+/// All that can be seen of frames' edges in a window.
+struct FrameEdges {
+  cv::Mat1b content;  ///< of the window: 255 where there is picture
+  std::array<std::vector<EdgePoint>, 4> points;
+  /// Per side, cells along the window's border that content runs through.
+  std::array<double, 4> touching{};
+};
+
+/// Finds where content begins. Things thinner than a few cells are left out: dust, hairs, the
+/// holder's blurred edge, strokes of small letters.
+FrameEdges find_edges(const FilmTones& tones, const CellWindow& window);
+
+/// The angle, within 4.5 degrees, at which the edges fall best into straight lines; 0 without
+/// edges.
+double find_angle(const FrameEdges& edges);
+
+/// Counts of edge points by position across, one bin a cell, smoothed over three.
+struct EdgeProfile {
+  double first = 0;  ///< position of the first bin's lower end
+  std::vector<double> count;
+};
+EdgeProfile edge_profile(const std::vector<EdgePoint>& points, const Turn& turn, Side side);
 
 }  // namespace basefog
