@@ -21,7 +21,8 @@ struct ApertureGrid {
   int columns = 0;
   int rows = 0;
   int channels = 0;
-  std::vector<float> density;  ///< against the scan's full scale, as Density::value()
+  /// Against the scan's full scale, as under the light of the scan's centre; as Density::value().
+  std::vector<float> density;
   std::vector<float> sigma;    ///< standard deviation of the aperture's mean density
   std::vector<float> clipped;  ///< share of pixels at the white limit, 0 to 1
   std::vector<float> floored;  ///< share of pixels at or below the scan's darkest level, 0 to 1

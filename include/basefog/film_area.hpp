@@ -22,12 +22,26 @@ struct FrameRegion {
 /// What each block of a scan shows.
 enum class AreaKind : std::uint8_t { picture, clear_film, bare_light, mask };
 
+/// Slow change of the scanner's light over a scan, as density against its centre: a surface of
+/// second order. Even where nothing tells.
+struct LightFallOff {
+  double width = 1;   ///< of the scan, pixels
+  double height = 1;  ///< of the scan, pixels
+  /// Of x, y, x^2, x y, y^2, with x and y from -1 to 1 over the scan.
+  std::array<double, 5> coefficient{};
+
+  double at(double x, double y) const;  ///< density at a place in pixels
+};
+
 /// Where the film is on a scan: its frames in film order, and the kind of each block.
 struct FilmLayout {
   std::vector<FrameRegion> frames;
   /// True where a frame's edges were seen; false where the whole scan was taken as picture.
   bool edges_found = false;
   std::vector<AreaKind> kind;  ///< one per block, index y * blocks.width + x
+  /// From clear film and bare light around the frames; already taken off where densities are
+  /// measured.
+  LightFallOff fall_off;
   FlagSet flags;
 };
 

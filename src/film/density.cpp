@@ -38,12 +38,17 @@ class FrameSampler {
     sine_ = std::sin(a);
   }
 
+  double scan_x(double u, double v) const {
+    return region_.centre_x + (u - region_.width / 2) * cosine_ + (v - region_.height / 2) * sine_;
+  }
+  double scan_y(double u, double v) const {
+    return region_.centre_y - (u - region_.width / 2) * sine_ + (v - region_.height / 2) * cosine_;
+  }
+
   /// Block that holds a point; the nearest one for points off the scan.
   std::size_t block_at(double u, double v) const {
-    const double du = u - region_.width / 2;
-    const double dv = v - region_.height / 2;
-    const double x = region_.centre_x + du * cosine_ + dv * sine_;
-    const double y = region_.centre_y - du * sine_ + dv * cosine_;
+    const double x = scan_x(u, v);
+    const double y = scan_y(u, v);
     const int bx = std::clamp(static_cast<int>(x / blocks_.block_side), 0, blocks_.width - 1);
     const int by = std::clamp(static_cast<int>(y / blocks_.block_side), 0, blocks_.height - 1);
     return static_cast<std::size_t>(by) * blocks_.width + bx;
@@ -108,7 +113,8 @@ float sigma_of(const Reading& r, double side, int block_side) {
                             (std::max(r.light, kLeastLight) * std::log(10.0)));
 }
 
-ApertureGrid measure_apertures(const Scan& scan, const FrameRegion& region) {
+ApertureGrid measure_apertures(const Scan& scan, const FrameRegion& region,
+                               const LightFallOff& fall_off) {
   const FrameSampler sampler(scan.blocks, region);
   const double side = std::max(region.width, region.height) / kAperturesPerLongSide;
   ApertureGrid grid;
@@ -125,9 +131,13 @@ ApertureGrid measure_apertures(const Scan& scan, const FrameRegion& region) {
   for (int c = 0; c < grid.channels; ++c) {
     for (int y = 0; y < grid.rows; ++y) {
       for (int x = 0; x < grid.columns; ++x) {
-        const Reading r = sampler.square(c, left + x * side, top + y * side, side);
+        const double u = left + x * side;
+        const double v = top + y * side;
+        const Reading r = sampler.square(c, u, v, side);
+        const double uneven = fall_off.at(sampler.scan_x(u + side / 2, v + side / 2),
+                                          sampler.scan_y(u + side / 2, v + side / 2));
         const std::size_t i = grid.index(c, x, y);
-        grid.density[i] = density_of(r.light);
+        grid.density[i] = density_of(r.light) - static_cast<float>(uneven);
         grid.sigma[i] = sigma_of(r, side, scan.blocks.block_side);
         grid.clipped[i] = static_cast<float>(r.clipped);
         grid.floored[i] = static_cast<float>(r.floored);
@@ -229,7 +239,7 @@ std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout&
     frame.index = static_cast<int>(i);
     frame.region = layout.frames[i];
     frame.edges_found = layout.edges_found;
-    frame.apertures = measure_apertures(scan, frame.region);
+    frame.apertures = measure_apertures(scan, frame.region, layout.fall_off);
     frame.rebate = rebate;
     frame.densest = densest_of(scan);
     frame.negative = picture_of(scan, frame.region, kPictureSide);

@@ -7,6 +7,7 @@
 
 #include "film/film_tones.hpp"
 #include "film/frame_outline.hpp"
+#include "film/light_fall_off.hpp"
 
 namespace basefog {
 namespace {
@@ -40,6 +41,60 @@ bool rebate_seen(const FrameOutline& f) {
 FrameRegion whole_scan(const Scan& scan) {
   return {scan.width / 2.0, scan.height / 2.0, static_cast<double>(scan.width),
           static_cast<double>(scan.height), 0.0};
+}
+
+/// Places of plain clear film and bare light outside the frames, in pixels.
+std::vector<ToneSample> plain_places(const Scan& scan, const FilmLayout& layout) {
+  const BlockImage& blocks = scan.blocks;
+  const std::size_t plane = static_cast<std::size_t>(blocks.width) * blocks.height;
+  std::vector<ToneSample> out;
+  for (int y = 1; y + 1 < blocks.height; ++y) {
+    for (int x = 1; x + 1 < blocks.width; ++x) {
+      const std::size_t i = static_cast<std::size_t>(y) * blocks.width + x;
+      const AreaKind kind = layout.kind[i];
+      if (kind != AreaKind::clear_film && kind != AreaKind::bare_light) continue;
+      bool plain = true;
+      for (const int dy : {-blocks.width, 0, blocks.width}) {
+        for (const int dx : {-1, 0, 1}) {
+          plain = plain && layout.kind[static_cast<std::ptrdiff_t>(i) + dy + dx] == kind;
+        }
+      }
+      double density = 0;
+      for (int c = 0; c < blocks.channels && plain; ++c) {
+        plain = blocks.clipped[c * plane + i] < 5;
+        density -= std::log10(std::max(blocks.mean[c * plane + i], 1e-5F));
+      }
+      if (!plain) continue;
+      out.push_back({(x + 0.5) * blocks.block_side, (y + 0.5) * blocks.block_side,
+                     static_cast<float>(density / blocks.channels),
+                     kind == AreaKind::clear_film ? 1 : 0});
+    }
+  }
+  return out;
+}
+
+/// The light's fall-off from what is plain around the frames. Twice, the second time without what
+/// does not fit: letters' blurred edges, dust.
+LightFallOff fall_off_around(const Scan& scan, const FilmLayout& layout) {
+  std::vector<ToneSample> samples = plain_places(scan, layout);
+  std::stable_sort(samples.begin(), samples.end(),
+                   [](const ToneSample& a, const ToneSample& b) { return a.tone < b.tone; });
+  LightFallOff surface = fit_supported_fall_off(samples, scan.width, scan.height, layout.frames);
+  std::array<std::vector<float>, 2> level;
+  for (const ToneSample& s : samples) {
+    level[s.tone].push_back(s.density - static_cast<float>(surface.at(s.x, s.y)));
+  }
+  std::array<float, 2> middle{};
+  for (const std::size_t tone : {0U, 1U}) {
+    if (level[tone].empty()) continue;
+    const auto m = level[tone].begin() + static_cast<std::ptrdiff_t>(level[tone].size() / 2);
+    std::nth_element(level[tone].begin(), m, level[tone].end());
+    middle[tone] = *m;
+  }
+  std::erase_if(samples, [&](const ToneSample& s) {
+    return std::abs(s.density - surface.at(s.x, s.y) - middle[s.tone]) > 0.02;
+  });
+  return fit_supported_fall_off(samples, scan.width, scan.height, layout.frames);
 }
 
 }  // namespace
@@ -77,6 +132,7 @@ FilmLayout find_film(const Scan& scan) {
       layout.kind[static_cast<std::size_t>(y) * blocks.width + x] = kind;
     }
   }
+  layout.fall_off = fall_off_around(scan, layout);
   return layout;
 }
 

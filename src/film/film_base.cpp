@@ -35,6 +35,24 @@ double median_of(std::vector<double> values) {
   return *middle;
 }
 
+/// Densities of blocks as under the light of the scan's centre.
+class EvenDensity {
+ public:
+  EvenDensity(const BlockImage& blocks, const LightFallOff& fall_off)
+      : blocks_(blocks), fall_off_(fall_off) {}
+  float at(int channel, std::size_t block) const {
+    const std::size_t plane = static_cast<std::size_t>(blocks_.width) * blocks_.height;
+    const double x = (static_cast<double>(block % blocks_.width) + 0.5) * blocks_.block_side;
+    const double y = (static_cast<double>(block / blocks_.width) + 0.5) * blocks_.block_side;
+    return -std::log10(std::max(blocks_.mean[channel * plane + block], kLeastLight)) -
+           static_cast<float>(fall_off_.at(x, y));
+  }
+
+ private:
+  const BlockImage& blocks_;
+  const LightFallOff& fall_off_;
+};
+
 /// Blocks of clear film with nothing else beside them.
 std::vector<std::size_t> inner_clear_blocks(const BlockImage& blocks, const FilmLayout& layout) {
   std::vector<std::size_t> out;
@@ -55,15 +73,13 @@ std::vector<std::size_t> inner_clear_blocks(const BlockImage& blocks, const Film
 }
 
 /// Standard deviation of the reference: how far its parts over the scan disagree.
-double scatter_over_sectors(const BlockImage& blocks, const std::vector<std::size_t>& where,
-                            int channel, double base) {
+double scatter_over_sectors(const BlockImage& blocks, const EvenDensity& density,
+                            const std::vector<std::size_t>& where, int channel, double base) {
   std::array<std::vector<float>, kSectors * kSectors> sector;
-  const std::size_t plane = static_cast<std::size_t>(blocks.width) * blocks.height;
   for (std::size_t i : where) {
     const int x = static_cast<int>(i % blocks.width) * kSectors / blocks.width;
     const int y = static_cast<int>(i / blocks.width) * kSectors / blocks.height;
-    sector[y * kSectors + x].push_back(
-        -std::log10(std::max(blocks.mean[channel * plane + i], kLeastLight)));
+    sector[y * kSectors + x].push_back(density.at(channel, i));
   }
   std::vector<double> off;
   for (auto& values : sector) {
@@ -83,18 +99,19 @@ FilmBase measure_rebate(const Scan& scan, const FilmLayout& layout) {
   const std::vector<std::size_t> where = inner_clear_blocks(blocks, layout);
   if (where.size() < kLeastBlocks) return base;
   base.kind = ReferenceKind::rebate;
+  const EvenDensity even(blocks, layout.fall_off);
   const std::size_t plane = static_cast<std::size_t>(blocks.width) * blocks.height;
   for (int c = 0; c < blocks.channels; ++c) {
     std::vector<float> values;
     values.reserve(where.size());
     double clipped = 0;
     for (std::size_t i : where) {
-      values.push_back(-std::log10(std::max(blocks.mean[c * plane + i], kLeastLight)));
+      values.push_back(even.at(c, i));
       clipped += blocks.clipped[c * plane + i] / 255.0;
     }
     const double density = mean_of_shortest_half(values);
     base.density.push_back(Density::from_value(density));
-    base.sigma.emplace_back(scatter_over_sectors(blocks, where, c, density));
+    base.sigma.emplace_back(scatter_over_sectors(blocks, even, where, c, density));
     if (clipped > 0.01 * static_cast<double>(where.size())) base.flags.insert(Flag::clipped_base);
   }
   return base;

@@ -7,6 +7,7 @@
 
 #include "film/film_mask.hpp"
 #include "film/light_cells.hpp"
+#include "film/light_fall_off.hpp"
 
 namespace basefog {
 namespace {
@@ -209,12 +210,12 @@ void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_kno
 constexpr double kMostUneven = 0.10;
 
 /// Takes the light's fall-off out of the densities, as far as one or two tones show it.
-void flatten(FilmTones& tones, double below, double above, bool quadratic) {
+void flatten(FilmTones& tones, double below, double above, FallOffShape shape) {
   std::vector<ToneSample> samples;
   for (int y = 0; y < tones.height; ++y) {
     for (int x = 0; x < tones.width; ++x) {
       const std::size_t i = tones.index(x, y);
-      if (tones.kind[i] == AreaKind::mask) continue;
+      if (tones.kind[i] == AreaKind::mask || tones.clipped[i]) continue;
       const double d = tones.density[i];
       auto near = [&](const std::optional<double>& tone) {
         return tone && d > *tone - below && d < *tone + above;
@@ -226,7 +227,7 @@ void flatten(FilmTones& tones, double below, double above, bool quadratic) {
       }
     }
   }
-  const FallOff surface = fit_fall_off(samples, tones.width, tones.height, quadratic);
+  const LightFallOff surface = fit_fall_off(samples, tones.width, tones.height, shape);
   for (int y = 0; y < tones.height; ++y) {
     for (int x = 0; x < tones.width; ++x) {
       tones.density[tones.index(x, y)] -= static_cast<float>(surface.at(x + 0.5, y + 0.5));
@@ -245,17 +246,18 @@ FilmTones find_tones(const BlockImage& blocks, bool light_known) {
   tones.width = cells.width;
   tones.height = cells.height;
   tones.step = cells.step;
-  tones.fall_off = {cells.width, cells.height, {}};
+  tones.fall_off = {static_cast<double>(cells.width), static_cast<double>(cells.height), {}};
+  tones.clipped = cells.clipped;
   tones.density = mean_density(cells);
   tones.kind.assign(tones.density.size(), AreaKind::picture);
   mark_mask(tones);
 
   tones.clear = Tonality(tones).peak_from(-10);
   if (!tones.clear) return tones;
-  flatten(tones, kMostUneven, kMostUneven / 2, false);
+  flatten(tones, kMostUneven, kMostUneven / 2, FallOffShape::plane);
   name_bright_tones(cells, tones, light_known);
   for (double reach : {0.04, 0.03}) {
-    flatten(tones, reach, reach, true);
+    flatten(tones, reach, reach, FallOffShape::quadratic);
     name_bright_tones(cells, tones, light_known);
   }
 

@@ -7,7 +7,6 @@
 
 #include "basefog/film_area.hpp"
 #include "basefog/scan.hpp"
-#include "film/fall_off.hpp"
 
 namespace basefog {
 
@@ -20,7 +19,8 @@ struct FilmTones {
   int step = 1;    ///< blocks a cell
   /// Mean over the channels, against full scale, as under the light of the scan's centre.
   std::vector<float> density;
-  FallOff fall_off;             ///< what was taken off for that
+  LightFallOff fall_off;        ///< what was taken off for that; in cells
+  std::vector<bool> clipped;    ///< at the white limit
   std::vector<AreaKind> kind;   ///< picture stands for all that is none of the others
   std::optional<double> bare;   ///< density of bare light, where there is some
   std::optional<double> clear;  ///< density of the clearest film tone, if there is one

@@ -12,6 +12,8 @@ constexpr float kLeastLight = 1e-5F;
 /// Noise of a cell's density at which plain tones are plain.
 constexpr double kQuiet = 0.006;
 constexpr int kLeastLongSide = 320;
+/// Share of pixels at the white limit from which a cell's density is only a bound.
+constexpr double kMostClipped = 0.02;
 
 LightCells cells_of(const BlockImage& blocks, int step) {
   LightCells cells;
@@ -20,20 +22,24 @@ LightCells cells_of(const BlockImage& blocks, int step) {
   cells.height = (blocks.height + step - 1) / step;
   cells.channels = blocks.channels;
   cells.density.resize(cells.plane() * cells.channels);
+  cells.clipped.assign(cells.plane(), false);
   for (int c = 0; c < cells.channels; ++c) {
     for (int y = 0; y < cells.height; ++y) {
       for (int x = 0; x < cells.width; ++x) {
         float sum = 0;
         int count = 0;
+        int clipped = 0;
         for (int by = y * step; by < std::min((y + 1) * step, blocks.height); ++by) {
           for (int bx = x * step; bx < std::min((x + 1) * step, blocks.width); ++bx) {
             sum += blocks.mean[blocks.index(c, bx, by)];
+            clipped += blocks.clipped[blocks.index(c, bx, by)];
             ++count;
           }
         }
         const float light = std::max(sum / static_cast<float>(count), kLeastLight);
-        cells.density[c * cells.plane() + static_cast<std::size_t>(y) * cells.width + x] =
-            -std::log10(light);
+        const std::size_t i = static_cast<std::size_t>(y) * cells.width + x;
+        cells.density[c * cells.plane() + i] = -std::log10(light);
+        if (clipped > kMostClipped * 255 * count) cells.clipped[i] = true;
       }
     }
   }

@@ -15,6 +15,8 @@ struct LightCells {
   int step = 1;
   std::vector<float> density;  ///< of the mean light, against full scale
 
+  std::vector<bool> clipped;  ///< one a cell: at the white limit in some channel
+
   std::size_t plane() const { return static_cast<std::size_t>(width) * height; }
 };
 
