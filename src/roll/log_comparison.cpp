@@ -5,6 +5,8 @@
 #include <cmath>
 #include <utility>
 
+#include "basefog/scene_light.hpp"
+
 namespace basefog {
 namespace {
 
@@ -48,6 +50,16 @@ StopsEstimate operator-(const StopsEstimate& estimate, Stops shift) {
   return moved;
 }
 
+/// The scene's own light, by settings and exposure, and whether the row's words can mean it.
+void hold_words_against_light(FrameResult& frame, const LogRow& row, FilmSpeed film_speed,
+                              Stops reciprocity) {
+  frame.scene_ev = scene_ev_100(row, film_speed, frame.reading->exposure.estimate, reciprocity);
+  const std::optional<SceneLight> words = scene_light_of(row);
+  if (frame.scene_ev && words && words_disagree(*words, *frame.scene_ev)) {
+    frame.flags.insert(Flag::log_contradicts_scene);
+  }
+}
+
 }  // namespace
 
 void match_with_log(Analysis& analysis) {
@@ -69,12 +81,14 @@ void compare_with_log(Analysis& analysis) {
   for (FrameResult& frame : analysis.frames) {
     if (!frame.log_row || !frame.reading) continue;
     const LogRow& row = analysis.log->rows[*frame.log_row];
-    frame.expected = expected_exposure(row, analysis.film.iso_speed);
-    if (!frame.expected) continue;
-
     const Stops loss = row.used.shutter
                            ? reciprocity_loss(analysis.film.reciprocity, *row.used.shutter).loss
                            : Stops(0);
+    hold_words_against_light(frame, row, analysis.film.iso_speed, loss);
+    if (row.doubtful) frame.flags.insert(Flag::log_value_doubtful);
+    frame.expected = expected_exposure(row, analysis.film.iso_speed);
+    if (!frame.expected) continue;
+
     *frame.expected -= loss;
     if (loss > Stops(0)) frame.flags.insert(Flag::reciprocity_uncertain);
     frame.deviation = frame.reading->exposure.estimate - *frame.expected;
