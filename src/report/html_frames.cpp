@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "report/html_parts.hpp"
-#include "report/jpeg_writer.hpp"
 #include "report/markup.hpp"
 #include "report/svg_axis.hpp"
 #include "report/svg_charts.hpp"
@@ -12,20 +11,6 @@
 
 namespace basefog::report {
 namespace {
-
-/// Sizes and qualities that keep 36 frames of grainy film under 6 MB.
-constexpr int kStripSide = 400;
-constexpr int kFrameSide = 720;
-constexpr int kNegativeSide = 320;
-constexpr int kStripQuality = 72;
-constexpr int kFrameQuality = 72;
-/// Longer rolls get smaller prints, in proportion of their area.
-constexpr double kFramesAtFullSize = 30;
-
-int frame_side(const Analysis& analysis) {
-  const double frames = std::max(kFramesAtFullSize, static_cast<double>(analysis.frames.size()));
-  return static_cast<int>(kFrameSide * std::sqrt(kFramesAtFullSize / frames));
-}
 
 /// Where a frame belongs in the filter.
 const char* group_of(const FrameResult& frame) {
@@ -56,21 +41,20 @@ std::string sort_data(const FrameResult& frame, std::size_t place) {
   return out;
 }
 
-std::string image(const Positive& picture, int side, int quality, const std::string& alt) {
-  const Positive small = reduced(picture, side);
+std::string image(const EncodedImage& picture, const std::string& alt) {
   return fmt::format("<img src=\"{}\" width=\"{}\" height=\"{}\" alt=\"{}\" decoding=\"async\">",
-                     jpeg_data_uri(small, quality), small.width, small.height, escape_markup(alt));
+                     picture.data_uri, picture.width, picture.height, escape_markup(alt));
 }
 
 void put_strip_frame(std::string& out, const Analysis& analysis, std::size_t i,
-                     const std::string& name, const PrintSetup& setup) {
+                     const std::string& name, const FrameImages& images) {
   const FrameResult& frame = analysis.frames[i];
   const std::string words = picture_text(frame);
   put(out, "<li class=\"{}\" data-frame=\"frame-{}\"{}><a href=\"#frame-{}\">",
       verdict_class(frame), i + 1, sort_data(frame, i), i + 1);
   // Where no straight print can be made, none is shown: another would be held against the rest.
-  if (const auto print = straight_print(frame, setup)) {
-    out += image(*print, kStripSide, kStripQuality, "Frame " + name + ", straight print: " + words);
+  if (images.straight) {
+    out += image(*images.straight, "Frame " + name + ", straight print: " + words);
   } else {
     put(out, "<span class=\"nothing\">{}</span>", "no straight print");
   }
@@ -127,11 +111,10 @@ void put_table(std::string& out, const Analysis& analysis, const std::vector<std
 }
 
 /// The scan as it is, with the region that was read drawn over it.
-void put_negative(std::string& out, const FrameMeasurement& m, const std::string& name) {
-  const auto scan = as_scanned(m.overview);
-  if (!scan) return;
+void put_scan(std::string& out, const FrameMeasurement& m, const std::string& name,
+              const EncodedImage& scan) {
   out += "<figure><div class=\"negative\">";
-  out += image(*scan, kNegativeSide, kStripQuality, "Frame " + name + ", the scan as it came");
+  out += image(scan, "Frame " + name + ", the scan as it came");
   if (m.scan_width > 0 && m.scan_height > 0 && m.region.width > 0) {
     put(out, "<svg viewBox=\"0 0 {} {}\" preserveAspectRatio=\"none\" aria-hidden=\"true\">",
         m.scan_width, m.scan_height);
@@ -150,17 +133,16 @@ void put_negative(std::string& out, const FrameMeasurement& m, const std::string
 }
 
 void put_prints(std::string& out, const FrameResult& frame, const std::string& name,
-                const PrintSetup& setup, int side) {
+                const FrameImages& images) {
   out += "<div class=\"prints\">";
-  const bool is_negative = frame.state != FrameState::positive;
-  if (const auto print = is_negative ? corrected_print(frame, setup) : std::nullopt) {
+  if (images.corrected) {
     put(out,
-        "<figure>{}<figcaption>Corrected: a proof of how it could be "
-        "printed.</figcaption></figure>",
-        image(*print, side, kFrameQuality, "Frame " + name + ", corrected print"));
+        "<figure>{}<figcaption>Corrected: a proof of how it could be printed.</figcaption>"
+        "</figure>",
+        image(*images.corrected, "Frame " + name + ", corrected print"));
   }
   // The straight print stands in the strip; the page's script shows it here too.
-  put_negative(out, frame.measurement, name);
+  if (images.scan) put_scan(out, frame.measurement, name, *images.scan);
   out += "</div>";
 }
 
@@ -202,14 +184,14 @@ void put_log_words(std::string& out, const Analysis& analysis, const FrameResult
 }
 
 void put_frame(std::string& out, const Analysis& analysis, std::size_t i, const std::string& name,
-               const PrintSetup& setup, int side) {
+               const FrameImages& images) {
   const FrameResult& frame = analysis.frames[i];
   put(out, "<section class=\"frame {0}\" id=\"frame-{1}\" data-title=\"Frame {2}\"><h3>Frame {2}",
       verdict_class(frame), i + 1, escape_markup(name));
   const std::filesystem::path file = frame.measurement.file.filename();
   if (file.stem() != name) put(out, " <small>{}</small>", escape_markup(file.string()));
   out += "</h3>";
-  put_prints(out, frame, name, setup, side);
+  put_prints(out, frame, name, images);
   put(out, "<div class=\"facts\"><p class=\"verdict {}\">{}</p>", verdict_class(frame),
       escape_markup(sentence_case(picture_text(frame))));
   if (frame.reading) {
@@ -236,7 +218,7 @@ void put_frame(std::string& out, const Analysis& analysis, std::size_t i, const 
 
 }  // namespace
 
-void put_strip(std::string& out, const Analysis& analysis, const PrintSetup& setup) {
+void put_strip(std::string& out, const Analysis& analysis, const std::vector<FrameImages>& images) {
   if (analysis.frames.empty()) return;
   out +=
       "<section aria-labelledby=\"roll\"><h2 id=\"roll\">The roll</h2>\n"
@@ -267,7 +249,7 @@ void put_strip(std::string& out, const Analysis& analysis, const PrintSetup& set
       "<span id=\"shown\" role=\"status\"></span></div>\n<ol class=\"strip\" id=\"strip\">\n";
   const std::vector<std::string> names = frame_names(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    put_strip_frame(out, analysis, i, names[i], setup);
+    put_strip_frame(out, analysis, i, names[i], images[i]);
   }
   out +=
       "</ol>\n<p class=\"note\">Straight prints, all made with the same exposure, so that thin "
@@ -280,15 +262,15 @@ void put_strip(std::string& out, const Analysis& analysis, const PrintSetup& set
       "did what it should: bright skies or lamps mislead a meter.</p></section>\n";
 }
 
-void put_frames(std::string& out, const Analysis& analysis, const PrintSetup& setup) {
+void put_frames(std::string& out, const Analysis& analysis,
+                const std::vector<FrameImages>& images) {
   if (analysis.frames.empty()) return;
   const std::vector<std::string> names = frame_names(analysis);
   out += "<section aria-labelledby=\"frames\"><h2 id=\"frames\">Frame by frame</h2>\n";
   put_table(out, analysis, names);
   out += "<div class=\"frames-all\">\n";
-  const int side = frame_side(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    put_frame(out, analysis, i, names[i], setup, side);
+    put_frame(out, analysis, i, names[i], images[i]);
   }
   out += "</div></section>\n";
 }

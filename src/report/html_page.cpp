@@ -131,7 +131,7 @@ std::string meta_line(const Analysis& analysis) {
 }
 
 std::string page(const Analysis& analysis) {
-  const PrintSetup setup = print_setup(analysis);
+  const std::vector<FrameImages> images = frame_images(analysis);
   std::string out;
   put_head(out, analysis);
   put(out,
@@ -139,10 +139,10 @@ std::string page(const Analysis& analysis) {
       "</h1><p class=\"meta\">{}</p></header>\n<main>\n",
       escape_markup(title_of(analysis)), escape_markup(meta_line(analysis)));
   put_next_time(out, analysis);
-  put_strip(out, analysis, setup);
+  put_strip(out, analysis, images);
   put_roll_exposure(out, analysis);
   put_meter(out, analysis);
-  put_frames(out, analysis, setup);
+  put_frames(out, analysis, images);
   put_matching(out, analysis);
   put_curve(out, analysis);
   put_warnings(out, analysis);

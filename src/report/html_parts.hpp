@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "basefog/analysis.hpp"
-#include "report/proof.hpp"
+#include "report/frame_images.hpp"
 
 // The parts of the HTML report, each appended to the page as it is written. All text of unknown
 // origin goes through escape_markup.
@@ -14,9 +14,9 @@ namespace basefog::report {
 /// What to do next time, in at most three sentences, and how sure that is.
 void put_next_time(std::string& out, const Analysis& analysis);
 /// The roll in film order: straight prints, each with its words and its ruler.
-void put_strip(std::string& out, const Analysis& analysis, const PrintSetup& setup);
+void put_strip(std::string& out, const Analysis& analysis, const std::vector<FrameImages>& images);
 /// All numbers in a table that can be sorted, and each frame opened.
-void put_frames(std::string& out, const Analysis& analysis, const PrintSetup& setup);
+void put_frames(std::string& out, const Analysis& analysis, const std::vector<FrameImages>& images);
 void put_matching(std::string& out, const Analysis& analysis);
 void put_warnings(std::string& out, const Analysis& analysis);
 void put_method(std::string& out, const Analysis& analysis);
