@@ -35,13 +35,8 @@ std::optional<EncodedImage> encoded(const std::optional<Positive>& picture, int 
 
 FrameImages images_of(const FrameResult& frame, const PrintSetup& setup, int side) {
   FrameImages images;
-  if (frame.state == FrameState::positive) {
-    // Already a positive: there is nothing to print from, only the scan to show.
-    images.scan = encoded(as_scanned(frame.measurement.overview), kScanSide);
-    return images;
-  }
-  images.straight = encoded(straight_print(frame, setup), kStraightSide);
-  images.corrected = encoded(corrected_print(frame, setup), side);
+  images.straight = encoded(print<std::uint8_t>(frame, setup, ProofStyle::straight), kStraightSide);
+  images.corrected = encoded(print<std::uint8_t>(frame, setup, ProofStyle::corrected), side);
   images.scan = encoded(as_scanned(frame.measurement.overview), kScanSide);
   return images;
 }

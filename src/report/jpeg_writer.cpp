@@ -26,7 +26,8 @@ struct FreeBuffer {
 
 }  // namespace
 
-std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality) {
+std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality,
+                                      std::span<const std::uint8_t> profile) {
   jpeg_error_mgr errors{};
   jpeg_compress_struct info{};
   info.err = jpeg_std_error(&errors);
@@ -46,6 +47,9 @@ std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality) {
   jpeg_set_quality(&info, quality, TRUE);
   info.optimize_coding = TRUE;
   jpeg_start_compress(&info, TRUE);
+  if (!profile.empty()) {
+    jpeg_write_icc_profile(&info, profile.data(), static_cast<unsigned>(profile.size()));
+  }
   const std::size_t stride = static_cast<std::size_t>(picture.width) * picture.channels;
   while (info.next_scanline < info.image_height) {
     auto* row = const_cast<JSAMPLE*>(picture.samples.data() + info.next_scanline * stride);

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <opencv2/imgproc.hpp>
 #include <span>
 
@@ -31,8 +32,9 @@ struct PrintExposure {
   double grade = 1;   ///< 1: normal
 };
 
-std::uint8_t code_of(double light) {
-  return static_cast<std::uint8_t>(std::lround(255 * srgb_code(light)));
+template <class Sample>
+Sample code_of(double light) {
+  return static_cast<Sample>(std::lround(std::numeric_limits<Sample>::max() * srgb_code(light)));
 }
 
 bool in_colour(const NegativePicture& picture, const PrintSetup& setup) {
@@ -132,17 +134,19 @@ PrintExposure suited_to(const std::vector<TonePlane>& planes) {
   return exposure;
 }
 
-Positive printed(const NegativePicture& picture, const std::vector<TonePlane>& planes,
-                 const PrintExposure& exposure) {
-  Positive positive{picture.width, picture.height, static_cast<int>(planes.size()), {}};
+template <class Sample>
+BasicPositive<Sample> printed(const NegativePicture& picture, const std::vector<TonePlane>& planes,
+                              const PrintExposure& exposure) {
+  BasicPositive<Sample> positive{
+      picture.width, picture.height, static_cast<int>(planes.size()), {}};
   positive.samples.resize(planes.size() * planes[0].steps.size());
-  std::vector<std::uint8_t> codes(kSteps);
+  std::vector<Sample> codes(kSteps);
   for (std::size_t c = 0; c < planes.size(); ++c) {
     for (std::size_t step = 0; step < kSteps; ++step) {
       const double log_exposure = planes[c].log_exposure(step) - exposure.middle;
-      codes[step] = code_of(std::pow(10, -print_density(log_exposure * exposure.grade)));
+      codes[step] = code_of<Sample>(std::pow(10, -print_density(log_exposure * exposure.grade)));
     }
-    std::uint8_t* to = positive.samples.data() + c;
+    Sample* to = positive.samples.data() + c;
     for (std::uint16_t step : planes[c].steps) {
       *to = codes[bounded(step)];
       to += planes.size();
@@ -204,23 +208,25 @@ PrintSetup print_setup(const Analysis& analysis) {
   return setup;
 }
 
-std::optional<Positive> straight_print(const FrameResult& frame, const PrintSetup& setup) {
+template <class Sample>
+std::optional<BasicPositive<Sample>> print(const FrameResult& frame, const PrintSetup& setup,
+                                           ProofStyle style) {
   const NegativePicture& picture = frame.measurement.negative;
-  const std::vector<double> base = base_of(frame);
-  if (!has_picture(picture) || base.empty() || setup.gradient.empty()) return std::nullopt;
-  std::vector<std::uint16_t> mean;
-  return printed(picture, tone_planes(picture, base, setup, mean), PrintExposure{});
-}
-
-std::optional<Positive> corrected_print(const FrameResult& frame, const PrintSetup& setup) {
-  const NegativePicture& picture = frame.measurement.negative;
-  if (!has_picture(picture) || setup.gradient.empty()) return std::nullopt;
+  if (frame.state == FrameState::positive || !has_picture(picture) || setup.gradient.empty()) {
+    return std::nullopt;
+  }
   std::vector<double> base = base_of(frame);
+  if (base.empty() && style == ProofStyle::straight) return std::nullopt;
   if (base.empty()) base = clearest_of(picture);
   std::vector<std::uint16_t> mean;
   const std::vector<TonePlane> planes = tone_planes(picture, base, setup, mean);
-  return printed(picture, planes, suited_to(planes));
+  const PrintExposure exposure =
+      style == ProofStyle::straight ? PrintExposure{} : suited_to(planes);
+  return printed<Sample>(picture, planes, exposure);
 }
+
+template std::optional<Positive> print(const FrameResult&, const PrintSetup&, ProofStyle);
+template std::optional<DeepPositive> print(const FrameResult&, const PrintSetup&, ProofStyle);
 
 std::optional<Positive> as_scanned(const NegativePicture& picture) {
   if (!has_picture(picture)) return std::nullopt;
@@ -229,7 +235,7 @@ std::optional<Positive> as_scanned(const NegativePicture& picture) {
   positive.samples.resize(pixels * picture.channels);
   std::vector<std::uint8_t> codes(kSteps);
   for (std::size_t step = 0; step < kSteps; ++step) {
-    codes[step] = code_of(std::pow(10, -static_cast<double>(step) / 1000));
+    codes[step] = code_of<std::uint8_t>(std::pow(10, -static_cast<double>(step) / 1000));
   }
   for (std::size_t c = 0; c < static_cast<std::size_t>(picture.channels); ++c) {
     std::uint8_t* to = positive.samples.data() + c;
@@ -240,21 +246,26 @@ std::optional<Positive> as_scanned(const NegativePicture& picture) {
   return positive;
 }
 
-Positive reduced(const Positive& picture, int long_side) {
+template <class Sample>
+BasicPositive<Sample> reduced(const BasicPositive<Sample>& picture, int long_side) {
   const int longest = std::max(picture.width, picture.height);
   if (longest <= long_side) return picture;
   const double scale = static_cast<double>(long_side) / longest;
-  Positive small;
+  BasicPositive<Sample> small;
   small.width = std::max(1, static_cast<int>(std::lround(picture.width * scale)));
   small.height = std::max(1, static_cast<int>(std::lround(picture.height * scale)));
   small.channels = picture.channels;
   small.samples.resize(static_cast<std::size_t>(small.width) * small.height * small.channels);
-  // OpenCV's header over our memory; resize writes into the second and does not touch the first.
-  const cv::Mat from(picture.height, picture.width, CV_8UC(picture.channels),
-                     const_cast<std::uint8_t*>(picture.samples.data()));
-  cv::Mat to(small.height, small.width, CV_8UC(small.channels), small.samples.data());
+  // OpenCV's headers over our memory; resize reads the first and writes into the second.
+  const int type = CV_MAKETYPE(cv::DataType<Sample>::depth, picture.channels);
+  const cv::Mat from(picture.height, picture.width, type,
+                     const_cast<Sample*>(picture.samples.data()));
+  cv::Mat to(small.height, small.width, type, small.samples.data());
   cv::resize(from, to, to.size(), 0, 0, cv::INTER_AREA);
   return small;
 }
+
+template Positive reduced(const Positive&, int);
+template DeepPositive reduced(const DeepPositive&, int);
 
 }  // namespace basefog::report

@@ -7,16 +7,20 @@
 #include <vector>
 
 #include "basefog/analysis.hpp"
+#include "basefog/proof.hpp"
 
 namespace basefog::report {
 
-/// An 8-bit sRGB picture, interleaved: index = (y * width + x) * channels + c.
-struct Positive {
+/// An sRGB picture, interleaved: index = (y * width + x) * channels + c. Full scale is white.
+template <class Sample>
+struct BasicPositive {
   int width = 0;
   int height = 0;
   int channels = 1;  ///< 1 gray, 3 red, green, blue
-  std::vector<std::uint8_t> samples;
+  std::vector<Sample> samples;
 };
+using Positive = BasicPositive<std::uint8_t>;
+using DeepPositive = BasicPositive<std::uint16_t>;
 
 /// What all prints of a roll share, so that they can be held against each other.
 struct PrintSetup {
@@ -36,18 +40,20 @@ double print_density(double log_exposure);
 /// sRGB code, 0 to 1, of linear light [IEC61966-2-1]; light outside 0..1 is clamped.
 double srgb_code(double light);
 
-/// The frame printed with the exposure that suits the aim, the same for all frames, so that thin
-/// negatives print dark and dense ones light. Empty where the density zero is not known.
-std::optional<Positive> straight_print(const FrameResult& frame, const PrintSetup& setup);
-
-/// The frame as it could be printed: exposure and grade chosen for it. Without a density zero the
-/// frame's clearest place stands in for it. Empty without a picture.
-std::optional<Positive> corrected_print(const FrameResult& frame, const PrintSetup& setup);
+/// The frame on paper. ProofStyle::straight: with the exposure that suits the aim, the same for all
+/// frames, so that thin negatives print dark and dense ones light; empty where the density zero is
+/// not known. ProofStyle::corrected: exposure and grade chosen for the frame; without a density
+/// zero its clearest place stands in for it. Empty without a picture, and for a scan of a positive.
+/// Sample: std::uint8_t or std::uint16_t.
+template <class Sample>
+std::optional<BasicPositive<Sample>> print(const FrameResult& frame, const PrintSetup& setup,
+                                           ProofStyle style);
 
 /// A negative as the scanner saw it. Empty without a picture.
 std::optional<Positive> as_scanned(const NegativePicture& picture);
 
 /// Reduced by averaging so that its long side is at most `long_side`.
-Positive reduced(const Positive& picture, int long_side);
+template <class Sample>
+BasicPositive<Sample> reduced(const BasicPositive<Sample>& picture, int long_side);
 
 }  // namespace basefog::report

@@ -44,6 +44,13 @@ TEST(PrintDensity, mid_tone_reflects_eighteen_percent_and_more_exposure_prints_l
   EXPECT_NEAR((print_density(-0.05) - print_density(0.05)) / 0.1, 1.1, 0.01);
 }
 
+std::optional<Positive> straight_print(const FrameResult& frame, const PrintSetup& setup) {
+  return print<std::uint8_t>(frame, setup, ProofStyle::straight);
+}
+std::optional<Positive> corrected_print(const FrameResult& frame, const PrintSetup& setup) {
+  return print<std::uint8_t>(frame, setup, ProofStyle::corrected);
+}
+
 double mean(const Positive& picture) {
   const double sum = std::accumulate(picture.samples.begin(), picture.samples.end(), 0.0);
   return sum / static_cast<double>(picture.samples.size());

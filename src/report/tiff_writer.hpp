@@ -1,0 +1,16 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <string>
+
+#include "report/proof.hpp"
+
+namespace basefog::report {
+
+/// The picture as a 16-bit TIFF file, Deflate-compressed, with an ICC profile unless that is empty.
+/// Throws std::runtime_error when the encoder refuses.
+std::string encode_tiff(const DeepPositive& picture, std::span<const std::uint8_t> profile);
+
+}  // namespace basefog::report
