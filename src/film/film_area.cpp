@@ -43,6 +43,52 @@ FrameRegion whole_scan(const Scan& scan) {
           static_cast<double>(scan.height), 0.0};
 }
 
+/// What a holder's mask leaves open where no frame's edge was seen: the lines of blocks from first
+/// to last that are hardly masked, a block kept off the mask's blurred edge. The whole scan where
+/// there are none.
+FrameRegion within_mask(const Scan& scan, const FilmLayout& layout) {
+  const int width = scan.blocks.width;
+  const int height = scan.blocks.height;
+  constexpr double kHardlyMasked = 0.2;
+  std::vector<int> masked_in_column(width, 0);
+  std::vector<int> masked_in_row(height, 0);
+  for (int y = 0; y < height; ++y) {
+    for (int x = 0; x < width; ++x) {
+      if (layout.kind[static_cast<std::size_t>(y) * width + x] != AreaKind::mask) continue;
+      ++masked_in_column[x];
+      ++masked_in_row[y];
+    }
+  }
+  const auto open_range = [](const std::vector<int>& masked, double most) {
+    const auto open = [most](int count) { return count <= most; };
+    const auto first = std::find_if(masked.begin(), masked.end(), open);
+    const auto last = std::find_if(masked.rbegin(), masked.rend(), open).base();
+    return std::pair(first - masked.begin(), last - masked.begin());
+  };
+  // A masked border spans all columns, so each direction is judged by what the other leaves open.
+  const auto spared = [](const std::vector<int>& masked, int length) {
+    return std::count_if(masked.begin(), masked.end(), [&](int n) { return n < length; });
+  };
+  const auto open_rows = static_cast<double>(spared(masked_in_row, width));
+  const auto open_columns = static_cast<double>(spared(masked_in_column, height));
+  auto [left, right] = open_range(masked_in_column, height - open_rows + kHardlyMasked * open_rows);
+  auto [top, bottom] =
+      open_range(masked_in_row, width - open_columns + kHardlyMasked * open_columns);
+  const auto inset = [](auto& from, auto& to, int whole) {
+    if (from > 0) ++from;
+    if (to < whole) --to;
+  };
+  inset(left, right, width);
+  inset(top, bottom, height);
+  if (right <= left || bottom <= top) return whole_scan(scan);
+  const double side = scan.blocks.block_side;
+  const double x1 = std::min(static_cast<double>(scan.width), side * static_cast<double>(right));
+  const double y1 = std::min(static_cast<double>(scan.height), side * static_cast<double>(bottom));
+  const double x0 = side * static_cast<double>(left);
+  const double y0 = side * static_cast<double>(top);
+  return {(x0 + x1) / 2, (y0 + y1) / 2, x1 - x0, y1 - y0, 0.0};
+}
+
 /// Places of plain clear film and bare light outside the frames, in pixels.
 std::vector<ToneSample> plain_places(const Scan& scan, const FilmLayout& layout) {
   const BlockImage& blocks = scan.blocks;
@@ -132,6 +178,7 @@ FilmLayout find_film(const Scan& scan) {
       layout.kind[static_cast<std::size_t>(y) * blocks.width + x] = kind;
     }
   }
+  if (!layout.edges_found) layout.frames.front() = within_mask(scan, layout);
   layout.fall_off = fall_off_around(scan, layout);
   return layout;
 }

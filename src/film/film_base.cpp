@@ -104,12 +104,16 @@ FilmBase measure_rebate(const Scan& scan, const FilmLayout& layout) {
   for (int c = 0; c < blocks.channels; ++c) {
     std::vector<float> values;
     values.reserve(where.size());
-    double clipped = 0;
-    for (std::size_t i : where) {
-      values.push_back(even.at(c, i));
-      clipped += blocks.clipped[c * plane + i] / 255.0;
-    }
+    for (std::size_t i : where) values.push_back(even.at(c, i));
     const double density = mean_of_shortest_half(values);
+    // Only blocks as dense as the base itself: a sliver of bare light may be white.
+    constexpr double kAsDense = 0.05;
+    double clipped = 0;
+    for (std::size_t k = 0; k < where.size(); ++k) {
+      if (std::abs(values[k] - density) < kAsDense) {
+        clipped += blocks.clipped[c * plane + where[k]] / 255.0;
+      }
+    }
     base.density.push_back(Density::from_value(density));
     base.sigma.emplace_back(scatter_over_sectors(blocks, even, where, c, density));
     if (clipped > 0.01 * static_cast<double>(where.size())) base.flags.insert(Flag::clipped_base);
