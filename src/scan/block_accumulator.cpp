@@ -150,8 +150,8 @@ Sum BlockAccumulator::over_block(const std::vector<Value>& columns, std::size_t 
 void BlockAccumulator::end_block_row() {
   for (int c = 0; c < channels_; ++c) {
     for (std::size_t b = 0; b + 1 < edges_.size(); ++b) {
-      const double sum = over_block(sum_, b, c, 0.0);
-      const double squares = over_block(squares_, b, c, 0.0);
+      const double sum = over_block(sum_, b, c, 0.0F);
+      const double squares = over_block(squares_, b, c, 0.0F);
       const int pixels = (edges_[b + 1] - edges_[b]) * rows_in_block_;
       const double mean = pivot_[index(c, edges_[b])] + sum / pixels;
       const double scatter = std::max(0.0, squares - sum * sum / pixels);

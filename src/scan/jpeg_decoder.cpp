@@ -122,6 +122,7 @@ JpegDecoder::JpegDecoder(const std::filesystem::path& path) {
   picture_.bits_per_sample = 8;
   picture_.kind = SampleKind::u8;
   picture_.white.fill(255);
+  picture_.code_steps = 255;
   picture_.flags = {Flag::eight_bit, Flag::lossy};
   read_markers();
 }

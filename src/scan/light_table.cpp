@@ -29,22 +29,26 @@ bool same_curve(const Picture& p, const Response& r, int a, int b) {
          (!r.curves || r.curves->size() <= 1);
 }
 
+double linearized(const Picture& p, std::size_t code) {
+  if (p.linearization.empty()) return static_cast<double>(code);
+  return p.linearization[std::min(code, p.linearization.size() - 1)];
+}
+
 /// Integers are tabulated by code, floats by fraction of full scale.
 std::vector<float> tabulate(const Picture& p, const Response& response, int channel) {
   std::vector<float> table(table_size(p.kind));
   const bool by_fraction = p.kind == SampleKind::f32;
   const double black = by_fraction ? 0 : p.black[channel];
   const double white = by_fraction ? static_cast<double>(table.size() - 1) : p.white[channel];
-  double code = 0;
-  for (float& light : table)
-    light = static_cast<float>(light_of(response, (code++ - black) / (white - black), channel));
+  for (std::size_t i = 0; i < table.size(); ++i) {
+    const double code = linearized(p, i);
+    table[i] = static_cast<float>(light_of(response, (code - black) / (white - black), channel));
+  }
   return table;
 }
 
 /// The least light at which neighbouring codes differ by no more than kCoarseStep of the light.
-double coarse_below(const Picture& p, const Response& response, int channel) {
-  const double steps = p.kind == SampleKind::f32 ? std::exp2(p.bits_per_sample == 16 ? 11 : 24)
-                                                 : std::abs(p.white[channel] - p.black[channel]);
+double coarse_below(double steps, const Response& response, int channel) {
   double previous = std::max(0.0, light_of(response, 0, channel));
   for (int k = 1; k <= steps; ++k) {
     const double light = light_of(response, k / steps, channel);
@@ -62,10 +66,18 @@ BASEFOG_WIDE_LOOP void scale_codes(const std::uint16_t* __restrict samples, std:
     light[i] = (static_cast<float>(samples[i]) - black) * scale;
 }
 
+template <class Sample>
+void look_up(const float* __restrict table, const Sample* __restrict samples, std::size_t count,
+             float* __restrict light) {
+  for (std::size_t i = 0; i < count; ++i) light[i] = table[samples[i]];
+}
+
 }  // namespace
 
 LightTable::LightTable(const Picture& picture, const Response& response)
-    : count_(picture.channels), linear_(response.kind == ResponseKind::linear) {
+    : count_(picture.channels),
+      linear_(response.kind == ResponseKind::linear),
+      by_code_(!picture.linearization.empty()) {
   for (int c = 0; c < picture.channels; ++c) {
     Channel& channel = channels_[c];
     if (c > 0 && same_curve(picture, response, 0, c)) {
@@ -80,7 +92,7 @@ LightTable::LightTable(const Picture& picture, const Response& response)
     channel.clip = limited ? static_cast<float>(light_of(response, kClipFraction, c))
                            : std::numeric_limits<float>::infinity();
     channel.floor = static_cast<float>(light_of(response, 0, c));
-    channel.darkest = coarse_below(picture, response, c);
+    channel.darkest = coarse_below(picture.code_steps, response, c);
   }
 }
 
@@ -106,8 +118,11 @@ void LightTable::convert_pixels(const Sample* samples, std::size_t stride, std::
   if (one_curve_ && stride == channels) {
     const Channel& all = channels_[0];
     if constexpr (std::is_same_v<Sample, std::uint16_t>) {
-      if (linear_) return scale_codes(samples, count * channels, all.black, all.scale, light);
+      if (linear_ && !by_code_)
+        return scale_codes(samples, count * channels, all.black, all.scale, light);
     }
+    if constexpr (std::is_integral_v<Sample>)
+      return look_up(all.table->data(), samples, count * channels, light);
     for (std::size_t i = 0; i < count * channels; ++i) light[i] = light_of_sample(all, samples[i]);
     return;
   }

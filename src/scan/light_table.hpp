@@ -52,6 +52,7 @@ class LightTable {
   std::array<Channel, 3> channels_;
   int count_;  ///< of channels
   bool linear_;
+  bool by_code_;           ///< codes pass a table of the file first
   bool one_curve_ = true;  ///< for all channels
 };
 

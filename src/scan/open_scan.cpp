@@ -9,6 +9,8 @@
 #include "scan/decoder.hpp"
 #include "scan/jpeg_decoder.hpp"
 #include "scan/png_decoder.hpp"
+#include "scan/raw_decoder.hpp"
+#include "scan/raw_tiff.hpp"
 #include "scan/tiff_decoder.hpp"
 
 namespace basefog {
@@ -40,6 +42,16 @@ bool is_tiff(std::string_view head) {
          head.starts_with("II\x2b\0"sv) || head.starts_with("MM\0\x2b"sv);
 }
 
+/// Camera raw that is not wrapped in TIFF.
+bool is_other_raw(std::string_view head) {
+  constexpr std::array kStarts = {
+      "FUJIFILMCCD-RAW"sv, "IIRO"sv, "IIRS"sv,  "MMOR"sv,
+      "IIU\0"sv,           "FOVb"sv, "\0MRM"sv, "II\x1a\0\0\0HEAPCCDR"sv};
+  return std::any_of(kStarts.begin(), kStarts.end(),
+                     [&](std::string_view start) { return head.starts_with(start); }) ||
+         (head.size() >= 12 && head.substr(4, 8) == "ftypcrx "sv);
+}
+
 /// Name of a format that basefog knows of and does not take; empty for others.
 std::string other_format(std::string_view head) {
   const auto brand = head.size() >= 12 && head.substr(4, 4) == "ftyp"sv ? head.substr(8, 4) : ""sv;
@@ -66,10 +78,13 @@ std::unique_ptr<Decoder> open_scan(const std::filesystem::path& path) {
   if (is_tiff(head)) {
     TiffFile file(path);
     const std::vector<TiffPage> pages = tiff_pages(file);
-    return open_tiff(std::move(file), pages);
+    if (head.substr(8, 2) == "CR"sv) return open_raw(path);  // CR2
+    return holds_raw(pages) ? open_raw_tiff(std::move(file), pages)
+                            : open_tiff(std::move(file), pages);
   }
   if (head.starts_with("\xff\xd8\xff"sv)) return open_jpeg(path);
   if (head.starts_with("\x89PNG\r\n\x1a\n"sv)) return open_png(path);
+  if (is_other_raw(head)) return open_raw(path);
   const std::string other = other_format(head);
   if (!other.empty())
     throw InputError(ErrorCode::unsupported, path, "is " + other,

@@ -31,6 +31,9 @@ struct Picture {
   /// code is white (MinIsWhite).
   std::array<double, 3> black{};
   std::array<double, 3> white{};
+  double code_steps = 65535;  ///< codes that the file can tell between no light and full scale
+  /// Codes are to be looked up here before anything else; empty for most files.
+  std::vector<std::uint16_t> linearization;
   bool has_white_limit = true;  ///< false where codes above full scale mean more light (floats)
   std::vector<std::uint8_t> icc_profile;
   /// Exif block (a TIFF header and its directories) and XMP packet, of formats that wrap them.
@@ -38,6 +41,8 @@ struct Picture {
   std::string xmp;
   /// What the file says of its response outside a profile (transfer tables, gamma, sensor values).
   std::optional<Response> declared;
+  std::string make;  ///< of scanner or camera, where exiv2 cannot read it
+  std::string model;
   FlagSet flags;
 };
 

@@ -107,6 +107,7 @@ PngDecoder::PngDecoder(const std::filesystem::path& path) {
   const bool byte = picture_.bits_per_sample == 8;
   picture_.kind = byte ? SampleKind::u8 : SampleKind::u16;
   picture_.white.fill(byte ? 255 : 65535);
+  picture_.code_steps = picture_.white[0];
   if (byte) picture_.flags.insert(Flag::eight_bit);
   read_chunks();
 }

@@ -16,7 +16,6 @@ namespace {
 constexpr std::uint64_t kMostPixels = 2'000'000'000;
 
 bool is_float(const TiffPage& page) { return page.sample_format == SAMPLEFORMAT_IEEEFP; }
-bool is_gray(const TiffPage& page) { return page.photometric <= PHOTOMETRIC_MINISBLACK; }
 
 template <class Value>
 Value value_at(const std::byte* samples, std::size_t index) {
@@ -60,6 +59,7 @@ double full_scale(const TiffFile& file, const TiffPage& page) {
 class TiffDecoder final : public Decoder {
  public:
   TiffDecoder(TiffFile file, const TiffPage& page, bool has_equals);
+  void take_sensor_levels(const SensorLevels& levels);
 
   const Picture& picture() const override { return picture_; }
   void decode(BlockAccumulator& rows) override;
@@ -105,7 +105,7 @@ void TiffDecoder::read_tags(bool has_equals) {
   picture_.format = "TIFF";
   picture_.width = static_cast<int>(page_.width);
   picture_.height = static_cast<int>(page_.height);
-  picture_.channels = is_gray(page_) ? 1 : 3;
+  picture_.channels = page_.is_gray() ? 1 : 3;
   picture_.orientation = page_.orientation;
   picture_.bits_per_sample = page_.bits;
   const bool converts = page_.bits == 64 || (is_float(page_) ? page_.bits == 16 : page_.bits == 32);
@@ -118,6 +118,7 @@ void TiffDecoder::read_tags(bool has_equals) {
   const bool white_is_zero = page_.photometric == PHOTOMETRIC_MINISWHITE;
   picture_.black.fill(white_is_zero ? full : 0);
   picture_.white.fill(white_is_zero ? 0 : full);
+  picture_.code_steps = is_float(page_) ? std::exp2(page_.bits == 16 ? 11 : 24) : full;
 
   std::uint32_t bytes = 0;
   const std::uint8_t* profile = nullptr;
@@ -129,10 +130,21 @@ void TiffDecoder::read_tags(bool has_equals) {
   if (has_equals) picture_.flags.insert(Flag::other_pages_ignored);
 }
 
+void TiffDecoder::take_sensor_levels(const SensorLevels& levels) {
+  picture_.format = "DNG";
+  picture_.black = levels.black;
+  picture_.white = levels.white;
+  picture_.code_steps = levels.white[0] - levels.black[0];
+  picture_.linearization = levels.linearization;
+  picture_.orientation = levels.orientation;
+  picture_.declared = sensor_response();
+  picture_.has_white_limit = true;
+}
+
 /// Samples beyond the colours: alpha is ignored, but the colours it was multiplied into are divided
 /// by it; a sample of no stated kind is what scanners write for infrared.
 void TiffDecoder::find_alpha() {
-  const int colours = is_gray(page_) ? 1 : 3;
+  const int colours = page_.is_gray() ? 1 : 3;
   for (int sample = colours; sample < page_.samples; ++sample) {
     const std::size_t extra = static_cast<std::size_t>(sample - colours);
     const std::uint16_t kind =
@@ -203,6 +215,13 @@ std::unique_ptr<Decoder> open_tiff(TiffFile file, const std::vector<TiffPage>& p
     return !other.reduced && other.same_shape_as(page);
   });
   return std::make_unique<TiffDecoder>(std::move(file), page, equals > 1);
+}
+
+std::unique_ptr<Decoder> open_linear_raw(TiffFile file, const TiffPage& page,
+                                         const SensorLevels& levels) {
+  auto decoder = std::make_unique<TiffDecoder>(std::move(file), page, false);
+  decoder->take_sensor_levels(levels);
+  return decoder;
 }
 
 }  // namespace basefog

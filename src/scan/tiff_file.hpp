@@ -44,6 +44,9 @@ class TiffFile {
   std::unique_ptr<TIFF, Close> handle_;
 };
 
+/// Photometric interpretation of a DNG's sensor values with every colour at every pixel.
+inline constexpr std::uint16_t kLinearRaw = 34892;
+
 /// One picture in a TIFF file.
 struct TiffPage {
   std::uint64_t directory = 0;  ///< number of a main directory, or offset of a sub-directory
@@ -61,6 +64,10 @@ struct TiffPage {
   bool reduced = false;                      ///< a thumbnail or preview, or a transparency mask
 
   std::uint64_t area() const { return static_cast<std::uint64_t>(width) * height; }
+  bool is_raw() const { return photometric == PHOTOMETRIC_CFA || photometric == kLinearRaw; }
+  bool is_gray() const {
+    return photometric <= PHOTOMETRIC_MINISBLACK || (is_raw() && samples < 3);
+  }
   bool same_shape_as(const TiffPage& other) const;
 };
 

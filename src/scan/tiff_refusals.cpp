@@ -14,6 +14,8 @@ std::string unsupported_photometric(const TiffPage& page) {
     case PHOTOMETRIC_MINISWHITE:
     case PHOTOMETRIC_MINISBLACK:
     case PHOTOMETRIC_RGB:
+    case PHOTOMETRIC_CFA:
+    case kLinearRaw:
       return "";
     case PHOTOMETRIC_YCBCR:
       return page.compression == COMPRESSION_JPEG ? "" : "holds YCbCr colour";
@@ -74,8 +76,7 @@ void refuse_unsupported(const TiffFile& file, const TiffPage& page) {
   refuse(unsupported_photometric(page));
   refuse(unsupported_samples(page));
   refuse(unsupported_compression(page));
-  const bool gray = page.photometric <= PHOTOMETRIC_MINISBLACK;
-  if (!gray && page.samples < 3)
+  if (!page.is_gray() && page.samples < 3)
     refuse("says RGB but has " + std::to_string(page.samples) + " samples a pixel");
   if (file.tag<std::uint32_t>(TIFFTAG_IMAGEDEPTH).value_or(1) > 1)
     refuse("holds a volume of more than one slice");
