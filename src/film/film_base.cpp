@@ -109,9 +109,9 @@ FilmBase measure_rebate(const Scan& scan, const FilmLayout& layout) {
     // Only blocks as dense as the base itself: a sliver of bare light may be white.
     constexpr double kAsDense = 0.05;
     double clipped = 0;
-    for (std::size_t k = 0; k < where.size(); ++k) {
-      if (std::abs(values[k] - density) < kAsDense) {
-        clipped += blocks.clipped[c * plane + where[k]] / 255.0;
+    for (std::size_t i : where) {
+      if (std::abs(even.at(c, i) - density) < kAsDense) {
+        clipped += blocks.clipped[c * plane + i] / 255.0;
       }
     }
     base.density.push_back(Density::from_value(density));
