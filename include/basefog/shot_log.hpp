@@ -25,6 +25,7 @@ struct ShotSettings {
 /// One row of the photographer's log. What was not written, or not understood, is absent.
 struct LogRow {
   std::string frame;     ///< label as written: "7", "7A"
+  std::string roll;      ///< where the log has a column for it
   int line = 0;          ///< in the file, from 1
   ShotSettings used;     ///< what the camera was set to; as metered where nothing is written
   ShotSettings metered;  ///< what the meter asked for, where the log keeps both

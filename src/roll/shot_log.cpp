@@ -20,11 +20,15 @@ namespace {
 
 using enum ColumnKind;
 
+/// No roll has as many rows; a table that has is some other one.
+constexpr std::size_t kMostRows = 10'000;
+
 /// Column names are looked for in so many first lines.
 constexpr std::size_t kMostLinesAbove = 200;
 
 /// A log cut into cells at the separator that makes most sense of its head.
 struct Table {
+  char separator = ',';
   std::vector<LogLine> lines;
   std::size_t header_line = 0;
   std::vector<Column> columns;
@@ -38,7 +42,7 @@ std::ptrdiff_t known_columns(const Table& table) {
 Table find_table(std::string_view text, const std::filesystem::path& path) {
   Table best;
   for (const char separator : {',', ';', '\t', '|'}) {
-    Table table{split_lines(text, separator), 0, {}};
+    Table table{separator, split_lines(text, separator), 0, {}};
     const std::size_t last = std::min(table.lines.size(), kMostLinesAbove);
     for (std::size_t i = 0; i < last && table.columns.empty(); ++i) {
       if (auto columns = read_header(table.lines[i])) {
@@ -144,6 +148,29 @@ void keep_fact(const RollFact& fact, int line, ShotLog& log, TableHabits& habits
   }
 }
 
+/// What a whole roll has in common may stand in a column, the same in every row.
+void keep_common_values(const Table& table, ShotLog& log, TableHabits& habits) {
+  for (std::size_t i = 0; i < table.columns.size(); ++i) {
+    const Column& column = table.columns[i];
+    const bool common = column.kind == film || column.kind == film_speed || column.kind == camera ||
+                        column.kind == meter || column.kind == roll;
+    if (!common) continue;
+    std::set<std::string> values;
+    for (const std::string& cell : cells_of(table, i)) {
+      if (!says_nothing(cell) && !is_ditto(cell, true)) values.insert(cell);
+    }
+    const int line = table.lines[table.header_line].number;
+    if (values.size() == 1) {
+      keep_fact({column, *values.begin()}, line, log, habits);
+    } else if (!values.empty()) {
+      log.remarks.push_back({line, column.header, "",
+                             "The column \"" + column.header + "\" holds " +
+                                 std::to_string(values.size()) +
+                                 " different values; keep the log of one roll in one file."});
+    }
+  }
+}
+
 /// Written once, in the first row, and never again: meant for all rows.
 void fill_down_first_values(const Table& table, ShotLog& log, TableHabits& habits) {
   for (std::size_t i = 0; i < table.columns.size(); ++i) {
@@ -194,6 +221,7 @@ void remark_on_unknown_columns(const Table& table, ShotLog& log) {
 TableHabits habits_of(const Table& table) {
   TableHabits habits;
   habits.columns = table.columns;
+  habits.separator = table.separator;
   for (std::size_t i = 0; i < table.columns.size(); ++i) {
     const Column& column = table.columns[i];
     const bool times = column.kind == shutter || column.kind == settings;
@@ -240,11 +268,16 @@ ShotLog parse_shot_log(std::string_view bytes, const std::filesystem::path& path
     }
   }
   remark_on_unknown_columns(table, log);
+  keep_common_values(table, log, habits);
   fill_down_first_values(table, log, habits);
   RowReader reader(std::move(habits), log.remarks);
   for (std::size_t i = table.header_line + 1; i < table.lines.size(); ++i) {
     if (!is_row(table.lines[i], table, log)) continue;
     std::ranges::move(reader.read(table.lines[i]), std::back_inserter(log.rows));
+    if (log.rows.size() > kMostRows) {
+      throw InputError(ErrorCode::malformed, path, "has more than 10000 rows, which no roll has",
+                       "give the log of one roll");
+    }
   }
   while (!log.rows.empty() && is_unfilled(log.rows.back())) log.rows.pop_back();
   if (log.rows.empty()) {

@@ -368,7 +368,9 @@ Column read_column_head(std::string_view head) {
 std::optional<std::vector<Column>> read_header(const LogLine& line) {
   const auto filled =
       std::ranges::count_if(line.cells, [](const std::string& cell) { return !cell.empty(); });
-  if (filled < 2) return std::nullopt;
+  // A line of hundreds of cells is some other table.
+  constexpr std::size_t kMostColumns = 200;
+  if (filled < 2 || line.cells.size() > kMostColumns) return std::nullopt;
   std::vector<Column> columns;
   for (const std::string& cell : line.cells) columns.push_back(read_column_head(cell));
   settle_double_meanings(columns);

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "roll/plain_text.hpp"
+#include "roll/shot_log_fit.hpp"
 #include "roll/shot_log_frames.hpp"
 
 namespace basefog {
@@ -16,9 +17,6 @@ using enum ColumnKind;
 bool hyphen_repeats(ColumnKind kind) {
   return kind == shutter || kind == aperture || kind == speed || kind == lens;
 }
-
-/// Free words may hold unquoted separators.
-bool holds_words(ColumnKind kind) { return kind == note || kind == scene; }
 
 void append(std::string& words, const std::string& more, std::string_view between) {
   if (more.empty()) return;
@@ -61,21 +59,13 @@ void RowReader::keep(LogRow& row, const Column& column, const std::string& text,
   remark(row, column, text, written.doubt);
 }
 
-std::vector<std::string> RowReader::effective_cells(const LogLine& line) {
+std::vector<std::string> RowReader::effective_cells(const LogLine& line, LogRow& row) {
   const std::vector<Column>& columns = habits_.columns;
-  std::vector<std::string> cells = line.cells;
-  while (cells.size() > columns.size() && cells.back().empty()) cells.pop_back();
-  if (cells.size() > columns.size() && holds_words(columns.back().kind)) {
-    for (std::size_t i = columns.size(); i < cells.size(); ++i) {
-      append(cells[columns.size() - 1], cells[i], ", ");
-    }
-  } else if (cells.size() > columns.size()) {
-    remarks_.push_back({line.number, "", cells.back(),
-                        "This line has " + std::to_string(cells.size()) + " cells for " +
-                            std::to_string(columns.size()) +
-                            " columns; put values that hold the separator in quotes."});
+  auto [cells, doubt] = fit_to_columns(line.cells, columns, habits_.separator);
+  if (!doubt.empty()) {
+    row.doubtful = true;
+    remarks_.push_back({line.number, "", "", "This line " + doubt + "."});
   }
-  cells.resize(columns.size());
   for (std::size_t i = 0; i < columns.size(); ++i) {
     if (columns[i].kind == frame || !is_ditto(cells[i], hyphen_repeats(columns[i].kind))) continue;
     if (above_[i].empty()) {
@@ -114,6 +104,14 @@ void RowReader::read_words(LogRow& row, const Column& column, const std::string&
         append(row.note, text, "; ");
       }
       return;
+    case roll:
+      row.roll = text;
+      return;
+    case film:
+    case film_speed:
+    case camera:
+    case meter:
+      return;  // what the whole roll has in common stands in the log itself
     case unknown:
       if (column.header.empty()) {
         append(row.note, text, "; ");
@@ -190,7 +188,7 @@ void RowReader::check_against_itself(LogRow& row) {
 std::vector<LogRow> RowReader::read(const LogLine& line) {
   LogRow row;
   row.line = line.number;
-  std::vector<std::string> cells = effective_cells(line);
+  std::vector<std::string> cells = effective_cells(line, row);
   std::string label;
   // What is written of the settings used, whether understood or not: where nothing is, the meter
   // was followed.

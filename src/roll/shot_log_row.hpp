@@ -14,6 +14,7 @@ namespace basefog {
 /// Everything that reading a line needs to know of the whole table.
 struct TableHabits {
   std::vector<Column> columns;
+  char separator = ',';
   std::vector<BareNumber> bare_numbers;  ///< one a column
   bool labels_carry_roll = false;
   bool meter_behind_filter = true;
@@ -30,7 +31,7 @@ class RowReader {
   std::vector<LogRow> read(const LogLine& line);
 
  private:
-  std::vector<std::string> effective_cells(const LogLine& line);
+  std::vector<std::string> effective_cells(const LogLine& line, LogRow& row);
   void read_cell(LogRow& row, const Column& column, BareNumber bare, const std::string& text);
   void read_words(LogRow& row, const Column& column, const std::string& text);
   template <class Value>

@@ -193,6 +193,30 @@ TEST(ReadShotLog, takes_lines_above_the_table_for_the_roll) {
   EXPECT_DOUBLE_EQ(expected_exposure(row, FilmSpeed(400)).value().value(), 1 - 3);
 }
 
+TEST(ReadShotLog, takes_what_every_row_repeats_for_the_roll) {
+  const ShotLog log = parse(
+      "roll,frame,shutter,f,film,camera\n"
+      "12,1,60,8,ISO 125 at 100,black one\n"
+      "12,2,60,8,\",black one\n");
+  EXPECT_EQ(log.roll, "12");
+  EXPECT_EQ(log.camera, "black one");
+  EXPECT_EQ(log.film_speed, FilmSpeed(125));
+  EXPECT_EQ(log.rows.at(1).ei, FilmSpeed(100));
+  EXPECT_THAT(log.remarks, IsEmpty()) << all_remarks(log);
+  const ShotLog two = parse("roll,frame,shutter,f\n12,1,60,8\n13,1,60,8\n");
+  EXPECT_EQ(two.rows.at(1).roll, "13");
+  EXPECT_THAT(all_remarks(two), HasSubstr("2 different values"));
+}
+
+TEST(ReadShotLog, refuses_tables_that_are_no_log) {
+  std::string endless = "frame,shutter,f\n";
+  for (int i = 0; i < 10'001; ++i) endless += "1,60,8\n";
+  EXPECT_THROW(parse(endless), InputError);
+  std::string wide = "shutter,f";
+  for (int i = 0; i < 1000; ++i) wide += ",iso";
+  EXPECT_THROW(parse(wide + "\n60,8\n"), InputError);
+}
+
 TEST(ReadShotLog, lets_the_column_decide_what_a_bare_number_means) {
   const auto times = [](std::string_view column) {
     std::vector<double> values;
@@ -240,9 +264,30 @@ TEST(ReadShotLog, joins_loose_commas_into_the_last_words) {
   EXPECT_EQ(log.rows.at(0).note, "gate, door, cat");
 }
 
-TEST(ReadShotLog, says_where_a_decimal_comma_broke_a_row) {
-  const ShotLog log = parse("frame,shutter,f\n1,60,5,6\n");
+TEST(ReadShotLog, heals_decimal_commas_outside_quotes_and_says_so) {
+  const ShotLog log = parse(
+      "frame,shutter,f,comp,notes\n"
+      "1,60,5,6,,gate\n"
+      "2,0,5,2,8,-0,7,door, open\n"
+      "3,60,8,-1,stairs, 3 of them, wet\n");
+  ASSERT_THAT(log.rows, SizeIs(3));
+  EXPECT_DOUBLE_EQ(f_number(log.rows[0]), 5.6);
+  EXPECT_EQ(log.rows[0].note, "gate");
+  EXPECT_TRUE(log.rows[0].doubtful);
+  EXPECT_DOUBLE_EQ(seconds(log.rows[1]), 0.5);
+  EXPECT_DOUBLE_EQ(f_number(log.rows[1]), 2.8);
+  EXPECT_DOUBLE_EQ(log.rows[1].compensation.value().value(), -2.0 / 3);
+  EXPECT_EQ(log.rows[1].note, "door, open");
+  EXPECT_TRUE(log.rows[1].doubtful);
+  EXPECT_FALSE(log.rows[2].doubtful);
+  EXPECT_EQ(log.rows[2].note, "stairs, 3 of them, wet");
+  EXPECT_THAT(all_remarks(log), HasSubstr("read as 5,6"));
+}
+
+TEST(ReadShotLog, says_where_a_line_has_too_many_cells) {
+  const ShotLog log = parse("frame,shutter,f\n1,60,8,6\n");
   EXPECT_EQ(log.remarks.at(0).line, 2);
+  EXPECT_TRUE(log.rows[0].doubtful);
   EXPECT_THAT(all_remarks(log), HasSubstr("4 cells for 3 columns"));
 }
 
