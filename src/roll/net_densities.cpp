@@ -8,7 +8,8 @@
 namespace basefog {
 namespace {
 
-constexpr std::array<double, 3> kLayerWeights = {0.30, 0.59, 0.11};
+/// Luminance of red, green and blue light [BT709].
+constexpr std::array<double, 3> kLayerWeights = {0.2126, 0.7152, 0.0722};
 constexpr std::size_t kGreen = 1;
 
 /// An aperture with more than this share of pixels at the scan's darkest level is a lower bound:

@@ -34,8 +34,8 @@ struct NetDensities {
 
 /// Net densities of a frame, one set a film layer. Black-and-white film scanned in colour: the mean
 /// of the channels, which see the same silver. Colour film scanned as gray: the green layer
-/// (flag colour_scanned_as_gray). Layers are weighted 0.30, 0.59, 0.11 for red, green, blue, as eye
-/// and meter cell roughly do (luma weights of the television standards: common practice).
+/// (flag colour_scanned_as_gray). Layers are weighted as luminance is made of red, green and blue
+/// light, 0.2126, 0.7152, 0.0722 [BT709], which is what a meter is meant to see.
 /// The frame must hold apertures, and base one density a channel.
 NetDensities net_densities(const FrameMeasurement& frame, const FilmBase& base,
                            const FilmProfile& film);

@@ -1,0 +1,74 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// A study of how true the readings and their intervals are: simulated rolls of real panoramas, made
+// with tabulated films that the estimator does not know, scanned, written, read and judged.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "basefog/frame_reading.hpp"
+#include "simulator/truth.hpp"
+
+namespace validation {
+
+/// What is known of the film, and how the roll was made and scanned.
+struct Stratum {
+  std::string name;
+  bool colour = false;
+  bool film_test = false;      ///< the curve is known from exposures of one subject
+  bool pattern_known = false;  ///< the log says how the camera meters
+  bool jpeg = false;           ///< 8 bits, sRGB, lossy
+};
+std::vector<Stratum> strata();
+
+/// One frame: what happened and what was read.
+struct Outcome {
+  std::string stratum;
+  int roll = 0;
+  std::string scene;
+  bool lamps = false;  ///< 1/500 of the picture is three stops or more above its mean
+  simulator::FrameTruth truth;
+  double contrast = 1;  ///< of the film, against ISO 6 or the published curve
+  basefog::FrameState state = basefog::FrameState::unreadable;
+  std::optional<basefog::FrameReading> reading;
+};
+
+struct StudyOptions {
+  std::filesystem::path panoramas;  ///< folder of .exr and .hdr
+  int rolls = 8;                    ///< of each stratum
+  int frames = 12;                  ///< of each roll
+  std::uint64_t seed = 1;
+  /// Take the place of the frame and of the clear film from the simulation instead of finding them.
+  bool given_frames = false;
+};
+
+/// Runs one stratum; the same numbers on every run.
+std::vector<Outcome> run(const Stratum& stratum, const StudyOptions& options);
+
+/// How one answer did over some frames.
+struct Score {
+  int frames = 0;       ///< with an answer
+  int two_sided = 0;    ///< of them with both ends
+  double bias = 0;      ///< mean error of the two-sided, stops
+  double rms = 0;       ///< root mean square error of the two-sided, stops
+  double coverage = 0;  ///< share of all whose interval or bound holds the truth
+  double width = 0;     ///< median width of the two-sided intervals, stops
+};
+
+enum class AnswerKind { exposure, shadow_reserve, highlight_reach, highlight_room, correction };
+std::string_view name_of(AnswerKind kind);
+inline constexpr int kAnswerKinds = 5;
+
+Score score(const std::vector<Outcome>& outcomes, AnswerKind kind);
+
+/// Share of right verdicts, of frames whose true correction is a third of a stop or more from where
+/// verdicts change.
+double right_verdicts(const std::vector<Outcome>& outcomes, int& judged);
+
+const basefog::Answer& answer_of(const basefog::FrameReading& reading, AnswerKind kind);
+double truth_of(const simulator::FrameTruth& truth, AnswerKind kind);
+
+}  // namespace validation

@@ -1,0 +1,122 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// validate PANORAMAS [--rolls N] [--frames N] [--seed N] [--only TEXT]
+// [--given-frames] [--each FILE]: prints how
+// true the readings are, by stratum, as a Markdown table; --each writes one row a frame as CSV.
+#include <cstdio>
+#include <cstdlib>
+#include <fstream>
+#include <iostream>
+#include <string>
+
+#include "validation/study.hpp"
+
+namespace {
+
+using validation::AnswerKind;
+using validation::Outcome;
+
+void print_head() {
+  std::printf(
+      "| frames | answer | n | two-sided | bias | rms | median width | coverage |\n"
+      "|---|---|---|---|---|---|---|---|\n");
+}
+
+void print_rows(const std::string& name, const std::vector<Outcome>& outcomes) {
+  for (int k = 0; k < validation::kAnswerKinds; ++k) {
+    const auto kind = static_cast<AnswerKind>(k);
+    const validation::Score s = validation::score(outcomes, kind);
+    const std::string answer(name_of(kind));
+    std::printf("| %s | %s | %d | %d | %+.2f | %.2f | %.2f | %.1f %% |\n", name.c_str(),
+                answer.c_str(), s.frames, s.two_sided, s.bias, s.rms, s.width, 100 * s.coverage);
+  }
+  int judged = 0;
+  const double right = validation::right_verdicts(outcomes, judged);
+  std::printf("| %s | verdict | %d | | | | | right %.1f %% |\n", name.c_str(), judged, 100 * right);
+  std::fflush(stdout);
+}
+
+void write_each(std::ostream& out, const std::vector<Outcome>& outcomes) {
+  for (const Outcome& o : outcomes) {
+    out << o.stratum << ';' << o.roll << ';' << o.scene << ';' << o.lamps << ';' << o.contrast
+        << ';' << basefog::name_of(o.state) << ';' << o.truth.least_loss;
+    for (int k = 0; k < validation::kAnswerKinds; ++k) {
+      const auto kind = static_cast<AnswerKind>(k);
+      out << ';' << truth_of(o.truth, kind);
+      if (!o.reading) {
+        out << ";;;";
+        continue;
+      }
+      const basefog::Answer& answer = answer_of(*o.reading, kind);
+      out << ';' << answer.estimate.value.value() << ';';
+      if (answer.estimate.low) out << answer.estimate.low->value();
+      out << ';';
+      if (answer.estimate.high) out << answer.estimate.high->value();
+      for (double part : answer.budget) out << ';' << part;
+    }
+    out << '\n';
+  }
+}
+
+struct Arguments {
+  validation::StudyOptions study;
+  std::string only;
+  std::string each;
+};
+
+Arguments parse(int argc, char** argv) {
+  Arguments arguments;
+  for (int i = 1; i < argc; ++i) {
+    const std::string word = argv[i];
+    const auto next = [&]() -> std::string {
+      if (i + 1 >= argc) throw std::invalid_argument(word + " needs a value");
+      return argv[++i];
+    };
+    if (word == "--rolls")
+      arguments.study.rolls = std::stoi(next());
+    else if (word == "--frames")
+      arguments.study.frames = std::stoi(next());
+    else if (word == "--seed")
+      arguments.study.seed = std::stoull(next());
+    else if (word == "--given-frames")
+      arguments.study.given_frames = true;
+    else if (word == "--only")
+      arguments.only = next();
+    else if (word == "--each")
+      arguments.each = next();
+    else
+      arguments.study.panoramas = word;
+  }
+  if (arguments.study.panoramas.empty()) throw std::invalid_argument("name a folder of panoramas");
+  return arguments;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  try {
+    const Arguments arguments = parse(argc, argv);
+    std::ofstream each;
+    if (!arguments.each.empty()) each.open(arguments.each);
+    std::vector<Outcome> all;
+    print_head();
+    for (const validation::Stratum& stratum : validation::strata()) {
+      if (stratum.name.find(arguments.only) == std::string::npos) continue;
+      const std::vector<Outcome> outcomes = run(stratum, arguments.study);
+      print_rows(stratum.name, outcomes);
+      if (each) write_each(each, outcomes);
+      all.insert(all.end(), outcomes.begin(), outcomes.end());
+    }
+    std::vector<Outcome> lamps;
+    int unread = 0;
+    for (const Outcome& outcome : all) {
+      if (outcome.lamps) lamps.push_back(outcome);
+      if (!outcome.reading) ++unread;
+    }
+    print_rows("sun or lamps", lamps);
+    std::printf("\n%zu frames, %d not read.\n", all.size(), unread);
+    return 0;
+  } catch (const std::exception& error) {
+    std::cerr << "validate: " << error.what() << '\n';
+    return 2;
+  }
+}
