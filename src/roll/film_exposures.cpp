@@ -41,20 +41,67 @@ CharacteristicCurve curve_with(const CharacteristicCurve& nominal, const FilmPro
   return curve;
 }
 
-/// An aperture's exposure from a noisy density.
-struct NoisyExposure {
-  double exposure;  ///< without the bias of noise
-  double sigma;     ///< in exposure
+/// What noise of density does to an exposure read through a bent curve.
+struct NoiseEffect {
+  double gain = 1;   ///< factor that takes the bias of noise off the exposure
+  double sigma = 0;  ///< of the exposure
 };
 
-/// A bent inverse turns noise into bias: the mean over density ± sigma is above the middle by as
-/// much as the reading is too high.
-NoisyExposure noisy_exposure(const InverseCurve& inverse, double density, double sigma) {
-  const double middle = std::exp2(inverse.stops(density));
-  if (sigma < 1e-5) return {middle, 0};
-  const double above = std::exp2(inverse.stops(density + sigma));
-  const double below = std::exp2(inverse.stops(density - sigma));
-  return {std::max(0.0, 2 * middle - (above + below) / 2), (above - below) / 2};
+/// The mean over density ± part_sigma is above the middle by as much as the reading of parts is too
+/// high.
+NoiseEffect noise_effect(const InverseCurve& inverse, double density, double sigma,
+                         double part_sigma) {
+  if (sigma < 1e-5) return {};
+  const double middle = inverse.exposure(density);
+  const double around =
+      (inverse.exposure(density + part_sigma) + inverse.exposure(density - part_sigma)) / 2;
+  const double slope = (inverse.exposure(density + sigma) - inverse.exposure(density - sigma)) / 2;
+  constexpr double kLeastGain = 0.5;
+  return {std::clamp(2 - around / middle, kLeastGain, 2.0), slope};
+}
+
+/// Sums over the parts of one aperture.
+struct PartSums {
+  double bound = 0;    ///< exposures as read, at their bound where beyond the range
+  double inside = 0;   ///< of it, from what the film and the scan can tell
+  double beyond = 0;   ///< of it, from beyond
+  double on_base = 0;  ///< of it, from clear film
+};
+
+/// Adds one layer to the exposures of all apertures; `least` and `most` gather the exposure that is
+/// only bounded.
+void add_layer(FilmExposures& result, std::vector<double>& least, std::vector<double>& most,
+               const NetDensities& densities, const LayerDensities& layer, double weight,
+               const InverseCurve& inverse, const AssumedErrors& errors) {
+  const double shift = -errors.base * layer.base_sigma;
+  const double stretch = 1 + errors.response * densities.response_sigma;
+  const double beyond_gain = std::exp2(stops_beyond(errors.highlights));
+  const double on_base_gain = normal_cdf(errors.clear_film);
+  const int parts = densities.parts_per_aperture;
+  const double share = weight / parts;
+  for (std::size_t i = 0; i < result.stops.size(); ++i) {
+    PartSums sums;
+    for (std::size_t p = i * parts; p < (i + 1) * parts; ++p) {
+      const double d = (layer.parts[p] + shift) * stretch;
+      const double exposure = inverse.exposure(d);
+      sums.bound += exposure;
+      if (d <= inverse.lowest_density()) {
+        sums.on_base += exposure;
+      } else if (layer.beyond[i] != 0 || d >= inverse.highest_density()) {
+        sums.beyond += exposure;
+      } else {
+        sums.inside += exposure;
+      }
+    }
+    const NoiseEffect noise = noise_effect(inverse, (layer.density[i] + shift) * stretch,
+                                           layer.sigma[i], layer.sigma[i] * std::sqrt(parts));
+    result.stops[i] += share * sums.bound;
+    result.exposure[i] += share * (sums.inside * noise.gain + sums.beyond * beyond_gain +
+                                   sums.on_base * on_base_gain);
+    result.sigma[i] += weight * weight * noise.sigma * noise.sigma;
+    least[i] += share * sums.beyond;
+    most[i] += share * sums.on_base;
+  }
 }
 
 /// Takes in one more layer: the first layer to reach an end sets it.
@@ -97,15 +144,16 @@ InverseCurve::InverseCurve(const CharacteristicCurve& nominal, const FilmProfile
     }
     const double part = d1 > d0 ? std::clamp((wanted - d0) / (d1 - d0), 0.0, 1.0) : 0;
     stops_.push_back(x0 + part * (x1 - x0));
+    exposure_.push_back(std::exp2(stops_.back()));
   }
 }
 
-double InverseCurve::stops(double net_density) const {
+double InverseCurve::look_up(const std::vector<double>& table, double net_density) const {
   const double place = (net_density - lowest_density_) * per_density_;
-  if (!(place > 0)) return stops_.front();
-  if (!(place < static_cast<double>(stops_.size() - 1))) return stops_.back();
+  if (!(place > 0)) return table.front();
+  if (!(place < static_cast<double>(table.size() - 1))) return table.back();
   const auto below = static_cast<std::size_t>(place);
-  return stops_[below] + (place - static_cast<double>(below)) * (stops_[below + 1] - stops_[below]);
+  return table[below] + (place - static_cast<double>(below)) * (table[below + 1] - table[below]);
 }
 
 FilmExposures film_exposures(const NetDensities& densities, const FilmProfile& film,
@@ -122,40 +170,20 @@ FilmExposures film_exposures(const NetDensities& densities, const FilmProfile& f
   double weights = 0;
   for (const LayerDensities& layer : densities.layers) weights += layer.weight;
   for (const LayerDensities& layer : densities.layers) {
-    const InverseCurve inverse(film.layers[layer.layer].curve, film, errors);
-    const double weight = layer.weight / weights;
-    const double shift = -errors.base * layer.base_sigma;
-    const double stretch = 1 + errors.response * densities.response_sigma;
-    const auto true_density = [&](double net) { return (net + shift) * stretch; };
-    const double beyond = std::exp2(stops_beyond(errors.highlights));
-    const double on_base = std::exp2(inverse.lowest()) * normal_cdf(errors.clear_film);
-    find_limits(result, inverse, film.layers[layer.layer].curve,
-                inverse.stops(true_density(layer.densest)));
-    for (std::size_t i = 0; i < count; ++i) {
-      const double d = true_density(layer.density[i]);
-      const NoisyExposure noisy = noisy_exposure(inverse, d, layer.sigma[i]);
-      const double bound = std::exp2(inverse.stops(d));
-      result.stops[i] += weight * bound;
-      result.sigma[i] += weight * weight * noisy.sigma * noisy.sigma;
-      if (d <= inverse.lowest_density()) {
-        result.exposure[i] += weight * on_base;
-        most[i] += weight;
-      } else if (layer.beyond[i] != 0 || d >= inverse.highest_density()) {
-        result.exposure[i] += weight * bound * beyond;
-        least[i] += weight;
-      } else {
-        result.exposure[i] += weight * noisy.exposure;
-      }
-    }
+    const CharacteristicCurve& curve = film.layers[layer.layer].curve;
+    const InverseCurve inverse(curve, film, errors);
+    const double densest = (layer.densest - errors.base * layer.base_sigma) *
+                           (1 + errors.response * densities.response_sigma);
+    find_limits(result, inverse, curve, inverse.stops(densest));
+    add_layer(result, least, most, densities, layer, layer.weight / weights, inverse, errors);
   }
   constexpr double kMostOfTheLight = 0.5;
   constexpr double kHair = 1e-6;  // what is beyond the end of the range is not on it
   for (std::size_t i = 0; i < count; ++i) {
+    result.least.push_back(least[i] > kMostOfTheLight * result.stops[i] ? 1 : 0);
+    result.most.push_back(most[i] > kMostOfTheLight * result.stops[i] ? 1 : 0);
     result.sigma[i] = std::sqrt(result.sigma[i]) / (result.stops[i] * std::numbers::ln2);
-    result.stops[i] = std::log2(result.stops[i]);
-    if (least[i] > kMostOfTheLight) result.stops[i] += kHair;
-    result.least.push_back(least[i] > kMostOfTheLight ? 1 : 0);
-    result.most.push_back(most[i] > kMostOfTheLight ? 1 : 0);
+    result.stops[i] = std::log2(result.stops[i]) + (result.least[i] != 0 ? kHair : 0);
   }
   return result;
 }

@@ -29,7 +29,9 @@ class InverseCurve {
   InverseCurve(const CharacteristicCurve& nominal, const FilmProfile& film,
                const AssumedErrors& errors);
   /// Stops above the speed point; densities outside lowest_density to highest_density are clamped.
-  double stops(double net_density) const;
+  double stops(double net_density) const { return look_up(stops_, net_density); }
+  /// The same as exposure relative to the speed point's.
+  double exposure(double net_density) const { return look_up(exposure_, net_density); }
 
   double lowest_density() const { return lowest_density_; }
   double highest_density() const { return highest_density_; }
@@ -38,11 +40,14 @@ class InverseCurve {
   double highlight_limit() const { return highlight_limit_; }
 
  private:
+  double look_up(const std::vector<double>& table, double net_density) const;
+
   double lowest_density_ = 0;
   double highest_density_ = 0;
   double highlight_limit_ = 0;
-  double per_density_ = 0;     ///< table entries a density of 1
-  std::vector<double> stops_;  ///< evenly spaced in density
+  double per_density_ = 0;        ///< table entries a density of 1
+  std::vector<double> stops_;     ///< evenly spaced in density
+  std::vector<double> exposure_;  ///< exp2 of them
 };
 
 /// The exposure of each aperture, row by row.

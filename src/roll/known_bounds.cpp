@@ -72,15 +72,20 @@ std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
   of(Quantity::exposure) = {clipping(swings, Quantity::exposure).up > kOnlyABound,
                             clipping(swings, Quantity::exposure).down > 1.0};
 
+  // An end of the interval that reaches what can be told is no end.
+  constexpr double kNear = 0.02;
+  const auto swing = [&](Quantity q) { return total(swings[static_cast<std::size_t>(q)]); };
   const double shadow = nominal[Quantity::shadow_reserve];
-  of(Quantity::shadow_reserve) = {shadow >= exposures.highest,
-                                  shadow <= std::max(kClearFilm, exposures.lowest)};
+  of(Quantity::shadow_reserve) = {
+      shadow >= exposures.highest - kNear,
+      shadow <= kClearFilm ||
+          shadow - swing(Quantity::shadow_reserve).down <= exposures.lowest + kNear};
 
   const double reach = nominal[Quantity::highlight_reach];
-  const double up = total(swings[static_cast<std::size_t>(Quantity::highlight_reach)]).up;
   of(Quantity::highlight_reach) = {
-      share_of(exposures.least) > 1 - kHighlightPercentile || reach + up >= exposures.highest,
-      reach <= exposures.lowest};
+      share_of(exposures.least) > 1 - kHighlightPercentile ||
+          reach + swing(Quantity::highlight_reach).up >= exposures.highest - kNear,
+      reach <= exposures.lowest + kNear};
   of(Quantity::highlight_room) = {of(Quantity::highlight_reach).at_most || !exposures.limit_seen,
                                   of(Quantity::highlight_reach).at_least};
 

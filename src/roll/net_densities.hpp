@@ -10,13 +10,16 @@
 
 namespace basefog {
 
-/// The net densities of one film layer over a frame's apertures, row by row.
+/// The net densities of one film layer over a frame's apertures, row by row. Exposure is averaged
+/// over an aperture, but a densitometer averages transmittance, which reads too little where an
+/// aperture holds detail; so each aperture is read in parts, as finely as the measurement allows.
 struct LayerDensities {
   std::size_t layer = 0;             ///< index into FilmProfile::layers
   double weight = 1;                 ///< share of the layer's exposure in the picture's
-  std::vector<double> density;       ///< net
+  std::vector<double> density;       ///< net, one per aperture
   std::vector<double> sigma;         ///< standard deviation of each by grain and scanner noise
   std::vector<std::uint8_t> beyond;  ///< 1 where the scan cannot tell: the density is a lower bound
+  std::vector<float> parts;          ///< net, NetDensities::parts_per_aperture to each aperture
   double base_sigma = 0;             ///< of base + fog, common to all apertures
   /// Net density at which the scan's own range ends; infinity where nothing ends it.
   double densest = std::numeric_limits<double>::infinity();
@@ -25,6 +28,7 @@ struct LayerDensities {
 struct NetDensities {
   int columns = 0;
   int rows = 0;
+  int parts_per_aperture = 1;
   std::vector<LayerDensities> layers;
   double response_sigma = 0;  ///< relative, of every density difference on the frame
   FlagSet flags;
