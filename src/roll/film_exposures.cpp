@@ -11,7 +11,9 @@
 namespace basefog {
 namespace {
 
-constexpr double kCurveStep = 1.0 / 32;      ///< stops between samples of the curve
+constexpr double kCurveStep = 1.0 / 32;  ///< stops between samples of the curve
+constexpr double kLostInBase = 0.004;    ///< net density, about what base + fog is known to
+constexpr double kDeepestToe = 3;        ///< stops that the table goes on below the curve's lowest
 constexpr double kDensityStep = 1.0 / 1024;  ///< between entries of the inverse table
 
 /// What lies beyond the film's or the scan's range holds lamps, sun and their reflections, whose
@@ -65,7 +67,7 @@ struct PartSums {
   double bound = 0;    ///< exposures as read, at their bound where beyond the range
   double inside = 0;   ///< of it, from what the film and the scan can tell
   double beyond = 0;   ///< of it, from beyond
-  double on_base = 0;  ///< of it, from clear film
+  double on_base = 0;  ///< what is on clear film, at the most that it may be
 };
 
 /// Adds one layer to the exposures of all apertures; `least` and `most` gather the exposure that is
@@ -85,8 +87,8 @@ void add_layer(FilmExposures& result, std::vector<double>& least, std::vector<do
       const double d = (layer.parts[p] + shift) * stretch;
       const double exposure = inverse.exposure(d);
       sums.bound += exposure;
-      if (d <= inverse.lowest_density()) {
-        sums.on_base += exposure;
+      if (d <= inverse.clear_film_density()) {
+        sums.on_base += inverse.clear_film_exposure();
       } else if (layer.beyond[i] != 0 || d >= inverse.highest_density()) {
         sums.beyond += exposure;
       } else {
@@ -121,10 +123,16 @@ void find_limits(FilmExposures& result, const InverseCurve& inverse,
 InverseCurve::InverseCurve(const CharacteristicCurve& nominal, const FilmProfile& film,
                            const AssumedErrors& errors) {
   const CharacteristicCurve curve = curve_with(nominal, film, errors);
-  const double lowest = curve.lowest().value();
+  double lowest = curve.lowest().value();
+  clear_film_density_ = curve.density(curve.lowest()).value();
+  clear_film_exposure_ = curve.lowest().ratio();
+  while (lowest > curve.lowest().value() - kDeepestToe &&
+         curve.density(Stops(lowest)).value() > kLostInBase) {
+    lowest -= kCurveStep;
+  }
   const double highest = curve.highest().value();
   highlight_limit_ = curve.highlight_limit().value();
-  lowest_density_ = curve.density(curve.lowest()).value();
+  lowest_density_ = curve.density(Stops(lowest)).value();
   highest_density_ = curve.density(curve.highest()).value();
   const int entries = std::max(
       2, 1 + static_cast<int>(std::ceil((highest_density_ - lowest_density_) / kDensityStep)));

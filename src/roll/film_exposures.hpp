@@ -28,13 +28,16 @@ class InverseCurve {
  public:
   InverseCurve(const CharacteristicCurve& nominal, const FilmProfile& film,
                const AssumedErrors& errors);
-  /// Stops above the speed point; densities outside lowest_density to highest_density are clamped.
+  /// Stops above the speed point; densities outside the table are clamped.
   double stops(double net_density) const { return look_up(stops_, net_density); }
   /// The same as exposure relative to the speed point's.
   double exposure(double net_density) const { return look_up(exposure_, net_density); }
 
-  double lowest_density() const { return lowest_density_; }
+  /// Density of the curve's lowest(): what is thinner is clear film. The table goes on below it, to
+  /// where density is lost in base, so that intervals have ends; values there are no readings.
+  double clear_film_density() const { return clear_film_density_; }
   double highest_density() const { return highest_density_; }
+  double clear_film_exposure() const { return clear_film_exposure_; }
   double lowest() const { return stops_.front(); }
   double highest() const { return stops_.back(); }
   double highlight_limit() const { return highlight_limit_; }
@@ -42,6 +45,8 @@ class InverseCurve {
  private:
   double look_up(const std::vector<double>& table, double net_density) const;
 
+  double clear_film_density_ = 0;
+  double clear_film_exposure_ = 0;
   double lowest_density_ = 0;
   double highest_density_ = 0;
   double highlight_limit_ = 0;
@@ -59,7 +64,7 @@ struct FilmExposures {
   std::vector<std::uint8_t> least;  ///< 1 where the exposure is only known to be at least that
   std::vector<std::uint8_t> most;   ///< 1 where it is only known to be at most that
   double highlight_limit = 0;       ///< usable limit, of film or scan, stops above the speed point
-  double lowest = 0;                ///< least exposure that can be told
+  double lowest = 0;                ///< where the read exposures end, in clear film
   double highest = 0;               ///< most exposure that can be told
   bool limit_seen = true;  ///< false where neither shoulder nor scan ends what the film may hold
 };

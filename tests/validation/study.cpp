@@ -10,6 +10,7 @@
 
 #include "basefog/film_area.hpp"
 #include "basefog/film_base.hpp"
+#include "basefog/film_test.hpp"
 #include "basefog/scan.hpp"
 #include "simulator/film.hpp"
 #include "simulator/image_files.hpp"
@@ -107,31 +108,34 @@ Roll draw_roll(const Stratum& stratum, Draw& draw) {
   return roll;
 }
 
-/// Densities of the very film, read as a densitometer would off a test of exposures half a stop
-/// apart, and the profile made of them.
+/// A film test of the very film with the camera's own shutter: eleven exposures of an even subject
+/// a stop apart, each off by what shutters repeat to, densities read off scans.
 basefog::FilmProfile tested_profile(const Roll& roll, bool colour, Draw& draw) {
   constexpr double kStop = 0.30102999566398120;
-  basefog::FilmProfile profile =
-      colour ? basefog::generic_colour_negative(basefog::FilmSpeed(roll.iso))
-             : basefog::generic_black_and_white(basefog::FilmSpeed(roll.iso));
-  const double exposure_error = draw.normal(0, 0.05);  // stops, of the whole test
-  for (std::size_t l = 0; l < profile.layers.size(); ++l) {
-    std::vector<basefog::CurvePoint> points;
-    double highest = 0;
-    for (double stops = -3; stops <= 11; stops += 0.5) {
-      const double log_h = roll.film.speed_point() + stops * kStop;
-      const double read = roll.film.layers[l].net_density(log_h) + draw.normal(0, 0.005);
-      highest = std::max(highest, read);
-      points.push_back({basefog::Stops(stops + exposure_error), basefog::NetDensity(highest)});
+  constexpr double kShutterRepeats = 0.05;  // stops
+  constexpr double kDensityRead = 0.003;
+  basefog::FilmTestSeries series;
+  series.layers = colour ? std::vector<std::string>{"red", "green", "blue"}
+                         : std::vector<std::string>{"silver"};
+  series.exposure_sigma_stops = kShutterRepeats;
+  series.absolute = true;
+  series.base.assign(series.layers.size(), 0.0);
+  series.base_sigma.assign(series.layers.size(), kDensityRead);
+  for (int stops = -2; stops <= 10; ++stops) {
+    basefog::FilmTestStep step;
+    step.name = std::to_string(stops);
+    step.log_h = roll.film.speed_point() + stops * kStop;
+    const double given = step.log_h + draw.normal(0, kShutterRepeats) * kStop;
+    for (const simulator::LayerCurve& layer : roll.film.layers) {
+      step.density.push_back(layer.net_density(given) + draw.normal(0, kDensityRead));
+      step.sigma.push_back(kDensityRead);
     }
-    profile.layers[l].curve = basefog::CharacteristicCurve::from_points(points);
+    series.steps.push_back(std::move(step));
   }
-  profile.name = "tested";
-  profile.contrast_source = "film test";
-  profile.contrast_relative_sigma = 0.01;
-  profile.toe_sigma_stops = 0.05;
-  profile.shoulder_sigma_stops = 0.2;
-  profile.speed_measured = true;
+  basefog::FilmProfile profile =
+      basefog::calibrate_film(
+          series, colour ? basefog::FilmKind::colour_negative : basefog::FilmKind::black_and_white)
+          .profile;
   return profile;
 }
 
