@@ -6,6 +6,7 @@
 
 #include "basefog/error.hpp"
 #include "basefog/version.hpp"
+#include "cli/calibrate_scanner_command.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/review_command.hpp"
 
@@ -63,6 +64,25 @@ void add_review(CLI::App& app, ReviewArguments& a, int& status) {
   command->callback([&] { status = run_review(a); });
 }
 
+void add_calibrate_scanner(CLI::App& calibrate, CalibrateScannerArguments& a, int& status) {
+  CLI::App* command = calibrate.add_subcommand(
+      "scanner", "Measure a scanner's response from a step tablet, for --response");
+  command->add_option("tablet", a.tablet, "A scan of the tablet, or a table of code,density lines")
+      ->required();
+  command->add_option("--steps", a.steps, "Densities of the tablet's steps, lightest first")
+      ->type_name("FILE");
+  command->add_option("--patches", a.patches, "Where the patches are: x,y,width,height in pixels")
+      ->type_name("FILE");
+  command->add_option("--tablet-sigma", a.tablet_sigma, "How sure the tablet's densities are")
+      ->check(kPositive)
+      ->capture_default_str();
+  command->add_option("--full-scale", a.full_scale, "Full scale of the codes in a table")
+      ->check(kPositive)
+      ->capture_default_str();
+  command->add_option("--out", a.out, "The response file to write")->required()->type_name("FILE");
+  command->callback([&] { status = run_calibrate_scanner(a); });
+}
+
 int run(int argc, char** argv) {
   CLI::App app("Reads scans of negative film back to the exposure that the film received.",
                "basefog");
@@ -71,6 +91,10 @@ int run(int argc, char** argv) {
   int status = kAllMeasured;
   ReviewArguments review_arguments;
   add_review(app, review_arguments, status);
+  CLI::App* calibrate = app.add_subcommand("calibrate", "Measure a scanner or a film");
+  calibrate->require_subcommand(1);
+  CalibrateScannerArguments scanner_arguments;
+  add_calibrate_scanner(*calibrate, scanner_arguments, status);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

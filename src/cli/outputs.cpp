@@ -68,6 +68,16 @@ void check_outputs(const Outputs& outputs, const std::vector<fs::path>& inputs) 
   }
 }
 
+void check_not_an_input(const fs::path& output, const std::vector<fs::path>& inputs) {
+  std::error_code error;
+  const fs::path whole = fs::weakly_canonical(fs::absolute(output), error);
+  for (const fs::path& input : inputs) {
+    if (whole == fs::weakly_canonical(fs::absolute(input), error)) {
+      throw InputError(ErrorCode::usage, output, "is one of the inputs", "name another file");
+    }
+  }
+}
+
 void write_output(const fs::path& path, const std::function<void(std::ostream&)>& writer) {
   if (path == kStdout) {
     writer(std::cout);

@@ -27,6 +27,10 @@ struct Outputs {
 /// Throws InputError (usage, not_writable).
 void check_outputs(const Outputs& outputs, const std::vector<std::filesystem::path>& inputs);
 
+/// Refuses an output that is one of the inputs. Throws InputError (usage).
+void check_not_an_input(const std::filesystem::path& output,
+                        const std::vector<std::filesystem::path>& inputs);
+
 /// Writes what `writer` makes to a file, whole or not at all, or to standard output for "-".
 void write_output(const std::filesystem::path& path,
                   const std::function<void(std::ostream&)>& writer);

@@ -1,0 +1,90 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/calibrate_scanner_command.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cstdio>
+#include <string>
+#include <vector>
+
+#include "basefog/error.hpp"
+#include "basefog/scan.hpp"
+#include "basefog/scanner_calibration.hpp"
+#include "cli/exit_status.hpp"
+#include "cli/outputs.hpp"
+
+namespace basefog::cli {
+namespace {
+
+bool is_table(const std::filesystem::path& file) {
+  constexpr auto kEndings = std::to_array<const char*>({".csv", ".tsv", ".txt"});
+  return std::find(kEndings.begin(), kEndings.end(), file.extension()) != kEndings.end();
+}
+
+std::vector<TabletPatch> patches_on_scan(const CalibrateScannerArguments& arguments) {
+  if (!arguments.steps) {
+    throw InputError(ErrorCode::usage, arguments.tablet,
+                     "needs the densities of the tablet's steps",
+                     "name them with --steps FILE, one density a line");
+  }
+  const std::vector<Density> densities = read_step_densities(*arguments.steps);
+  // Read as linear, light is the code itself.
+  ReadOptions options;
+  options.response = Response{.source = "codes as they are"};
+  const Scan scan = read_scan(arguments.tablet, options);
+  const std::vector<PatchRegion> regions =
+      arguments.patches ? read_patch_regions(*arguments.patches)
+                        : find_tablet_patches(scan, static_cast<int>(densities.size()));
+  return measure_patches(scan, regions, densities);
+}
+
+void print_channel(const ScannerCalibration& calibration, std::size_t channel) {
+  const ChannelCalibration& c = calibration.channels[channel];
+  constexpr std::array<const char*, 3> kNames = {"red", "green", "blue"};
+  if (calibration.channels.size() == 3) std::printf("%s\n", kNames[channel]);
+  std::printf("  code = %.5f + %.5f x (10^-D%s)^%.4f%s, of full scale\n", c.black, c.scale,
+              c.flare > 0 ? " + flare" : "", c.exponent,
+              c.corrected ? ", then corrected step by step" : "");
+  if (c.flare > 0) std::printf("  flare %.2f %% of full light\n", 100 * c.flare);
+  std::printf("  usable from density %.2f to %.2f, where %s\n", c.lightest.value(),
+              c.densest.value(), c.noise_limited ? "noise ends it" : "the tablet ends");
+  std::printf("  read back: rms %.4f, worst %.4f in density\n", c.rms_residual.value(),
+              c.worst_residual.value());
+  std::printf("  density  read back less known\n");
+  for (std::size_t i = 0; i < calibration.patches.size(); ++i) {
+    const double density = calibration.patches[i].density.value();
+    if (c.residuals[i]) {
+      std::printf("  %7.2f  %+.4f\n", density, c.residuals[i]->value());
+    } else {
+      std::printf("  %7.2f  cannot be read: at the white limit, or too near black\n", density);
+    }
+  }
+}
+
+}  // namespace
+
+int run_calibrate_scanner(const CalibrateScannerArguments& arguments) {
+  std::vector<std::filesystem::path> inputs = {arguments.tablet};
+  if (arguments.steps) inputs.push_back(*arguments.steps);
+  if (arguments.patches) inputs.push_back(*arguments.patches);
+  check_not_an_input(arguments.out, inputs);
+
+  const bool table = is_table(arguments.tablet);
+  const std::vector<TabletPatch> patches =
+      table ? read_patch_codes(arguments.tablet, arguments.full_scale) : patches_on_scan(arguments);
+  CalibrationOptions options;
+  options.tablet_sigma = arguments.tablet_sigma;
+  if (table) options.full_scale = arguments.full_scale;
+  options.source = "step tablet of " + std::to_string(patches.size()) + " steps, " +
+                   arguments.tablet.filename().string();
+  const ScannerCalibration calibration = calibrate_scanner(patches, options);
+  write_response_file(arguments.out, calibration);
+
+  std::printf("%s\n", calibration.source.c_str());
+  for (std::size_t c = 0; c < calibration.channels.size(); ++c) print_channel(calibration, c);
+  std::printf("Written to %s. Use it with: basefog review SCANS --response %s\n",
+              arguments.out.string().c_str(), arguments.out.string().c_str());
+  return kAllMeasured;
+}
+
+}  // namespace basefog::cli
