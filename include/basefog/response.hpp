@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <limits>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -54,5 +55,28 @@ inline constexpr double kStatedResponseSigma = 0.03;
 /// From the text of --response: "linear", "srgb", "gamma=2.2" (0.1 to 10), or the path of a
 /// response file. Throws InputError (usage, not_found, malformed).
 Response parse_response(std::string_view text);
+
+/// What the densities found on a scan or a roll can say against its response.
+struct DensityWitness {
+  NetDensity densest;  ///< the 99.9th percentile of net density within the frames, all channels
+  int frames = 1;      ///< how many pictures that was taken over
+  /// Density of clear film, only where it is known against the bare light (--light).
+  std::optional<Density> clear_film;
+};
+
+enum class ResponseDoubt {
+  none,
+  too_dense,       ///< densities that no film reaches
+  too_thin,        ///< several pictures, and none has the highlights that film shows
+  film_too_clear,  ///< clear film as bright as the bare light, or brighter
+};
+
+/// Whether a response can be right at all: net density over 3.5, no highlight over 0.6 in four
+/// pictures or more (only where the response was not measured), or clear film under 0.01 against
+/// the bare light. Limits: common practice, and the published curves in tests/golden.
+ResponseDoubt doubt_response(const Response& response, const DensityWitness& witness);
+
+/// A sentence for the warning that goes with Flag::response_implausible; empty for none.
+std::string_view sentence_of(ResponseDoubt doubt);
 
 }  // namespace basefog

@@ -92,19 +92,19 @@ Response sensor_response() {
 Response assumed_response(ScanFormat format, int bits_per_sample) {
   constexpr int kByte = 8;
   if (format == ScanFormat::tiff && bits_per_sample > kByte) {
-    return make(ResponseKind::linear, 1.0, "linear, assumed: a TIFF without a profile",
+    return make(ResponseKind::linear, 1.0, "linear, assumed: a TIFF without a usable profile",
                 kAssumedLinearSigma);
   }
   std::string source = "sRGB, assumed: ";
   switch (format) {
     case ScanFormat::tiff:
-      source += "an 8-bit TIFF without a profile";
+      source += "an 8-bit TIFF without a usable profile";
       break;
     case ScanFormat::jpeg:
-      source += "a JPEG without a profile or colour space";
+      source += "a JPEG without a usable profile or colour space";
       break;
     case ScanFormat::png:
-      source += "a PNG without a profile, sRGB or gAMA chunk";
+      source += "a PNG without a usable profile, sRGB or gAMA chunk";
       break;
   }
   return make(ResponseKind::srgb, 1.0, std::move(source), kAssumedDisplaySigma);

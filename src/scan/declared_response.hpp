@@ -34,7 +34,7 @@ enum class ScanFormat { tiff, jpeg, png };
 /// What is assumed when a file declares nothing (see "Response when nothing is known" in
 /// DEVELOPERS.md): 16-bit and float TIFF linear; 8-bit TIFF, PNG and JPEG sRGB. The caller adds the
 /// flag response_assumed. relative_sigma covers a wrong exponent, not a wholly wrong assumption:
-/// that shows in response_contradiction().
+/// that shows in doubt_response().
 Response assumed_response(ScanFormat format, int bits_per_sample);
 
 }  // namespace basefog

@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "scan/scan_response.hpp"
 
+#include <string>
+#include <utility>
+
 #include "scan/declared_response.hpp"
 #include "scan/icc_response.hpp"
 
@@ -9,16 +12,20 @@ namespace basefog {
 Response choose_response(const Picture& picture, const ReadOptions& options,
                          const std::optional<Response>& exif, FlagSet& flags) {
   if (options.response) return *options.response;
+  std::string problem;
   if (!picture.icc_profile.empty()) {
     IccResponse icc =
         response_from_icc(std::as_bytes(std::span(picture.icc_profile)), picture.channels);
     flags.insert(icc.flags);
     if (icc.response) return *std::move(icc.response);
+    problem = std::move(icc.problem);
   }
   if (picture.declared) return *picture.declared;
   if (exif) return *exif;
   flags.insert(Flag::response_assumed);
-  return assumed_response(picture.container, picture.bits_per_sample);
+  Response assumed = assumed_response(picture.container, picture.bits_per_sample);
+  if (!problem.empty()) assumed.source += "; " + problem;
+  return assumed;
 }
 
 }  // namespace basefog

@@ -7,8 +7,14 @@
 
 #include <array>
 #include <cmath>
+#include <filesystem>
+#include <fstream>
 #include <limits>
 #include <memory>
+#include <optional>
+#include <sstream>
+#include <string>
+#include <vector>
 
 #include "basefog/error.hpp"
 
@@ -108,6 +114,63 @@ TEST(ParseResponse, says_which_file_is_missing_and_what_else_there_is) {
     EXPECT_EQ(error.code(), ErrorCode::not_found);
     EXPECT_THAT(error.what(), HasSubstr("lienar"));
     EXPECT_THAT(error.what(), HasSubstr("linear, srgb, gamma=N"));
+  }
+}
+
+ResponseDoubt doubt(double densest, int frames, double sigma, std::optional<double> clear = {}) {
+  Response response;
+  response.relative_sigma = sigma;
+  DensityWitness witness{NetDensity(densest), frames, {}};
+  if (clear) witness.clear_film = Density::from_value(*clear);
+  return doubt_response(response, witness);
+}
+
+TEST(DoubtResponse, speaks_up_where_film_cannot_be_so) {
+  EXPECT_EQ(doubt(3.6, 1, 0.01), ResponseDoubt::too_dense);
+  EXPECT_EQ(doubt(1.2, 36, 0.12), ResponseDoubt::none);
+  EXPECT_EQ(doubt(0.5, 36, 0.12), ResponseDoubt::too_thin);
+  EXPECT_EQ(doubt(0.5, 1, 0.12), ResponseDoubt::none) << "one thin frame may be under-exposed";
+  EXPECT_EQ(doubt(0.5, 36, 0.01), ResponseDoubt::none) << "a measured response is not in doubt";
+  EXPECT_EQ(doubt(1.2, 1, 0.01, -0.05), ResponseDoubt::film_too_clear);
+  EXPECT_EQ(doubt(1.2, 1, 0.01, 0.15), ResponseDoubt::none);
+  EXPECT_TRUE(sentence_of(ResponseDoubt::none).empty());
+  EXPECT_FALSE(sentence_of(ResponseDoubt::too_thin).empty());
+}
+
+/// Net density between a published curve's ends, the greatest of its columns but the first.
+double net_range(const std::filesystem::path& path) {
+  std::ifstream in(path);
+  std::string line;
+  std::getline(in, line);  // column heads
+  std::vector<double> least;
+  std::vector<double> most;
+  while (std::getline(in, line)) {
+    std::istringstream fields(line);
+    std::string field;
+    std::getline(fields, field, ',');
+    for (std::size_t c = 0; std::getline(fields, field, ','); ++c) {
+      const double density = std::stod(field);
+      if (c >= least.size()) {
+        least.push_back(density);
+        most.push_back(density);
+      }
+      least[c] = std::min(least[c], density);
+      most[c] = std::max(most[c], density);
+    }
+  }
+  double range = 0;
+  for (std::size_t c = 0; c < least.size(); ++c) range = std::max(range, most[c] - least[c]);
+  return range;
+}
+
+TEST(DoubtResponse, published_curves_pass_and_fail_under_a_wrong_gamma) {
+  // Whole curves, thin to dense [KodakE4050] [KodakE4051] [KodakE4046].
+  for (const char* name : {"E4050.csv", "E4051.csv", "E4046.csv"}) {
+    const double range = net_range(std::filesystem::path(BASEFOG_GOLDEN) / "curves" / name);
+    ASSERT_GT(range, 1.0) << name;
+    EXPECT_EQ(doubt(range, 36, 0.12), ResponseDoubt::none) << name;
+    EXPECT_EQ(doubt(2.2 * range, 36, 0.12), ResponseDoubt::too_dense)
+        << name << ": linear codes decoded as a display's";
   }
 }
 
