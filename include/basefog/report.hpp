@@ -12,10 +12,19 @@ struct TerminalStyle {
   int columns = 100;  ///< width of the terminal
 };
 
-/// Pure functions from the Analysis; none reads a file or the clock.
+// Pure functions from the Analysis; none reads a file or the clock.
+
+/// A table for the terminal, 80 to 132 columns wide, and below it what the roll says and advises.
 void write_table(std::ostream& out, const Analysis& analysis, const TerminalStyle& style = {});
+/// JSON as src/report/review.schema.json has it. Numbers are rounded to a thousandth of a stop or
+/// of a density; an interval with one open end carries null there.
 void write_json(std::ostream& out, const Analysis& analysis);
+/// A record a frame [RFC4180], UTF-8, a unit in each column head; text that a spreadsheet would run
+/// as a formula begins with an apostrophe.
 void write_csv(std::ostream& out, const Analysis& analysis);
+/// One self-contained page: nothing is loaded from anywhere, and it reads without its script.
 void write_html(std::ostream& out, const Analysis& analysis);
+/// A card of bank card size for the camera bag, as SVG: what to dial and what to allow for.
+void write_pocket_card(std::ostream& out, const Analysis& analysis);
 
 }  // namespace basefog

@@ -22,7 +22,7 @@ constexpr double kSteepness = 2.32;
 
 /// Log exposure range that a normal grade holds from textured black to textured white, and how far
 /// grades reach to either side.
-constexpr double kNormalRange = 1.7;
+constexpr double kNormalRange = 1.9;
 constexpr double kSoftest = 0.7;
 constexpr double kHardest = 1.8;
 

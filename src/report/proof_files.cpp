@@ -19,7 +19,7 @@ namespace {
 
 constexpr int kLeastSide = 64;
 /// The contact sheet: proofs in rows of six, as cut negatives lie, on white paper.
-constexpr int kSheetColumns = 6;
+constexpr std::size_t kSheetColumns = 6;
 constexpr int kMostSheetSide = 480;
 constexpr int kGap = 28;
 constexpr int kCaption = 54;
@@ -77,35 +77,49 @@ void put_caption(cv::Mat& sheet, const std::string& text, cv::Point place, bool 
               strong ? 2 : 1, cv::LINE_AA);
 }
 
-/// The sheet in 8 bit, red, green, blue.
-cv::Mat contact_sheet(const Analysis& analysis, const ProofOptions& options) {
+/// The proof of each frame, at most `side` long, in 8-bit red, green, blue; empty where there is
+/// none.
+std::vector<cv::Mat> sheet_proofs(const Analysis& analysis, ProofStyle style, int side) {
   const PrintSetup setup = print_setup(analysis);
-  const std::vector<std::string> names = frame_names(analysis);
-  const int side = std::min(options.long_side, kMostSheetSide);
-  const int cell_height = side + kCaption + kGap;
-  const int frames = static_cast<int>(analysis.frames.size());
-  const int rows = std::max(1, (frames + kSheetColumns - 1) / kSheetColumns);
-  cv::Mat sheet(rows * cell_height + kGap, kSheetColumns * (side + kGap) + kGap, CV_8UC3,
-                cv::Scalar::all(255));
-  for (int i = 0; i < frames; ++i) {
-    const FrameResult& frame = analysis.frames[static_cast<std::size_t>(i)];
-    const int left = kGap + (i % kSheetColumns) * (side + kGap);
-    const int top = kGap + (i / kSheetColumns) * cell_height;
-    int bottom = top + side * 2 / 3;
-    if (const auto picture = print<std::uint8_t>(frame, setup, options.style)) {
-      const Positive small = reduced(*picture, side);
-      const cv::Mat proof(small.height, small.width, CV_8UC(small.channels),
-                          const_cast<std::uint8_t*>(small.samples.data()));
-      cv::Mat place = sheet(cv::Rect(left, top, small.width, small.height));
-      if (small.channels == 1) {
-        cv::cvtColor(proof, place, cv::COLOR_GRAY2RGB);
-      } else {
-        proof.copyTo(place);
-      }
-      bottom = top + small.height;
+  std::vector<cv::Mat> proofs;
+  for (const FrameResult& frame : analysis.frames) {
+    proofs.emplace_back();
+    const auto picture = print<std::uint8_t>(frame, setup, style);
+    if (!picture) continue;
+    const Positive small = reduced(*picture, side);
+    const cv::Mat proof(small.height, small.width, CV_8UC(small.channels),
+                        const_cast<std::uint8_t*>(small.samples.data()));
+    if (small.channels == 1) {
+      cv::cvtColor(proof, proofs.back(), cv::COLOR_GRAY2RGB);
+    } else {
+      proofs.back() = proof.clone();
     }
-    put_caption(sheet, names[static_cast<std::size_t>(i)], {left, bottom + 22}, true);
-    put_caption(sheet, picture_text(frame), {left, bottom + 46}, false);
+  }
+  return proofs;
+}
+
+/// The sheet in 8-bit red, green, blue. Each row is as high as its tallest proof.
+cv::Mat contact_sheet(const Analysis& analysis, const ProofOptions& options) {
+  const int side = std::min(options.long_side, kMostSheetSide);
+  const std::vector<cv::Mat> proofs = sheet_proofs(analysis, options.style, side);
+  const std::vector<std::string> names = frame_names(analysis);
+  std::vector<int> tops{kGap};
+  for (std::size_t first = 0; first < proofs.size(); first += kSheetColumns) {
+    int tallest = side / 2;
+    for (std::size_t i = first; i < std::min(first + kSheetColumns, proofs.size()); ++i) {
+      tallest = std::max(tallest, proofs[i].rows);
+    }
+    tops.push_back(tops.back() + tallest + kCaption + kGap);
+  }
+  cv::Mat sheet(tops.back() + kGap, static_cast<int>(kSheetColumns) * (side + kGap) + kGap, CV_8UC3,
+                cv::Scalar::all(255));
+  for (std::size_t i = 0; i < proofs.size(); ++i) {
+    const int left = kGap + static_cast<int>(i % kSheetColumns) * (side + kGap);
+    const int top = tops[i / kSheetColumns];
+    if (!proofs[i].empty()) proofs[i].copyTo(sheet(cv::Rect({left, top}, proofs[i].size())));
+    const int bottom = tops[i / kSheetColumns + 1] - kCaption - kGap;
+    put_caption(sheet, names[i], {left, bottom + 22}, true);
+    put_caption(sheet, picture_text(analysis.frames[i]), {left, bottom + 46}, false);
   }
   return sheet;
 }
