@@ -8,6 +8,7 @@
 #include "basefog/version.hpp"
 #include "cli/calibrate_scanner_command.hpp"
 #include "cli/exit_status.hpp"
+#include "cli/log_commands.hpp"
 #include "cli/review_command.hpp"
 
 namespace basefog::cli {
@@ -64,6 +65,30 @@ void add_review(CLI::App& app, ReviewArguments& a, int& status) {
   command->callback([&] { status = run_review(a); });
 }
 
+void add_log(CLI::App& app, LogArguments& a, int& status) {
+  CLI::App* command = app.add_subcommand("log", "Show how each row of a log was understood");
+  command->add_option("log", a.log, "The log (CSV)")->required()->type_name("FILE");
+  command->add_option("--camera", a.camera, "Hold it against this camera's marks")
+      ->type_name("FILE");
+  command->callback([&] { status = run_log(a); });
+}
+
+void add_logsheet(CLI::App& app, LogsheetArguments& a, int& status) {
+  CLI::App* command = app.add_subcommand("logsheet", "Write a blank log for the next roll");
+  command->add_option("out", a.out, "A .csv file to fill in, a .svg file to print; - for CSV")
+      ->required()
+      ->type_name("FILE");
+  command->add_option("--camera", a.camera, "Camera file whose marks go into the margin")
+      ->type_name("FILE");
+  command->add_option("--frames", a.frames, "Rows")->capture_default_str();
+  command->add_option("--first-frame", a.first_frame, "Number of the first")->capture_default_str();
+  command->add_option("--roll", a.roll, "The roll's number or name");
+  command->add_option("--film", a.film, "The film's name");
+  command->add_option("--film-speed", a.film_speed, "The film's own ISO speed")->check(kPositive);
+  command->add_option("--ei", a.ei, "The exposure index dialled")->check(kPositive);
+  command->callback([&] { status = run_logsheet(a); });
+}
+
 void add_calibrate_scanner(CLI::App& calibrate, CalibrateScannerArguments& a, int& status) {
   CLI::App* command = calibrate.add_subcommand(
       "scanner", "Measure a scanner's response from a step tablet, for --response");
@@ -91,6 +116,10 @@ int run(int argc, char** argv) {
   int status = kAllMeasured;
   ReviewArguments review_arguments;
   add_review(app, review_arguments, status);
+  LogArguments log_arguments;
+  add_log(app, log_arguments, status);
+  LogsheetArguments logsheet_arguments;
+  add_logsheet(app, logsheet_arguments, status);
   CLI::App* calibrate = app.add_subcommand("calibrate", "Measure a scanner or a film");
   calibrate->require_subcommand(1);
   CalibrateScannerArguments scanner_arguments;

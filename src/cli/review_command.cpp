@@ -1,17 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/review_command.hpp"
 
-#include <sys/ioctl.h>
-#include <unistd.h>
-
 #include <algorithm>
-#include <cstdlib>
 #include <iostream>
 
 #include "basefog/analysis.hpp"
 #include "basefog/report.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/progress.hpp"
+#include "cli/terminal.hpp"
 
 namespace basefog::cli {
 namespace {
@@ -36,18 +33,6 @@ ReviewOptions as_options(const ReviewArguments& arguments) {
   options.reading.pattern = arguments.metering;
   options.threads = arguments.threads;
   return options;
-}
-
-/// Colour only where a person looks at it and has not asked for none [NoColor].
-TerminalStyle terminal_style() {
-  const bool terminal = ::isatty(STDOUT_FILENO) != 0;
-  const char* no_colour = std::getenv("NO_COLOR");
-  TerminalStyle style{.colour = terminal && (no_colour == nullptr || *no_colour == '\0')};
-  winsize size{};
-  if (terminal && ::ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0) {
-    style.columns = size.ws_col;
-  }
-  return style;
 }
 
 std::vector<std::filesystem::path> all_inputs(const ReviewArguments& arguments) {
