@@ -38,7 +38,7 @@ struct Analysis {
   Aim aim;
   FilmProfile film;
   std::vector<FrameResult> frames;  ///< in film order
-  std::optional<ShotLog> log;
+  std::optional<ShotLog> log;  ///< with an empty path where its rows come from the scans themselves
   std::optional<Matching> matching;
   std::optional<MeterBias> meter;
   std::vector<Advice> advice;
@@ -48,6 +48,7 @@ struct Analysis {
 struct ReviewOptions {
   ReadOptions read;
   std::optional<std::filesystem::path> log;
+  std::optional<std::filesystem::path> match;  ///< pairs of frames and rows that the user fixed
   /// Film kind or profile; black-and-white unless the scans are in colour.
   std::optional<FilmProfile> film;
   std::optional<FilmSpeed> film_speed;  ///< over the log's and the profile's
@@ -61,7 +62,7 @@ struct ReviewOptions {
 
 /// Reviews the frames of one roll. scans: files and folders. One bad file never sinks the roll.
 /// Throws InputError for what makes the whole review impossible: no scans, a log that cannot be
-/// read.
+/// read, a match file that names no scan or row of the roll.
 Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOptions& options);
 
 }  // namespace basefog

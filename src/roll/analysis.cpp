@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "roll/film_choice.hpp"
+#include "roll/frame_rows.hpp"
 #include "roll/log_comparison.hpp"
 #include "roll/measure_roll.hpp"
 #include "roll/references.hpp"
@@ -60,6 +61,8 @@ void collect_warnings(Analysis& analysis) {
 
 Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOptions& options) {
   const std::vector<std::filesystem::path> files = find_scans(scans);
+  std::vector<FixedPair> fixed;
+  if (options.match) fixed = read_match_file(*options.match);
   Analysis analysis;
   if (options.log) {
     analysis.log = read_shot_log(*options.log);
@@ -68,6 +71,9 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
 
   // Each scan alone: light, film area, clear film, densities.
   analysis.frames = measure_roll(files, options, analysis.warnings);
+
+  // Settings that the scans carry stand in where there is no log.
+  if (!analysis.log) analysis.log = log_from_scans(analysis.frames);
 
   // The roll together: which film, and the density zero of each frame.
   analysis.film = choose_film(analysis.frames, analysis.log, options, analysis.warnings);
@@ -79,7 +85,7 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
 
   // What was asked for, what was done instead, and what to do about it.
   if (analysis.log) {
-    match_with_log(analysis);
+    match_with_log(analysis, fix_rows(analysis, fixed, options.match.value_or("")));
     compare_with_log(analysis);
     analysis.meter = fit_meter_bias(deviation_samples(analysis));
   }

@@ -27,21 +27,6 @@ bool is_own_cause(ErrorCause cause, ReferenceKind reference) {
   return true;
 }
 
-double standard_deviation(const StopsEstimate& estimate) {
-  return (*estimate.high - *estimate.low).value() / (2 * kNormal975);
-}
-
-MatchFrame as_match_frame(const FrameResult& frame) {
-  MatchFrame match{.label = frame.measurement.label,
-                   .blank = frame.state == FrameState::blank,
-                   .date = frame.measurement.metadata.original_date};
-  if (frame.reading && frame.reading->exposure.estimate.two_sided()) {
-    match.exposure = frame.reading->exposure.estimate.value;
-    match.exposure_sigma = standard_deviation(frame.reading->exposure.estimate);
-  }
-  return match;
-}
-
 StopsEstimate operator-(const StopsEstimate& estimate, Stops shift) {
   StopsEstimate moved = estimate;
   moved.value -= shift;
@@ -61,21 +46,6 @@ void hold_words_against_light(FrameResult& frame, const LogRow& row, FilmSpeed f
 }
 
 }  // namespace
-
-void match_with_log(Analysis& analysis) {
-  std::vector<MatchFrame> frames;
-  for (const FrameResult& frame : analysis.frames) frames.push_back(as_match_frame(frame));
-  analysis.matching = match_frames(frames, *analysis.log, analysis.film.iso_speed);
-
-  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const FrameMatch& match = analysis.matching->frames[i];
-    FrameResult& frame = analysis.frames[i];
-    frame.log_row = match.row;
-    frame.match_probability = match.probability;
-    if (match.doubtful) frame.flags.insert(Flag::match_doubtful);
-    if (!match.row && frame.state == FrameState::measured) frame.flags.insert(Flag::no_log_row);
-  }
-}
 
 void compare_with_log(Analysis& analysis) {
   for (FrameResult& frame : analysis.frames) {

@@ -7,9 +7,6 @@
 
 namespace basefog {
 
-/// Gives each frame its row of analysis.log, and notes the pairing in analysis.matching.
-void match_with_log(Analysis& analysis);
-
 /// Fills expected, deviation, technique and scene_ev of every measured frame that has a row.
 void compare_with_log(Analysis& analysis);
 

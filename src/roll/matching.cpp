@@ -4,269 +4,270 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
-#include <map>
 #include <numeric>
 
 #include "numeric/alignment.hpp"
+#include "roll/match_evidence.hpp"
+#include "roll/plain_text.hpp"
+#include "roll/scan_orders.hpp"
 
 namespace basefog {
 namespace {
 
-// Likelihoods of what happens to a frame or a row (judgement; rolls lose a frame or a row or two).
-constexpr double kFrameWithoutRow = 0.05;
-constexpr double kRowWithoutFrame = 0.05;
-constexpr double kBlankWithRow = 0.02;      ///< a blank where the log has a picture
-constexpr double kBlankWithoutRow = 0.6;    ///< a frame that nobody logged is mostly a blank
-constexpr double kPictureOfNothing = 0.05;  ///< a picture where the row says there is none
-constexpr double kLabelHolds = 0.95;        ///< a pair obeys the roll's numbering
-/// How far a frame's exposure lies from what its row asked for once the roll's common offset is
-/// taken off, and how far frames without a row lie anywhere; stops.
-constexpr double kPairSpread = 0.35;
-constexpr double kAnySpread = 1.2;
-constexpr double kDoubtful = 0.8;  ///< a pair less probable than this is called doubtful
-constexpr double kLeastProbable = 0.25;
+using Eigen::Index;
+using Eigen::MatrixXd;
 
-/// How file labels and row labels hang together, if they do: row = file + offset, or on a roll
-/// scanned back to front row = total - file.
-struct Numbering {
-  FilmDirection direction = FilmDirection::forward;
-  std::optional<int> offset;  ///< absent: labels say nothing but the order
-  double prior = 0;
+constexpr double kDoubtful = 0.9;  ///< a pair less probable than this is called doubtful
+constexpr double kWorthNaming = 0.1;
+const double kPictureOrBlank = std::log(0.5);  ///< what a row that nobody wrote would have said
+constexpr double kNeverMind = 1e-5;            ///< a hypothesis less probable than this is let go
+
+/// How often a frame is without its row, and a row without its frame (judgement: rolls lose a
+/// frame or a row or two), by how much the numbers would have shown it.
+double rate_of_loss(const Numbering& numbering) {
+  if (numbering.frames_numbered && numbering.rows_numbered) return 0.005;
+  return numbering.frames_numbered || numbering.rows_numbered ? 0.025 : 0.05;
+}
+
+/// One order with one numbering, and what became of them.
+struct Hypothesis {
+  const ScanOrder* order;
+  Numbering numbering;
+  double weight = 0;
 };
-
-std::optional<int> number_of(const std::string& label) {
-  int number = 0;
-  const char* end = label.data() + label.size();
-  const auto [stop, error] = std::from_chars(label.data(), end, number);
-  if (error != std::errc() || stop != end) return std::nullopt;
-  return number;
-}
-
-std::vector<Numbering> possible_numberings(std::size_t frames, bool labelled) {
-  constexpr double kReversed = 0.2;
-  if (!labelled) {
-    return {{FilmDirection::forward, std::nullopt, 1 - kReversed},
-            {FilmDirection::reversed, std::nullopt, kReversed}};
-  }
-  constexpr double kNoRelation = 0.05;
-  constexpr int kMostOffset = 3;  // lead-in frames that were scanned and numbered, or were not
-  std::vector<Numbering> numberings;
-  for (const FilmDirection direction : {FilmDirection::forward, FilmDirection::reversed}) {
-    const bool forward = direction == FilmDirection::forward;
-    const double share = forward ? 1 - kReversed : kReversed;
-    numberings.push_back({direction, std::nullopt, share * kNoRelation});
-    const int centre = forward ? 0 : static_cast<int>(frames) + 1;
-    for (int k = -kMostOffset; k <= kMostOffset; ++k) {
-      const double prior = k == 0 ? 0.65 : 0.3 / (2 * kMostOffset);
-      numberings.push_back({direction, centre + k, share * prior});
-    }
-  }
-  return numberings;
-}
-
-/// Log likelihood ratio of a pair's labels under a numbering against no relation at all.
-double label_evidence(const std::string& frame, const std::string& row, const Numbering& numbering,
-                      std::size_t rows) {
-  if (!numbering.offset || frame.empty() || row.empty()) return 0;
-  const std::optional<int> file = number_of(frame);
-  const std::optional<int> logged = number_of(row);
-  const bool forward = numbering.direction == FilmDirection::forward;
-  const bool holds =
-      file && logged ? *logged == (forward ? *file + *numbering.offset : *numbering.offset - *file)
-                     : frame == row && forward && *numbering.offset == 0;
-  // Numbers that have nothing to do with each other agree by chance once in a roll.
-  constexpr double kFramesOnARoll = 36;
-  return std::log(holds ? kLabelHolds * std::max(kFramesOnARoll, static_cast<double>(rows))
-                        : 1 - kLabelHolds);
-}
-
-/// Student t with 4 degrees of freedom, log density up to a constant; tails for wild frames.
-double log_t4(double x, double scale) {
-  return -2.5 * std::log1p(x * x / (4 * scale * scale)) - std::log(scale);
-}
 
 class Matcher {
  public:
-  Matcher(std::span<const MatchFrame> frames, const ShotLog& log, FilmSpeed film_speed)
-      : frames_(frames), rows_(log.rows) {
-    for (const LogRow& row : rows_) expected_.push_back(expected_exposure(row, film_speed));
-    common_offset_ = initial_offset();
+  Matcher(std::span<const MatchFrame> frames, const ShotLog& log, const FilmProfile& film)
+      : frames_(frames),
+        rows_(log.rows),
+        evidence_(frames, log.rows, film),
+        orders_(possible_orders(frames)) {
+    std::vector<std::string> row_labels;
+    for (const LogRow& row : rows_) row_labels.push_back(row.frame);
+    for (const ScanOrder& order : orders_) {
+      std::vector<std::string> labels;
+      for (std::size_t frame : order.frames) labels.push_back(frames_[frame].label);
+      const bool down = order.direction == FilmDirection::reversed;
+      for (Numbering& numbering : possible_numberings(labels, row_labels, down)) {
+        hypotheses_.push_back({&order, std::move(numbering)});
+      }
+    }
   }
 
   Matching match() {
-    // The common offset (camera, film, development) is learned from the pairs, and the pairs from
-    // it; a few rounds settle both.
+    // What the roll has in common is learned from the pairs, and the pairs from it; a few rounds
+    // settle both.
     for (int round = 0; round < 4; ++round) {
-      weigh_numberings();
-      update_offset();
+      weigh();
+      evidence_.learn(posterior_);
     }
-    weigh_numberings();
+    weigh();
     return result();
   }
 
  private:
-  std::size_t film_place(std::size_t i, FilmDirection direction) const {
-    return direction == FilmDirection::forward ? i : frames_.size() - 1 - i;
+  /// Sums over all alignments of all hypotheses; posterior_ is by frame as given and row.
+  void weigh() {
+    prepare_evidence();
+    std::vector<MatrixXd> posteriors;
+    double most = -1e300;
+    for (Hypothesis& hypothesis : hypotheses_) {
+      const AlignmentSum sum = sum_alignments(problem_for(hypothesis));
+      hypothesis.weight = sum.log_likelihood + std::log(hypothesis.order->prior) +
+                          std::log(hypothesis.numbering.prior);
+      most = std::max(most, hypothesis.weight);
+      posteriors.push_back(by_frame_and_row(hypothesis, sum.posterior));
+    }
+    double total = 0;
+    for (Hypothesis& hypothesis : hypotheses_) {
+      hypothesis.weight = std::exp(hypothesis.weight - most);
+      total += hypothesis.weight;
+    }
+    posterior_ = MatrixXd::Zero(count(frames_), count(rows_));
+    for (std::size_t h = 0; h < hypotheses_.size(); ++h) {
+      hypotheses_[h].weight /= total;
+      posterior_ += hypotheses_[h].weight * posteriors[h];
+    }
+    std::erase_if(hypotheses_, [](const Hypothesis& h) { return h.weight < kNeverMind; });
   }
 
-  AlignmentProblem problem_for(const Numbering& numbering) const {
-    const auto n = static_cast<Eigen::Index>(frames_.size());
-    const auto m = static_cast<Eigen::Index>(rows_.size());
-    AlignmentProblem problem{
-        .pair = Eigen::MatrixXd(n, m),
-        .skip_first = Eigen::VectorXd(n),
-        .skip_second = Eigen::VectorXd::Constant(m, std::log(kRowWithoutFrame))};
-    for (Eigen::Index i = 0; i < n; ++i) {
-      const MatchFrame& frame =
-          frames_[film_place(static_cast<std::size_t>(i), numbering.direction)];
-      problem.skip_first(i) = std::log(kFrameWithoutRow) + alone_evidence(frame);
-      for (Eigen::Index j = 0; j < m; ++j) {
-        const auto row = static_cast<std::size_t>(j);
-        problem.pair(i, j) = pair_evidence(frame, row) +
-                             label_evidence(frame.label, rows_[row].frame, numbering, rows_.size());
+  void prepare_evidence() {
+    pair_ = MatrixXd(count(frames_), count(rows_));
+    for (Index i = 0; i < pair_.rows(); ++i) {
+      for (Index j = 0; j < pair_.cols(); ++j) {
+        pair_(i, j) = evidence_.pair(static_cast<std::size_t>(i), static_cast<std::size_t>(j));
       }
+    }
+  }
+
+  AlignmentProblem problem_for(const Hypothesis& hypothesis) const {
+    const Numbering& numbering = hypothesis.numbering;
+    const std::vector<std::size_t>& order = hypothesis.order->frames;
+    const Index n = count(numbering.frames);
+    const Index m = count(numbering.rows);
+    const double loss = rate_of_loss(numbering);
+    AlignmentProblem problem{.pair = MatrixXd::Zero(n, m),
+                             .follow = MatrixXd::Zero(n, m),
+                             .skip_first = MatrixXd(n, m + 1),
+                             .skip_second = Eigen::VectorXd(m)};
+    for (Index j = 0; j < m; ++j) problem.skip_second(j) = skipped_row(numbering, j, loss);
+    for (Index i = 0; i < n; ++i) {
+      const auto& place = numbering.frames[static_cast<std::size_t>(i)];
+      for (Index j = 0; j <= m; ++j) {
+        // Where both are numbered, frames before the first row are the numbering's business.
+        const bool leading = j == 0 && !(numbering.frames_numbered && numbering.rows_numbered);
+        problem.skip_first(i, j) =
+            place ? skipped_frame(order, *place, leading, j == m, loss) : std::log(2 * loss);
+      }
+      if (!place) continue;
+      const std::size_t frame = order[*place];
+      for (Index j = 0; j < m; ++j) {
+        const auto& row = numbering.rows[static_cast<std::size_t>(j)];
+        problem.pair(i, j) = row ? pair_(static_cast<Index>(frame), static_cast<Index>(*row))
+                                 : evidence_.alone(frame) + kPictureOrBlank;
+      }
+      const bool straight = i > 0 && numbering.frames[static_cast<std::size_t>(i - 1)].has_value();
+      if (straight) add_follow(problem, numbering, i, order[*place - 1], frame);
     }
     return problem;
   }
 
-  double alone_evidence(const MatchFrame& frame) const {
-    if (frame.blank) return std::log(kBlankWithoutRow);
-    double evidence = std::log(1 - kBlankWithoutRow);
-    if (frame.exposure) evidence += log_t4(frame.exposure->value() - common_offset_, kAnySpread);
-    return evidence;
+  void add_follow(AlignmentProblem& problem, const Numbering& numbering, Index place,
+                  std::size_t frame_before, std::size_t frame) const {
+    for (std::size_t j = 1; j < numbering.rows.size(); ++j) {
+      if (!numbering.rows[j - 1] || !numbering.rows[j]) continue;
+      problem.follow(place, static_cast<Index>(j)) =
+          evidence_.follow(frame_before, frame, *numbering.rows[j]);
+    }
   }
 
-  double pair_evidence(const MatchFrame& frame, std::size_t row) const {
-    const bool nothing_logged = rows_[row].no_picture;
-    if (frame.blank) return std::log(nothing_logged ? 1 - kPictureOfNothing : kBlankWithRow);
-    double evidence = std::log(nothing_logged ? kPictureOfNothing : 1 - kBlankWithRow);
-    if (frame.exposure) {
-      const double at = frame.exposure->value() - common_offset_;
-      evidence += expected_[row] ? log_t4(at - expected_[row]->value(),
-                                          std::hypot(kPairSpread, frame.exposure_sigma))
-                                 : log_t4(at, kAnySpread);
+  double skipped_row(const Numbering& numbering, Index j, double loss) const {
+    const auto& row = numbering.rows[static_cast<std::size_t>(j)];
+    if (!row) {
+      const bool leading = std::none_of(numbering.rows.begin(), numbering.rows.begin() + j,
+                                        [](const auto& place) { return place.has_value(); });
+      return std::log(leading && !numbering.frames_numbered ? 0.5 : 2 * loss);
     }
-    return evidence;
+    // Two exposures on one frame leave the second row without a frame of its own; a row that says
+    // that there was no picture is often of a frame that nobody scanned.
+    const std::string words = plain_form(rows_[*row].scene + " " + rows_[*row].note);
+    const bool twice = words.find("double exp") != std::string::npos ||
+                       words.find("multiple exp") != std::string::npos;
+    return std::log(twice || rows_[*row].no_picture ? 0.4 : loss);
   }
 
-  /// Sums over all alignments of all numberings; posterior_ is by frame as given and row.
-  void weigh_numberings() {
-    const bool labelled =
-        std::any_of(frames_.begin(), frames_.end(),
-                    [](const auto& f) { return !f.label.empty(); }) &&
-        std::any_of(rows_.begin(), rows_.end(), [](const auto& r) { return !r.frame.empty(); });
-    numberings_ = possible_numberings(frames_.size(), labelled);
-    std::vector<AlignmentSum> sums;
-    double most = -1e300;
-    for (const Numbering& numbering : numberings_) {
-      sums.push_back(sum_alignments(problem_for(numbering)));
-      sums.back().log_likelihood += std::log(numbering.prior);
-      most = std::max(most, sums.back().log_likelihood);
-    }
-    weights_.clear();
-    for (const AlignmentSum& sum : sums) weights_.push_back(std::exp(sum.log_likelihood - most));
-    const double total = std::accumulate(weights_.begin(), weights_.end(), 0.0);
-    posterior_ = Eigen::MatrixXd::Zero(static_cast<Eigen::Index>(frames_.size()),
-                                       static_cast<Eigen::Index>(rows_.size()));
-    for (std::size_t h = 0; h < sums.size(); ++h) {
-      weights_[h] /= total;
-      for (std::size_t i = 0; i < frames_.size(); ++i) {
-        posterior_.row(static_cast<Eigen::Index>(film_place(i, numberings_[h].direction))) +=
-            weights_[h] * sums[h].posterior.row(static_cast<Eigen::Index>(i));
+  /// A frame that no row tells of: rare, but for the lead-in, the end of the film, and a scan made
+  /// twice.
+  double skipped_frame(const std::vector<std::size_t>& order, std::size_t place, bool leading,
+                       bool trailing, double loss) const {
+    const std::size_t frame = order[place];
+    const double rate = leading ? 0.3 : trailing ? 0.1 : loss;
+    const double blank_share = leading ? 0.85 : trailing ? 0.6 : 0.3;
+    if (frames_[frame].fixed) return evidence_.alone(frame);
+    if (frames_[frame].blank) return std::log(rate * blank_share);
+    const bool twice =
+        (place > 0 && evidence_.same_picture(order[place - 1], frame)) ||
+        (place + 1 < order.size() && evidence_.same_picture(order[place + 1], frame));
+    return std::log((twice ? std::max(rate, 0.1) : rate) * (1 - blank_share)) +
+           evidence_.alone(frame);
+  }
+
+  MatrixXd by_frame_and_row(const Hypothesis& hypothesis, const MatrixXd& by_place) const {
+    MatrixXd posterior = MatrixXd::Zero(count(frames_), count(rows_));
+    const Numbering& numbering = hypothesis.numbering;
+    for (std::size_t i = 0; i < numbering.frames.size(); ++i) {
+      for (std::size_t j = 0; numbering.frames[i] && j < numbering.rows.size(); ++j) {
+        if (!numbering.rows[j]) continue;
+        const std::size_t frame = hypothesis.order->frames[*numbering.frames[i]];
+        posterior(static_cast<Index>(frame), static_cast<Index>(*numbering.rows[j])) =
+            by_place(static_cast<Index>(i), static_cast<Index>(j));
       }
     }
+    return posterior;
   }
 
-  double initial_offset() const {
-    std::vector<double> exposures;
-    for (const MatchFrame& frame : frames_) {
-      if (frame.exposure) exposures.push_back(frame.exposure->value());
-    }
-    std::vector<double> asked;
-    for (const auto& expected : expected_) {
-      if (expected) asked.push_back(expected->value());
-    }
-    return median(exposures) - median(asked);
+  const Hypothesis& best_hypothesis() const {
+    return *std::max_element(hypotheses_.begin(), hypotheses_.end(),
+                             [](const auto& a, const auto& b) { return a.weight < b.weight; });
   }
 
-  void update_offset() {
-    std::vector<std::pair<double, double>> weighted;  // difference, weight
-    for (std::size_t i = 0; i < frames_.size(); ++i) {
-      for (std::size_t j = 0; frames_[i].exposure && j < rows_.size(); ++j) {
-        const double p = posterior_(static_cast<Eigen::Index>(i), static_cast<Eigen::Index>(j));
-        if (!expected_[j] || p < 0.01) continue;
-        weighted.emplace_back((*frames_[i].exposure - *expected_[j]).value(), p);
-      }
-    }
-    if (weighted.empty()) return;
-    std::sort(weighted.begin(), weighted.end());
-    double half = 0;
-    for (const auto& [difference, weight] : weighted) half += weight / 2;
-    for (const auto& [difference, weight] : weighted) {
-      half -= weight;
-      if (half <= 0) {
-        common_offset_ = difference;
-        return;
-      }
-    }
-  }
-
-  static double median(std::vector<double> values) {
-    if (values.empty()) return 0;
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
-  }
-
-  double weight_of(FilmDirection direction) const {
+  double weight_of(const ScanOrder& order) const {
     double weight = 0;
-    for (std::size_t h = 0; h < numberings_.size(); ++h) {
-      if (numberings_[h].direction == direction) weight += weights_[h];
-    }
+    for (const Hypothesis& h : hypotheses_) weight += h.order == &order ? h.weight : 0;
     return weight;
   }
 
+  const ScanOrder& best_order() const {
+    return *std::max_element(orders_.begin(), orders_.end(), [this](const auto& a, const auto& b) {
+      return weight_of(a) < weight_of(b);
+    });
+  }
+
   Matching result() const {
-    Matching matching;
-    matching.direction =
-        weight_of(FilmDirection::reversed) > 0.5 ? FilmDirection::reversed : FilmDirection::forward;
-    const bool reversed = matching.direction == FilmDirection::reversed;
-    const auto partners = best_alignment(
-        reversed ? Eigen::MatrixXd(posterior_.colwise().reverse()) : posterior_, kLeastProbable);
+    const ScanOrder& order = best_order();
+    Matching matching{.direction = order.direction, .confidence = 1, .film_order = order.frames};
+    MatrixXd on_film(count(frames_), count(rows_));
+    for (std::size_t place = 0; place < order.frames.size(); ++place) {
+      on_film.row(static_cast<Index>(place)) =
+          posterior_.row(static_cast<Index>(order.frames[place]));
+    }
+    const auto partners = best_alignment(on_film);
+    matching.frames.resize(frames_.size());
+    for (std::size_t place = 0; place < order.frames.size(); ++place) {
+      matching.frames[order.frames[place]] = match_of(order.frames[place], partners[place]);
+    }
+    list_unmatched(matching);
+    add_notes(matching, order);
+    return matching;
+  }
+
+  FrameMatch match_of(std::size_t frame, std::optional<std::size_t> partner) const {
+    const MatchFrame& given = frames_[frame];
+    if (given.fixed) return {.row = given.fixed_row, .probability = 1, .fixed = true};
+    const auto probabilities = posterior_.row(static_cast<Index>(frame));
+    const double alone = std::max(0.0, 1 - probabilities.sum());
+    FrameMatch match{.row = partner,
+                     .probability = partner ? probabilities(static_cast<Index>(*partner)) : alone};
+    match.doubtful = match.probability < kDoubtful;
+    if (partner && alone >= kWorthNaming) match.alternatives.push_back({std::nullopt, alone});
+    for (std::size_t j = 0; j < rows_.size(); ++j) {
+      const double p = probabilities(static_cast<Index>(j));
+      if (p >= kWorthNaming && partner != j) match.alternatives.push_back({j, p});
+    }
+    std::sort(match.alternatives.begin(), match.alternatives.end(),
+              [](const auto& a, const auto& b) { return a.probability > b.probability; });
+    return match;
+  }
+
+  void list_unmatched(Matching& matching) const {
     std::vector<bool> row_taken(rows_.size(), false);
-    matching.confidence = 1;
-    for (std::size_t i = 0; i < frames_.size(); ++i) {
-      FrameMatch match{.row = partners[film_place(i, matching.direction)]};
-      const auto at = static_cast<Eigen::Index>(i);
+    for (std::size_t i = 0; i < matching.frames.size(); ++i) {
+      const FrameMatch& match = matching.frames[i];
+      matching.confidence = std::min(matching.confidence, match.probability);
       if (match.row) {
-        match.probability = posterior_(at, static_cast<Eigen::Index>(*match.row));
         row_taken[*match.row] = true;
       } else {
-        match.probability = std::max(0.0, 1 - posterior_.row(at).sum());
         matching.unmatched_frames.push_back(i);
       }
-      match.doubtful = match.probability < kDoubtful;
-      matching.confidence = std::min(matching.confidence, match.probability);
-      matching.frames.push_back(match);
     }
     for (std::size_t j = 0; j < rows_.size(); ++j) {
       if (!row_taken[j]) matching.unmatched_rows.push_back(j);
     }
-    add_notes(matching);
-    return matching;
   }
 
-  void add_notes(Matching& matching) const {
-    if (matching.direction == FilmDirection::reversed) {
-      matching.notes.emplace_back("The scans run from the last frame to the first.");
+  void add_notes(Matching& matching, const ScanOrder& order) const {
+    if (!order.note.empty()) matching.notes.push_back(order.note);
+    const double sure = weight_of(order);
+    if (sure < kDoubtful && frames_.size() > 1) {
+      matching.notes.push_back(
+          fmt::format("That the scans lie so on the film is only {:.0f} % probable.", 100 * sure));
     }
-    const auto best = static_cast<std::size_t>(std::max_element(weights_.begin(), weights_.end()) -
-                                               weights_.begin());
-    if (matching.direction == FilmDirection::forward && numberings_[best].offset.value_or(0) != 0) {
-      matching.notes.push_back(fmt::format(
-          "The numbers in the file names run {} ahead of the log's.", -*numberings_[best].offset));
+    const double offset = best_hypothesis().numbering.offset.value_or(0);
+    if (order.direction == FilmDirection::forward && offset != 0) {
+      matching.notes.push_back(fmt::format("The numbers in the file names run {:g} {} the log's.",
+                                           std::abs(offset), offset < 0 ? "ahead of" : "behind"));
     }
     const auto doubtful = std::count_if(matching.frames.begin(), matching.frames.end(),
                                         [](const FrameMatch& match) { return match.doubtful; });
@@ -276,20 +277,25 @@ class Matcher {
     }
   }
 
+  template <class Sequence>
+  static Index count(const Sequence& sequence) {
+    return static_cast<Index>(sequence.size());
+  }
+
   std::span<const MatchFrame> frames_;
   const std::vector<LogRow>& rows_;
-  std::vector<std::optional<Stops>> expected_;
-  double common_offset_ = 0;
-  std::vector<Numbering> numberings_;
-  std::vector<double> weights_;
-  Eigen::MatrixXd posterior_;
+  MatchEvidence evidence_;
+  std::vector<ScanOrder> orders_;
+  std::vector<Hypothesis> hypotheses_;
+  MatrixXd pair_;
+  MatrixXd posterior_;
 };
 
 }  // namespace
 
 Matching match_frames(std::span<const MatchFrame> frames, const ShotLog& log,
-                      FilmSpeed film_speed) {
-  return Matcher(frames, log, film_speed).match();
+                      const FilmProfile& film) {
+  return Matcher(frames, log, film).match();
 }
 
 }  // namespace basefog

@@ -1,0 +1,75 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// How many frames of simulated rolls are given their row, and whether the others are known to be
+// doubtful. matching_study [ROLLS [SEED]]: a table, one line a kind of numbering.
+#include <fmt/format.h>
+
+#include <cstdlib>
+#include <string>
+
+#include "validation/simulated_log.hpp"
+
+namespace {
+
+using study::Labels;
+using study::RowNumbers;
+
+struct Kind {
+  const char* name;
+  Labels labels;
+  RowNumbers row_numbers;
+};
+
+struct Tally {
+  int frames = 0;
+  int right = 0;
+  int wrong_but_doubtful = 0;
+  int doubtful = 0;
+  int direction_wrong = 0;
+
+  int wrong() const { return frames - right; }
+  double percent_right() const { return 100.0 * right / frames; }
+  double percent_known() const { return wrong() == 0 ? 100 : 100.0 * wrong_but_doubtful / wrong(); }
+};
+
+Tally try_rolls(const Kind& kind, int rolls, unsigned seed) {
+  std::mt19937 random(seed);
+  const basefog::FilmProfile film = basefog::generic_black_and_white(basefog::FilmSpeed(400));
+  Tally tally;
+  for (int k = 0; k < rolls; ++k) {
+    const study::SimulatedRoll roll = simulate_roll(kind.labels, kind.row_numbers, random);
+    const basefog::Matching matching = match_frames(roll.frames, roll.log, film);
+    for (std::size_t i = 0; i < roll.frames.size(); ++i) {
+      const bool right = matching.frames[i].row == roll.truth[i];
+      ++tally.frames;
+      tally.right += right;
+      tally.doubtful += matching.frames[i].doubtful;
+      tally.wrong_but_doubtful += !right && matching.frames[i].doubtful;
+    }
+    const bool reversed = matching.direction == basefog::FilmDirection::reversed;
+    tally.direction_wrong += reversed != roll.scanned_backwards;
+  }
+  return tally;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  const int rolls = argc > 1 ? std::atoi(argv[1]) : 300;
+  const unsigned seed = argc > 2 ? static_cast<unsigned>(std::atoi(argv[2])) : 1;
+  const Kind kinds[] = {
+      {"no numbers", Labels::none, RowNumbers::counter},
+      {"rows by the counter", Labels::rows_only, RowNumbers::counter},
+      {"rows counted later", Labels::rows_only, RowNumbers::counted_later},
+      {"both, rows by the counter", Labels::rows_and_files, RowNumbers::counter},
+      {"both, rows counted later", Labels::rows_and_files, RowNumbers::counted_later},
+  };
+  fmt::print("{} rolls of 36 each, seed {}\n\n", rolls, seed);
+  fmt::print("{:28}{:>10}{:>22}{:>12}{:>17}\n", "numbers", "right %", "wrong but doubtful %",
+             "doubtful %", "wrong direction");
+  for (const Kind& kind : kinds) {
+    const Tally tally = try_rolls(kind, rolls, seed);
+    fmt::print("{:28}{:10.2f}{:22.1f}{:12.1f}{:17}\n", kind.name, tally.percent_right(),
+               tally.percent_known(), 100.0 * tally.doubtful / tally.frames, tally.direction_wrong);
+  }
+  return 0;
+}
