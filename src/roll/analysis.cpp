@@ -13,6 +13,7 @@
 #include "roll/log_comparison.hpp"
 #include "roll/measure_roll.hpp"
 #include "roll/references.hpp"
+#include "roll/response_check.hpp"
 #include "roll/scan_files.hpp"
 
 namespace basefog {
@@ -44,7 +45,10 @@ void collect_warnings(Analysis& analysis) {
     };
     const auto count = static_cast<std::size_t>(
         std::count_if(analysis.frames.begin(), analysis.frames.end(), has_flag));
-    if (count == 0) continue;
+    const bool told = std::any_of(
+        analysis.warnings.begin(), analysis.warnings.end(),
+        [&](const Warning& warning) { return warning.flag == text.flag && !warning.file; });
+    if (count == 0 || told) continue;
     if (count == analysis.frames.size()) {
       analysis.warnings.push_back(make_warning(std::nullopt, text.flag));
       continue;
@@ -79,6 +83,7 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
   analysis.film = choose_film(analysis.frames, analysis.log, options, analysis.warnings);
   analysis.aim = {.q = options.aim_q, .k = options.aim_k, .film_speed = analysis.film.iso_speed};
   give_references(analysis.frames);
+  check_response(analysis);
 
   // Net density through the film's curve to exposure, and the four answers.
   read_frames(analysis, options.reading);

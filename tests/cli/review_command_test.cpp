@@ -22,7 +22,8 @@ const std::string kLog = kRoll + "/log.csv";
 
 std::map<std::string, std::string> states_of(const std::string& json) {
   std::map<std::string, std::string> states;
-  for (const auto& frame : nlohmann::json::parse(json).at("frames")) {
+  const auto review = nlohmann::json::parse(json);
+  for (const auto& frame : review.at("frames")) {
     states[std::filesystem::path(frame.at("file").get<std::string>()).filename()] =
         frame.at("state");
   }
@@ -32,7 +33,8 @@ std::map<std::string, std::string> states_of(const std::string& json) {
 TEST(Review, of_the_sample_roll_ends_well_and_says_what_to_do) {
   const ProgramRun run = run_program({"review", kRoll, "--log", kLog});
   EXPECT_EQ(run.status, 0) << run.err;
-  EXPECT_THAT(run.out, AllOf(HasSubstr("roll03_07"), HasSubstr("Set the dial to")));
+  EXPECT_THAT(run.out,
+              AllOf(HasSubstr("interior"), HasSubstr("Set the dial to 250 instead of 400")));
   EXPECT_THAT(run.out, Not(HasSubstr("\033["))) << "colour where no terminal is";
   EXPECT_THAT(run.err, HasSubstr("read 14 of 14 scans"));
 }
@@ -145,6 +147,16 @@ TEST(Review, of_a_scan_cropped_to_the_picture_gives_no_number) {
   EXPECT_THAT(review.at("warnings").dump(), HasSubstr("rebate in view"));
 }
 
+// Linear codes read as if they were gamma 3 make densities three times too great.
+TEST(Review, doubts_a_response_that_the_film_contradicts) {
+  const ProgramRun run =
+      run_program({"review", kRoll, "--response", "gamma=3", "--json", "-", "--quiet"});
+  EXPECT_EQ(run.status, 0) << run.err;
+  const auto review = nlohmann::json::parse(run.out);
+  EXPECT_THAT(review.at("warnings").dump(), HasSubstr("response_implausible"));
+  EXPECT_THAT(review.at("frames").at(3).at("flags").dump(), HasSubstr("response_implausible"));
+}
+
 TEST(Review, gives_a_cropped_scan_the_zero_of_its_roll_when_the_exposure_is_locked) {
   const TestFolder folder;
   for (const char* name : {"roll03_01.tif", "roll03_06.tif", "roll03_12.tif"}) {
@@ -153,7 +165,8 @@ TEST(Review, gives_a_cropped_scan_the_zero_of_its_roll_when_the_exposure_is_lock
   folder.copy_cropped("roll03_03.tif");
   const ProgramRun run = run_program({"review", folder.string(), "--json", "-", "--quiet"});
   EXPECT_EQ(run.status, 0) << run.err;
-  for (const auto& frame : nlohmann::json::parse(run.out).at("frames")) {
+  const auto review = nlohmann::json::parse(run.out);
+  for (const auto& frame : review.at("frames")) {
     const bool cropped = frame.at("file").get<std::string>().find("_03") != std::string::npos;
     EXPECT_EQ(frame.at("reference").at("kind"), cropped ? "roll" : "rebate");
   }

@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "roll/response_check.hpp"
+
+#include <algorithm>
+#include <string>
+#include <vector>
+
+namespace basefog {
+namespace {
+
+void add_net_densities(const FrameResult& frame, std::vector<float>& net) {
+  const ApertureGrid& grid = frame.measurement.apertures;
+  const std::size_t plane = static_cast<std::size_t>(grid.columns) * grid.rows;
+  for (std::size_t i = 0; i < grid.density.size(); ++i) {
+    const auto base = static_cast<float>(frame.reference.density[i / plane].value());
+    net.push_back(grid.density[i] - base);
+  }
+}
+
+}  // namespace
+
+void check_response(Analysis& analysis) {
+  std::vector<float> net;
+  DensityWitness witness{.frames = 0};
+  const FrameResult* any = nullptr;
+  for (const FrameResult& frame : analysis.frames) {
+    if (frame.state != FrameState::measured) continue;
+    any = &frame;
+    ++witness.frames;
+    add_net_densities(frame, net);
+    if (frame.measurement.light_known) {
+      witness.clear_film =
+          *std::min_element(frame.reference.density.begin(), frame.reference.density.end());
+    }
+  }
+  if (any == nullptr || net.empty()) return;
+  const auto place =
+      net.begin() + static_cast<std::ptrdiff_t>(0.999 * static_cast<double>(net.size() - 1));
+  std::nth_element(net.begin(), place, net.end());
+  witness.densest = NetDensity(*place);
+
+  const ResponseDoubt doubt = doubt_response(any->measurement.response, witness);
+  if (doubt == ResponseDoubt::none) return;
+  Warning warning = make_warning(std::nullopt, Flag::response_implausible);
+  warning.text = sentence_of(doubt);
+  analysis.warnings.push_back(std::move(warning));
+  for (FrameResult& frame : analysis.frames) {
+    if (frame.state == FrameState::measured) frame.flags.insert(Flag::response_implausible);
+  }
+}
+
+}  // namespace basefog
