@@ -41,8 +41,11 @@ struct Picture {
   std::string xmp;
   /// What the file says of its response outside a profile (transfer tables, gamma, sensor values).
   std::optional<Response> declared;
-  std::string make;  ///< of scanner or camera, where exiv2 cannot read it
+  /// Of scanner or camera and its software, for files whose metadata exiv2 cannot read.
+  std::string make;
   std::string model;
+  std::string software;
+  std::string date;  ///< as in Exif
   FlagSet flags;
 };
 

@@ -6,6 +6,7 @@
 #include "scan/decoder.hpp"
 #include "scan/light_table.hpp"
 #include "scan/orientation.hpp"
+#include "scan/scan_metadata.hpp"
 #include "scan/scan_response.hpp"
 
 namespace basefog {
@@ -25,14 +26,17 @@ Scan read_scan(const std::filesystem::path& path, const ReadOptions& options) {
   if (const std::string problem = options.validate(); !problem.empty())
     throw InputError(ErrorCode::usage, path, problem, "change the option");
   const std::unique_ptr<Decoder> decoder = open_scan(path);
-  const Picture& picture = decoder->picture();
+  Picture picture = decoder->picture();
+  const FileMetadata file = read_metadata(path, picture);
+  if (picture.container != ScanFormat::tiff) picture.orientation = file.orientation.value_or(1);
 
   Scan scan;
   scan.path = path;
   scan.format = picture.format;
   scan.bits_per_sample = picture.bits_per_sample;
+  scan.metadata = file.scan;
   scan.flags = picture.flags;
-  scan.response = choose_response(picture, options, std::nullopt, scan.flags);
+  scan.response = choose_response(picture, options, file.response, scan.flags);
 
   const LightTable light(picture, scan.response);
   for (int c = 0; c < picture.channels; ++c) scan.darkest.push_back(light.darkest(c));

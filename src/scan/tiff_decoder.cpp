@@ -120,6 +120,14 @@ void TiffDecoder::read_tags(bool has_equals) {
   picture_.white.fill(white_is_zero ? 0 : full);
   picture_.code_steps = is_float(page_) ? std::exp2(page_.bits == 16 ? 11 : 24) : full;
 
+  const auto text = [&](std::uint32_t tag) -> std::string {
+    const char* value = nullptr;
+    return TIFFGetField(file_.handle(), tag, &value) == 1 && value != nullptr ? value : "";
+  };
+  picture_.make = text(TIFFTAG_MAKE);
+  picture_.model = text(TIFFTAG_MODEL);
+  picture_.software = text(TIFFTAG_SOFTWARE);
+  picture_.date = text(TIFFTAG_DATETIME);
   std::uint32_t bytes = 0;
   const std::uint8_t* profile = nullptr;
   if (TIFFGetField(file_.handle(), TIFFTAG_ICCPROFILE, &bytes, &profile) == 1)
