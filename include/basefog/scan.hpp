@@ -73,7 +73,8 @@ struct ReadOptions {
   /// Replaces what the file says. Default: the file's profile or declared space, else an
   /// assumption.
   std::optional<Response> response;
-  /// A shot of the bare light source under the same exposure; divides out unevenness.
+  /// A shot of the bare light source with the same camera, size and exposure; divides out
+  /// unevenness and gives true transmittance (Scan::light_known).
   std::optional<std::filesystem::path> light;
   /// Most blocks in the block image. The block side is the smallest that stays below.
   int most_blocks = 500'000;

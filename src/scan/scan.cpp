@@ -4,8 +4,10 @@
 #include "basefog/error.hpp"
 #include "scan/block_accumulator.hpp"
 #include "scan/decoder.hpp"
+#include "scan/flat_field.hpp"
 #include "scan/light_table.hpp"
 #include "scan/orientation.hpp"
+#include "scan/read_file.hpp"
 #include "scan/scan_metadata.hpp"
 #include "scan/scan_response.hpp"
 
@@ -13,6 +15,25 @@ namespace basefog {
 namespace {
 
 constexpr int kLeastBlocks = 100;
+
+/// Decodes into blocks; fails only where not even one row is there.
+void read_blocks(Decoder& decoder, const Picture& picture, const LightTable& light, int most_blocks,
+                 Scan& scan) {
+  BlockAccumulator accumulator(picture, light, most_blocks);
+  decoder.decode(accumulator);
+  if (accumulator.rows_added() == 0) {
+    const std::string damage = decoder.damage();
+    throw InputError(
+        ErrorCode::unreadable, scan.path,
+        "is damaged or cut short before any picture" + (damage.empty() ? "" : " (" + damage + ")"),
+        "copy it again, or scan the frame again");
+  }
+  if (accumulator.rows_added() < picture.height) scan.flags.insert(Flag::partial_file);
+  scan.blocks = accumulator.finish();
+  const int rows = accumulator.rows_covered();
+  scan.width = exchanges_axes(picture.orientation) ? rows : picture.width;
+  scan.height = exchanges_axes(picture.orientation) ? picture.width : rows;
+}
 
 }  // namespace
 
@@ -22,36 +43,37 @@ std::string ReadOptions::validate() const {
   return "";
 }
 
-Scan read_scan(const std::filesystem::path& path, const ReadOptions& options) {
-  if (const std::string problem = options.validate(); !problem.empty())
-    throw InputError(ErrorCode::usage, path, problem, "change the option");
+FileRead read_file(const std::filesystem::path& path, const ReadOptions& options,
+                   std::optional<int> orientation) {
   const std::unique_ptr<Decoder> decoder = open_scan(path);
   Picture picture = decoder->picture();
-  const FileMetadata file = read_metadata(path, picture);
-  if (picture.container != ScanFormat::tiff) picture.orientation = file.orientation.value_or(1);
+  const FileMetadata metadata = read_metadata(path, picture);
+  // TIFF and raw say it in the directory that was read; the others in their Exif.
+  if (picture.container != ScanFormat::tiff) picture.orientation = metadata.orientation.value_or(1);
+  if (orientation) picture.orientation = *orientation;
 
-  Scan scan;
+  FileRead file;
+  file.orientation = picture.orientation;
+  file.copy_exposure = metadata.copy_exposure;
+  Scan& scan = file.scan;
   scan.path = path;
   scan.format = picture.format;
   scan.bits_per_sample = picture.bits_per_sample;
-  scan.metadata = file.scan;
+  scan.metadata = metadata.scan;
   scan.flags = picture.flags;
-  scan.response = choose_response(picture, options, file.response, scan.flags);
-
+  scan.response = choose_response(picture, options, metadata.response, scan.flags);
   const LightTable light(picture, scan.response);
   for (int c = 0; c < picture.channels; ++c) scan.darkest.push_back(light.darkest(c));
-  BlockAccumulator accumulator(picture, light, options.most_blocks);
-  decoder->decode(accumulator);
-  if (accumulator.rows_added() == 0)
-    throw InputError(ErrorCode::unreadable, path,
-                     "is damaged or cut short before any picture (" + decoder->damage() + ")",
-                     "copy it again, or scan the frame again");
-  if (accumulator.rows_added() < picture.height) scan.flags.insert(Flag::partial_file);
-  scan.blocks = accumulator.finish();
-  const int rows = accumulator.rows_covered();
-  scan.width = exchanges_axes(picture.orientation) ? rows : picture.width;
-  scan.height = exchanges_axes(picture.orientation) ? picture.width : rows;
-  return scan;
+  read_blocks(*decoder, picture, light, options.most_blocks, scan);
+  return file;
+}
+
+Scan read_scan(const std::filesystem::path& path, const ReadOptions& options) {
+  if (const std::string problem = options.validate(); !problem.empty())
+    throw InputError(ErrorCode::usage, path, problem, "change the option");
+  FileRead file = read_file(path, options);
+  if (options.light) divide_by_light(file, options);
+  return std::move(file.scan);
 }
 
 }  // namespace basefog

@@ -148,6 +148,15 @@ void take_camera_settings(const Tags& tags, ScanMetadata& scan) {
       metering_name(tags.integer({"Exif.Photo.MeteringMode", "Xmp.exif.MeteringMode"}).value_or(0));
 }
 
+std::optional<double> copy_exposure(const Tags& tags) {
+  const auto shutter = positive(tags.number({"Exif.Photo.ExposureTime"}));
+  const auto aperture = positive(tags.number({"Exif.Photo.FNumber"}));
+  const auto iso = positive(tags.number({"Exif.Photo.ISOSpeedRatings"}));
+  if (!shutter) return std::nullopt;
+  // A lens without contacts writes no aperture; it is then taken as unchanged.
+  return *shutter * iso.value_or(100) / (aperture.value_or(1) * aperture.value_or(1));
+}
+
 ScanMetadata scan_metadata(const Tags& tags) {
   ScanMetadata scan;
   scan.make = tags.text({"Exif.Image.Make", "Xmp.tiff.Make"});
@@ -193,6 +202,7 @@ FileMetadata read_metadata(const std::filesystem::path& path, const Picture& pic
     found.scan = scan_metadata(tags);
     const int turn = tags.integer({"Exif.Image.Orientation"}).value_or(0);
     if (turn >= 1 && turn <= 8) found.orientation = turn;
+    if (!found.scan.made_by_scanner) found.copy_exposure = copy_exposure(tags);
     found.response = response_from_exif(
         tags.integer({"Exif.Photo.ColorSpace", "Xmp.exif.ColorSpace"}),
         tags.text({"Exif.Iop.InteroperabilityIndex"}), tags.number({"Exif.Photo.Gamma"}));

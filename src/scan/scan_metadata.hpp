@@ -12,7 +12,10 @@ namespace basefog {
 /// What the Exif and XMP of a scan say.
 struct FileMetadata {
   ScanMetadata scan;
-  std::optional<int> orientation;    ///< [Exif, Orientation], 1 to 8
+  std::optional<int> orientation;  ///< [Exif, Orientation], 1 to 8
+  /// Shutter time x ISO / aperture squared of the camera that made the file, to tell whether two
+  /// files had the same exposure. Absent for scanners.
+  std::optional<double> copy_exposure;
   std::optional<Response> response;  ///< declared by colour space, interoperability or gamma
 };
 

@@ -1,0 +1,116 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "scan/flat_field.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <deque>
+#include <memory>
+#include <mutex>
+#include <numeric>
+#include <string>
+#include <tuple>
+
+#include "basefog/error.hpp"
+
+namespace basefog {
+namespace {
+
+/// Blocks darker than this share of the light's brightest are off the light source.
+constexpr double kDarkShare = 0.02;
+/// Share of clipped pixels from which on the light counts as clipped.
+constexpr double kClippedShare = 0.001;
+/// Two exposures that differ by more, in stops, are not the same.
+constexpr double kExposureTolerance = 0.1;
+/// Film passes no more light than there is; this much more, noise and drift aside, means that the
+/// exposures differ.
+constexpr double kMostTransmittance = 1.05;
+constexpr double kBrighterShare = 0.005;
+constexpr std::size_t kKeptLights = 2;
+
+/// What decides how a shot of the light reads.
+using LightKey = std::tuple<std::filesystem::path, std::filesystem::file_time_type, int, int,
+                            std::string, ResponseKind, double>;
+
+LightKey key_of(const ReadOptions& options, int orientation) {
+  std::error_code no_time;
+  const auto time = std::filesystem::last_write_time(*options.light, no_time);
+  const Response response = options.response.value_or(Response{});
+  return {*options.light,  time,          options.most_blocks, orientation,
+          response.source, response.kind, response.gamma};
+}
+
+/// Reads the light once a roll. Threads that need it while it is being read wait for it.
+std::shared_ptr<const FileRead> light_for(const ReadOptions& options, int orientation) {
+  static std::mutex one_at_a_time;
+  static std::deque<std::pair<LightKey, std::shared_ptr<const FileRead>>> kept;
+  const std::lock_guard lock(one_at_a_time);
+  const LightKey key = key_of(options, orientation);
+  const auto found =
+      std::find_if(kept.begin(), kept.end(), [&](const auto& one) { return one.first == key; });
+  if (found != kept.end()) return found->second;
+  auto light = std::make_shared<const FileRead>(read_file(*options.light, options, orientation));
+  kept.emplace_front(key, light);
+  if (kept.size() > kKeptLights) kept.pop_back();
+  return light;
+}
+
+void check_fit(const Scan& scan, const Scan& light) {
+  const auto size = [](const Scan& s) {
+    return std::to_string(s.width) + " x " + std::to_string(s.height) + " pixels";
+  };
+  if (light.width != scan.width || light.height != scan.height)
+    throw InputError(ErrorCode::usage, scan.path,
+                     "has " + size(scan) + " but the shot of the light, " + light.path.string() +
+                         ", has " + size(light),
+                     "shoot the bare light with the same camera and the same crop");
+  if (light.blocks.channels != scan.blocks.channels && light.blocks.channels != 1)
+    throw InputError(ErrorCode::usage, scan.path,
+                     "is gray but the shot of the light, " + light.path.string() + ", is in colour",
+                     "shoot both in the same way");
+}
+
+double clipped_share(const BlockImage& blocks) {
+  const double sum = std::accumulate(blocks.clipped.begin(), blocks.clipped.end(), 0.0);
+  return sum / 255 / static_cast<double>(std::max<std::size_t>(1, blocks.clipped.size()));
+}
+
+/// Divides one channel. Returns the share of its blocks that came out brighter than the light.
+double divide_channel(Scan& scan, const BlockImage& light, int channel) {
+  BlockImage& blocks = scan.blocks;
+  const std::size_t count = static_cast<std::size_t>(blocks.width) * blocks.height;
+  const std::size_t first = blocks.index(channel, 0, 0);
+  const float* lamp = &light.mean[light.channels == 1 ? 0 : first];
+  const double darkest_lamp = kDarkShare * *std::max_element(lamp, lamp + count);
+  std::size_t brighter = 0;
+  double lamp_sum = 0;
+  for (std::size_t i = 0; i < count; ++i) {
+    const bool dark = !(lamp[i] > darkest_lamp);
+    const float factor = dark ? 0.0F : 1.0F / lamp[i];
+    blocks.mean[first + i] *= factor;
+    blocks.variance[first + i] *= factor * factor;
+    if (dark) blocks.floored[first + i] = 255;
+    if (blocks.mean[first + i] > kMostTransmittance) ++brighter;
+    lamp_sum += lamp[i];
+  }
+  if (lamp_sum > 0) scan.darkest[channel] *= static_cast<double>(count) / lamp_sum;
+  return static_cast<double>(brighter) / static_cast<double>(count);
+}
+
+}  // namespace
+
+void divide_by_light(FileRead& file, const ReadOptions& options) {
+  const std::shared_ptr<const FileRead> light = light_for(options, file.orientation);
+  Scan& scan = file.scan;
+  check_fit(scan, light->scan);
+  if (clipped_share(light->scan.blocks) > kClippedShare) scan.flags.insert(Flag::light_clipped);
+  bool same_exposure = true;
+  if (file.copy_exposure && light->copy_exposure)
+    same_exposure =
+        std::abs(std::log2(*file.copy_exposure / *light->copy_exposure)) < kExposureTolerance;
+  for (int c = 0; c < scan.blocks.channels; ++c)
+    same_exposure &= divide_channel(scan, light->scan.blocks, c) < kBrighterShare;
+  if (!same_exposure) scan.flags.insert(Flag::light_exposure_differs);
+  scan.light_known = same_exposure && !scan.flags.contains(Flag::light_clipped);
+}
+
+}  // namespace basefog

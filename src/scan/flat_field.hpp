@@ -1,0 +1,16 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "basefog/scan.hpp"
+#include "scan/read_file.hpp"
+
+namespace basefog {
+
+/// Divides a scan, block by block, by the shot of the bare light source in options.light, read in
+/// the scan's own orientation. Light then is transmittance; light_known says whether absolutely so.
+/// Where the light source itself is dark nothing is known: blocks become 0 and floored.
+/// Flags light_clipped, light_exposure_differs. The shot is kept for the next scan of the roll.
+/// Throws InputError (usage) where it does not fit the scan, and whatever read_scan throws for it.
+void divide_by_light(FileRead& file, const ReadOptions& options);
+
+}  // namespace basefog
