@@ -169,7 +169,11 @@ std::string bias_chart(const Analysis& analysis, const std::vector<BiasGroup>& g
                        const std::string& title) {
   if (groups.empty()) return "";
   const double left = 40;
-  const double step = std::clamp(320.0 / static_cast<double>(groups.size()), 46.0, 110.0);
+  // Room for the longest label, some seven pixels a letter.
+  int letters = 5;
+  for (const BiasGroup& group : groups) letters = std::max(letters, display_width(group.name));
+  const double step = std::clamp(320.0 / static_cast<double>(groups.size()), 7.0 * letters + 6,
+                                 std::max(110.0, 7.0 * letters + 6));
   const int width = static_cast<int>(left + step * static_cast<double>(groups.size())) + 6;
   const StopsRange range = range_of(groups);
   const Axis y{range.low, range.high, 180, 14};

@@ -35,15 +35,23 @@ void put_stop_lines(std::string& out, const Axis& y, double left, double right) 
   }
 }
 
-/// The smallest whole-stop range that holds all values, at least from -2 to +2.
+/// The smallest whole-stop range that holds all values, what was asked for, and intervals up to two
+/// stops to a side; at least from -2 to +2.
 Axis stops_axis(const Analysis& analysis, double bottom, double top) {
   double low = -2;
   double high = 2;
+  const auto hold = [&](double value) {
+    low = std::min(low, std::floor(value - 0.2));
+    high = std::max(high, std::ceil(value + 0.2));
+  };
   for (const FrameResult& frame : analysis.frames) {
+    if (frame.expected) hold(frame.expected->value());
     if (!frame.reading || !is_known(frame.reading->exposure.estimate)) continue;
-    const double value = frame.reading->exposure.estimate.value.value();
-    low = std::min(low, std::floor(value - 0.3));
-    high = std::max(high, std::ceil(value + 0.3));
+    const StopsEstimate& exposure = frame.reading->exposure.estimate;
+    const double value = exposure.value.value();
+    hold(value);
+    if (exposure.low) hold(std::max(exposure.low->value(), value - 2));
+    if (exposure.high) hold(std::min(exposure.high->value(), value + 2));
   }
   return {std::max(low, -8.0), std::min(high, 8.0), bottom, top};
 }
