@@ -5,6 +5,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "film/polarity.hpp"
+
 namespace basefog {
 namespace {
 
@@ -226,7 +228,8 @@ std::vector<Density> densest_of(const Scan& scan) {
 }  // namespace
 
 std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout& layout) {
-  const FilmBase rebate = measure_rebate(scan, layout);
+  const bool positive = shows_positive(scan.blocks);
+  const FilmBase rebate = positive ? FilmBase{} : measure_rebate(scan, layout);
   const FrameRegion whole{scan.width / 2.0, scan.height / 2.0, static_cast<double>(scan.width),
                           static_cast<double>(scan.height), 0.0};
   const NegativePicture overview = picture_of(scan, whole, kOverviewSide);
@@ -253,7 +256,12 @@ std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout&
     frame.flags.insert(scan.flags);
     frame.flags.insert(layout.flags);
     frame.flags.insert(rebate.flags);
-    judge_content(frame);
+    if (positive) {
+      frame.state = FrameState::positive;
+      frame.flags.insert(Flag::positive);
+    } else {
+      judge_content(frame);
+    }
     frames.push_back(std::move(frame));
   }
   return frames;
