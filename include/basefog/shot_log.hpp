@@ -87,9 +87,10 @@ ShotLog read_shot_log(const std::filesystem::path& path);
 /// The same for a text that was read already; path serves messages only.
 ShotLog parse_shot_log(std::string_view bytes, const std::filesystem::path& path);
 
-/// What a scan's own metadata say of the taking camera, as a row: frame label from the file name,
-/// settings, date, metering pattern and comment. Absent where they say nothing of the taking camera
-/// (scan_metadata.cpp decides what belongs to it and what to the scanner).
+/// What a scan's own metadata say of the taking camera, as a row: settings, date, metering
+/// pattern and comment; the frame label and line are left to the caller. Absent where they say
+/// nothing of the taking camera (scan_metadata.cpp decides what belongs to it and what to the
+/// scanner).
 std::optional<LogRow> row_from_metadata(const ScanMetadata& metadata);
 
 /// What the settings asked for, relative to the aim for the film's own speed: compensation,

@@ -47,7 +47,7 @@ class Section {
   std::optional<std::string> text(std::string_view key) {
     const toml::node* node = get(key);
     if (node == nullptr) return std::nullopt;
-    const auto value = node->value<std::string>();
+    auto value = node->value<std::string>();
     if (!value) fail(key, node, "is not a text in quotes");
     return value;
   }

@@ -70,9 +70,9 @@ bool is_label(std::string_view text) {
 std::vector<std::string> frames_in(std::string_view text) {
   const std::string label(bare_label(text));
   if (auto range = range_in(label); !range.empty()) return range;
-  std::string plain = plain_form(label);
-  if (const auto at = plain.find(" and "); at != std::string::npos) plain.replace(at, 5, ",");
-  const std::vector<std::string> parts = split_at(plain, ",;&+");
+  std::string list = label;
+  if (const auto at = list.find(" and "); at != std::string::npos) list.replace(at, 5, ",");
+  const std::vector<std::string> parts = split_at(list, ",;&+");
   if (parts.size() > 1 && std::ranges::all_of(parts, [](auto& p) { return is_label(p); })) {
     return parts;
   }

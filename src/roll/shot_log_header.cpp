@@ -93,6 +93,7 @@ constexpr auto kPhrases = std::to_array<Phrase>({
     {"iso", speed},
     {"asa", speed},
     {"ei", speed},
+    {"e i", speed},
     {"iso/asa", speed},
     {"exposure index", speed},
     {"asa/iso", speed},
