@@ -35,6 +35,7 @@ std::vector<BiasGroup> grouped(
     group.stops.push_back(stops->value());
   }
   std::vector<BiasGroup> list;
+  list.reserve(groups.size());
   for (auto& [key, group] : groups) list.push_back(std::move(group));
   return list;
 }
