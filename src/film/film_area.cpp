@@ -5,6 +5,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "film/film_pieces.hpp"
+#include "film/film_strip.hpp"
 #include "film/film_tones.hpp"
 #include "film/frame_outline.hpp"
 #include "film/light_fall_off.hpp"
@@ -12,21 +14,29 @@
 namespace basefog {
 namespace {
 
-FrameRegion region_of(const FrameOutline& frame, int cell_side) {
+/// A frame's outline on the scan, in pixels; (x0, y0) is where the outline's cells begin.
+FrameRegion region_of(const FrameOutline& frame, int x0, int y0, int cell_side) {
   const double a = frame.angle_degrees * std::numbers::pi / 180;
   const double u = (frame.side(kLeft).position + frame.side(kRight).position) / 2;
   const double v = (frame.side(kTop).position + frame.side(kBottom).position) / 2;
   FrameRegion region;
-  region.centre_x = (u * std::cos(a) + v * std::sin(a)) * cell_side;
-  region.centre_y = (-u * std::sin(a) + v * std::cos(a)) * cell_side;
+  region.centre_x = (x0 + u * std::cos(a) + v * std::sin(a)) * cell_side;
+  region.centre_y = (y0 - u * std::sin(a) + v * std::cos(a)) * cell_side;
   region.width = (frame.side(kRight).position - frame.side(kLeft).position) * cell_side;
   region.height = (frame.side(kBottom).position - frame.side(kTop).position) * cell_side;
   region.angle_degrees = frame.angle_degrees;
   return region;
 }
 
-bool seen(const FrameSide& side) {
-  return side.kind == SideKind::rebate || side.kind == SideKind::mask;
+/// The outline of a frame found with x and y exchanged.
+FrameOutline transposed(const FrameOutline& frame) {
+  FrameOutline out;
+  out.angle_degrees = -frame.angle_degrees;
+  out.side(kLeft) = frame.side(kTop);
+  out.side(kRight) = frame.side(kBottom);
+  out.side(kTop) = frame.side(kLeft);
+  out.side(kBottom) = frame.side(kRight);
+  return out;
 }
 
 /// Whether clear film was surely seen beside the frame: straight edges against it along half a
@@ -36,6 +46,59 @@ bool rebate_seen(const FrameOutline& f) {
   const double upright = std::max(of(f.side(kLeft)), of(f.side(kRight)));
   const double level = std::max(of(f.side(kTop)), of(f.side(kBottom)));
   return upright > 0.5 || level > 0.5 || (upright > 0.12 && level > 0.12);
+}
+
+/// Whether anything of a frame's edges was surely seen; otherwise it could be lines in a picture.
+bool edges_seen(const FrameOutline& f) {
+  const bool mask = std::any_of(f.sides.begin(), f.sides.end(), [](const FrameSide& s) {
+    return s.kind == SideKind::mask && s.evidence > 0.6;
+  });
+  return mask || rebate_seen(f);
+}
+
+/// Frames on one piece of film: several along it, either way, or one.
+std::vector<FrameOutline> frames_of(const FilmTones& tones) {
+  constexpr double kLeastGapEvidence = 0.6;
+  constexpr double kLeastOnLongFilm = 0.15;
+  const double ratio = static_cast<double>(tones.width) / tones.height;
+  StripFrames best;
+  double best_sum = 0;
+  auto consider = [&](StripFrames strip, double length) {
+    const double least = length > 1.9 ? kLeastOnLongFilm : kLeastGapEvidence;
+    const double sum = strip.gap_evidence * static_cast<double>(strip.frames.size());
+    if (strip.frames.size() < 2 || strip.gap_evidence < least || sum < best_sum) return;
+    best_sum = sum;
+    best = std::move(strip);
+  };
+  if (ratio > 0.6) consider(find_strip_frames(tones), ratio);
+  if (ratio < 1.7) {
+    StripFrames strip = find_strip_frames(transposed(tones));
+    for (FrameOutline& f : strip.frames) f = transposed(f);
+    consider(std::move(strip), 1 / ratio);
+  }
+  if (!best.frames.empty()) return best.frames;
+  return {find_frame(tones, {0, 0, tones.width, tones.height})};
+}
+
+/// Kinds of the blocks: clear film counts only beside frames that show that it is.
+std::vector<AreaKind> kinds_of(const Scan& scan, const FilmTones& tones,
+                               const std::vector<FrameRegion>& frames, bool rebate) {
+  const BlockImage& blocks = scan.blocks;
+  std::vector<AreaKind> out(static_cast<std::size_t>(blocks.width) * blocks.height);
+  for (int y = 0; y < blocks.height; ++y) {
+    for (int x = 0; x < blocks.width; ++x) {
+      AreaKind kind = tones.kind[tones.index(x / tones.step, y / tones.step)];
+      const double px = (x + 0.5) * blocks.block_side;
+      const double py = (y + 0.5) * blocks.block_side;
+      if (kind == AreaKind::clear_film &&
+          (!rebate || std::any_of(frames.begin(), frames.end(),
+                                  [&](const FrameRegion& f) { return contains(f, px, py); }))) {
+        kind = AreaKind::picture;
+      }
+      out[static_cast<std::size_t>(y) * blocks.width + x] = kind;
+    }
+  }
+  return out;
 }
 
 FrameRegion whole_scan(const Scan& scan) {
@@ -156,29 +219,19 @@ bool contains(const FrameRegion& region, double x, double y) {
 FilmLayout find_film(const Scan& scan) {
   const BlockImage& blocks = scan.blocks;
   const FilmTones tones = find_tones(blocks, scan.light_known);
-  const FrameOutline frame = find_frame(tones, {0, 0, tones.width, tones.height});
-
   FilmLayout layout;
-  layout.edges_found = seen(frame.side(kLeft)) || seen(frame.side(kRight)) ||
-                       seen(frame.side(kTop)) || seen(frame.side(kBottom));
-  layout.frames.push_back(layout.edges_found ? region_of(frame, blocks.block_side * tones.step)
-                                             : whole_scan(scan));
-  if (!layout.edges_found) layout.flags.insert(Flag::no_frame_found);
-
-  const bool rebate = rebate_seen(frame);
-  layout.kind.resize(static_cast<std::size_t>(blocks.width) * blocks.height);
-  for (int y = 0; y < blocks.height; ++y) {
-    for (int x = 0; x < blocks.width; ++x) {
-      AreaKind kind = tones.kind[tones.index(x / tones.step, y / tones.step)];
-      const double px = (x + 0.5) * blocks.block_side;
-      const double py = (y + 0.5) * blocks.block_side;
-      if (kind == AreaKind::clear_film && (!rebate || contains(layout.frames.front(), px, py))) {
-        kind = AreaKind::picture;
-      }
-      layout.kind[static_cast<std::size_t>(y) * blocks.width + x] = kind;
+  bool rebate = false;
+  for (const FilmPiece& piece : find_pieces(tones)) {
+    for (const FrameOutline& frame : frames_of(piece.tones)) {
+      if (!edges_seen(frame)) continue;
+      rebate = rebate || rebate_seen(frame);
+      layout.frames.push_back(region_of(frame, piece.x0, piece.y0, blocks.block_side * tones.step));
     }
   }
-  if (!layout.edges_found) layout.frames.front() = within_mask(scan, layout);
+  layout.edges_found = !layout.frames.empty();
+  if (!layout.edges_found) layout.flags.insert(Flag::no_frame_found);
+  layout.kind = kinds_of(scan, tones, layout.frames, rebate);
+  if (!layout.edges_found) layout.frames.push_back(within_mask(scan, layout));
   layout.fall_off = fall_off_around(scan, layout);
   return layout;
 }

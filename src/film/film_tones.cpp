@@ -14,6 +14,8 @@ namespace {
 
 /// Width of a histogram bin of density.
 constexpr double kBin = 0.005;
+/// Density by which neighbouring cells of a plain area differ at most.
+constexpr float kPlainStep = 0.04F;
 /// A film's tone is one only where it covers at least this share of the scan.
 constexpr double kLeastShare = 0.002;
 /// Base + fog lies this far above bare light, mean over the channels: gray film 0.05 to 0.5,
@@ -42,21 +44,36 @@ cv::Mat1b grown(const cv::Mat1b& in, int radius) {
   return out;
 }
 
-/// Histogram of density over the blocks not yet told apart, smoothed, and its peaks from bright on.
+/// Whether a cell is like its neighbours: scratches, grains of dust and edges are not.
+bool is_plain(const FilmTones& tones, int x, int y) {
+  const std::size_t i = tones.index(x, y);
+  if (tones.kind[i] != AreaKind::picture) return false;
+  const float d = tones.density[i];
+  const float neighbours[] = {tones.at(x - 1, y), tones.at(x + 1, y), tones.at(x, y - 1),
+                              tones.at(x, y + 1)};
+  return std::all_of(std::begin(neighbours), std::end(neighbours),
+                     [&](float n) { return std::abs(n - d) < kPlainStep; });
+}
+
+/// Histogram of density over the plain blocks not yet told apart, smoothed, and its peaks from
+/// bright on.
 class Tonality {
  public:
   explicit Tonality(const FilmTones& tones) {
     least_ = 5;
-    for (std::size_t i = 0; i < tones.density.size(); ++i) {
-      if (tones.kind[i] == AreaKind::picture) least_ = std::min<double>(least_, tones.density[i]);
+    std::vector<std::size_t> plain;
+    for (int y = 1; y + 1 < tones.height; ++y) {
+      for (int x = 1; x + 1 < tones.width; ++x) {
+        if (is_plain(tones, x, y)) plain.push_back(tones.index(x, y));
+      }
     }
+    for (const std::size_t i : plain) least_ = std::min<double>(least_, tones.density[i]);
     std::vector<double> raw(static_cast<std::size_t>(6.0 / kBin), 0.0);
-    for (std::size_t i = 0; i < tones.density.size(); ++i) {
-      if (tones.kind[i] != AreaKind::picture) continue;
+    for (const std::size_t i : plain) {
       const auto bin = static_cast<std::size_t>((tones.density[i] - least_) / kBin);
       raw[std::min(bin, raw.size() - 1)] += 1;
-      total_ += 1;
     }
+    total_ = static_cast<double>(tones.density.size());
     count_.assign(raw.size(), 0.0);
     constexpr double kSmooth[] = {0.06, 0.12, 0.2, 0.24, 0.2, 0.12, 0.06};
     for (std::size_t i = 0; i < raw.size(); ++i) {
