@@ -131,32 +131,51 @@ class Tonality {
   std::vector<double> count_;
 };
 
-/// Share of the blocks just outside the areas within [from, to) of density that have a tone.
-double adjoining(const FilmTones& tones, double from, double to, double tone, double near) {
+/// Which cells around an area are looked at: those farther than `inner` and up to `outer` cells.
+struct Ring {
+  int inner;
+  int outer;
+};
+/// Close by, for scans of whole sheets, where a sprocket hole is two cells from the picture; and
+/// farther off, for scans of one frame, where an edge is blurred over more than a cell.
+constexpr Ring kRings[] = {{1, 2}, {2, 4}};
+
+/// Shares of the cells around the areas within [from, to) of density that have one tone or another.
+struct Neighbours {
+  double of_bare = 0;
+  double of_clear = 0;
+};
+
+Neighbours neighbours_of(const FilmTones& tones, double from, double to, double bare, double clear,
+                         double near, const Ring& ring) {
   const cv::Mat1b area = where(tones, [&](std::size_t i) {
     return tones.density[i] >= from && tones.density[i] < to && tones.kind[i] == AreaKind::picture;
   });
-  const cv::Mat1b inner = grown(area, 2);
-  const cv::Mat1b outer = grown(area, 4);
-  int around = 0;
-  int of_tone = 0;
+  const cv::Mat1b inner = grown(area, ring.inner);
+  const cv::Mat1b outer = grown(area, ring.outer);
+  double around = 0;
+  Neighbours sum;
   for (int y = 0; y < tones.height; ++y) {
     for (int x = 0; x < tones.width; ++x) {
-      const auto i = static_cast<std::size_t>(y) * tones.width + x;
+      const auto i = tones.index(x, y);
       if (!outer(y, x) || inner(y, x) || tones.kind[i] == AreaKind::mask) continue;
-      ++around;
-      of_tone += std::abs(tones.density[i] - tone) < near ? 1 : 0;
+      around += 1;
+      sum.of_bare += std::abs(tones.density[i] - bare) < near ? 1 : 0;
+      sum.of_clear += std::abs(tones.density[i] - clear) < near ? 1 : 0;
     }
   }
-  return around > 0 ? static_cast<double>(of_tone) / around : 0.0;
+  return {sum.of_bare / std::max(around, 1.0), sum.of_clear / std::max(around, 1.0)};
 }
 
 /// Whether the first tone lies around film that begins with the second: film begins with clear
 /// film, and a picture is surrounded by it, not by bare light.
 bool film_within_light(const FilmTones& tones, double bare, double clear, double near) {
-  const double picture = clear + 2 * near;
-  return adjoining(tones, -10, bare + near, clear, near) > 0.55 &&
-         adjoining(tones, picture, 10, clear, near) > 2 * adjoining(tones, picture, 10, bare, near);
+  return std::any_of(std::begin(kRings), std::end(kRings), [&](const Ring& ring) {
+    const Neighbours light = neighbours_of(tones, -10, bare + near, bare, clear, near, ring);
+    if (light.of_clear < 0.55) return false;
+    const Neighbours picture = neighbours_of(tones, clear + 2 * near, 10, bare, clear, near, ring);
+    return picture.of_clear > 1.25 * picture.of_bare;
+  });
 }
 
 /// Means of each channel over the cells near a tone.
