@@ -56,7 +56,7 @@ bool edges_seen(const FrameOutline& f) {
   return mask || rebate_seen(f);
 }
 
-/// Frames on one piece of film: several along it, either way, or one.
+/// Frames on one piece of film: several along it, either way, or one, or none that can be told.
 std::vector<FrameOutline> frames_of(const FilmTones& tones) {
   constexpr double kLeastGapEvidence = 0.6;
   constexpr double kLeastOnLongFilm = 0.15;
@@ -77,7 +77,9 @@ std::vector<FrameOutline> frames_of(const FilmTones& tones) {
     consider(std::move(strip), 1 / ratio);
   }
   if (!best.frames.empty()) return best.frames;
-  return {find_frame(tones, {0, 0, tones.width, tones.height})};
+  const FrameOutline one = find_frame(tones, {0, 0, tones.width, tones.height});
+  if (!edges_seen(one)) return {};
+  return {one};
 }
 
 /// Kinds of the blocks: clear film counts only beside frames that show that it is.
@@ -223,7 +225,6 @@ FilmLayout find_film(const Scan& scan) {
   bool rebate = false;
   for (const FilmPiece& piece : find_pieces(tones)) {
     for (const FrameOutline& frame : frames_of(piece.tones)) {
-      if (!edges_seen(frame)) continue;
       rebate = rebate || rebate_seen(frame);
       layout.frames.push_back(region_of(frame, piece.x0, piece.y0, blocks.block_side * tones.step));
     }
