@@ -3,6 +3,8 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 #include "basefog/film_base.hpp"
 #include "film/drawn_scan.hpp"
 
@@ -105,6 +107,47 @@ TEST(FilmArea, white_wall_has_four_edges) {
   plan.scenes[0] = drawn::plain_scene(0.9);
   plan.frames[0].angle_degrees = -2;
   expect_found(plan, "white wall");
+}
+
+/// A strip of 35 mm film on bare light, frames every 38.0 mm [ISO1007], ten blocks a millimetre
+/// shrunk to two and a half.
+Plan strip_of(int frames, double angle) {
+  constexpr double kBlocksPerMm = 2.5;
+  Plan plan;
+  plan.width = static_cast<int>((38.0 * frames + 14) * kBlocksPerMm);
+  plan.height = static_cast<int>(49 * kBlocksPerMm);
+  plan.film = {plan.width / 2.0, plan.height / 2.0, 38.0 * frames * kBlocksPerMm + 6,
+               35 * kBlocksPerMm, angle};
+  plan.frames.clear();
+  plan.scenes.clear();
+  const double a = angle * 3.14159265358979 / 180;
+  for (int i = 0; i < frames; ++i) {
+    const double along = 38.0 * (i - (frames - 1) / 2.0) * kBlocksPerMm;
+    plan.frames.push_back({plan.width / 2.0 + along * std::cos(a),
+                           plan.height / 2.0 - along * std::sin(a), 36 * kBlocksPerMm,
+                           24 * kBlocksPerMm, angle});
+    plan.scenes.push_back(drawn::busy_scene(static_cast<unsigned>(20 + i)));
+  }
+  return plan;
+}
+
+void expect_frames(const Plan& plan, const char* what) {
+  const FilmLayout layout = find_film(drawn::draw(plan));
+  const std::vector<FrameRegion> truth = drawn::true_frames(plan);
+  ASSERT_EQ(layout.frames.size(), truth.size()) << what;
+  for (std::size_t i = 0; i < truth.size(); ++i) {
+    EXPECT_GT(drawn::overlap(layout.frames[i], truth[i]), 0.95) << what << ", frame " << i;
+  }
+}
+
+TEST(FilmArea, strip_of_frames_in_film_order) {
+  for (double angle : {0.0, 1.5, -1.0}) expect_frames(strip_of(4, angle), "strip");
+}
+
+TEST(FilmArea, frame_that_shows_nothing_is_placed_by_the_pitch) {
+  Plan plan = strip_of(5, 0.5);
+  plan.scenes[2] = drawn::plain_scene(0.0);
+  expect_frames(plan, "blank among others");
 }
 
 TEST(FilmArea, picture_without_rebate_is_the_whole_scan) {
