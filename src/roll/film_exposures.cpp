@@ -64,9 +64,11 @@ NoiseEffect noise_effect(const InverseCurve& inverse, double density, double sig
 
 /// Sums over the parts of one aperture.
 struct PartSums {
-  double bound = 0;    ///< exposures as read, at their bound where beyond the range
-  double inside = 0;   ///< of it, from what the film and the scan can tell
-  double beyond = 0;   ///< of it, from beyond
+  double bound = 0;          ///< exposures as read, at their bound where beyond the range
+  double inside = 0;         ///< of it, from what the film and the scan can tell
+  double beyond = 0;         ///< of it, from beyond
+  double near_shoulder = 0;  ///< of `bound`, from where the film may have been saturated
+  int near_shoulder_parts = 0;
   double on_base = 0;  ///< what is on clear film, at the most that it may be
 };
 
@@ -74,7 +76,7 @@ struct PartSums {
 /// only bounded.
 void add_layer(FilmExposures& result, std::vector<double>& least, std::vector<double>& most,
                const NetDensities& densities, const LayerDensities& layer, double weight,
-               const InverseCurve& inverse, const AssumedErrors& errors) {
+               const InverseCurve& inverse, double saturated_from, const AssumedErrors& errors) {
   const double shift = -errors.base * layer.base_sigma;
   const double stretch = 1 + errors.response * densities.response_sigma;
   const double beyond_gain = std::exp2(stops_beyond(errors.highlights));
@@ -87,6 +89,10 @@ void add_layer(FilmExposures& result, std::vector<double>& least, std::vector<do
       const double d = (layer.parts[p] + shift) * stretch;
       const double exposure = inverse.exposure(d);
       sums.bound += exposure;
+      if (exposure > saturated_from) {
+        sums.near_shoulder += exposure;
+        ++sums.near_shoulder_parts;
+      }
       if (d <= inverse.clear_film_density()) {
         sums.on_base += inverse.clear_film_exposure();
       } else if (layer.beyond[i] != 0 || d >= inverse.highest_density()) {
@@ -103,6 +109,9 @@ void add_layer(FilmExposures& result, std::vector<double>& least, std::vector<do
     result.sigma[i] += weight * weight * noise.sigma * noise.sigma;
     least[i] += share * sums.beyond;
     most[i] += share * sums.on_base;
+    result.near_shoulder[i] += share * sums.near_shoulder;
+    result.near_shoulder_area +=
+        share * sums.near_shoulder_parts / static_cast<double>(result.stops.size());
   }
 }
 
@@ -171,6 +180,7 @@ FilmExposures film_exposures(const NetDensities& densities, const FilmProfile& f
   result.stops.assign(count, 0.0);
   result.exposure.assign(count, 0.0);
   result.sigma.assign(count, 0.0);
+  result.near_shoulder.assign(count, 0.0);
   result.highlight_limit = result.highest = std::numeric_limits<double>::infinity();
   result.lowest = -result.highest;
   std::vector<double> least(count, 0.0);
@@ -183,7 +193,9 @@ FilmExposures film_exposures(const NetDensities& densities, const FilmProfile& f
     const double densest = (layer.densest - errors.base * layer.base_sigma) *
                            (1 + errors.response * densities.response_sigma);
     find_limits(result, inverse, curve, inverse.stops(densest));
-    add_layer(result, least, most, densities, layer, layer.weight / weights, inverse, errors);
+    const double saturated_from = std::exp2(inverse.highlight_limit() - film.shoulder_sigma_stops);
+    add_layer(result, least, most, densities, layer, layer.weight / weights, inverse,
+              saturated_from, errors);
   }
   constexpr double kMostOfTheLight = 0.5;
   constexpr double kHair = 1e-6;  // what is beyond the end of the range is not on it

@@ -63,9 +63,13 @@ struct FilmExposures {
   std::vector<double> sigma;        ///< of each by noise, stops
   std::vector<std::uint8_t> least;  ///< 1 where the exposure is only known to be at least that
   std::vector<std::uint8_t> most;   ///< 1 where it is only known to be at most that
-  double highlight_limit = 0;       ///< usable limit, of film or scan, stops above the speed point
-  double lowest = 0;                ///< where the read exposures end, in clear film
-  double highest = 0;               ///< most exposure that can be told
+  /// Of `exposure`, what comes from densities so near the shoulder that the film may have been
+  /// saturated there; and the share of the frame's area that it comes from.
+  std::vector<double> near_shoulder;
+  double near_shoulder_area = 0;
+  double highlight_limit = 0;  ///< usable limit, of film or scan, stops above the speed point
+  double lowest = 0;           ///< where the read exposures end, in clear film
+  double highest = 0;          ///< most exposure that can be told
   bool limit_seen = true;  ///< false where neither shoulder nor scan ends what the film may hold
 };
 

@@ -139,7 +139,7 @@ FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
       possible_corrections(exposures, meterings, aim_above_speed);
   std::array<Swings, kQuantities> swings =
       error_swings(densities, film, meterings, aim_above_speed);
-  const auto bounds = known_bounds(exposures, nominal, swings, corrections,
+  const auto bounds = known_bounds(exposures, nominal, swings, corrections, meterings,
                                    base.flags.contains(Flag::clipped_base));
   widen_to(swings[static_cast<std::size_t>(Quantity::correction)], nominal[Quantity::correction],
            corrections);
@@ -152,6 +152,7 @@ FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
   FrameReading reading;
   reading.exposure = answer_to(Quantity::exposure, nominal.exposure);
   reading.shadow_reserve = single(Quantity::shadow_reserve);
+  hold_at_clear_film(reading.shadow_reserve.estimate);
   reading.highlight_reach = single(Quantity::highlight_reach);
   reading.highlight_room = single(Quantity::highlight_room);
   reading.correction = answer_to(Quantity::correction, nominal.correction);

@@ -29,8 +29,9 @@ PossibleCorrections possible_corrections(const FilmExposures& exposures,
                                          std::span<const PossibleMetering> meterings, double aim);
 
 /// Bounds of all five numbers:
-/// - exposure: at least where what is beyond the range could raise it by more than half a stop; at
-///   most where half of it is thought to come from clear film;
+/// - exposure: at least where what is beyond the range could raise it by more than half a stop,
+///   where a small place near the shoulder may be the sun or a lamp, or where half of the mean
+///   hangs on the shoulder; at most where half of it is thought to come from clear film;
 /// - shadow reserve: at most where the percentile is a stop or more below the speed point or on
 ///   clear film;
 /// - highlight reach and room: at least, at most where the percentile is beyond the range; room
@@ -44,6 +45,11 @@ std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
                                             const FrameNumbers& nominal,
                                             const std::array<Swings, kQuantities>& swings,
                                             const PossibleCorrections& corrections,
+                                            std::span<const PossibleMetering> meterings,
                                             bool base_clipped);
+
+/// A shadow reserve that is only known to be at most something is never claimed to be below what
+/// the film can tell: a stop below the speed point.
+void hold_at_clear_film(StopsEstimate& shadow_reserve);
 
 }  // namespace basefog

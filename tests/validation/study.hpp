@@ -37,7 +37,7 @@ struct Outcome {
 };
 
 struct StudyOptions {
-  std::filesystem::path panoramas;  ///< folder of .exr and .hdr
+  std::filesystem::path panoramas;  ///< folder of .exr and .hdr; empty: a few made-up ones
   int rolls = 8;                    ///< of each stratum
   int frames = 12;                  ///< of each roll
   std::uint64_t seed = 1;

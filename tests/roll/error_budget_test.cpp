@@ -1,0 +1,96 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "roll/error_budget.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <random>
+
+#include "numeric/quantile.hpp"
+#include "roll/tabulated_film.hpp"
+
+namespace basefog {
+namespace {
+
+constexpr int kColumns = 70;
+constexpr int kRows = 46;
+constexpr double kAimAboveSpeed = 3.34;
+
+/// A gauge block's length: standard uncertainties of 25 nm (the standard), 9.7 nm (the comparison),
+/// 2.9 nm and 16.6 nm (expansion and temperature) combine to 32 nm [GUM, H.1.7]; from memory.
+TEST(ErrorBudget, combines_as_the_end_gauge_of_the_GUM) {
+  Swings swings{};
+  std::size_t cause = 0;
+  for (double u : {25.0, 9.7, 2.9, 16.6}) swings[cause++] = {kNormal975 * u, kNormal975 * u, u};
+  EXPECT_NEAR(total(swings).per_sigma, 32, 0.5);
+  const Swing all = total(swings);
+  const std::array<double, 1> value = {0};
+  const StopsEstimate estimate = interval(0, value, {}, all, false, false);
+  EXPECT_NEAR(estimate.high->value(), 1.96 * 31.66, 0.1);
+  EXPECT_NEAR(estimate.low->value(), -1.96 * 31.66, 0.1);
+}
+
+TEST(ErrorBudget, one_sided_bound_leaves_a_twentieth) {
+  const std::array<double, 1> value = {0};
+  const Swing one{kNormal975, kNormal975, 1};
+  const StopsEstimate least = interval(0, value, {}, one, true, false);
+  EXPECT_FALSE(least.high);
+  EXPECT_NEAR(least.low->value(), -1.6449, 1e-3);  // normal quantile of 0.05
+  const StopsEstimate most = interval(0, value, {}, one, false, true);
+  EXPECT_FALSE(most.low);
+  EXPECT_NEAR(most.high->value(), 1.6449, 1e-3);
+}
+
+/// A ramp of the scene on a measured film.
+NetDensities ramp(double from, double to) {
+  const TabulatedFilm film = read_film("densitometer/six_development_times.csv", {"8.5 min"});
+  const double speed_point = film.log_exposure_at(0, 0.10);
+  std::vector<double> density;
+  for (int i = 0; i < kColumns * kRows; ++i) {
+    const double x = from + (to - from) * (i % kColumns + 0.5) / kColumns;
+    density.push_back(film.density_at(0, speed_point + Stops(x).log10()));
+  }
+  return net_densities(frame_of(kColumns, kRows, {density}), base_of(film),
+                       generic_black_and_white(FilmSpeed(100)));
+}
+
+// Propagation of whole distributions [GUM-S1] against the swings: all causes drawn at once from
+// normal distributions.
+TEST(ErrorBudget, agrees_with_monte_carlo) {
+  const NetDensities densities = ramp(0.5, 5);
+  const FilmProfile film = generic_black_and_white(FilmSpeed(100));
+  ReadingOptions options;
+  options.pattern = MeteringPattern::average;
+  const auto meterings = possible_meterings(options, kColumns, kRows);
+  const auto swings = error_swings(densities, film, meterings, kAimAboveSpeed);
+  const FrameNumbers nominal =
+      frame_numbers(film_exposures(densities, film), meterings, kAimAboveSpeed);
+
+  std::mt19937 random(11);
+  std::normal_distribution<double> normal;
+  constexpr int kDraws = 1000;
+  std::array<std::vector<double>, kQuantities> drawn;
+  for (int draw = 0; draw < kDraws; ++draw) {
+    AssumedErrors errors;
+    for (double* error : {&errors.base, &errors.response, &errors.contrast, &errors.toe,
+                          &errors.shoulder, &errors.highlights, &errors.clear_film}) {
+      *error = normal(random);
+    }
+    const FrameNumbers numbers =
+        frame_numbers(film_exposures(densities, film, errors), meterings, kAimAboveSpeed);
+    for (std::size_t q = 0; q < kQuantities; ++q) drawn[q].push_back(numbers.value[q]);
+  }
+  for (Quantity quantity :
+       {Quantity::exposure, Quantity::shadow_reserve, Quantity::highlight_reach}) {
+    const auto q = static_cast<std::size_t>(quantity);
+    std::sort(drawn[q].begin(), drawn[q].end());
+    const Swing swing = total(swings[q]);
+    const double width = swing.up + swing.down;
+    EXPECT_NEAR(sorted_quantile(drawn[q], 0.025), nominal[quantity] - swing.down, 0.1 * width) << q;
+    EXPECT_NEAR(sorted_quantile(drawn[q], 0.975), nominal[quantity] + swing.up, 0.1 * width) << q;
+  }
+}
+
+}  // namespace
+}  // namespace basefog
