@@ -8,6 +8,7 @@ namespace basefog {
 namespace {
 
 constexpr double kLeastOfLargest = 1.0 / 12;
+constexpr int kMargin = 4;  // cells
 
 /// Film, its sprocket holes filled: what bare light or mask does not reach from outside.
 cv::Mat1b film_of(const FilmTones& tones) {
@@ -61,8 +62,12 @@ std::vector<FilmPiece> find_pieces(const FilmTones& tones) {
   std::vector<FilmPiece> pieces;
   for (int i = 1; i < count; ++i) {
     if (stats(i, cv::CC_STAT_AREA) < kLeastOfLargest * largest) continue;
-    const cv::Rect box(stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP),
-                       stats(i, cv::CC_STAT_WIDTH), stats(i, cv::CC_STAT_HEIGHT));
+    // With a margin, so that the piece's own edges can be seen.
+    const cv::Rect box =
+        cv::Rect(stats(i, cv::CC_STAT_LEFT) - kMargin, stats(i, cv::CC_STAT_TOP) - kMargin,
+                 stats(i, cv::CC_STAT_WIDTH) + 2 * kMargin,
+                 stats(i, cv::CC_STAT_HEIGHT) + 2 * kMargin) &
+        cv::Rect(0, 0, tones.width, tones.height);
     pieces.push_back({box.x, box.y, cut_out(tones, label, i, box)});
   }
   // Reading order: strips that lie one below the other from the top, those side by side from the

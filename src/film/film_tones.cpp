@@ -274,6 +274,36 @@ void flatten(FilmTones& tones, double below, double above, FallOffShape shape) {
   }
 }
 
+/// Whether what is denser than a tone lies in two or more plain rectangles longer than any picture:
+/// pieces of film without frames, and then the tone is bare light.
+bool lies_in_long_pieces(const FilmTones& tones, double tone) {
+  constexpr double kDenser = 0.05;
+  constexpr double kLongerThanPictures = 3.5;
+  constexpr double kFilled = 0.85;
+  const cv::Mat1b denser = where(tones, [&](std::size_t i) {
+    return tones.kind[i] == AreaKind::picture && tones.density[i] > tone + kDenser;
+  });
+  std::vector<std::vector<cv::Point>> contours;
+  cv::findContours(denser, contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  double all = 0;
+  double in_pieces = 0;
+  int pieces = 0;
+  for (const std::vector<cv::Point>& contour : contours) {
+    const double area = cv::contourArea(contour);
+    all += area;
+    const cv::Size2f box = cv::minAreaRect(contour).size;
+    const double longer = std::max(box.width, box.height);
+    const double shorter = std::max(1.0F, std::min(box.width, box.height));
+    if (area < 0.01 * static_cast<double>(denser.total()) ||
+        longer < kLongerThanPictures * shorter || area < kFilled * longer * shorter) {
+      continue;
+    }
+    in_pieces += area;
+    ++pieces;
+  }
+  return pieces >= 2 && in_pieces > 0.8 * all;
+}
+
 }  // namespace
 
 FilmTones find_tones(const BlockImage& blocks, bool light_known) {
@@ -297,6 +327,10 @@ FilmTones find_tones(const BlockImage& blocks, bool light_known) {
     name_bright_tones(cells, tones, light_known);
   }
 
+  if (tones.clear && !tones.bare && lies_in_long_pieces(tones, *tones.clear)) {
+    tones.bare = tones.clear;
+    tones.clear.reset();
+  }
   const double reach = std::clamp(4 * tones.clear_sigma, 0.025, 0.08);
   const double bare_end = tones.bare && tones.clear ? (*tones.bare + *tones.clear) / 2
                           : tones.bare              ? *tones.bare + 0.05
