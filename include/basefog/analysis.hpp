@@ -9,6 +9,7 @@
 
 #include "basefog/advice.hpp"
 #include "basefog/density.hpp"
+#include "basefog/exposure_series.hpp"
 #include "basefog/film_profile.hpp"
 #include "basefog/frame_reading.hpp"
 #include "basefog/matching.hpp"
@@ -40,6 +41,8 @@ struct Analysis {
   std::vector<FrameResult> frames;  ///< in film order
   std::optional<ShotLog> log;  ///< with an empty path where its rows come from the scans themselves
   std::optional<Matching> matching;
+  /// What exposure series on the roll say of the film; absent where there are none.
+  std::optional<SeriesContrast> series;
   std::optional<MeterBias> meter;
   std::vector<Advice> advice;
   std::vector<Warning> warnings;

@@ -42,6 +42,7 @@ class FlagSet {
   }
   void insert(Flag f) { bits_ |= bit(f); }
   void insert(FlagSet other) { bits_ |= other.bits_; }
+  void erase(FlagSet other) { bits_ &= ~other.bits_; }
   bool contains(Flag f) const { return (bits_ & bit(f)) != 0; }
   bool empty() const { return bits_ == 0; }
   std::vector<Flag> list() const;

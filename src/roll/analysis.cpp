@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "roll/film_choice.hpp"
+#include "roll/film_on_roll.hpp"
 #include "roll/frame_rows.hpp"
 #include "roll/log_comparison.hpp"
 #include "roll/measure_roll.hpp"
@@ -22,6 +23,7 @@ namespace {
 void read_frames(Analysis& analysis, const ReadingOptions& options) {
   for (FrameResult& frame : analysis.frames) {
     if (frame.state != FrameState::measured) continue;
+    if (frame.reading) frame.flags.erase(frame.reading->flags);
     frame.reading =
         read_frame(frame.measurement, frame.reference, analysis.film, analysis.aim, options);
     frame.flags.insert(frame.reading->flags);
@@ -81,6 +83,7 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
 
   // The roll together: which film, and the density zero of each frame.
   analysis.film = choose_film(analysis.frames, analysis.log, options, analysis.warnings);
+  allow_for_push(analysis);
   analysis.aim = {.q = options.aim_q, .k = options.aim_k, .film_speed = analysis.film.iso_speed};
   give_references(analysis.frames);
   check_response(analysis);
@@ -91,6 +94,8 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
   // What was asked for, what was done instead, and what to do about it.
   if (analysis.log) {
     match_with_log(analysis, fix_rows(analysis, fixed, options.match.value_or("")));
+    // Series of exposures on the roll measure the film's contrast; all is then read through it.
+    if (learn_film(analysis)) read_frames(analysis, options.reading);
     compare_with_log(analysis);
     analysis.meter = fit_meter_bias(deviation_samples(analysis));
   }

@@ -5,6 +5,7 @@
 
 #include <cmath>
 #include <opencv2/imgproc.hpp>
+#include <opencv2/photo.hpp>
 #include <random>
 
 #include "simulator/film.hpp"
@@ -245,6 +246,66 @@ TEST(ExposureSeries, people_who_move_count_little) {
   EXPECT_NEAR(found->factor.value / (film.rise() / 0.80), 1, 0.06);
   EXPECT_LE(*found->factor.low, film.rise() / 0.80);
   EXPECT_GE(*found->factor.high, film.rise() / 0.80);
+}
+
+/// Net densities of a frame as 8-bit codes, 100 a unit of density, for calibrations of cameras.
+cv::Mat codes(const Frame& frame) {
+  cv::Mat result(kHeight, kWidth, CV_8UC3);
+  for (int y = 0; y < kHeight; ++y) {
+    for (int x = 0; x < kWidth; ++x) {
+      const double density =
+          0.001 *
+              frame.measurement.negative.millidensity[static_cast<std::size_t>(y) * kWidth + x] -
+          frame.base.density.front().value();
+      const auto code = static_cast<unsigned char>(std::clamp(100 * density + 0.5, 0.0, 255.0));
+      result.at<cv::Vec3b>(y, x) = {code, code, code};
+    }
+  }
+  return result;
+}
+
+// [Debevec1997] and [Robertson2003], as OpenCV has them: with no idea of film they find from a
+// bracket how much exposure lies between two densities, up to a constant. Ours must agree with
+// both, and with the film's truth.
+TEST(ExposureSeries, response_matches_Debevec_and_Robertson) {
+  std::mt19937_64 random(12);
+  const simulator::Film film = simulator::black_and_white_film({.iso = 400, .rise = 0.70});
+  const cv::Mat luminance = view(random);
+  Roll roll;
+  std::vector<cv::Mat> images;
+  std::vector<float> times;
+  for (const double stops : {-2.0, -1.0, 0.0, 1.0, 2.0}) {
+    roll.frames.push_back(photograph(luminance, {stops, 0, {0, 0}}, film, random()));
+    roll.logged.push_back(stops);
+    cv::Mat smooth;  // an aperture's worth of grain
+    cv::blur(codes(roll.frames.back()), smooth, {5, 5});
+    images.push_back(smooth);
+    times.push_back(static_cast<float>(std::exp2(stops)));
+  }
+  cv::Mat debevec;
+  cv::createCalibrateDebevec(200, 20)->process(images, debevec, times);
+  cv::Mat robertson;
+  cv::createCalibrateRobertson()->process(images, robertson, times);
+  const auto found =
+      contrast_from_series(roll.series_frames(), generic_black_and_white(FilmSpeed(400)));
+  ASSERT_TRUE(found && found->factor.two_sided());
+  const CharacteristicCurve& curve = found->film.layers.front().curve;
+  const auto theirs = [](const cv::Mat& response, double low, double high) {
+    return std::log2(response.at<cv::Vec3f>(static_cast<int>(100 * high))[1] /
+                     response.at<cv::Vec3f>(static_cast<int>(100 * low))[1]);
+  };
+  const auto truth = [&](double low, double high) {
+    return (film.layers[0].log_h(high) - film.layers[0].log_h(low)) / kLog10PerStop;
+  };
+  for (const auto& [low, high] :
+       std::vector<std::pair<double, double>>{{0.2, 0.5}, {0.3, 0.8}, {0.5, 1.0}, {0.2, 1.0}}) {
+    const double ours =
+        (curve.exposure(NetDensity(high)) - curve.exposure(NetDensity(low))).value();
+    const double tolerance = 0.10 * truth(low, high);
+    EXPECT_NEAR(ours, truth(low, high), tolerance) << low << " to " << high;
+    EXPECT_NEAR(ours, theirs(debevec, low, high), 1.5 * tolerance) << low << " to " << high;
+    EXPECT_NEAR(ours, theirs(robertson, low, high), 1.5 * tolerance) << low << " to " << high;
+  }
 }
 
 TEST(LoggedExposure, differences_come_from_settings_else_from_compensation) {

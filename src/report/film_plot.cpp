@@ -1,0 +1,144 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "basefog/film_report.hpp"
+#include "basefog/settings.hpp"
+#include "report/markup.hpp"
+#include "report/svg_axis.hpp"
+
+namespace basefog {
+namespace {
+
+using report::Axis;
+using report::put;
+
+constexpr int kWidth = 760;
+constexpr int kHeight = 500;
+constexpr double kLeft = 60;
+constexpr double kRight = 700;
+constexpr double kTop = 60;
+constexpr double kBottom = 440;
+
+constexpr const char* kStyle =
+    "<style>text{font:13px sans-serif;fill:#222}.grid{stroke:#ddd}.axis{stroke:#444}"
+    ".mark{stroke:#777;stroke-dasharray:5 4}.curve{fill:none;stroke-width:2;stroke:#222}"
+    ".red{stroke:#b3261e}.green{stroke:#1b7a3d;stroke-dasharray:9 3}"
+    ".blue{stroke:#1f5fbf;stroke-dasharray:3 3}.step{fill:none;stroke:#222;stroke-width:1.2}"
+    "@media(prefers-color-scheme:dark){svg{background:#161616}text{fill:#ddd}.grid{stroke:#333}"
+    ".axis{stroke:#aaa}.curve,.step{stroke:#ddd}.red{stroke:#ff8a80}.green{stroke:#7fd99a}"
+    ".blue{stroke:#8ab4ff}}</style>";
+
+struct Plot {
+  Axis x;
+  Axis y;
+  std::string out;
+};
+
+Plot open_plot(const FilmProfile& film) {
+  double lowest = -3;
+  double highest = 9;
+  double densest = 1;
+  for (const FilmLayer& layer : film.layers) {
+    highest = std::max(highest, std::ceil(layer.curve.highlight_limit().value() + 1));
+    densest = std::max(densest, layer.curve.density(Stops(highest)).value());
+  }
+  Plot plot{{lowest, highest, kLeft, kRight}, {0, std::ceil(densest * 2) / 2, kBottom, kTop}, {}};
+  put(plot.out,
+      "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {0} {1}\" width=\"{0}\" "
+      "height=\"{1}\" role=\"img\" aria-label=\"Characteristic curve: net density against stops "
+      "above the speed point\">{2}",
+      kWidth, kHeight, kStyle);
+  return plot;
+}
+
+void draw_axes(Plot& plot, const FilmProfile& film) {
+  for (double stops = plot.x.low; stops <= plot.x.high; ++stops) {
+    const double x = plot.x.at(stops);
+    put(plot.out, "<line class=\"grid\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1}\" y2=\"{2}\"/>", x,
+        kTop, kBottom);
+    put(plot.out, "<text x=\"{:.1f}\" y=\"{}\" text-anchor=\"middle\">{:+.0f}</text>", x,
+        kBottom + 18, stops);
+  }
+  for (double density = 0; density <= plot.y.high + 1e-9; density += 0.5) {
+    const double y = plot.y.at(density);
+    put(plot.out, "<line class=\"grid\" x1=\"{1}\" x2=\"{2}\" y1=\"{0:.1f}\" y2=\"{0:.1f}\"/>", y,
+        kLeft, kRight);
+    put(plot.out, "<text x=\"{}\" y=\"{:.1f}\" text-anchor=\"end\">{:.1f}</text>", kLeft - 8, y + 4,
+        density);
+  }
+  put(plot.out, "<path class=\"axis\" fill=\"none\" d=\"M{0} {1}V{2}H{3}\"/>", kLeft, kTop, kBottom,
+      kRight);
+  put(plot.out,
+      "<text x=\"{}\" y=\"{}\" text-anchor=\"middle\">exposure, stops above the speed "
+      "point (log H {:.2f} lux s)</text>",
+      (kLeft + kRight) / 2, kBottom + 42, film.speed_point().log10());
+  put(plot.out,
+      "<text transform=\"translate(16 {}) rotate(-90)\" text-anchor=\"middle\">density "
+      "above base + fog</text>",
+      (kTop + kBottom) / 2);
+  plot.out += "<text x=\"60\" y=\"24\">" + report::escape_markup(film.name) + "</text>";
+}
+
+void draw_mark(Plot& plot, double stops, const char* name, int line) {
+  const double x = plot.x.at(stops);
+  put(plot.out, "<line class=\"mark\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1}\" y2=\"{2}\"/>", x,
+      kTop, kBottom);
+  put(plot.out, "<text x=\"{:.1f}\" y=\"{}\" text-anchor=\"middle\">{}</text>", x,
+      kTop - 6 - 16 * line, name);
+}
+
+void draw_curve(Plot& plot, const FilmLayer& layer) {
+  put(plot.out, "<path class=\"curve {}\" d=\"",
+      layer.name == "red" || layer.name == "green" || layer.name == "blue" ? layer.name : "gray");
+  constexpr double kStep = 0.125;
+  for (double stops = plot.x.low; stops <= plot.x.high + 1e-9; stops += kStep) {
+    put(plot.out, "{}{:.1f} {:.1f}", stops == plot.x.low ? "M" : "L", plot.x.at(stops),
+        plot.y.at(layer.curve.density(Stops(stops)).value()));
+  }
+  plot.out += "\"/>";
+  put(plot.out, "<text x=\"{}\" y=\"{:.1f}\">", kRight + 6,
+      plot.y.at(layer.curve.density(Stops(plot.x.high)).value()) + 4);
+  plot.out += report::escape_markup(layer.name) + "</text>";
+}
+
+/// The steps that a test measured, against the film's own speed point.
+void draw_steps(Plot& plot, const FilmProfile& film, const FilmTestSeries& series,
+                const FilmTest& test) {
+  for (std::size_t layer = 0; layer < test.layers.size(); ++layer) {
+    const CharacteristicCurve& curve = film.layers[layer].curve;
+    // The layer's own speed point on the film's axis and on the series' one.
+    const double speed_density = film.kind == FilmKind::colour_negative ? 0.15 : 0.10;
+    const std::optional<Stops> own = curve.where(NetDensity(speed_density));
+    if (!own) continue;
+    for (const FilmTestStep& step : series.steps) {
+      const double stops =
+          own->value() +
+          Stops::from_log10(step.log_h - test.layers[layer].speed_point_log_h.value).value();
+      put(plot.out, "<circle class=\"step\" cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"3.5\"/>",
+          plot.x.at(stops), plot.y.at(step.density[layer] - test.layers[layer].base));
+    }
+  }
+}
+
+}  // namespace
+
+std::string film_plot(const FilmProfile& film, const FilmTestSeries* series, const FilmTest* test) {
+  Plot plot = open_plot(film);
+  draw_axes(plot, film);
+  double limit = INFINITY;
+  for (const FilmLayer& layer : film.layers) {
+    limit = std::min(limit, layer.curve.highlight_limit().value());
+  }
+  draw_mark(plot, 0, "speed point", 0);
+  draw_mark(plot, (Aim{.film_speed = film.iso_speed}.log_exposure() - film.speed_point()).value(),
+            "aim", 0);
+  draw_mark(plot, limit, "highlight limit", 0);
+  for (const FilmLayer& layer : film.layers) draw_curve(plot, layer);
+  if (series != nullptr && test != nullptr) draw_steps(plot, film, *series, *test);
+  plot.out += "</svg>\n";
+  return plot.out;
+}
+
+}  // namespace basefog

@@ -1,0 +1,128 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/film_report.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+#include <string_view>
+
+#include "basefog/sensitometry.hpp"
+#include "basefog/settings.hpp"
+
+namespace basefog {
+namespace {
+
+std::string_view kind_text(FilmKind kind) {
+  switch (kind) {
+    case FilmKind::black_and_white:
+      return "black-and-white negative";
+    case FilmKind::chromogenic:
+      return "chromogenic black-and-white negative";
+    case FilmKind::colour_negative:
+      return "colour negative";
+  }
+  return "";
+}
+
+Stops aim_above_speed_point(const FilmProfile& film) {
+  return Aim{.film_speed = film.iso_speed}.log_exposure() - film.speed_point();
+}
+
+std::string range(const Estimate<double>& estimate, int decimals) {
+  return fmt::format("{:.{}f} ({:.{}f} to {:.{}f})", estimate.value, decimals, *estimate.low,
+                     decimals, *estimate.high, decimals);
+}
+
+void write_layer(std::ostream& out, const FilmLayer& layer, const FilmProfile& film) {
+  const CharacteristicCurve& curve = layer.curve;
+  out << fmt::format("\n{} layer\n", layer.name);
+  out << fmt::format("  average gradient        {:.2f} over 1.30 log H, +/- {:.0f} % (95 %), {}\n",
+                     curve.average_gradient(), 100 * kNormal975 * film.contrast_relative_sigma,
+                     film.contrast_source);
+  if (film.kind != FilmKind::colour_negative) {
+    out << "  development             " << describe_development(curve.average_gradient()) << '\n';
+  }
+  if (const auto index = contrast_index(curve)) {
+    out << fmt::format("  contrast index          {:.2f}\n", *index);
+  }
+  if (const auto steepest = gamma(curve))
+    out << fmt::format("  gamma                   {:.2f}\n", *steepest);
+  if (const auto shift = delta_x(curve))
+    out << fmt::format("  delta-X                 {:.2f} log H\n", *shift);
+  out << fmt::format("  can be read             {:+.1f} to {:+.1f} stops from the speed point\n",
+                     curve.lowest().value(), curve.highest().value());
+  out << fmt::format("  highlight limit         {}{:+.1f} stops, density {:.2f}\n",
+                     curve.shoulder_seen() ? "" : "at least ", curve.highlight_limit().value(),
+                     curve.density(curve.highlight_limit()).value());
+  out << fmt::format("  density at the aim      {:.2f} above base + fog\n",
+                     curve.density(aim_above_speed_point(film)).value());
+}
+
+}  // namespace
+
+void write_film(std::ostream& out, const FilmProfile& film) {
+  out << fmt::format("{}\n{}, ISO {:.4g}{}\n", film.name, kind_text(film.kind),
+                     film.iso_speed.iso(), film.speed_measured ? " (measured)" : "");
+  out << fmt::format(
+      "speed point at log H {:.3f} ({:.3g} lux s); the aim is {:.2f} stops above it\n",
+      film.speed_point().log10(), film.speed_point().lux_seconds(),
+      aim_above_speed_point(film).value());
+  for (const FilmLayer& layer : film.layers) write_layer(out, layer, film);
+  out << "\nlong times, metered to corrected (loss of an uncorrected time, stops)\n";
+  for (const double seconds : {1.0, 2.0, 5.0, 10.0, 30.0, 60.0}) {
+    const ReciprocityLoss loss = reciprocity_loss(film.reciprocity, ShutterTime(seconds));
+    out << fmt::format("  {:>3g} s  to {:>6.3g} s   ({:.1f} +/- {:.1f})\n", seconds,
+                       corrected_time(film.reciprocity, ShutterTime(seconds)).seconds(),
+                       loss.loss.value(), kNormal975 * loss.sigma.value());
+  }
+  if (!film.notes.empty()) out << '\n' << film.notes << '\n';
+}
+
+void write_film_test(std::ostream& out, const FilmTest& test) {
+  out << test.profile.name << '\n';
+  if (test.speed) {
+    out << fmt::format("  speed                   ISO {:.0f} ({:.0f} to {:.0f})\n",
+                       std::exp2(test.speed->value), std::exp2(*test.speed->low),
+                       std::exp2(*test.speed->high));
+  }
+  if (test.speed_and_meter) {
+    out << fmt::format("  film speed and meter    {:+.2f} stops ({:+.2f} to {:+.2f}) together\n",
+                       test.speed_and_meter->value.value(), test.speed_and_meter->low->value(),
+                       test.speed_and_meter->high->value());
+  }
+  for (const FilmTestLayer& layer : test.layers) {
+    out << fmt::format(
+        "  {} layer: average gradient {}, speed point at log H {}, base + fog {:.2f}, "
+        "steps within {:.3f} of the curve\n",
+        layer.name, range(layer.average_gradient, 3), range(layer.speed_point_log_h, 2), layer.base,
+        layer.residual);
+  }
+  for (const std::string& note : test.notes) out << "  " << note << '\n';
+}
+
+void write_developments(std::ostream& out, const DevelopmentSeries& series) {
+  if (series.results.empty()) return;
+  const double first = series.results.front().test.layers.front().speed_point_log_h.value;
+  out << fmt::format("{:<16} {:>22}  {:>26}\n", "development", "average gradient",
+                     "speed shift, stops");
+  for (const DevelopmentResult& result : series.results) {
+    const FilmTestLayer& layer = result.test.layers.front();
+    const Estimate<double>& place = layer.speed_point_log_h;
+    const auto stops = [&](double log_h) { return Stops::from_log10(first - log_h).value(); };
+    const Estimate<double> shift{stops(place.value), stops(*place.high), stops(*place.low)};
+    out << fmt::format("{:<16} {:>22}  {:>26}\n", result.name, range(layer.average_gradient, 2),
+                       range(shift, 2));
+  }
+  if (series.gradient_gain) {
+    out << fmt::format("for each doubling of the time the average gradient gains {}\n",
+                       range(*series.gradient_gain, 2));
+  }
+  if (series.speed_gain) {
+    out << fmt::format("and the speed {:.2f} stops ({:.2f} to {:.2f})\n",
+                       series.speed_gain->value.value(), series.speed_gain->low->value(),
+                       series.speed_gain->high->value());
+  }
+  for (const std::string& note : series.notes) out << note << '\n';
+}
+
+}  // namespace basefog

@@ -1,0 +1,174 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/film_test_frames.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "basefog/error.hpp"
+#include "basefog/exposure_series.hpp"
+#include "numeric/quantile.hpp"
+#include "roll/net_densities.hpp"
+
+namespace basefog {
+namespace {
+
+/// What the scanner's own unevenness leaves of a mean density.
+constexpr double kScannerSigma = 0.002;
+/// Spread of the middle half of the apertures, as density at a usual gradient of 0.6, that an even
+/// light may leave: a third of a stop.
+constexpr double kMostSpread = 0.06;
+
+struct Reading {
+  double density = 0;
+  double sigma = 0;
+  double spread = 0;  ///< between the quartiles
+  bool beyond = false;
+};
+
+/// Median over the middle half of a frame's width and height.
+Reading read_middle(const NetDensities& frame, const LayerDensities& layer) {
+  std::vector<double> values;
+  int beyond = 0;
+  for (int y = frame.rows / 4; y < frame.rows - frame.rows / 4; ++y) {
+    for (int x = frame.columns / 4; x < frame.columns - frame.columns / 4; ++x) {
+      const auto i = static_cast<std::size_t>(y) * frame.columns + x;
+      values.push_back(layer.density[i]);
+      beyond += layer.beyond[i] != 0 ? 1 : 0;
+    }
+  }
+  std::sort(values.begin(), values.end());
+  Reading reading;
+  reading.density = sorted_quantile(values, 0.5);
+  reading.spread = sorted_quantile(values, 0.75) - sorted_quantile(values, 0.25);
+  // The quartiles of a normal distribution lie 1.349 standard deviations apart, and neighbouring
+  // apertures are alike: a quarter of them count.
+  const double count = std::max(1.0, static_cast<double>(values.size()) / 4);
+  reading.sigma = std::hypot(kScannerSigma, 1.2533 * reading.spread / 1.349 / std::sqrt(count));
+  reading.beyond = 2 * beyond > static_cast<int>(values.size());
+  return reading;
+}
+
+std::string name_of_frame(const FrameResult& frame) {
+  return frame.measurement.label.empty() ? frame.measurement.file.filename().string()
+                                         : frame.measurement.label;
+}
+
+/// How far the exposures that shutter and aperture make lie from those that the log says were
+/// metered, log10 H: the median over the rows that say both.
+std::optional<double> metered_offset(const Analysis& analysis) {
+  std::vector<double> offsets;
+  for (const FrameResult& frame : analysis.frames) {
+    if (!frame.log_row) continue;
+    const LogRow& row = analysis.log->rows[*frame.log_row];
+    const LoggedExposure logged = logged_exposure(row, analysis.film.reciprocity);
+    const std::optional<Stops> expected = expected_exposure(row, analysis.film.iso_speed);
+    if (!logged.settings || !expected) continue;
+    // A row that says no compensation beside plain settings claims the meter's own exposure, which
+    // in a test on manual holds for one frame only; said compensations are better.
+    if (!row.compensation && !row.metered.shutter) continue;
+    offsets.push_back(analysis.aim.log_exposure().log10() + (*expected - *logged.settings).log10());
+  }
+  if (offsets.empty()) return std::nullopt;
+  std::sort(offsets.begin(), offsets.end());
+  return sorted_quantile(offsets, 0.5);
+}
+
+std::optional<double> log_h_of(const LoggedExposure& logged, const Analysis& analysis,
+                               std::optional<double> offset) {
+  if (logged.settings) return logged.settings->log10() + offset.value_or(0);
+  if (logged.compensation) {
+    return (analysis.aim.log_exposure() + *logged.compensation).log10();
+  }
+  return std::nullopt;
+}
+
+/// One frame as a step; empty with a reason where it cannot serve.
+std::optional<FilmTestStep> step_of(const FrameResult& frame, double log_h, const FilmProfile& film,
+                                    FilmTestSeries& series, std::string& reason) {
+  const NetDensities densities = net_densities(frame.measurement, frame.reference, film);
+  if (densities.layers.size() != film.layers.size()) {
+    reason = "colour film scanned as gray";
+    return std::nullopt;
+  }
+  FilmTestStep step{.name = name_of_frame(frame), .log_h = log_h, .density = {}, .sigma = {}};
+  for (std::size_t i = 0; i < densities.layers.size(); ++i) {
+    const Reading reading = read_middle(densities, densities.layers[i]);
+    if (reading.beyond) {
+      reason = "denser than the scan can tell";
+      return std::nullopt;
+    }
+    if (reading.spread > kMostSpread) {
+      reason = "unevenly lit";
+      return std::nullopt;
+    }
+    step.density.push_back(reading.density);
+    step.sigma.push_back(reading.sigma);
+    series.base_sigma[i] = std::max(series.base_sigma[i], densities.layers[i].base_sigma);
+  }
+  return step;
+}
+
+}  // namespace
+
+FilmTestFrames film_test_from_frames(const Analysis& analysis,
+                                     const FilmTestFrameOptions& options) {
+  FilmTestFrames result;
+  FilmTestSeries& series = result.series;
+  series.name = analysis.log && !analysis.log->film.empty() ? analysis.log->film : "film test";
+  for (const FilmLayer& layer : analysis.film.layers) series.layers.push_back(layer.name);
+  series.base.assign(series.layers.size(), 0.0);
+  series.base_sigma.assign(series.layers.size(), 0.001);
+  series.exposure_sigma_stops = options.exposure_sigma_stops;
+  series.absolute = options.trusted_meter;
+  const std::optional<double> offset = analysis.log ? metered_offset(analysis) : std::nullopt;
+  bool zero_known = offset.has_value();
+  for (const FrameResult& frame : analysis.frames) {
+    const auto leave_out = [&](const std::string& reason) {
+      result.notes.push_back(
+          fmt::format("Frame {} was left out: {}.", name_of_frame(frame), reason));
+    };
+    if (frame.state != FrameState::measured && frame.state != FrameState::blank) continue;
+    if (!frame.log_row) {
+      leave_out("no row of the log belongs to it");
+      continue;
+    }
+    if (frame.reference.kind == ReferenceKind::none) {
+      leave_out("its density zero is not known");
+      continue;
+    }
+    const LoggedExposure logged =
+        logged_exposure(analysis.log->rows[*frame.log_row], analysis.film.reciprocity);
+    const std::optional<double> log_h = log_h_of(logged, analysis, offset);
+    if (!log_h) {
+      leave_out("its row says neither shutter and aperture nor compensation");
+      continue;
+    }
+    zero_known = zero_known || !logged.settings;
+    std::string reason;
+    if (auto step = step_of(frame, *log_h, analysis.film, series, reason)) {
+      series.steps.push_back(std::move(*step));
+    } else {
+      leave_out(reason);
+    }
+  }
+  if (series.steps.size() < 4) {
+    throw InputError(
+        ErrorCode::malformed, analysis.log ? analysis.log->path : "",
+        fmt::format("gives {} steps that can serve as a film test", series.steps.size()),
+        "photograph an evenly lit card at 4 or more logged exposures");
+  }
+  if (zero_known) {
+    series.metered_for = analysis.film.iso_speed;
+  } else {
+    series.absolute = false;
+    result.notes.push_back(
+        "The log does not say which exposure was the metered one, so the curve's "
+        "shape is measured, but neither film speed nor meter.");
+  }
+  return result;
+}
+
+}  // namespace basefog

@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/film_report.hpp"
+
+#include <gtest/gtest.h>
+
+#include <sstream>
+
+namespace basefog {
+namespace {
+
+std::size_t count(const std::string& text, const std::string& part) {
+  std::size_t n = 0;
+  for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) ++n;
+  return n;
+}
+
+std::string sheet(const FilmProfile& film) {
+  std::ostringstream out;
+  write_film(out, film);
+  return out.str();
+}
+
+// [ISO6]: log Hm of ISO 400 is -2.699, and the aim 8.125/S lies 3.34 stops above (computed).
+TEST(FilmReport, sheet_says_speed_gradient_and_limits) {
+  const std::string text = sheet(generic_black_and_white(FilmSpeed(400)));
+  EXPECT_NE(text.find("log H -2.699"), std::string::npos);
+  EXPECT_NE(text.find("3.34 stops above"), std::string::npos);
+  EXPECT_NE(text.find("average gradient        0.62"), std::string::npos);
+  EXPECT_NE(text.find("developed normally"), std::string::npos);
+  // [MakerReciprocity]: 10 s becomes 20.4 s at P = 1.31.
+  EXPECT_NE(text.find("10 s  to   20.4 s"), std::string::npos);
+  const std::string colour = sheet(generic_colour_negative(FilmSpeed(400)));
+  EXPECT_EQ(count(colour, " layer\n"), 3u);
+  EXPECT_EQ(colour.find("development"), std::string::npos);
+}
+
+TEST(FilmReport, soft_development_is_said) {
+  const std::string text = sheet(generic_black_and_white(FilmSpeed(400)).with_contrast(0.845));
+  EXPECT_NE(text.find("developed softer than normal: average gradient 0.52"), std::string::npos);
+}
+
+TEST(FilmPlot, has_a_curve_a_layer_and_its_marks) {
+  FilmProfile film = generic_colour_negative(FilmSpeed(400));
+  film.name = "<script>&";
+  const std::string plot = film_plot(film);
+  EXPECT_EQ(count(plot, "<svg "), 1u);
+  EXPECT_EQ(count(plot, "</svg>"), 1u);
+  EXPECT_EQ(count(plot, "class=\"curve"), 3u);
+  EXPECT_EQ(count(plot, "class=\"mark\""), 3u);
+  EXPECT_EQ(plot.find("<script>"), std::string::npos);
+  EXPECT_EQ(plot.find("nan"), std::string::npos);
+  EXPECT_EQ(plot.find("http://"), plot.find("http://www.w3.org/2000/svg"));
+}
+
+TEST(FilmPlot, shows_the_steps_of_a_test) {
+  const auto series = read_densitometer_table(
+      std::string(BASEFOG_GOLDEN) + "/densitometer/six_development_times.csv",
+      FilmKind::black_and_white, false);
+  const FilmTest test = calibrate_film(series[4], FilmKind::black_and_white);
+  const std::string plot = film_plot(test.profile, &series[4], &test);
+  EXPECT_EQ(count(plot, "<circle"), 21u);
+  std::ostringstream out;
+  write_film_test(out, test);
+  EXPECT_NE(out.str().find("average gradient 0.6"), std::string::npos);
+  std::ostringstream developments;
+  write_developments(developments,
+                     compare_developments(std::span(series).first(4), FilmKind::black_and_white));
+  EXPECT_NE(developments.str().find("6 min 3e"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace basefog

@@ -1,0 +1,91 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/film_test_frames.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <random>
+
+#include "basefog/error.hpp"
+#include "simulator/film.hpp"
+
+namespace basefog {
+namespace {
+
+/// A reviewed roll of a grey card at -4 to +4 stops by shutter time, metered at 1/60.
+Analysis grey_card(const simulator::Film& film, double uneven) {
+  std::mt19937_64 random(4);
+  std::normal_distribution<double> normal;
+  Analysis analysis;
+  analysis.film = generic_black_and_white(FilmSpeed(film.iso));
+  analysis.aim.film_speed = FilmSpeed(film.iso);
+  analysis.log = ShotLog{};
+  analysis.log->film = "grey card roll";
+  for (int stops = -4; stops <= 4; ++stops) {
+    LogRow row;
+    row.frame = std::to_string(stops + 5);
+    row.used = {ShutterTime(std::exp2(stops - 6)), FNumber(8)};
+    row.compensation = Stops(stops);
+    analysis.log->rows.push_back(row);
+    FrameResult frame;
+    frame.state = stops == -4 ? FrameState::blank : FrameState::measured;
+    frame.measurement.label = row.frame;
+    frame.log_row = analysis.log->rows.size() - 1;
+    frame.reference = {.kind = ReferenceKind::rebate,
+                       .density = {Density::from_value(0.35)},
+                       .sigma = {NetDensity(0.002)},
+                       .flags = {}};
+    ApertureGrid& grid = frame.measurement.apertures;
+    grid = {.columns = 36,
+            .rows = 24,
+            .channels = 1,
+            .density = {},
+            .sigma = {},
+            .clipped = {},
+            .floored = {}};
+    for (int i = 0; i < 36 * 24; ++i) {
+      const double log_h = std::log10(8.125 / film.iso) + Stops(stops).log10();
+      const double tilt = uneven * (i % 36 - 18) / 18.0;
+      grid.density.push_back(
+          static_cast<float>(0.35 + film.net_density(log_h) + tilt + 0.01 * normal(random)));
+      grid.sigma.push_back(0.01F);
+      grid.clipped.push_back(0);
+      grid.floored.push_back(0);
+    }
+    frame.measurement.densest = {Density::from_value(3.5)};
+    analysis.frames.push_back(std::move(frame));
+  }
+  return analysis;
+}
+
+TEST(FilmTestFrames, nine_frames_of_a_grey_card_give_speed_and_contrast) {
+  const simulator::Film film =
+      simulator::black_and_white_film({.iso = 400, .speed_error_stops = 0.4, .rise = 0.72});
+  const FilmTestFrames frames = film_test_from_frames(grey_card(film, 0));
+  ASSERT_EQ(frames.series.steps.size(), 9u);
+  EXPECT_EQ(frames.series.metered_for, FilmSpeed(400));
+  const FilmTest test = calibrate_film(frames.series, FilmKind::black_and_white);
+  EXPECT_NEAR(test.layers[0].average_gradient.value / (film.rise() / 1.30), 1, 0.03);
+  // The camera cannot tell a faster film from a meter that gives more.
+  ASSERT_TRUE(test.speed_and_meter);
+  EXPECT_NEAR(test.speed_and_meter->value.value(), 0.4, 0.1);
+  const FilmTestFrames trusted = film_test_from_frames(grey_card(film, 0), {.trusted_meter = true});
+  const FilmTest with_speed = calibrate_film(trusted.series, FilmKind::black_and_white);
+  EXPECT_NEAR(std::log2(with_speed.profile.iso_speed.iso() / 400), 0.4, 0.1);
+}
+
+TEST(FilmTestFrames, uneven_or_missing_frames_are_left_out_with_a_reason) {
+  const simulator::Film film = simulator::black_and_white_film({.iso = 400});
+  EXPECT_THROW(film_test_from_frames(grey_card(film, 0.3)), InputError);
+  Analysis analysis = grey_card(film, 0);
+  analysis.frames[2].log_row.reset();
+  analysis.frames[3].reference.kind = ReferenceKind::none;
+  const FilmTestFrames frames = film_test_from_frames(analysis);
+  EXPECT_EQ(frames.series.steps.size(), 7u);
+  ASSERT_EQ(frames.notes.size(), 2u);
+  EXPECT_NE(frames.notes[0].find("Frame 3"), std::string::npos);
+  EXPECT_NE(frames.notes[1].find("density zero"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace basefog
