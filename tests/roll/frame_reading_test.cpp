@@ -50,7 +50,7 @@ double percentile(std::vector<double> stops, double p) {
   return *place;
 }
 
-/// Sheet film, ISO 6 development within 0.01: 8.5 minutes [DeltaWedge].
+/// Sheet film, ISO 6 development within 0.01: 8.5 minutes [StepWedge].
 TabulatedFilm normal_development() {
   return read_film("densitometer/six_development_times.csv", {"8.5 min"});
 }
