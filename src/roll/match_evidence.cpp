@@ -22,11 +22,16 @@ constexpr double kSpreadManual = 0.4;
 constexpr double kSpreadSameView = 0.2;
 /// A frame follows one of the same view, before anything is known of either.
 constexpr double kSameView = 0.35;
-/// Likeness of neighbours with the same view, and with different ones.
-constexpr double kLikeSame = 0.9;
-constexpr double kLikeSameSpread = 0.12;
-constexpr double kLikeOther = 0.35;
-constexpr double kLikeOtherSpread = 0.25;
+/// Likeness of neighbours with the same view, and with different ones, as measured:
+/// In 240 views of 20 panoramas reframed by a twentieth the middle likeness is 0.96 (nine tenths
+/// above 0.87), of views elsewhere in the same place 0.49, of other places 0.31.
+constexpr double kLikeSame = 0.93;
+constexpr double kLikeSameSpread = 0.06;
+constexpr double kLikeOther = 0.4;
+constexpr double kLikeOtherSpread = 0.3;
+/// The scales above are never quite right, and a long series repeats their error; counting the
+/// likeness of neighbours for less than it says keeps the probabilities honest (by trial).
+constexpr double kTrustInViews = 0.7;
 constexpr double kFixed = 60;  ///< what the user says outweighs everything
 
 /// Student t with 4 degrees of freedom, log density up to a constant; tails for wild frames.
@@ -163,7 +168,7 @@ double MatchEvidence::same_view_odds(std::size_t row) const {
   if (a.set_ev && b.set_ev) {
     const double change =
         (*b.set_ev - b.expected.value_or(0)) - (*a.set_ev - a.expected.value_or(0));
-    constexpr double kWithin = 0.35;  // one view metered twice
+    constexpr double kWithin = 0.5;  // one view metered twice, its time rounded to a mark
     constexpr double kBetween = 2;    // two views
     odds *= std::exp(log_t4(change, kWithin) - log_t4(change, kBetween));
   }
@@ -247,8 +252,8 @@ double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::s
   }
   const double odds = same_view_odds_[row];
   const double prior = kSameView / (1 - kSameView);
-  return std::log((odds * look * exposures + 1) / (odds + 1)) -
-         std::log((prior * look + 1) / (prior + 1));
+  return kTrustInViews * (std::log((odds * look * exposures + 1) / (odds + 1)) -
+                          std::log((prior * look + 1) / (prior + 1)));
 }
 
 bool MatchEvidence::same_picture(std::size_t a, std::size_t b) const {

@@ -20,13 +20,14 @@ using Eigen::MatrixXd;
 
 constexpr double kDoubtful = 0.9;  ///< a pair less probable than this is called doubtful
 constexpr double kWorthNaming = 0.1;
+const double kBeginningLost = std::log(0.2);
 const double kPictureOrBlank = std::log(0.5);  ///< what a row that nobody wrote would have said
 constexpr double kNeverMind = 1e-5;            ///< a hypothesis less probable than this is let go
 
 /// How often a frame is without its row, and a row without its frame (judgement: rolls lose a
 /// frame or a row or two), by how much the numbers would have shown it.
 double rate_of_loss(const Numbering& numbering) {
-  if (numbering.frames_numbered && numbering.rows_numbered) return 0.005;
+  if (numbering.frames_numbered && numbering.rows_numbered) return 0.002;
   return numbering.frames_numbered || numbering.rows_numbered ? 0.025 : 0.05;
 }
 
@@ -49,8 +50,7 @@ class Matcher {
     for (const ScanOrder& order : orders_) {
       std::vector<std::string> labels;
       for (std::size_t frame : order.frames) labels.push_back(frames_[frame].label);
-      const bool down = order.direction == FilmDirection::reversed;
-      for (Numbering& numbering : possible_numberings(labels, row_labels, down)) {
+      for (Numbering& numbering : possible_numberings(labels, row_labels)) {
         hypotheses_.push_back({&order, std::move(numbering)});
       }
     }
@@ -121,17 +121,32 @@ class Matcher {
         problem.skip_first(i, j) =
             place ? skipped_frame(order, *place, leading, j == m, loss) : std::log(2 * loss);
       }
+      for (Index j = 0; j < m; ++j) problem.pair(i, j) = paired(hypothesis, i, j);
       if (!place) continue;
       const std::size_t frame = order[*place];
-      for (Index j = 0; j < m; ++j) {
-        const auto& row = numbering.rows[static_cast<std::size_t>(j)];
-        problem.pair(i, j) = row ? pair_(static_cast<Index>(frame), static_cast<Index>(*row))
-                                 : evidence_.alone(frame) + kPictureOrBlank;
-      }
       const bool straight = i > 0 && numbering.frames[static_cast<std::size_t>(i - 1)].has_value();
       if (straight) add_follow(problem, numbering, i, order[*place - 1], frame);
     }
     return problem;
+  }
+
+  double paired(const Hypothesis& hypothesis, Index i, Index j) const {
+    const Numbering& numbering = hypothesis.numbering;
+    const auto& place = numbering.frames[static_cast<std::size_t>(i)];
+    const auto& row = numbering.rows[static_cast<std::size_t>(j)];
+    // A number left out within the roll explains itself; a beginning that is left out is rarer.
+    if (!place) return row && leads(numbering.frames, i) ? kBeginningLost : 0;
+    const std::size_t frame = hypothesis.order->frames[*place];
+    if (row) return pair_(static_cast<Index>(frame), static_cast<Index>(*row));
+    const double unwritten = evidence_.alone(frame) + kPictureOrBlank;
+    return leads(numbering.rows, j) && !frames_[frame].blank ? unwritten + kBeginningLost
+                                                             : unwritten;
+  }
+
+  /// True for a place before the first that holds anything.
+  static bool leads(const Places& places, Index place) {
+    return std::none_of(places.begin(), places.begin() + place + 1,
+                        [](const auto& held) { return held.has_value(); });
   }
 
   void add_follow(AlignmentProblem& problem, const Numbering& numbering, Index place,
@@ -146,8 +161,7 @@ class Matcher {
   double skipped_row(const Numbering& numbering, Index j, double loss) const {
     const auto& row = numbering.rows[static_cast<std::size_t>(j)];
     if (!row) {
-      const bool leading = std::none_of(numbering.rows.begin(), numbering.rows.begin() + j,
-                                        [](const auto& place) { return place.has_value(); });
+      const bool leading = leads(numbering.rows, j);
       return std::log(leading && !numbering.frames_numbered ? 0.5 : 2 * loss);
     }
     // Two exposures on one frame leave the second row without a frame of its own; a row that says

@@ -15,6 +15,7 @@ struct Numbers {
   std::vector<std::optional<double>> values;
   double step = 1;
   bool usable = false;
+  bool gaps = false;
   double first = 0;
 };
 
@@ -33,6 +34,7 @@ Numbers numbers_of(const std::vector<std::string>& labels) {
     if (before) {
       ++(*number > *before ? rises : falls);
       if (*number - *before == 0.5) numbers.step = 0.5;
+      numbers.gaps |= *number - *before > 1;
     }
     before = number;
   }
@@ -80,32 +82,36 @@ Places with_gaps(const Numbers& numbers, long leading) {
   return places;
 }
 
-}  // namespace
+/// Numbers that leave none out say nothing of what is missing: their elements were counted.
+Numbers counted(Numbers numbers) {
+  numbers.usable = false;
+  return numbers;
+}
 
-std::vector<Numbering> possible_numberings(const std::vector<std::string>& frame_labels,
-                                           const std::vector<std::string>& row_labels,
-                                           bool labels_count_down) {
-  const Numbers frames = numbers_of(labels_count_down ? counted_down(frame_labels) : frame_labels);
-  const Numbers rows = numbers_of(row_labels);
-  const Numbering plain{.frames = with_gaps(frames, 0),
-                        .rows = with_gaps(rows, 0),
-                        .frames_numbered = frames.usable,
-                        .rows_numbered = rows.usable};
-  if (!frames.usable || !rows.usable) {
-    if (!rows.usable) return {plain};
-    // The log's count may start after some frames that nobody wrote down.
-    Numbering late = plain;
-    const long first = std::lround(rows.first) - 1;
-    if (first <= 0 || first > kFarJump) return {plain};
+/// Numberings with gaps in the rows' numbers alone, or in none.
+void add_without_offset(std::vector<Numbering>& list, const Numbers& frames, const Numbers& rows,
+                        double prior) {
+  Numbering numbering{.frames = with_gaps(frames, 0),
+                      .rows = with_gaps(rows, 0),
+                      .frames_numbered = frames.usable,
+                      .rows_numbered = rows.usable,
+                      .prior = prior};
+  // The log's count may start after some frames that nobody wrote down.
+  const long first = rows.usable ? std::lround(rows.first) - 1 : 0;
+  if (first > 0 && first <= kFarJump) {
+    numbering.prior = prior / 2;
+    Numbering late = numbering;
     late.rows = with_gaps(rows, first);
-    late.prior = 0.5;
-    Numbering early = plain;
-    early.prior = 0.5;
-    return {late, early};
+    list.push_back(std::move(late));
   }
-  // Row = file + offset, most often 0; or both began together, whatever they were called.
+  list.push_back(std::move(numbering));
+}
+
+/// Row = file + offset, most often 0; or both began together, whatever they were called.
+void add_with_offsets(std::vector<Numbering>& list, const Numbers& frames, const Numbers& rows,
+                      double prior) {
   constexpr int kMostOffset = 3;  // lead-in frames that were scanned and numbered, or were not
-  constexpr double kSame = 0.65;
+  constexpr double kSame = 0.55;
   constexpr double kTogether = 0.1;
   const double step = std::min(frames.step, rows.step);
   const double apart = rows.first - frames.first;
@@ -119,18 +125,41 @@ std::vector<Numbering> possible_numberings(const std::vector<std::string>& frame
       offsets.emplace_back(apart + k, kTogether / (2 * kMostOffset + 1));
     }
   }
-  std::vector<Numbering> numberings;
-  for (const auto& [offset, prior] : offsets) {
+  for (const auto& [offset, share] : offsets) {
     const long rows_later = std::lround((apart - offset) / step);
     if (std::abs(rows_later) > kMostLeading) continue;
-    Numbering numbering = plain;
-    numbering.frames = with_gaps(frames, -rows_later);
-    numbering.rows = with_gaps(rows, rows_later);
-    numbering.offset = offset;
-    numbering.prior = prior;
-    numberings.push_back(std::move(numbering));
+    list.push_back({.frames = with_gaps(frames, -rows_later),
+                    .rows = with_gaps(rows, rows_later),
+                    .frames_numbered = true,
+                    .rows_numbered = true,
+                    .offset = offset,
+                    .prior = prior * share});
   }
-  return numberings;
+}
+
+}  // namespace
+
+std::vector<Numbering> possible_numberings(const std::vector<std::string>& frame_labels,
+                                           const std::vector<std::string>& row_labels) {
+  Numbers frames = numbers_of(frame_labels);
+  const Numbers turned = frames.usable ? Numbers() : numbers_of(counted_down(frame_labels));
+  if (turned.usable) frames = turned;
+  const Numbers rows = numbers_of(row_labels);
+  // Numbers of the frames on the film, or a count of what was scanned and written (judgement).
+  // Gaps prove the former; scans numbered against the film were counted.
+  constexpr double kProved = 0.98;
+  const double files_tell = !frames.usable      ? 0
+                            : frames.gaps       ? kProved
+                            : turned.usable ? 0.1
+                                                : 0.7;
+  const double rows_tell = !rows.usable ? 0 : rows.gaps ? kProved : 0.8;
+  std::vector<Numbering> list;
+  add_with_offsets(list, frames, rows, files_tell * rows_tell);
+  add_without_offset(list, counted(frames), rows, (1 - files_tell) * rows_tell);
+  add_without_offset(list, frames, counted(rows), files_tell * (1 - rows_tell));
+  add_without_offset(list, counted(frames), counted(rows), (1 - files_tell) * (1 - rows_tell));
+  std::erase_if(list, [](const Numbering& numbering) { return numbering.prior <= 0; });
+  return list;
 }
 
 }  // namespace basefog

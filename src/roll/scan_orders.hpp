@@ -42,7 +42,6 @@ struct Numbering {
 /// The numberings that are possible under an order. frame_labels: in film order; empty strings for
 /// none. Priors sum to 1.
 std::vector<Numbering> possible_numberings(const std::vector<std::string>& frame_labels,
-                                           const std::vector<std::string>& row_labels,
-                                           bool labels_count_down);
+                                           const std::vector<std::string>& row_labels);
 
 }  // namespace basefog

@@ -10,13 +10,13 @@
 
 namespace {
 
-using study::Labels;
+using study::FileNumbers;
 using study::RowNumbers;
 
 struct Kind {
   const char* name;
-  Labels labels;
-  RowNumbers row_numbers;
+  RowNumbers rows;
+  FileNumbers files;
 };
 
 struct Tally {
@@ -36,7 +36,7 @@ Tally try_rolls(const Kind& kind, int rolls, unsigned seed) {
   const basefog::FilmProfile film = basefog::generic_black_and_white(basefog::FilmSpeed(400));
   Tally tally;
   for (int k = 0; k < rolls; ++k) {
-    const study::SimulatedRoll roll = simulate_roll(kind.labels, kind.row_numbers, random);
+    const study::SimulatedRoll roll = simulate_roll(kind.rows, kind.files, random);
     const basefog::Matching matching = match_frames(roll.frames, roll.log, film);
     for (std::size_t i = 0; i < roll.frames.size(); ++i) {
       const bool right = matching.frames[i].row == roll.truth[i];
@@ -57,18 +57,19 @@ int main(int argc, char** argv) {
   const int rolls = argc > 1 ? std::atoi(argv[1]) : 300;
   const unsigned seed = argc > 2 ? static_cast<unsigned>(std::atoi(argv[2])) : 1;
   const Kind kinds[] = {
-      {"no numbers", Labels::none, RowNumbers::counter},
-      {"rows by the counter", Labels::rows_only, RowNumbers::counter},
-      {"rows counted later", Labels::rows_only, RowNumbers::counted_later},
-      {"both, rows by the counter", Labels::rows_and_files, RowNumbers::counter},
-      {"both, rows counted later", Labels::rows_and_files, RowNumbers::counted_later},
+      {"none at all", RowNumbers::none, FileNumbers::none},
+      {"rows counted later", RowNumbers::counted_later, FileNumbers::none},
+      {"rows by counter", RowNumbers::counter, FileNumbers::none},
+      {"rows by counter, files by scan", RowNumbers::counter, FileNumbers::by_scan},
+      {"rows counted later, files by frame", RowNumbers::counted_later, FileNumbers::by_frame},
+      {"rows by counter, files by frame", RowNumbers::counter, FileNumbers::by_frame},
   };
   fmt::print("{} rolls of 36 each, seed {}\n\n", rolls, seed);
-  fmt::print("{:28}{:>10}{:>22}{:>12}{:>17}\n", "numbers", "right %", "wrong but doubtful %",
+  fmt::print("{:36}{:>10}{:>22}{:>12}{:>17}\n", "numbers", "right %", "wrong but doubtful %",
              "doubtful %", "wrong direction");
   for (const Kind& kind : kinds) {
     const Tally tally = try_rolls(kind, rolls, seed);
-    fmt::print("{:28}{:10.2f}{:22.1f}{:12.1f}{:17}\n", kind.name, tally.percent_right(),
+    fmt::print("{:36}{:10.2f}{:22.1f}{:12.1f}{:17}\n", kind.name, tally.percent_right(),
                tally.percent_known(), 100.0 * tally.doubtful / tally.frames, tally.direction_wrong);
   }
   return 0;

@@ -95,12 +95,12 @@ View new_view(Dice& dice) {
 
 /// The view again: held otherwise, and some of it has moved.
 PictureSketch sketch(const View& view, bool upright, Dice& dice) {
-  const double dx = dice.normal(0.05);
-  const double dy = dice.normal(0.05);
-  const double zoom = std::exp(dice.normal(0.04));
+  const double dx = dice.normal(0.035);
+  const double dy = dice.normal(0.03);
+  const double zoom = std::exp(dice.normal(0.03));
   View now = view;
   for (View::Patch& patch : now.patches) {
-    if (dice.chance(0.12)) patch = {dice.between(0, 1), dice.between(0, 1), 0.15, dice.normal(0.4)};
+    if (dice.chance(0.05)) patch = {dice.between(0, 1), dice.between(0, 1), 0.15, dice.normal(0.4)};
   }
   PictureSketch sketch{.density = {}, .upright = upright};
   double mean = 0;
@@ -274,7 +274,8 @@ std::vector<bool> lose(int count, Dice& dice) {
 
 }  // namespace
 
-SimulatedRoll simulate_roll(Labels labels, RowNumbers row_numbers, std::mt19937& random) {
+SimulatedRoll simulate_roll(RowNumbers row_numbers, FileNumbers file_numbers,
+                            std::mt19937& random) {
   Dice dice(random);
   const Photographer person = some_photographer(dice);
   const std::vector<Shot> shots = shoot(person, dice);
@@ -300,7 +301,7 @@ SimulatedRoll simulate_roll(Labels labels, RowNumbers row_numbers, std::mt19937&
       LogRow row = write_down(shots[at], person, dice);
       const int number =
           row_numbers == RowNumbers::counter ? k + 1 : static_cast<int>(*row_index) + 1;
-      if (labels != Labels::none) row.frame = std::to_string(number);
+      if (row_numbers != RowNumbers::none) row.frame = std::to_string(number);
       roll.log.rows.push_back(row);
     }
     if (unscanned[at]) continue;
@@ -317,13 +318,17 @@ SimulatedRoll simulate_roll(Labels labels, RowNumbers row_numbers, std::mt19937&
     std::reverse(roll.frames.begin(), roll.frames.end());
     std::reverse(roll.truth.begin(), roll.truth.end());
   }
-  // Files are named by the frame's number, or count the scans as they were made.
-  const bool counted = roll.scanned_backwards || dice.chance(0.3);
+  // Files named by the frame's number mostly come in that order again, however they were scanned.
+  if (file_numbers == FileNumbers::by_frame && roll.scanned_backwards && dice.chance(0.5)) {
+    std::reverse(roll.frames.begin(), roll.frames.end());
+    std::reverse(roll.truth.begin(), roll.truth.end());
+    roll.scanned_backwards = false;
+  }
   int scan = 0;
   for (MatchFrame& frame : roll.frames) {
     ++scan;
-    if (counted) frame.label = std::to_string(scan);
-    if (labels != Labels::rows_and_files) frame.label.clear();
+    if (file_numbers == FileNumbers::by_scan) frame.label = std::to_string(scan);
+    if (file_numbers == FileNumbers::none) frame.label.clear();
   }
   return roll;
 }

@@ -11,7 +11,12 @@
 
 namespace study {
 
-enum class Labels { none, rows_only, rows_and_files };
+/// Numbers of the log: none, read off the camera's counter, or counted when it was typed in, so
+/// that a forgotten row leaves no gap.
+enum class RowNumbers { none, counter, counted_later };
+/// Numbers of the files: none, the frame's on the film, or counted as the scans were made, so that
+/// a frame left out leaves no gap.
+enum class FileNumbers { none, by_frame, by_scan };
 
 struct SimulatedRoll {
   std::vector<basefog::MatchFrame> frames;  ///< in the order scanned
@@ -20,10 +25,6 @@ struct SimulatedRoll {
   bool scanned_backwards = false;
 };
 
-/// Numbers of the log: read off the camera's counter, or counted when it was typed in, so that a
-/// forgotten row leaves no gap.
-enum class RowNumbers { counter, counted_later };
-
-SimulatedRoll simulate_roll(Labels labels, RowNumbers row_numbers, std::mt19937& random);
+SimulatedRoll simulate_roll(RowNumbers row_numbers, FileNumbers file_numbers, std::mt19937& random);
 
 }  // namespace study
