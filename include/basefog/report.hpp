@@ -24,6 +24,10 @@ void write_json(std::ostream& out, const Analysis& analysis);
 void write_csv(std::ostream& out, const Analysis& analysis);
 /// One self-contained page: nothing is loaded from anywhere, and it reads without its script.
 void write_html(std::ostream& out, const Analysis& analysis);
+
+/// The pairs of frames and rows as a match file to correct (read_match_file); only its head where
+/// there is no log.
+void write_match_file(std::ostream& out, const Analysis& analysis);
 /// A card of bank card size for the camera bag, as SVG: what to dial and what to allow for.
 void write_pocket_card(std::ostream& out, const Analysis& analysis);
 

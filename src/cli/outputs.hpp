@@ -12,7 +12,7 @@ namespace basefog::cli {
 /// Where results go. "-" is standard output.
 struct Outputs {
   std::optional<std::filesystem::path>
-      folder;  ///< all of them: report.html, review.json, frames.csv
+      folder;  ///< all of them: report.html, review.json, frames.csv, match.csv
   std::optional<std::filesystem::path> json;
   std::optional<std::filesystem::path> csv;
   std::optional<std::filesystem::path> html;

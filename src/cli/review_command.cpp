@@ -26,6 +26,7 @@ ReviewOptions as_options(const ReviewArguments& arguments) {
   if (!arguments.response.empty()) options.read.response = parse_response(arguments.response);
   options.read.light = arguments.light;
   options.log = arguments.log;
+  options.match = arguments.match;
   if (!arguments.film.empty()) options.film = named_film(arguments.film);
   if (arguments.film_speed) options.film_speed = FilmSpeed(*arguments.film_speed);
   options.aim_k = arguments.aim_k;
@@ -42,7 +43,17 @@ std::vector<std::filesystem::path> all_inputs(const ReviewArguments& arguments) 
   return inputs;
 }
 
-void write_all(const Outputs& outputs, const Analysis& analysis) {
+/// The match file to correct; never over the one that was given, which may lie among the results.
+void write_match_to_correct(const std::filesystem::path& file, const ReviewArguments& arguments,
+                            const Analysis& analysis) {
+  std::error_code error;
+  if (!analysis.matching) return;
+  if (arguments.match && std::filesystem::equivalent(*arguments.match, file, error)) return;
+  write_output(file, [&](std::ostream& out) { write_match_file(out, analysis); });
+}
+
+void write_all(const ReviewArguments& arguments, const Analysis& analysis) {
+  const Outputs& outputs = arguments.outputs;
   const auto json = [&](std::ostream& out) { write_json(out, analysis); };
   const auto csv = [&](std::ostream& out) { write_csv(out, analysis); };
   const auto html = [&](std::ostream& out) { write_html(out, analysis); };
@@ -53,6 +64,7 @@ void write_all(const Outputs& outputs, const Analysis& analysis) {
     write_output(*outputs.folder / "report.html", html);
     write_output(*outputs.folder / "review.json", json);
     write_output(*outputs.folder / "frames.csv", csv);
+    write_match_to_correct(*outputs.folder / "match.csv", arguments, analysis);
   }
 }
 
@@ -77,7 +89,7 @@ int run_review(const ReviewArguments& arguments) {
   ReviewOptions options = as_options(arguments);
   options.progress = Progress(arguments.quiet);
   const Analysis analysis = review(arguments.scans, options);
-  write_all(arguments.outputs, analysis);
+  write_all(arguments, analysis);
   if (!arguments.outputs.to_stdout()) write_table(std::cout, analysis, terminal_style());
   return status_of(analysis);
 }

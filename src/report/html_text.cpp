@@ -181,7 +181,9 @@ void put_matching(std::string& out, const Analysis& analysis) {
   out +=
       "<section class=\"text\" aria-labelledby=\"log\"><h2 id=\"log\">Frames and the "
       "log</h2>\n<dl>";
-  put_row(out, "Log", escape_markup(analysis.log->path.filename().string()));
+  put_row(out, "Log",
+          analysis.log->path.empty() ? "the settings in the scans themselves"
+                                     : escape_markup(analysis.log->path.filename().string()));
   put_row(out, "Direction",
           matching.direction == FilmDirection::reversed
               ? "the log runs against the order of the scans"
@@ -198,7 +200,9 @@ void put_matching(std::string& out, const Analysis& analysis) {
     if (frame < names.size()) frames.push_back(names[frame]);
   }
   for (std::size_t i = 0; i < std::min(names.size(), matching.frames.size()); ++i) {
-    if (matching.frames[i].doubtful) doubtful.push_back(names[i]);
+    if (matching.frames[i].doubtful) {
+      doubtful.push_back(names[i] + ": " + possible_rows_text(analysis, i));
+    }
   }
   put_row(out, "Rows with no frame", escaped_list(rows));
   put_row(out, "Frames with no row", escaped_list(frames));

@@ -140,16 +140,6 @@ Json frame_json(const Analysis& analysis, const FrameResult& frame) {
   return json;
 }
 
-/// A frame's file, with "#INDEX" where the scan holds several.
-std::string file_and_index(const Analysis& analysis, std::size_t place) {
-  const FrameMeasurement& wanted = analysis.frames[place].measurement;
-  const auto same_file = [&wanted](const FrameResult& frame) {
-    return frame.measurement.file == wanted.file;
-  };
-  const auto frames = std::count_if(analysis.frames.begin(), analysis.frames.end(), same_file);
-  return wanted.file.string() + (frames > 1 ? "#" + std::to_string(wanted.index) : "");
-}
-
 Json matching_json(const Analysis& analysis) {
   Json json = Json::object();
   Json rows = Json::array();
@@ -165,9 +155,15 @@ Json matching_json(const Analysis& analysis) {
       }
     }
     for (std::size_t frame : matching.unmatched_frames) {
-      if (frame < analysis.frames.size()) frames.push_back(file_and_index(analysis, frame));
+      if (frame < analysis.frames.size()) frames.push_back(report::file_and_index(analysis, frame));
     }
     for (const std::string& note : matching.notes) notes.push_back(note);
+    for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+      if (!report::possible_rows_text(analysis, i).empty()) {
+        json["doubtful"].push_back({{"frame", report::file_and_index(analysis, i)},
+                                    {"rows", report::possible_rows_text(analysis, i)}});
+      }
+    }
   } else {
     notes.push_back("No log was given.");
   }

@@ -79,6 +79,31 @@ std::vector<std::string> frame_names(const Analysis& analysis) {
   return names;
 }
 
+std::string file_and_index(const Analysis& analysis, std::size_t place) {
+  const FrameMeasurement& wanted = analysis.frames[place].measurement;
+  const auto same_file = [&wanted](const FrameResult& frame) {
+    return frame.measurement.file == wanted.file;
+  };
+  const auto frames = std::count_if(analysis.frames.begin(), analysis.frames.end(), same_file);
+  return wanted.file.string() + (frames > 1 ? "#" + std::to_string(wanted.index) : "");
+}
+
+std::string possible_rows_text(const Analysis& analysis, std::size_t place) {
+  if (!analysis.log || !analysis.matching || place >= analysis.matching->frames.size()) return "";
+  const FrameMatch& match = analysis.matching->frames[place];
+  if (!match.doubtful) return "";
+  const auto name = [&](const PossibleRow& possible) {
+    const std::string row =
+        possible.row ? "row " + row_name(*analysis.log, *possible.row) : std::string("no row");
+    return fmt::format("{} ({:.0f} %)", row, 100 * possible.probability);
+  };
+  std::string text = name({match.row, match.probability});
+  for (std::size_t i = 0; i < match.alternatives.size(); ++i) {
+    text += (i + 1 == match.alternatives.size() ? " or " : ", ") + name(match.alternatives[i]);
+  }
+  return text;
+}
+
 const LogRow* row_of(const Analysis& analysis, const FrameResult& frame) {
   if (!analysis.log || !frame.log_row || *frame.log_row >= analysis.log->rows.size()) {
     return nullptr;

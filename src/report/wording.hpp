@@ -26,8 +26,14 @@ bool is_known(const StopsEstimate& estimate);
 /// frame's place on a scan of several.
 std::vector<std::string> frame_names(const Analysis& analysis);
 
+/// A frame's file, with "#INDEX" where the scan holds several.
+std::string file_and_index(const Analysis& analysis, std::size_t place);
+
 /// The log's row that belongs to a frame; null if none.
 const LogRow* row_of(const Analysis& analysis, const FrameResult& frame);
+
+/// "row 12 (64 %), row 13 (30 %) or no row (6 %)" for a frame whose row is doubtful; else empty.
+std::string possible_rows_text(const Analysis& analysis, std::size_t place);
 
 /// What the picture needed ("under by 0.8"), or why that is not known ("no clear film to read
 /// from").

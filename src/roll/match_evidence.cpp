@@ -169,7 +169,7 @@ double MatchEvidence::same_view_odds(std::size_t row) const {
     const double change =
         (*b.set_ev - b.expected.value_or(0)) - (*a.set_ev - a.expected.value_or(0));
     constexpr double kWithin = 0.5;  // one view metered twice, its time rounded to a mark
-    constexpr double kBetween = 2;    // two views
+    constexpr double kBetween = 2;   // two views
     odds *= std::exp(log_t4(change, kWithin) - log_t4(change, kBetween));
   }
   return odds;

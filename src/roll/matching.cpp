@@ -5,7 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
+#include <map>
 
 #include "numeric/alignment.hpp"
 #include "roll/match_evidence.hpp"
@@ -202,9 +202,22 @@ class Matcher {
     return posterior;
   }
 
-  const Hypothesis& best_hypothesis() const {
-    return *std::max_element(hypotheses_.begin(), hypotheses_.end(),
-                             [](const auto& a, const auto& b) { return a.weight < b.weight; });
+  /// What most of the paired rows' numbers are above their files'; 0 where no difference is usual.
+  double usual_offset(const Matching& matching) const {
+    std::map<double, int> pairs;
+    int all = 0;
+    for (std::size_t i = 0; i < frames_.size(); ++i) {
+      const auto& row = matching.frames[i].row;
+      const auto file = number_in(frames_[i].label);
+      const auto logged = row ? number_in(rows_[*row].frame) : std::nullopt;
+      if (!file || !logged) continue;
+      ++pairs[*logged - *file];
+      ++all;
+    }
+    for (const auto& [offset, count] : pairs) {
+      if (2 * count > all) return offset;
+    }
+    return 0;
   }
 
   double weight_of(const ScanOrder& order) const {
@@ -278,7 +291,7 @@ class Matcher {
       matching.notes.push_back(
           fmt::format("That the scans lie so on the film is only {:.0f} % probable.", 100 * sure));
     }
-    const double offset = best_hypothesis().numbering.offset.value_or(0);
+    const double offset = usual_offset(matching);
     if (order.direction == FilmDirection::forward && offset != 0) {
       matching.notes.push_back(fmt::format("The numbers in the file names run {:g} {} the log's.",
                                            std::abs(offset), offset < 0 ? "ahead of" : "behind"));

@@ -148,10 +148,7 @@ std::vector<Numbering> possible_numberings(const std::vector<std::string>& frame
   // Numbers of the frames on the film, or a count of what was scanned and written (judgement).
   // Gaps prove the former; scans numbered against the film were counted.
   constexpr double kProved = 0.98;
-  const double files_tell = !frames.usable      ? 0
-                            : frames.gaps       ? kProved
-                            : turned.usable ? 0.1
-                                                : 0.7;
+  const double files_tell = !frames.usable ? 0 : frames.gaps ? kProved : turned.usable ? 0.1 : 0.7;
   const double rows_tell = !rows.usable ? 0 : rows.gaps ? kProved : 0.8;
   std::vector<Numbering> list;
   add_with_offsets(list, frames, rows, files_tell * rows_tell);
