@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // How many frames of simulated rolls are given their row, and whether the others are known to be
-// doubtful. matching_study [ROLLS [SEED]]: a table, one line a kind of numbering.
+// doubtful. matching_study [ROLLS [SEED]]: a table, one line a kind of numbering. Fails where fewer
+// are right than the kind's floor, which lies a little below what was reached.
 #include <fmt/format.h>
 
 #include <cstdlib>
@@ -17,6 +18,7 @@ struct Kind {
   const char* name;
   RowNumbers rows;
   FileNumbers files;
+  double floor;  ///< percent right
 };
 
 struct Tally {
@@ -57,16 +59,17 @@ int main(int argc, char** argv) {
   const int rolls = argc > 1 ? std::atoi(argv[1]) : 300;
   const unsigned seed = argc > 2 ? static_cast<unsigned>(std::atoi(argv[2])) : 1;
   const Kind kinds[] = {
-      {"none at all", RowNumbers::none, FileNumbers::none},
-      {"rows counted later", RowNumbers::counted_later, FileNumbers::none},
-      {"rows by counter", RowNumbers::counter, FileNumbers::none},
-      {"rows by counter, files by scan", RowNumbers::counter, FileNumbers::by_scan},
-      {"rows counted later, files by frame", RowNumbers::counted_later, FileNumbers::by_frame},
-      {"rows by counter, files by frame", RowNumbers::counter, FileNumbers::by_frame},
+      {"none at all", RowNumbers::none, FileNumbers::none, 72},
+      {"rows counted later", RowNumbers::counted_later, FileNumbers::none, 72},
+      {"rows by counter", RowNumbers::counter, FileNumbers::none, 88},
+      {"rows by counter, files by scan", RowNumbers::counter, FileNumbers::by_scan, 88},
+      {"rows counted later, files by frame", RowNumbers::counted_later, FileNumbers::by_frame, 77},
+      {"rows by counter, files by frame", RowNumbers::counter, FileNumbers::by_frame, 99},
   };
   fmt::print("{} rolls of 36 each, seed {}\n\n", rolls, seed);
   fmt::print("{:36}{:>10}{:>22}{:>12}{:>17}\n", "numbers", "right %", "wrong but doubtful %",
              "doubtful %", "wrong direction");
+  bool held = true;
   for (const Kind& kind : kinds) {
     const Tally tally = try_rolls(kind, rolls, seed);
     fmt::print("{:36}{:10.2f}{:22.1f}{:12.1f}{:17}\n", kind.name, tally.percent_right(),
