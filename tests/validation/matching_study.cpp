@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // How many frames of simulated rolls are given their row, and whether the others are known to be
-// doubtful. matching_study [ROLLS [SEED]]: a table, one line a kind of numbering. Fails where fewer
+// doubtful. matching_study ROLLS SEED: a table, one line a kind of numbering. Fails where fewer
 // are right than the kind's floor, which lies a little below what was reached.
 #include <fmt/format.h>
 
@@ -74,6 +74,7 @@ int main(int argc, char** argv) {
     const Tally tally = try_rolls(kind, rolls, seed);
     fmt::print("{:36}{:10.2f}{:22.1f}{:12.1f}{:17}\n", kind.name, tally.percent_right(),
                tally.percent_known(), 100.0 * tally.doubtful / tally.frames, tally.direction_wrong);
+    held = held && tally.percent_right() >= kind.floor;
   }
-  return 0;
+  return held ? 0 : 1;
 }
