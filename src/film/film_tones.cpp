@@ -19,7 +19,7 @@ constexpr float kPlainStep = 0.04F;
 /// A film's tone is one only where it covers at least this share of the scan.
 constexpr double kLeastShare = 0.002;
 /// Base + fog lies this far above bare light, mean over the channels: gray film 0.05 to 0.5,
-/// masked colour film about 0.6 [W1, W2, W3: 0.2, 0.65, 0.85].
+/// masked colour film about 0.6 (0.2, 0.65, 0.85) [KodakE4050, KodakE4051, KodakE4046].
 constexpr double kLeastBase = 0.03;
 constexpr double kMostBase = 1.0;
 constexpr double kMostGrayBase = 0.55;

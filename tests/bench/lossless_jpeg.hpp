@@ -7,7 +7,7 @@
 
 namespace basefog::bench {
 
-/// One tile as lossless JPEG [JPEG, Annex H]: predictor 1, two interleaved components a mosaic row
+/// One tile as lossless JPEG [T.81, Annex H]: predictor 1, two interleaved components a mosaic row
 /// pair of columns, 16-bit precision, as in DNG. width is even.
 std::vector<std::uint8_t> lossless_jpeg(const std::uint16_t* samples, std::size_t row_stride,
                                         int width, int height);
