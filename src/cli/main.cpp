@@ -8,6 +8,7 @@
 #include "basefog/version.hpp"
 #include "cli/calibrate_scanner_command.hpp"
 #include "cli/exit_status.hpp"
+#include "cli/film_commands.hpp"
 #include "cli/log_commands.hpp"
 #include "cli/review_command.hpp"
 
@@ -91,6 +92,39 @@ void add_logsheet(CLI::App& app, LogsheetArguments& a, int& status) {
   command->callback([&] { status = run_logsheet(a); });
 }
 
+void add_film(CLI::App& app, FilmArguments& a, int& status) {
+  CLI::App* command =
+      app.add_subcommand("film", "Print a film's curve: speed, gradients, limits, how sure");
+  command->add_option("film", a.film, "bw, colour, chromogenic, or a film profile")
+      ->required()
+      ->type_name("KIND|FILE");
+  command->add_option("--film-speed", a.film_speed, "The film's own ISO speed")->check(kPositive);
+  command->add_option("--plot", a.plot, "Draw the curve (SVG)")->type_name("FILE");
+  command->callback([&] { status = run_film(a); });
+}
+
+void add_calibrate_film(CLI::App& calibrate, CalibrateFilmArguments& a, int& status) {
+  CLI::App* command = calibrate.add_subcommand(
+      "film", "Measure a film and its development from a series of known exposures, for --film");
+  command
+      ->add_option("input", a.inputs,
+                   "Scans of one evenly lit subject, with --log; or a table of log exposure and "
+                   "densities (.csv)")
+      ->required();
+  command->add_option("--log", a.log, "The exposures' log")->type_name("FILE");
+  command->add_option("--film", a.film, "bw, colour or chromogenic")
+      ->type_name("KIND")
+      ->capture_default_str();
+  command->add_option("--film-speed", a.film_speed, "The film's own ISO speed")->check(kPositive);
+  command->add_option("--response", a.response, "How the scans' codes stand for light")
+      ->type_name("KIND|FILE");
+  command->add_flag("--trusted-exposures", a.trusted_exposures,
+                    "Exposures are known apart from the camera's own meter");
+  command->add_option("--out", a.out, "The film profile to write")->type_name("FILE");
+  command->add_option("--plot", a.plot, "Draw the curve (SVG)")->type_name("FILE");
+  command->callback([&] { status = run_calibrate_film(a); });
+}
+
 void add_calibrate_scanner(CLI::App& calibrate, CalibrateScannerArguments& a, int& status) {
   CLI::App* command = calibrate.add_subcommand(
       "scanner", "Measure a scanner's response from a step tablet, for --response");
@@ -122,10 +156,14 @@ int run(int argc, char** argv) {
   add_log(app, log_arguments, status);
   LogsheetArguments logsheet_arguments;
   add_logsheet(app, logsheet_arguments, status);
+  FilmArguments film_arguments;
+  add_film(app, film_arguments, status);
   CLI::App* calibrate = app.add_subcommand("calibrate", "Measure a scanner or a film");
   calibrate->require_subcommand(1);
   CalibrateScannerArguments scanner_arguments;
   add_calibrate_scanner(*calibrate, scanner_arguments, status);
+  CalibrateFilmArguments calibrate_film_arguments;
+  add_calibrate_film(*calibrate, calibrate_film_arguments, status);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -7,19 +7,12 @@
 #include "basefog/analysis.hpp"
 #include "basefog/report.hpp"
 #include "cli/exit_status.hpp"
+#include "cli/film_commands.hpp"
 #include "cli/progress.hpp"
 #include "cli/terminal.hpp"
 
 namespace basefog::cli {
 namespace {
-
-FilmProfile named_film(const std::string& name) {
-  constexpr FilmSpeed kToBeStated{100};
-  if (name == "bw") return generic_black_and_white(kToBeStated);
-  if (name == "colour") return generic_colour_negative(kToBeStated);
-  if (name == "chromogenic") return generic_chromogenic(kToBeStated);
-  return read_film_profile(name);
-}
 
 ReviewOptions as_options(const ReviewArguments& arguments) {
   ReviewOptions options;
@@ -86,6 +79,9 @@ ExitStatus status_of(const Analysis& analysis) {
 
 int run_review(const ReviewArguments& arguments) {
   check_outputs(arguments.outputs, all_inputs(arguments));
+  for (const std::filesystem::path& file : arguments.outputs.files()) {
+    if (arguments.match) check_not_an_input(file, {*arguments.match});
+  }
   ReviewOptions options = as_options(arguments);
   options.progress = Progress(arguments.quiet);
   const Analysis analysis = review(arguments.scans, options);

@@ -1,0 +1,42 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "basefog/film_profile.hpp"
+
+namespace basefog::cli {
+
+/// The film that --film names: bw, colour, chromogenic (at ISO 100 until a speed is stated), or a
+/// profile file. Throws InputError (not_found, malformed).
+FilmProfile named_film(const std::string& name);
+
+/// The words of `basefog film`, as given.
+struct FilmArguments {
+  std::string film;
+  std::optional<double> film_speed;
+  std::optional<std::filesystem::path> plot;  ///< SVG
+};
+
+/// Prints a profile with its speeds, gradients and limits.
+int run_film(const FilmArguments& arguments);
+
+/// The words of `basefog calibrate film`, as given.
+struct CalibrateFilmArguments {
+  std::vector<std::filesystem::path> inputs;  ///< scans with --log, or one densitometer table
+  std::optional<std::filesystem::path> log;
+  std::string film = "bw";  ///< the kind: bw, colour, chromogenic
+  std::optional<double> film_speed;
+  std::string response;                       ///< of scans
+  bool trusted_exposures = false;             ///< known apart from the camera's own meter
+  std::optional<std::filesystem::path> out;   ///< the profile file
+  std::optional<std::filesystem::path> plot;  ///< SVG
+};
+
+/// Works out a film test, prints it, and writes profile and plot.
+int run_calibrate_film(const CalibrateFilmArguments& arguments);
+
+}  // namespace basefog::cli
