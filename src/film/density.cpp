@@ -254,7 +254,6 @@ std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout&
     frame.bits_per_sample = scan.bits_per_sample;
     frame.light_known = scan.light_known;
     frame.flags.insert(scan.flags);
-    frame.flags.insert(layout.flags);
     frame.flags.insert(rebate.flags);
     if (positive) {
       frame.state = FrameState::positive;
@@ -262,6 +261,8 @@ std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout&
     } else {
       judge_content(frame);
     }
+    // Where nothing was exposed there are no edges to be seen.
+    if (frame.state != FrameState::blank) frame.flags.insert(layout.flags);
     frames.push_back(std::move(frame));
   }
   return frames;
