@@ -1,13 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The names of the closed lists, as JSON, CSV and reports spell them, in one place.
+// The names of this layer's closed lists, as JSON, CSV and reports spell them.
 #include <array>
 #include <cmath>
 #include <cstdio>
 
 #include "basefog/advice.hpp"
-#include "basefog/density.hpp"
-#include "basefog/film_base.hpp"
-#include "basefog/film_profile.hpp"
 #include "basefog/frame_reading.hpp"
 #include "basefog/matching.hpp"
 #include "basefog/shot_log.hpp"
@@ -30,22 +27,6 @@ std::string one_decimal(double value) {
 }
 
 }  // namespace
-
-std::string_view name_of(ReferenceKind kind) {
-  return at(std::to_array<std::string_view>({"rebate", "base_scan", "roll", "given", "none"}),
-            kind);
-}
-
-std::string_view name_of(FilmKind kind) {
-  return at(std::to_array<std::string_view>({"black_and_white", "chromogenic", "colour_negative"}),
-            kind);
-}
-
-std::string_view name_of(FrameState state) {
-  return at(std::to_array<std::string_view>(
-                {"measured", "blank", "no_reference", "positive", "unreadable"}),
-            state);
-}
 
 std::string_view name_of(ErrorCause cause) {
   return at(std::to_array<std::string_view>({"base", "response", "contrast", "toe_and_shoulder",
