@@ -55,6 +55,9 @@ struct ReviewOptions {
   /// Film kind or profile; black-and-white unless the scans are in colour.
   std::optional<FilmProfile> film;
   std::optional<FilmSpeed> film_speed;  ///< over the log's and the profile's
+  /// A scan of clear film alone under the roll's locked exposure; the density zero of frames that
+  /// show none of their own.
+  std::optional<std::filesystem::path> base_scan;
   double aim_k = 12.5;
   double aim_q = 0.65;
   ReadingOptions reading;

@@ -72,6 +72,11 @@ struct FrameMeasurement {
 /// Measures every frame of a scan that was read.
 std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout& layout);
 
+/// Base + fog from a scan of clear film alone, kind base_scan: per channel the median over its
+/// apertures, with their scatter as sigma. Throws InputError (malformed) where the frame is not
+/// blank, as something was exposed there.
+FilmBase base_of_clear_film(const FrameMeasurement& frame);
+
 /// Net density of one aperture: its density minus base + fog in the same channel.
 NetDensity net_density(const ApertureGrid& grid, const FilmBase& base, int channel, int x, int y);
 

@@ -45,6 +45,8 @@ void add_review(CLI::App& app, ReviewArguments& a, int& status) {
       ->type_name("KIND|FILE");
   command->add_option("--light", a.light, "A shot of the bare light source, same exposure")
       ->type_name("FILE");
+  command->add_option("--base-scan", a.base_scan, "A scan of clear film alone, same exposure")
+      ->type_name("FILE");
   command->add_option("--metering", a.metering, "How the camera's meter weighs the frame")
       ->transform(CLI::CheckedTransformer(kPatterns))
       ->type_name("average|centre-weighted|spot");

@@ -18,6 +18,7 @@ ReviewOptions as_options(const ReviewArguments& arguments) {
   ReviewOptions options;
   if (!arguments.response.empty()) options.read.response = parse_response(arguments.response);
   options.read.light = arguments.light;
+  options.base_scan = arguments.base_scan;
   options.log = arguments.log;
   options.match = arguments.match;
   if (!arguments.film.empty()) options.film = named_film(arguments.film);
@@ -33,6 +34,7 @@ std::vector<std::filesystem::path> all_inputs(const ReviewArguments& arguments) 
   std::vector<std::filesystem::path> inputs = arguments.scans;
   if (arguments.log) inputs.push_back(*arguments.log);
   if (arguments.light) inputs.push_back(*arguments.light);
+  if (arguments.base_scan) inputs.push_back(*arguments.base_scan);
   return inputs;
 }
 

@@ -20,6 +20,7 @@ struct ReviewArguments {
   std::optional<double> film_speed;
   std::string response;  ///< linear, srgb, gamma=N or a response file; empty: from the files
   std::optional<std::filesystem::path> light;
+  std::optional<std::filesystem::path> base_scan;
   MeteringPattern metering = MeteringPattern::unknown;
   double aim_k = 12.5;
   double aim_q = 0.65;

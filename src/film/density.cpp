@@ -4,7 +4,9 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <numeric>
 
+#include "basefog/error.hpp"
 #include "film/polarity.hpp"
 
 namespace basefog {
@@ -266,6 +268,28 @@ std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout&
     frames.push_back(std::move(frame));
   }
   return frames;
+}
+
+FilmBase base_of_clear_film(const FrameMeasurement& frame) {
+  if (frame.state != FrameState::blank) {
+    throw InputError(ErrorCode::malformed, frame.file, "shows more than clear film",
+                     "scan a piece of clear film, such as the lead-in, under the roll's exposure");
+  }
+  const ApertureGrid& grid = frame.apertures;
+  const std::size_t plane = static_cast<std::size_t>(grid.columns) * grid.rows;
+  FilmBase base{.kind = ReferenceKind::base_scan};
+  for (int c = 0; c < grid.channels; ++c) {
+    const auto begin = grid.density.begin() + static_cast<std::ptrdiff_t>(c * plane);
+    const std::vector<float> values(begin, begin + static_cast<std::ptrdiff_t>(plane));
+    base.density.push_back(Density::from_value(quantile_of(values, 0.5)));
+    // Half the range that holds two thirds: the film's and the lamp's own unevenness.
+    base.sigma.emplace_back((quantile_of(values, 5 / 6.0) - quantile_of(values, 1 / 6.0)) / 2);
+    const auto clipped = grid.clipped.begin() + static_cast<std::ptrdiff_t>(c * plane);
+    const double share =
+        std::accumulate(clipped, clipped + static_cast<std::ptrdiff_t>(plane), 0.0);
+    if (share > 0.01 * static_cast<double>(plane)) base.flags.insert(Flag::clipped_base);
+  }
+  return base;
 }
 
 NetDensity net_density(const ApertureGrid& grid, const FilmBase& base, int channel, int x, int y) {

@@ -85,7 +85,7 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
   analysis.film = choose_film(analysis.frames, analysis.log, options, analysis.warnings);
   allow_for_push(analysis);
   analysis.aim = {.q = options.aim_q, .k = options.aim_k, .film_speed = analysis.film.iso_speed};
-  give_references(analysis.frames);
+  give_references(analysis.frames, options);
   check_response(analysis);
 
   // Net density through the film's curve to exposure, and the four answers.

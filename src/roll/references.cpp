@@ -16,9 +16,16 @@ Flag why_without(const RollReference& roll) {
   return roll.checked && !roll.locked ? Flag::exposure_not_locked : Flag::no_reference;
 }
 
+FilmBase clear_film(const std::filesystem::path& file, const ReadOptions& options) {
+  const Scan scan = read_scan(file, options);
+  return base_of_clear_film(measure_frames(scan, find_film(scan)).at(0));
+}
+
 }  // namespace
 
-void give_references(std::vector<FrameResult>& frames) {
+void give_references(std::vector<FrameResult>& frames, const ReviewOptions& options) {
+  const FilmBase clear =
+      options.base_scan ? clear_film(*options.base_scan, options.read) : FilmBase{};
   std::vector<FilmBase> bases;
   for (const FrameResult& frame : frames) bases.push_back(frame.measurement.rebate);
   const RollReference roll = check_locked_exposure(bases);
@@ -27,6 +34,8 @@ void give_references(std::vector<FrameResult>& frames) {
     if (frame.state != FrameState::measured) continue;
     if (frame.measurement.rebate.kind != ReferenceKind::none) {
       take_reference(frame, frame.measurement.rebate);
+    } else if (reference_fits(frame.measurement, clear)) {
+      take_reference(frame, clear);
     } else if (roll.base.kind == ReferenceKind::roll &&
                reference_fits(frame.measurement, roll.base)) {
       take_reference(frame, roll.base);

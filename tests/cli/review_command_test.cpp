@@ -147,6 +147,22 @@ TEST(Review, of_a_scan_cropped_to_the_picture_gives_no_number) {
   EXPECT_THAT(review.at("warnings").dump(), HasSubstr("rebate in view"));
 }
 
+TEST(Review, takes_the_zero_from_a_scan_of_clear_film) {
+  const TestFolder folder;
+  folder.copy_cropped("roll03_03.tif");
+  const ProgramRun run = run_program({"review", folder.string(), "--base-scan",
+                                      kRoll + "/roll03_00.tif", "--json", "-", "--quiet"});
+  EXPECT_EQ(run.status, 0) << run.err;
+  const auto review = nlohmann::json::parse(run.out);
+  EXPECT_EQ(review.at("frames").at(0).at("reference").at("kind"), "base_scan");
+  EXPECT_NEAR(review.at("frames").at(0).at("reference").at("density").get<double>(), 0.104, 0.01);
+
+  const ProgramRun wrong =
+      run_program({"review", folder.string(), "--base-scan", kRoll + "/roll03_07.tif", "--quiet"});
+  EXPECT_EQ(wrong.status, 2);
+  EXPECT_THAT(wrong.err, HasSubstr("shows more than clear film"));
+}
+
 // Linear codes read as if they were gamma 3 make densities three times too great.
 TEST(Review, doubts_a_response_that_the_film_contradicts) {
   const ProgramRun run =
