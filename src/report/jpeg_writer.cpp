@@ -3,7 +3,6 @@
 
 #include <array>
 #include <cstdio>
-#include <cstdlib>
 #include <memory>
 #include <stdexcept>
 // libjpeg's header needs FILE, and so comes after <cstdio>.
@@ -20,10 +19,6 @@ namespace {
   throw std::runtime_error(std::string("JPEG encoder: ") + text.data());
 }
 
-struct FreeBuffer {
-  void operator()(unsigned char* buffer) const { std::free(buffer); }
-};
-
 }  // namespace
 
 std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality,
@@ -36,8 +31,13 @@ std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality,
   const auto destroy = [](jpeg_compress_struct* i) { jpeg_destroy_compress(i); };
   const std::unique_ptr<jpeg_compress_struct, decltype(destroy)> guard(&info, destroy);
 
-  unsigned char* buffer = nullptr;
-  unsigned long size = 0;
+  // Room for more than any picture takes, so that libjpeg never makes a buffer of its own, which
+  // would be lost when it throws.
+  const std::size_t stride = static_cast<std::size_t>(picture.width) * picture.channels;
+  constexpr std::size_t kHeaders = 1 << 16;
+  std::vector<std::uint8_t> room(2 * stride * picture.height + profile.size() + kHeaders);
+  unsigned char* buffer = room.data();
+  unsigned long size = room.size();
   jpeg_mem_dest(&info, &buffer, &size);
   info.image_width = static_cast<JDIMENSION>(picture.width);
   info.image_height = static_cast<JDIMENSION>(picture.height);
@@ -50,14 +50,13 @@ std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality,
   if (!profile.empty()) {
     jpeg_write_icc_profile(&info, profile.data(), static_cast<unsigned>(profile.size()));
   }
-  const std::size_t stride = static_cast<std::size_t>(picture.width) * picture.channels;
   while (info.next_scanline < info.image_height) {
     auto* row = const_cast<JSAMPLE*>(picture.samples.data() + info.next_scanline * stride);
     jpeg_write_scanlines(&info, &row, 1);
   }
   jpeg_finish_compress(&info);
-  const std::unique_ptr<unsigned char, FreeBuffer> owned(buffer);
-  return {buffer, buffer + size};
+  room.resize(size);
+  return room;
 }
 
 std::string base64(std::span<const std::uint8_t> bytes) {
