@@ -7,9 +7,9 @@
 
 namespace basefog {
 
-/// Gives every measured frame the best density zero there is: its own rebate, else the scan of clear
-/// film, else the roll's clearest film where the scanner's exposure is seen to be locked; the latter
-/// two only where the frame shows nothing clearer. Frames for which there is none become
+/// Gives every measured frame the best density zero there is: its own rebate, else the scan of
+/// clear film, else the roll's clearest film where the scanner's exposure is seen to be locked; the
+/// latter two only where the frame shows nothing clearer. Frames for which there is none become
 /// FrameState::no_reference. Throws InputError for a scan of clear film that is none.
 void give_references(std::vector<FrameResult>& frames, const ReviewOptions& options);
 
