@@ -9,6 +9,7 @@
 #include <string>
 
 #include "basefog/error.hpp"
+#include "test_folder.hpp"
 
 namespace basefog {
 namespace {
@@ -23,7 +24,7 @@ class WholeFile : public ::testing::Test {
     std::ifstream in(path, std::ios::binary);
     return {std::istreambuf_iterator<char>(in), {}};
   }
-  fs::path folder = fs::path(::testing::TempDir()) / "whole file, \"quoted\"";
+  fs::path folder = test::test_folder() / "whole file, \"quoted\"";
 };
 
 TEST_F(WholeFile, is_written_and_replaced_with_nothing_left_beside_it) {

@@ -11,13 +11,14 @@
 #include "basefog/error.hpp"
 #include "basefog/sensitometry.hpp"
 #include "film/golden_table.hpp"
+#include "test_folder.hpp"
 
 namespace basefog {
 namespace {
 
 class ProfileFile : public testing::Test {
  protected:
-  std::filesystem::path path = std::filesystem::path(testing::TempDir()) / "basefog_profile.toml";
+  std::filesystem::path path = test::test_folder() / "basefog_profile.toml";
   ~ProfileFile() override { std::filesystem::remove(path); }
 
   FilmProfile read(const std::string& text) {

@@ -12,6 +12,7 @@
 #include "basefog/error.hpp"
 #include "basefog/sensitometry.hpp"
 #include "simulator/film.hpp"
+#include "test_folder.hpp"
 
 namespace basefog {
 namespace {
@@ -232,8 +233,7 @@ TEST(FilmTest, refuses_what_is_no_series) {
 }
 
 TEST(DensitometerTable, bad_tables_are_refused_with_the_line) {
-  const std::filesystem::path path =
-      std::filesystem::path(testing::TempDir()) / "basefog_densities.csv";
+  const std::filesystem::path path = test::test_folder() / "basefog_densities.csv";
   const auto refused = [&](const std::string& text) {
     std::ofstream(path) << text;
     try {

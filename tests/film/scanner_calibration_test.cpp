@@ -12,6 +12,7 @@
 #include <string>
 
 #include "basefog/error.hpp"
+#include "test_folder.hpp"
 
 namespace basefog {
 namespace {
@@ -46,7 +47,7 @@ std::vector<TabletPatch> tablet(int steps, double increment,
 /// written, read back by --response, and light taken.
 double worst_error(const ScannerCalibration& calibration, const std::vector<TabletPatch>& patches,
                    double densest) {
-  const fs::path path = fs::path(::testing::TempDir()) / "calibrated scanner.toml";
+  const fs::path path = test::test_folder() / "calibrated scanner.toml";
   write_response_file(path, calibration);
   const Response response = parse_response(path.string());
   const auto read = [&](const TabletPatch& p) {
@@ -204,7 +205,7 @@ class TabletFiles : public ::testing::Test {
     std::ofstream(path_, std::ios::binary) << text;
     return path_;
   }
-  fs::path path_ = fs::path(::testing::TempDir()) / "tablet steps.csv";
+  fs::path path_ = test::test_folder() / "tablet steps.csv";
 };
 
 TEST_F(TabletFiles, steps_one_a_line_or_numbered) {
@@ -231,7 +232,7 @@ TEST_F(TabletFiles, name_the_line_that_is_wrong) {
   EXPECT_THAT(refusal(""), HasSubstr("no line"));
   EXPECT_THAT(refusal("1,2,0.05\n"), HasSubstr("more than"));
   EXPECT_THROW(read_step_densities("/nonexistent/steps.csv"), InputError);
-  EXPECT_THROW(read_step_densities(::testing::TempDir()), InputError);
+  EXPECT_THROW(read_step_densities(test::test_folder()), InputError);
 }
 
 TEST_F(TabletFiles, codes_and_patches) {

@@ -13,6 +13,7 @@
 #include "basefog/proof.hpp"
 #include "report/icc_profile.hpp"
 #include "report/sample_analysis.hpp"
+#include "test_folder.hpp"
 
 namespace basefog {
 namespace {
@@ -25,8 +26,7 @@ using ::testing::HasSubstr;
 class ProofFiles : public ::testing::Test {
  protected:
   void SetUp() override {
-    const auto* test = ::testing::UnitTest::GetInstance()->current_test_info();
-    folder_ = fs::temp_directory_path() / (std::string("basefog_") + test->name());
+    folder_ = test::test_folder() / "proofs";
     fs::remove_all(folder_);
   }
   void TearDown() override { fs::remove_all(folder_); }

@@ -8,6 +8,7 @@
 #include <fstream>
 
 #include "basefog/error.hpp"
+#include "test_folder.hpp"
 
 namespace basefog {
 namespace {
@@ -224,7 +225,7 @@ TEST(Matching, names_the_rows_that_a_doubtful_frame_may_belong_to) {
 }
 
 std::filesystem::path written(const std::string& text) {
-  const auto path = std::filesystem::path(testing::TempDir()) / "pairs.csv";
+  const auto path = test::test_folder() / "pairs.csv";
   std::ofstream(path) << text;
   return path;
 }

@@ -7,6 +7,7 @@
 #include <fstream>
 
 #include "basefog/error.hpp"
+#include "test_folder.hpp"
 
 namespace basefog {
 namespace {
@@ -24,7 +25,7 @@ class ScanFiles : public ::testing::Test {
     std::ofstream(folder / name) << "x";
     return folder / name;
   }
-  fs::path folder = fs::path(::testing::TempDir()) / "scan files";
+  fs::path folder = test::test_folder() / "scan files";
 };
 
 TEST_F(ScanFiles, folder_is_listed_as_a_person_counts) {

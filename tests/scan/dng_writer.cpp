@@ -6,6 +6,8 @@
 
 #include <algorithm>
 
+#include "test_folder.hpp"
+
 namespace basefog::test {
 namespace {
 
@@ -110,7 +112,7 @@ void write_strips(TIFF* tiff, const DngLayout& layout, const std::vector<std::ui
 
 std::string write_dng(const std::string& name, const DngLayout& layout,
                       const std::vector<std::uint16_t>& codes) {
-  std::string path = testing::TempDir() + "basefog_" + name + ".dng";
+  std::string path = test_folder() / (name + ".dng");
   TIFF* tiff = TIFFOpen(path.c_str(), "w");
   if (layout.thumbnail)
     write_thumbnail(tiff, layout);

@@ -13,6 +13,7 @@
 #include "basefog/error.hpp"
 #include "basefog/scan.hpp"
 #include "scan/dng_writer.hpp"
+#include "test_folder.hpp"
 
 namespace basefog {
 namespace {
@@ -209,7 +210,7 @@ TEST(RawReading, SaturatedSitesAreCountedAsClipped) {
 TEST(RawReading, CutFileIsRefusedInOneSentence) {
   std::ifstream in(wedge_path(), std::ios::binary);
   std::string bytes((std::istreambuf_iterator<char>(in)), {});
-  const std::string path = testing::TempDir() + "basefog_cut.dng";
+  const std::string path = test::test_folder() / "cut.dng";
   std::ofstream(path, std::ios::binary) << bytes.substr(0, bytes.size() / 2);
   try {
     read_pixels(path);

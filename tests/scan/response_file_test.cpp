@@ -11,6 +11,7 @@
 #include <string>
 
 #include "basefog/error.hpp"
+#include "test_folder.hpp"
 
 namespace basefog {
 namespace {
@@ -33,7 +34,7 @@ class ResponseFiles : public ::testing::Test {
     }
     return "not refused";
   }
-  fs::path path_ = fs::path(::testing::TempDir()) / "response by hand.toml";
+  fs::path path_ = test::test_folder() / "response by hand.toml";
 };
 
 /// What a photographer with a table of codes and densities writes.
@@ -119,7 +120,7 @@ TEST_F(ResponseFiles, say_what_is_wrong) {
 }
 
 TEST_F(ResponseFiles, refuse_folders_and_huge_files) {
-  EXPECT_THROW(read_response_file(::testing::TempDir()), InputError);
+  EXPECT_THROW(read_response_file(test::test_folder()), InputError);
   EXPECT_THAT(refusal(std::string(5U << 20U, '#')), HasSubstr("too large"));
 }
 

@@ -11,6 +11,7 @@
 #include "basefog/error.hpp"
 #include "basefog/scan.hpp"
 #include "scan/scan_writer.hpp"
+#include "test_folder.hpp"
 
 namespace basefog {
 namespace {
@@ -188,7 +189,7 @@ TEST(TiffReading, VarianceSurvivesAShortRangeAboutABrightMean) {
 
 TEST(DamagedFiles, AreRefusedInOneSentence) {
   expect_error(temporary("nowhere.tif"), ErrorCode::not_found, "does not exist");
-  expect_error(testing::TempDir(), ErrorCode::unreadable, "not a file");
+  expect_error(test::test_folder(), ErrorCode::unreadable, "not a file");
   expect_error(write_bytes("empty.tif", ""), ErrorCode::unreadable, "is empty");
   expect_error(write_bytes("text.tif", "frame,shutter\n1,1/60\n"), ErrorCode::unsupported,
                "not a picture");

@@ -14,9 +14,11 @@
 #include <fstream>
 #include <iterator>
 
+#include "test_folder.hpp"
+
 namespace basefog::test {
 
-std::string temporary(const std::string& name) { return testing::TempDir() + "basefog_" + name; }
+std::string temporary(const std::string& name) { return test_folder() / name; }
 
 std::string write_tiff(const std::string& name, const TiffLayout& layout,
                        const std::vector<std::uint16_t>& samples) {
