@@ -2,32 +2,39 @@
 // Inputs that once broke a reader, and the seeds that the fuzzer starts from, stay harmless.
 #include <gtest/gtest.h>
 
-#include <cstdint>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
-#include <vector>
 
-extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size);
+#include "fuzz/fuzz_targets.hpp"
 
+namespace basefog::test {
 namespace {
 
-int replay(const std::filesystem::path& folder) {
+namespace fs = std::filesystem;
+
+class Replay : public testing::TestWithParam<FuzzTarget> {};
+
+int replay(const FuzzTarget& target, const fs::path& folder) {
   int files = 0;
-  for (const auto& entry : std::filesystem::directory_iterator(folder)) {
+  for (const auto& entry : fs::directory_iterator(folder)) {
     SCOPED_TRACE(entry.path());
     std::ifstream in(entry.path(), std::ios::binary);
-    const std::vector<char> bytes{std::istreambuf_iterator<char>(in), {}};
-    EXPECT_EQ(
-        LLVMFuzzerTestOneInput(reinterpret_cast<const std::uint8_t*>(bytes.data()), bytes.size()),
-        0);
+    target.read(std::string{std::istreambuf_iterator<char>(in), {}});
     ++files;
   }
   return files;
 }
 
-TEST(Replay, seeds_are_read) { EXPECT_GE(replay(BASEFOG_FUZZ_INPUTS "/seeds"), 5); }
+TEST_P(Replay, kept_inputs_are_read_or_refused) {
+  const fs::path inputs = BASEFOG_FUZZ_INPUTS;
+  EXPECT_GE(replay(GetParam(), inputs / "seeds" / GetParam().name), 1);
+  const fs::path hard = inputs / "hard" / GetParam().name;
+  if (fs::exists(hard)) replay(GetParam(), hard);
+}
 
-TEST(Replay, hard_inputs_are_read_or_refused) { EXPECT_GE(replay(BASEFOG_FUZZ_INPUTS "/hard"), 5); }
+INSTANTIATE_TEST_SUITE_P(Readers, Replay, testing::ValuesIn(fuzz_targets()),
+                         [](const auto& target) { return std::string(target.param.name); });
 
 }  // namespace
+}  // namespace basefog::test

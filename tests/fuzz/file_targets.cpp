@@ -1,0 +1,112 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Readers of small files and of scans. What takes a path gets a file that lives in memory only.
+#include <sys/mman.h>
+#include <unistd.h>
+
+#include <cmath>
+#include <cstdlib>
+#include <filesystem>
+#include <string>
+
+#include "basefog/camera.hpp"
+#include "basefog/error.hpp"
+#include "basefog/film_profile.hpp"
+#include "basefog/film_test.hpp"
+#include "basefog/matching.hpp"
+#include "basefog/response.hpp"
+#include "basefog/scan.hpp"
+#include "basefog/scanner_calibration.hpp"
+#include "fuzz/fuzz_targets.hpp"
+
+namespace basefog::test {
+namespace {
+
+class FileInMemory {
+ public:
+  explicit FileInMemory(std::string_view bytes) : descriptor_(memfd_create("fuzzed", 0)) {
+    require(descriptor_ >= 0);
+    require(write(descriptor_, bytes.data(), bytes.size()) == static_cast<ssize_t>(bytes.size()));
+  }
+  FileInMemory(const FileInMemory&) = delete;
+  FileInMemory& operator=(const FileInMemory&) = delete;
+  ~FileInMemory() { close(descriptor_); }
+
+  std::filesystem::path path() const { return "/proc/self/fd/" + std::to_string(descriptor_); }
+
+ private:
+  int descriptor_;
+};
+
+/// Calls read with the path of a file that holds these bytes; to be refused is well too.
+template <typename Read>
+void read_as_file(std::string_view bytes, const Read& read) {
+  const FileInMemory file(bytes);
+  try {
+    read(file.path());
+  } catch (const InputError&) {
+    // Refused with a reason.
+  }
+}
+
+void require_sense(const Scan& scan) {
+  const BlockImage& blocks = scan.blocks;
+  require(blocks.width > 0 && blocks.height > 0 && blocks.block_side > 0);
+  require(blocks.channels == 1 || blocks.channels == 3);
+  const std::size_t count = blocks.index(blocks.channels, 0, 0);
+  require(blocks.mean.size() == count && blocks.variance.size() == count);
+  for (std::size_t i = 0; i < count; ++i) {
+    require(std::isfinite(blocks.mean[i]) && blocks.mean[i] >= 0);
+    require(std::isfinite(blocks.variance[i]) && blocks.variance[i] >= 0);
+  }
+}
+
+}  // namespace
+
+void fuzz_camera(std::string_view bytes) {
+  try {
+    parse_camera(bytes, "fuzzed.toml");
+  } catch (const InputError&) {
+    // Refused with a reason.
+  }
+}
+
+void fuzz_film_profile(std::string_view bytes) {
+  read_as_file(bytes, [](const std::filesystem::path& path) {
+    const FilmProfile film = read_film_profile(path);
+    require(std::isfinite(film.iso_speed.iso()) && film.iso_speed.iso() > 0);
+    for (const FilmLayer& layer : film.layers) {
+      require(std::isfinite(layer.curve.density(Stops(2)).value()));
+      require(std::isfinite(layer.curve.average_gradient()));
+    }
+  });
+}
+
+void fuzz_response(std::string_view bytes) {
+  read_as_file(bytes, [](const std::filesystem::path& path) {
+    const Response response = parse_response(path.string());
+    for (const double code : {0.0, 0.25, 1.0}) require(response.light(code, 0) >= 0);
+  });
+}
+
+void fuzz_step_densities(std::string_view bytes) { read_as_file(bytes, read_step_densities); }
+
+void fuzz_patch_codes(std::string_view bytes) {
+  read_as_file(bytes, [](const std::filesystem::path& path) { read_patch_codes(path, 65535); });
+  read_as_file(bytes, read_patch_regions);
+}
+
+void fuzz_densitometer_table(std::string_view bytes) {
+  for (const FilmKind kind : {FilmKind::black_and_white, FilmKind::colour_negative}) {
+    read_as_file(bytes, [&](const std::filesystem::path& path) {
+      read_densitometer_table(path, kind, false);
+    });
+  }
+}
+
+void fuzz_match_file(std::string_view bytes) { read_as_file(bytes, read_match_file); }
+
+void fuzz_scan(std::string_view bytes) {
+  read_as_file(bytes, [](const std::filesystem::path& path) { require_sense(read_scan(path)); });
+}
+
+}  // namespace basefog::test
