@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "basefog/advice.hpp"
+#include "basefog/camera.hpp"
 #include "basefog/density.hpp"
 #include "basefog/exposure_series.hpp"
 #include "basefog/film_profile.hpp"
@@ -41,6 +42,7 @@ struct Analysis {
   std::vector<FrameResult> frames;  ///< in film order
   std::optional<ShotLog> log;  ///< with an empty path where its rows come from the scans themselves
   std::optional<Matching> matching;
+  std::optional<Camera> camera;  ///< what its file says, where one was given
   /// What exposure series on the roll say of the film; absent where there are none.
   std::optional<SeriesContrast> series;
   std::optional<MeterBias> meter;
@@ -52,6 +54,9 @@ struct ReviewOptions {
   ReadOptions read;
   std::optional<std::filesystem::path> log;
   std::optional<std::filesystem::path> match;  ///< pairs of frames and rows that the user fixed
+  /// What the camera can be set to and how it meters. Its pattern stands in where reading.pattern
+  /// is unknown; the log is held against its marks.
+  std::optional<Camera> camera;
   /// Film kind or profile; black-and-white unless the scans are in colour.
   std::optional<FilmProfile> film;
   std::optional<FilmSpeed> film_speed;  ///< over the log's and the profile's

@@ -38,6 +38,8 @@ void add_review(CLI::App& app, ReviewArguments& a, int& status) {
   command->add_option("--log", a.log, "The roll's log of settings (CSV)")->type_name("FILE");
   command->add_option("--match", a.match, "Frames and rows that belong together (CSV: file,frame)")
       ->type_name("FILE");
+  command->add_option("--camera", a.camera, "Camera file: marks, lenses, how it meters")
+      ->type_name("FILE");
   command->add_option("--film", a.film, "bw, colour, chromogenic, or a film profile")
       ->type_name("KIND|FILE");
   command->add_option("--film-speed", a.film_speed, "The film's own ISO speed")->check(kPositive);

@@ -5,6 +5,7 @@
 #include <iostream>
 
 #include "basefog/analysis.hpp"
+#include "basefog/camera.hpp"
 #include "basefog/report.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/film_commands.hpp"
@@ -21,6 +22,7 @@ ReviewOptions as_options(const ReviewArguments& arguments) {
   options.base_scan = arguments.base_scan;
   options.log = arguments.log;
   options.match = arguments.match;
+  if (arguments.camera) options.camera = read_camera(*arguments.camera);
   if (!arguments.film.empty()) options.film = named_film(arguments.film);
   if (arguments.film_speed) options.film_speed = FilmSpeed(*arguments.film_speed);
   options.aim_k = arguments.aim_k;
@@ -33,6 +35,7 @@ ReviewOptions as_options(const ReviewArguments& arguments) {
 std::vector<std::filesystem::path> all_inputs(const ReviewArguments& arguments) {
   std::vector<std::filesystem::path> inputs = arguments.scans;
   if (arguments.log) inputs.push_back(*arguments.log);
+  if (arguments.camera) inputs.push_back(*arguments.camera);
   if (arguments.light) inputs.push_back(*arguments.light);
   if (arguments.base_scan) inputs.push_back(*arguments.base_scan);
   return inputs;

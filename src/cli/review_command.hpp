@@ -16,6 +16,7 @@ struct ReviewArguments {
   std::vector<std::filesystem::path> scans;
   std::optional<std::filesystem::path> log;
   std::optional<std::filesystem::path> match;  ///< pairs that the user fixed
+  std::optional<std::filesystem::path> camera;
   std::string film;  ///< bw, colour, chromogenic, or a profile file; empty: from the scans
   std::optional<double> film_speed;
   std::string response;  ///< linear, srgb, gamma=N or a response file; empty: from the files

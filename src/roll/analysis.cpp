@@ -30,6 +30,15 @@ void read_frames(Analysis& analysis, const ReadingOptions& options) {
   }
 }
 
+/// What the command says of the meter, and where it says nothing the camera file.
+ReadingOptions reading_options(const ReviewOptions& options) {
+  ReadingOptions reading = options.reading;
+  if (reading.pattern == MeteringPattern::unknown && options.camera) {
+    reading.pattern = options.camera->pattern;
+  }
+  return reading;
+}
+
 void report_log_remarks(Analysis& analysis) {
   for (const LogRemark& remark : analysis.log->remarks) {
     Warning warning = make_warning(analysis.log->path, Flag::log_value_doubtful);
@@ -70,8 +79,10 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
   std::vector<FixedPair> fixed;
   if (options.match) fixed = read_match_file(*options.match);
   Analysis analysis;
+  analysis.camera = options.camera;
   if (options.log) {
     analysis.log = read_shot_log(*options.log);
+    if (options.camera) check_against_camera(*analysis.log, *options.camera);
     report_log_remarks(analysis);
   }
 
@@ -89,13 +100,14 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
   check_response(analysis);
 
   // Net density through the film's curve to exposure, and the four answers.
-  read_frames(analysis, options.reading);
+  const ReadingOptions reading = reading_options(options);
+  read_frames(analysis, reading);
 
   // What was asked for, what was done instead, and what to do about it.
   if (analysis.log) {
     match_with_log(analysis, fix_rows(analysis, fixed, options.match.value_or("")));
     // Series of exposures on the roll measure the film's contrast; all is then read through it.
-    if (learn_film(analysis)) read_frames(analysis, options.reading);
+    if (learn_film(analysis)) read_frames(analysis, reading);
     compare_with_log(analysis);
     analysis.meter = fit_meter_bias(deviation_samples(analysis));
   }

@@ -67,9 +67,13 @@ bool is_marked(const std::vector<Mark>& marked, Mark value, double stops_per_oct
   });
 }
 
-void remark(ShotLog& log, LogRow& row, std::string value, std::string text) {
+void remark(ShotLog& log, LogRow& row, std::string_view meaning, std::string value,
+            std::string text) {
   row.doubtful = true;
-  log.remarks.push_back({row.line, "", std::move(value), std::move(text)});
+  const auto column = std::ranges::find(log.columns, meaning, &LogColumn::meaning);
+  log.remarks.push_back({row.line,
+                         column == log.columns.end() ? std::string(meaning) : column->header,
+                         std::move(value), std::move(text)});
 }
 
 void check_shutter(ShotLog& log, LogRow& row, const Camera& camera) {
@@ -83,7 +87,7 @@ void check_shutter(ShotLog& log, LogRow& row, const Camera& camera) {
   const bool between = by_hand && !is_marked(camera.shutter, time, 1);
   if (!beyond && !between) return;
   const std::string mark = as_marked(time);
-  remark(log, row, mark,
+  remark(log, row, "shutter", mark,
          mark + (beyond ? " is beyond this camera's shutter." : " is not on this camera's dial."));
 }
 
@@ -95,7 +99,7 @@ void check_aperture(ShotLog& log, LogRow& row, const Camera& camera) {
   const double n = row.used.aperture->value();
   if (n > stops.front().value() / 1.06 && n < stops.back().value() * 1.06) return;
   const std::string mark = as_marked(*row.used.aperture);
-  remark(log, row, mark,
+  remark(log, row, "aperture", mark,
          mark + " is beyond the lens" + (lens != nullptr ? " \"" + lens->name + "\"." : "."));
 }
 

@@ -55,6 +55,37 @@ TEST(Review, writes_all_outputs_whole_into_the_folder_named_and_nothing_among_th
   EXPECT_EQ(std::distance(std::filesystem::directory_iterator(folder / "scans"), {}), 2);
 }
 
+TEST(Review, takes_the_meters_pattern_and_the_marks_from_the_camera_file) {
+  const TestFolder folder;
+  const std::string camera =
+      folder.write("camera.toml", "shutter_shortest = \"1/250\"\n[meter]\npattern = \"average\"");
+  const std::string log = folder.write("log.csv", "frame,shutter,aperture\n3,1/1000,8\n");
+  const std::vector<std::string> words = {
+      "review", kRoll + "/roll03_03.tif", "--log", log, "--json", "-", "--quiet"};
+  const auto with = [&](std::vector<std::string> more) {
+    more.insert(more.begin(), words.begin(), words.end());
+    return nlohmann::json::parse(run_program(more).out);
+  };
+  const auto exposure = [](const nlohmann::json& review) {
+    return review.at("frames").at(0).at("exposure");
+  };
+  const nlohmann::json said = with({"--camera", camera});
+  EXPECT_EQ(exposure(said), exposure(with({"--metering", "average"})));
+  EXPECT_NE(exposure(said), exposure(with({})));
+  EXPECT_EQ(exposure(with({"--camera", camera, "--metering", "spot"})),
+            exposure(with({"--metering", "spot"})));
+  EXPECT_THAT(said.at("warnings").dump(), HasSubstr("1/1000 is beyond this camera's shutter"));
+}
+
+TEST(Review, names_what_is_wrong_with_a_camera_file) {
+  const TestFolder folder;
+  const std::string camera = folder.write("camera.toml", "shuter = \"full\"\n");
+  const ProgramRun run =
+      run_program({"review", kRoll + "/roll03_03.tif", "--camera", camera, "--quiet"});
+  EXPECT_EQ(run.status, 2);
+  EXPECT_THAT(run.err, AllOf(HasSubstr("camera.toml"), HasSubstr("\"shuter\" (line 1)")));
+}
+
 TEST(Review, refuses_to_write_beside_the_scans) {
   const TestFolder folder;
   folder.copy_sample("roll03_03.tif");
