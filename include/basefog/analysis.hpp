@@ -10,6 +10,7 @@
 #include "basefog/advice.hpp"
 #include "basefog/camera.hpp"
 #include "basefog/density.hpp"
+#include "basefog/equivalents.hpp"
 #include "basefog/exposure_series.hpp"
 #include "basefog/film_profile.hpp"
 #include "basefog/frame_reading.hpp"
@@ -17,6 +18,7 @@
 #include "basefog/meter_bias.hpp"
 #include "basefog/scan.hpp"
 #include "basefog/shot_log.hpp"
+#include "basefog/technique.hpp"
 
 namespace basefog {
 
@@ -32,7 +34,10 @@ struct FrameResult {
   std::optional<StopsEstimate> deviation;
   std::optional<Stops> technique;
   std::optional<StopsEstimate> scene_ev;  ///< scene luminance as EV at ISO 100
-  FlagSet flags;                          ///< all that apply to this frame
+  /// Settings that would have given the picture what it needed; empty where it was well exposed or
+  /// where the log does not say what was set.
+  Replacements replacements;
+  FlagSet flags;  ///< all that apply to this frame
 };
 
 /// A reviewed roll: everything that a report may show.
@@ -46,6 +51,8 @@ struct Analysis {
   /// What exposure series on the roll say of the film; absent where there are none.
   std::optional<SeriesContrast> series;
   std::optional<MeterBias> meter;
+  std::vector<SceneTechnique> techniques;  ///< by scene word; empty without a log
+  std::optional<Camera> camera;            ///< what its file says, where one was given
   std::vector<Advice> advice;
   std::vector<Warning> warnings;
 };

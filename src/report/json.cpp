@@ -113,6 +113,30 @@ Json region_json(const FrameRegion& r) {
           rounded(r.width, 1), rounded(r.height, 1)};
 }
 
+Json replacement_json(const Replacement& replacement) {
+  const EquivalentSettings& settings = replacement.settings;
+  Json json{{"shutter_seconds", significant(settings.shutter.seconds())},
+            {"f_number", significant(settings.aperture.value())},
+            {"changed", name_of(replacement.changed)},
+            {"change", rounded(settings.change.value())},
+            {"off", rounded(settings.off.value())}};
+  if (replacement.compensation) json["compensation"] = rounded(replacement.compensation->value());
+  json["blur"] = rounded(settings.blur);
+  json["depth_of_field"] = rounded(settings.depth_of_field);
+  json["tripod"] = settings.below_hand_hold;
+  json["text"] = replacement.text;
+  return json;
+}
+
+void add_replacements(Json& json, const Replacements& replacements) {
+  if (replacements.options.empty() && replacements.none.empty()) return;
+  json["replacements"] = Json::array();
+  for (const Replacement& replacement : replacements.options) {
+    json["replacements"].push_back(replacement_json(replacement));
+  }
+  add_text(json, "no_replacement", replacements.none);
+}
+
 Json frame_json(const Analysis& analysis, const FrameResult& frame) {
   const FrameMeasurement& measurement = frame.measurement;
   Json json{{"file", measurement.file.string()}, {"index", measurement.index}};
@@ -137,6 +161,7 @@ Json frame_json(const Analysis& analysis, const FrameResult& frame) {
   if (frame.expected) json["expected"] = {{"stops", rounded(frame.expected->value())}};
   if (frame.deviation) add(json, "deviation", *frame.deviation);
   if (frame.technique) json["technique"] = {{"stops", rounded(frame.technique->value())}};
+  add_replacements(json, frame.replacements);
   return json;
 }
 
@@ -188,6 +213,16 @@ Json meter_json(const MeterBias& meter) {
   return json;
 }
 
+Json technique_json(const SceneTechnique& technique) {
+  Json json{{"scene", technique.scene}};
+  if (technique.mode) json["mode"] = name_of(*technique.mode);
+  json.update(stops_and_interval(technique.stops));
+  json["asked"] = rounded(technique.asked.value());
+  json["frames"] = technique.frames;
+  json["text"] = technique.text;
+  return json;
+}
+
 Json advice_json(const Advice& advice) {
   Json json{{"kind", name_of(advice.kind)}, {"text", advice.text}};
   if (advice.stops) json["stops"] = rounded(advice.stops->value());
@@ -217,6 +252,9 @@ void write_json(std::ostream& out, const Analysis& analysis) {
   }
   json["matching"] = matching_json(analysis);
   if (analysis.meter) json["meter"] = meter_json(*analysis.meter);
+  for (const SceneTechnique& technique : analysis.techniques) {
+    json["techniques"].push_back(technique_json(technique));
+  }
   json["advice"] = Json::array();
   for (const Advice& advice : analysis.advice) json["advice"].push_back(advice_json(advice));
   json["warnings"] = Json::array();

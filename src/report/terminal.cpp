@@ -202,6 +202,30 @@ std::vector<std::string> meter_sentences(const Analysis& analysis) {
   return text;
 }
 
+std::vector<std::string> technique_sentences(const Analysis& analysis) {
+  std::vector<std::string> text;
+  for (const SceneTechnique& technique : analysis.techniques) {
+    // One frame in one mode says no more than the scene's own line.
+    if (technique.frames > 1) text.push_back(technique.text + ".");
+  }
+  return text;
+}
+
+std::vector<std::string> replacement_sentences(const Analysis& analysis) {
+  std::vector<std::string> text;
+  const std::vector<std::string> names = report::frame_names(analysis);
+  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+    const Replacements& replacements = analysis.frames[i].replacements;
+    if (replacements.options.empty() && replacements.none.empty()) continue;
+    std::string line = names[i] + ": ";
+    for (const Replacement& replacement : replacements.options) {
+      line += (&replacement == &replacements.options.front() ? "" : " Or: ") + replacement.text;
+    }
+    text.push_back(line + replacements.none);
+  }
+  return text;
+}
+
 std::vector<std::string> warning_sentences(const Analysis& analysis) {
   std::vector<std::string> text;
   for (const report::WarningGroup& group : report::grouped_warnings(analysis)) {
@@ -233,6 +257,9 @@ void write_table(std::ostream& out, const Analysis& analysis, const TerminalStyl
   write_part(out, "The roll", {report::roll_text(analysis)}, width, ink);
   write_part(out, "The log", matching_sentences(analysis), width, ink);
   write_part(out, "The meter (+ gives more than asked)", meter_sentences(analysis), width, ink);
+  write_part(out, "Scenes, beyond a true meter", technique_sentences(analysis), width, ink);
+  write_part(out, "What the picture needed, with the film speed dial as it was",
+             replacement_sentences(analysis), width, ink);
   write_part(out, "Take care", warning_sentences(analysis), width, ink);
   // Last, since that is what stands above the prompt.
   write_part(out, "Next time", advice_sentences(analysis), width, ink);

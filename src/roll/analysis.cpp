@@ -10,6 +10,7 @@
 
 #include "roll/film_choice.hpp"
 #include "roll/film_on_roll.hpp"
+#include "roll/frame_replacements.hpp"
 #include "roll/frame_rows.hpp"
 #include "roll/log_comparison.hpp"
 #include "roll/measure_roll.hpp"
@@ -110,6 +111,8 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
     if (learn_film(analysis)) read_frames(analysis, reading);
     compare_with_log(analysis);
     analysis.meter = fit_meter_bias(deviation_samples(analysis));
+    analysis.techniques = fit_technique(technique_samples(analysis));
+    replace_settings(analysis);
   }
   collect_warnings(analysis);
   analysis.advice = advise(analysis);

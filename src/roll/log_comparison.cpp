@@ -93,4 +93,38 @@ std::vector<DeviationSample> deviation_samples(const Analysis& analysis) {
   return samples;
 }
 
+std::vector<TechniqueSample> technique_samples(const Analysis& analysis) {
+  // What a correction known from one side only may be off by (judgement): more than scenes of one
+  // kind differ, so that such frames count little against others.
+  constexpr double kOneSidedSigma = 1.0;
+  std::vector<TechniqueSample> samples;
+  for (const FrameResult& frame : analysis.frames) {
+    if (!frame.technique || frame.flags.contains(Flag::match_doubtful)) continue;
+    const LogRow& row = analysis.log->rows[*frame.log_row];
+    if (row.scene.empty()) continue;
+    TechniqueSample sample{.technique = *frame.technique, .scene = row.scene, .mode = row.mode};
+    LogRow beyond_meter = row;
+    beyond_meter.ei.reset();
+    sample.asked = expected_exposure(beyond_meter, analysis.film.iso_speed).value_or(Stops(0));
+    const Answer& exposure = frame.reading->exposure;
+    const Answer& correction = frame.reading->correction;
+    double own_variance = 0;
+    for (int i = 0; i < kErrorCauses; ++i) {
+      // An error of the exposure mostly leaves the correction with the opposite sign.
+      const double change = exposure.budget[i] + correction.budget[i];
+      if (is_own_cause(static_cast<ErrorCause>(i), frame.reference.kind)) {
+        own_variance += change * change;
+      } else {
+        sample.shared[i] = change;
+      }
+    }
+    sample.sigma = std::sqrt(own_variance);
+    if (!exposure.estimate.two_sided() || !correction.estimate.two_sided()) {
+      sample.sigma = std::hypot(sample.sigma, kOneSidedSigma);
+    }
+    samples.push_back(std::move(sample));
+  }
+  return samples;
+}
+
 }  // namespace basefog

@@ -14,4 +14,8 @@ void compare_with_log(Analysis& analysis);
 /// theirs.
 std::vector<DeviationSample> deviation_samples(const Analysis& analysis);
 
+/// What technique may be learned from: frames with a technique, a scene word and a row that is
+/// surely theirs; those known from one side only with a sigma of a stop and more.
+std::vector<TechniqueSample> technique_samples(const Analysis& analysis);
+
 }  // namespace basefog

@@ -5,6 +5,7 @@
 #include <cstdio>
 
 #include "basefog/advice.hpp"
+#include "basefog/equivalents.hpp"
 #include "basefog/frame_reading.hpp"
 #include "basefog/matching.hpp"
 #include "basefog/shot_log.hpp"
@@ -51,10 +52,15 @@ std::string_view name_of(FilmDirection direction) {
 }
 
 std::string_view name_of(AdviceKind kind) {
-  return at(
-      std::to_array<std::string_view>({"nothing_to_change", "dial_exposure_index",
-                                       "allow_for_speed", "metering", "scanning", "test_next"}),
-      kind);
+  return at(std::to_array<std::string_view>({"nothing_to_change", "dial_exposure_index",
+                                             "allow_for_speed", "avoid_speed", "allow_for_aperture",
+                                             "check_lens", "check_meter", "metering", "service",
+                                             "scanning", "test_next", "caution"}),
+            kind);
+}
+
+std::string_view name_of(SettingChanged changed) {
+  return at(std::to_array<std::string_view>({"shutter", "aperture", "both"}), changed);
 }
 
 std::string describe(const StopsEstimate& correction) {
