@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/calibrate_scanner_command.hpp"
 
+#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <array>
 #include <cstdio>
@@ -11,6 +12,7 @@
 #include "basefog/scan.hpp"
 #include "basefog/scanner_calibration.hpp"
 #include "cli/exit_status.hpp"
+#include "cli/option_checks.hpp"
 #include "cli/outputs.hpp"
 
 namespace basefog::cli {
@@ -85,6 +87,33 @@ int run_calibrate_scanner(const CalibrateScannerArguments& arguments) {
   std::printf("Written to %s. Use it with: basefog review SCANS --response %s\n",
               arguments.out.string().c_str(), arguments.out.string().c_str());
   return kAllMeasured;
+}
+
+void add_calibrate_scanner_command(CLI::App& calibrate, int& status) {
+  CLI::App* command = calibrate.add_subcommand(
+      "scanner", "Measure a scanner's response from a step tablet, for --response");
+  const auto a = std::make_shared<CalibrateScannerArguments>();
+  command->add_option("tablet", a->tablet, "A scan of the tablet, or a table of code,density lines")
+      ->type_name("FILE")
+      ->type_name("FILE")
+      ->required();
+  command->add_option("--steps", a->steps, "Densities of the tablet's steps, lightest first")
+      ->type_name("FILE");
+  command->add_option("--patches", a->patches, "Where the patches are: x,y,width,height in pixels")
+      ->type_name("FILE");
+  command->add_option("--tablet-sigma", a->tablet_sigma, "How sure the tablet's densities are")
+      ->check(positive_number())
+      ->type_name("N")
+      ->capture_default_str();
+  command->add_option("--full-scale", a->full_scale, "Full scale of the codes in a table")
+      ->check(positive_number())
+      ->type_name("N")
+      ->capture_default_str();
+  command->add_option("--out", a->out, "The response file to write")->required()->type_name("FILE");
+  command->footer(
+      "  basefog calibrate scanner tablet.tif --steps steps.txt --out scanner.toml\n"
+      "  basefog review scans/ --response scanner.toml\n");
+  command->callback([a, &status] { status = run_calibrate_scanner(*a); });
 }
 
 }  // namespace basefog::cli

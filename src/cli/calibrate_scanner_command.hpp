@@ -4,6 +4,10 @@
 #include <filesystem>
 #include <optional>
 
+namespace CLI {
+class App;
+}
+
 namespace basefog::cli {
 
 /// The words of `basefog calibrate scanner`, as given.
@@ -20,5 +24,8 @@ struct CalibrateScannerArguments {
 /// Calibrates a scanner, writes its response file and prints how well it fits. Returns an
 /// ExitStatus; throws InputError.
 int run_calibrate_scanner(const CalibrateScannerArguments& arguments);
+
+/// `basefog calibrate scanner TABLET`
+void add_calibrate_scanner_command(CLI::App& calibrate, int& status);
 
 }  // namespace basefog::cli

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/film_commands.hpp"
 
+#include <CLI/CLI.hpp>
 #include <iostream>
 
 #include "basefog/analysis.hpp"
@@ -9,6 +10,7 @@
 #include "basefog/film_test.hpp"
 #include "basefog/film_test_frames.hpp"
 #include "cli/exit_status.hpp"
+#include "cli/option_checks.hpp"
 #include "cli/outputs.hpp"
 #include "cli/progress.hpp"
 
@@ -106,6 +108,50 @@ int run_calibrate_film(const CalibrateFilmArguments& arguments) {
   return arguments.inputs.size() == 1 && is_table(arguments.inputs.front())
              ? calibrate_from_table(arguments, film.kind)
              : calibrate_from_scans(arguments, film);
+}
+
+void add_film_command(CLI::App& app, int& status) {
+  CLI::App* command =
+      app.add_subcommand("film", "Print a film's curve: speed, gradients, limits, how sure");
+  const auto a = std::make_shared<FilmArguments>();
+  command->add_option("film", a->film, "bw, colour, chromogenic, or a film profile")
+      ->required()
+      ->type_name("KIND|FILE");
+  command->add_option("--film-speed", a->film_speed, "The film's own ISO speed")
+      ->check(positive_number())
+      ->type_name("N");
+  command->add_option("--plot", a->plot, "Draw the curve (SVG)")->type_name("FILE");
+  command->footer("  basefog film bw --film-speed 400 --plot curve.svg\n");
+  command->callback([a, &status] { status = run_film(*a); });
+}
+
+void add_calibrate_film_command(CLI::App& calibrate, int& status) {
+  CLI::App* command = calibrate.add_subcommand(
+      "film", "Measure a film and its development from a series of known exposures, for --film");
+  const auto a = std::make_shared<CalibrateFilmArguments>();
+  command
+      ->add_option("input", a->inputs,
+                   "Scans of one evenly lit subject, with --log; or a table of log exposure and "
+                   "densities (.csv)")
+      ->type_name("FILE|FOLDER")
+      ->required();
+  command->add_option("--log", a->log, "The exposures' log")->type_name("FILE");
+  command->add_option("--film", a->film, "bw, colour or chromogenic")
+      ->type_name("KIND")
+      ->capture_default_str();
+  command->add_option("--film-speed", a->film_speed, "The film's own ISO speed")
+      ->check(positive_number())
+      ->type_name("N");
+  command->add_option("--response", a->response, "How the scans' codes stand for light")
+      ->type_name("KIND|FILE");
+  command->add_flag("--trusted-exposures", a->trusted_exposures,
+                    "Exposures are known apart from the camera's own meter");
+  command->add_option("--out", a->out, "The film profile to write")->type_name("FILE");
+  command->add_option("--plot", a->plot, "Draw the curve (SVG)")->type_name("FILE");
+  command->footer(
+      "  basefog calibrate film series/ --log series.csv --out myfilm.toml\n"
+      "  basefog review scans/ --log log.csv --film myfilm.toml\n");
+  command->callback([a, &status] { status = run_calibrate_film(*a); });
 }
 
 }  // namespace basefog::cli

@@ -8,6 +8,10 @@
 
 #include "basefog/film_profile.hpp"
 
+namespace CLI {
+class App;
+}
+
 namespace basefog::cli {
 
 /// The film that --film names: bw, colour, chromogenic (at ISO 100 until a speed is stated), or a
@@ -38,5 +42,11 @@ struct CalibrateFilmArguments {
 
 /// Works out a film test, prints it, and writes profile and plot.
 int run_calibrate_film(const CalibrateFilmArguments& arguments);
+
+/// `basefog film KIND|FILE`
+void add_film_command(CLI::App& app, int& status);
+
+/// `basefog calibrate film INPUT...`
+void add_calibrate_film_command(CLI::App& calibrate, int& status);
 
 }  // namespace basefog::cli

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/log_commands.hpp"
 
+#include <CLI/CLI.hpp>
 #include <iostream>
 
 #include "basefog/camera.hpp"
@@ -9,6 +10,7 @@
 #include "basefog/logsheet.hpp"
 #include "basefog/shot_log.hpp"
 #include "cli/exit_status.hpp"
+#include "cli/option_checks.hpp"
 #include "cli/outputs.hpp"
 #include "cli/terminal.hpp"
 
@@ -62,6 +64,43 @@ int run_logsheet(const LogsheetArguments& arguments) {
                  [&](std::ostream& out) { write_logsheet_svg(out, camera, options, page); });
   }
   return kAllMeasured;
+}
+
+void add_log_command(CLI::App& app, int& status) {
+  CLI::App* command = app.add_subcommand("log", "Show how each row of a log was understood");
+  const auto a = std::make_shared<LogArguments>();
+  command->add_option("log", a->log, "The log (CSV)")->required()->type_name("FILE");
+  command->add_option("--camera", a->camera, "Hold it against this camera's marks")
+      ->type_name("FILE");
+  command->footer(
+      "Exit status 1 where something in the log was doubtful.\n\n  basefog log roll7.csv\n");
+  command->callback([a, &status] { status = run_log(*a); });
+}
+
+void add_logsheet_command(CLI::App& app, int& status) {
+  CLI::App* command = app.add_subcommand("logsheet", "Write a blank log for the next roll");
+  const auto a = std::make_shared<LogsheetArguments>();
+  command->add_option("out", a->out, "A .csv file to fill in, a .svg file to print; - for CSV")
+      ->required()
+      ->type_name("FILE");
+  command->add_option("--camera", a->camera, "Camera file whose marks go into the margin")
+      ->type_name("FILE");
+  command->add_option("--frames", a->frames, "Rows")->type_name("N")->capture_default_str();
+  command->add_option("--first-frame", a->first_frame, "Number of the first")
+      ->type_name("N")
+      ->capture_default_str();
+  command->add_option("--roll", a->roll, "The roll's number or name")->type_name("NAME");
+  command->add_option("--film", a->film, "The film's name")->type_name("NAME");
+  command->add_option("--film-speed", a->film_speed, "The film's own ISO speed")
+      ->check(positive_number())
+      ->type_name("N");
+  command->add_option("--ei", a->ei, "The exposure index dialled")
+      ->check(positive_number())
+      ->type_name("N");
+  command->footer(
+      "Print the .svg to scale and fold it into the camera bag; type it in later, in any order of "
+      "columns.\n\n  basefog logsheet roll8.svg --roll 8 --film-speed 400 --ei 250\n");
+  command->callback([a, &status] { status = run_logsheet(*a); });
 }
 
 }  // namespace basefog::cli

@@ -5,6 +5,10 @@
 #include <optional>
 #include <string>
 
+namespace CLI {
+class App;
+}
+
 namespace basefog::cli {
 
 /// The words of `basefog log`, as given.
@@ -30,5 +34,11 @@ struct LogsheetArguments {
 
 /// Writes a blank log; a printed one of several pages as NAME-1.svg, NAME-2.svg, ...
 int run_logsheet(const LogsheetArguments& arguments);
+
+/// `basefog log FILE`
+void add_log_command(CLI::App& app, int& status);
+
+/// `basefog logsheet FILE`
+void add_logsheet_command(CLI::App& app, int& status);
 
 }  // namespace basefog::cli

@@ -1,52 +1,27 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/review_command.hpp"
 
+#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <iostream>
+#include <memory>
 
 #include "basefog/analysis.hpp"
-#include "basefog/camera.hpp"
 #include "basefog/report.hpp"
 #include "cli/exit_status.hpp"
-#include "cli/film_commands.hpp"
 #include "cli/progress.hpp"
 #include "cli/terminal.hpp"
 
 namespace basefog::cli {
 namespace {
 
-ReviewOptions as_options(const ReviewArguments& arguments) {
-  ReviewOptions options;
-  if (!arguments.response.empty()) options.read.response = parse_response(arguments.response);
-  options.read.light = arguments.light;
-  options.base_scan = arguments.base_scan;
-  options.log = arguments.log;
-  options.match = arguments.match;
-  if (arguments.camera) options.camera = read_camera(*arguments.camera);
-  if (!arguments.film.empty()) options.film = named_film(arguments.film);
-  if (arguments.film_speed) options.film_speed = FilmSpeed(*arguments.film_speed);
-  options.aim_k = arguments.aim_k;
-  options.aim_q = arguments.aim_q;
-  options.reading.pattern = arguments.metering;
-  options.threads = arguments.threads;
-  return options;
-}
-
-std::vector<std::filesystem::path> all_inputs(const ReviewArguments& arguments) {
-  std::vector<std::filesystem::path> inputs = arguments.scans;
-  if (arguments.log) inputs.push_back(*arguments.log);
-  if (arguments.camera) inputs.push_back(*arguments.camera);
-  if (arguments.light) inputs.push_back(*arguments.light);
-  if (arguments.base_scan) inputs.push_back(*arguments.base_scan);
-  return inputs;
-}
-
 /// The match file to correct; never over the one that was given, which may lie among the results.
 void write_match_to_correct(const std::filesystem::path& file, const ReviewArguments& arguments,
                             const Analysis& analysis) {
   std::error_code error;
   if (!analysis.matching) return;
-  if (arguments.match && std::filesystem::equivalent(*arguments.match, file, error)) return;
+  const auto& given = arguments.roll.match;
+  if (given && std::filesystem::equivalent(*given, file, error)) return;
   write_output(file, [&](std::ostream& out) { write_match_file(out, analysis); });
 }
 
@@ -83,16 +58,42 @@ ExitStatus status_of(const Analysis& analysis) {
 }  // namespace
 
 int run_review(const ReviewArguments& arguments) {
-  check_outputs(arguments.outputs, all_inputs(arguments));
+  const RollArguments& roll = arguments.roll;
+  check_outputs(arguments.outputs, inputs_of(roll));
   for (const std::filesystem::path& file : arguments.outputs.files()) {
-    if (arguments.match) check_not_an_input(file, {*arguments.match});
+    if (roll.match) check_not_an_input(file, {*roll.match});
   }
-  ReviewOptions options = as_options(arguments);
-  options.progress = Progress(arguments.quiet);
-  const Analysis analysis = review(arguments.scans, options);
+  ReviewOptions options = as_review_options(roll);
+  options.progress = Progress(roll.quiet);
+  const Analysis analysis = review(roll.scans, options);
   write_all(arguments, analysis);
   if (!arguments.outputs.to_stdout()) write_table(std::cout, analysis, terminal_style());
   return status_of(analysis);
+}
+
+void add_review_command(CLI::App& app, int& status) {
+  CLI::App* command = app.add_subcommand("review", "Review the scans of one roll");
+  const auto a = std::make_shared<ReviewArguments>();
+  command->add_option("--out", a->outputs.folder, "Write report, JSON and CSV into this folder")
+      ->type_name("FOLDER")
+      ->group("Results");
+  command->add_option("--json", a->outputs.json, "Write JSON; - for standard output")
+      ->type_name("FILE")
+      ->group("Results");
+  command->add_option("--csv", a->outputs.csv, "Write a table for a spreadsheet; - likewise")
+      ->type_name("FILE")
+      ->group("Results");
+  command->add_option("--html", a->outputs.html, "Write the report; - likewise")
+      ->type_name("FILE")
+      ->group("Results");
+  add_roll_options(*command, a->roll);
+  command->footer(
+      "Progress goes to standard error, the table to standard output. --out writes report.html, "
+      "review.json, frames.csv and match.csv. Nothing is ever written beside or into the "
+      "inputs.\n\n"
+      "  basefog review scans/roll7 --log roll7.csv --out roll7-result\n"
+      "  basefog review scans/roll7 --json - | less\n");
+  command->callback([a, &status] { status = run_review(*a); });
 }
 
 }  // namespace basefog::cli

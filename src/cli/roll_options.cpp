@@ -1,0 +1,103 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/roll_options.hpp"
+
+#include <map>
+
+#include "basefog/camera.hpp"
+#include "cli/film_commands.hpp"
+#include "cli/option_checks.hpp"
+
+namespace basefog::cli {
+namespace {
+
+const std::map<std::string, MeteringPattern> kPatterns = {
+    {"average", MeteringPattern::average},
+    {"centre-weighted", MeteringPattern::centre_weighted},
+    {"spot", MeteringPattern::spot},
+};
+
+}  // namespace
+
+void add_roll_options(CLI::App& command, RollArguments& a) {
+  command.add_option("scans", a.scans, "The scans of one roll, as files or as a folder")
+      ->required()
+      ->type_name("FILE|FOLDER");
+  command.add_option("--log", a.log, "The roll's log of settings (CSV)")
+      ->type_name("FILE")
+      ->group("Log");
+  command.add_option("--match", a.match, "Frames and rows that belong together (CSV: file,frame)")
+      ->type_name("FILE")
+      ->group("Log");
+  command.add_option("--film", a.film, "The film's kind, or a film profile")
+      ->type_name("bw|colour|chromogenic|FILE")
+      ->group("Film and scanner");
+  command.add_option("--film-speed", a.film_speed, "The film's own ISO speed")
+      ->check(positive_number())
+      ->type_name("N")
+      ->group("Film and scanner");
+  command.add_option("--response", a.response, "How codes stand for light, or a response file")
+      ->type_name("linear|srgb|gamma=N|FILE")
+      ->group("Film and scanner");
+  command.add_option("--light", a.light, "A shot of the bare light source, same exposure")
+      ->type_name("FILE")
+      ->group("Film and scanner");
+  command.add_option("--base-scan", a.base_scan, "A scan of clear film alone, same exposure")
+      ->type_name("FILE")
+      ->group("Film and scanner");
+  command.add_option("--camera", a.camera, "Camera file: marks, lenses, how it meters")
+      ->type_name("FILE")
+      ->group("Camera and meter");
+  command.add_option("--metering", a.metering, "How the camera's meter weighs the frame")
+      ->transform(CLI::CheckedTransformer(kPatterns))
+      ->type_name("average|centre-weighted|spot")
+      ->group("Camera and meter");
+  command.add_option("--aim-k", a.aim_k, "Meter constant K of the aim, in cd/m2")
+      ->check(positive_number())
+      ->type_name("N")
+      ->capture_default_str()
+      ->group("Camera and meter");
+  command.add_option("--aim-q", a.aim_q, "Lens factor q of the aim")
+      ->check(positive_number())
+      ->type_name("N")
+      ->capture_default_str()
+      ->group("Camera and meter");
+  command
+      .add_flag("--quiet", a.quiet, "No progress and no table: only files asked for, and errors")
+      ->group("Terminal");
+  command.add_flag("--verbose", a.verbose, "Say more: of each scan as it is read, of each frame")
+      ->excludes("--quiet")
+      ->group("Terminal");
+  command.add_option("--threads", a.threads, "Scans read at once; 0 for one a core")
+      ->check(CLI::Range(0, 256))
+      ->type_name("N")
+      ->capture_default_str()
+      ->group("Terminal");
+}
+
+ReviewOptions as_review_options(const RollArguments& arguments) {
+  ReviewOptions options;
+  if (!arguments.response.empty()) options.read.response = parse_response(arguments.response);
+  options.read.light = arguments.light;
+  options.base_scan = arguments.base_scan;
+  options.log = arguments.log;
+  options.match = arguments.match;
+  if (arguments.camera) options.camera = read_camera(*arguments.camera);
+  if (!arguments.film.empty()) options.film = named_film(arguments.film);
+  if (arguments.film_speed) options.film_speed = FilmSpeed(*arguments.film_speed);
+  options.aim_k = arguments.aim_k;
+  options.aim_q = arguments.aim_q;
+  options.reading.pattern = arguments.metering;
+  options.threads = arguments.threads;
+  return options;
+}
+
+std::vector<std::filesystem::path> inputs_of(const RollArguments& arguments) {
+  std::vector<std::filesystem::path> inputs = arguments.scans;
+  if (arguments.log) inputs.push_back(*arguments.log);
+  if (arguments.camera) inputs.push_back(*arguments.camera);
+  if (arguments.light) inputs.push_back(*arguments.light);
+  if (arguments.base_scan) inputs.push_back(*arguments.base_scan);
+  return inputs;
+}
+
+}  // namespace basefog::cli

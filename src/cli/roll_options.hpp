@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "basefog/analysis.hpp"
+#include "basefog/frame_reading.hpp"
+
+namespace CLI {
+class App;
+}
+
+namespace basefog::cli {
+
+/// What every command that reviews a roll takes: the scans and how they are to be read.
+struct RollArguments {
+  std::vector<std::filesystem::path> scans;
+  std::optional<std::filesystem::path> log;
+  std::optional<std::filesystem::path> match;  ///< pairs that the user fixed
+  std::optional<std::filesystem::path> camera;
+  std::string film;  ///< bw, colour, chromogenic, or a profile file; empty: from the scans
+  std::optional<double> film_speed;
+  std::string response;  ///< linear, srgb, gamma=N or a response file; empty: from the files
+  std::optional<std::filesystem::path> light;
+  std::optional<std::filesystem::path> base_scan;
+  MeteringPattern metering = MeteringPattern::unknown;
+  double aim_k = 12.5;
+  double aim_q = 0.65;
+  int threads = 0;
+  bool quiet = false;
+  bool verbose = false;
+};
+
+/// Adds the options; `arguments` must live as long as the command.
+void add_roll_options(CLI::App& command, RollArguments& arguments);
+
+/// Files are opened here: film, response. Throws InputError.
+ReviewOptions as_review_options(const RollArguments& arguments);
+
+/// The files and folders that must stay as they are, with everything beside them; without the match
+/// file, which may lie among earlier results.
+std::vector<std::filesystem::path> inputs_of(const RollArguments& arguments);
+
+}  // namespace basefog::cli
