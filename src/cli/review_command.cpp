@@ -67,7 +67,8 @@ int run_review(const ReviewArguments& arguments) {
   options.progress = Progress(roll.quiet);
   const Analysis analysis = review(roll.scans, options);
   write_all(arguments, analysis);
-  if (!arguments.outputs.to_stdout()) write_table(std::cout, analysis, terminal_style());
+  if (!arguments.outputs.to_stdout() && !roll.quiet)
+    write_table(std::cout, analysis, terminal_style());
   return status_of(analysis);
 }
 
