@@ -52,7 +52,6 @@ struct Analysis {
   std::optional<SeriesContrast> series;
   std::optional<MeterBias> meter;
   std::vector<SceneTechnique> techniques;  ///< by scene word; empty without a log
-  std::optional<Camera> camera;            ///< what its file says, where one was given
   std::vector<Advice> advice;
   std::vector<Warning> warnings;
 };
