@@ -28,7 +28,10 @@ void write_html(std::ostream& out, const Analysis& analysis);
 /// The pairs of frames and rows as a match file to correct (read_match_file); only its head where
 /// there is no log.
 void write_match_file(std::ostream& out, const Analysis& analysis);
-/// A card of bank card size for the camera bag, as SVG: what to dial and what to allow for.
+/// A card of bank card size for the camera bag, as SVG: what to dial and what to allow for, and for
+/// which film and dates that holds.
 void write_pocket_card(std::ostream& out, const Analysis& analysis);
+/// The same card as PDF, in the system's serif font, which is embedded.
+void write_pocket_card_pdf(std::ostream& out, const Analysis& analysis);
 
 }  // namespace basefog

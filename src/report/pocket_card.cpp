@@ -6,6 +6,7 @@
 
 #include "basefog/report.hpp"
 #include "report/markup.hpp"
+#include "report/pocket_card.hpp"
 #include "report/svg_axis.hpp"
 #include "report/wording.hpp"
 
@@ -13,9 +14,6 @@ namespace basefog {
 namespace report {
 namespace {
 
-/// The size of a bank card, ID-1 of [ISO7810], in millimetres.
-constexpr double kWidth = 85.6;
-constexpr double kHeight = 53.98;
 constexpr double kMargin = 5;
 /// Below the head there is room for this many rows.
 constexpr std::size_t kRows = 5;
@@ -30,12 +28,6 @@ std::string in_thirds(Stops stops) {
   static constexpr const char* kParts[] = {"", "\u2153", "\u2154"};
   return (thirds > 0 ? "+" : "\u2212") + (whole > 0 ? std::to_string(whole) : std::string()) +
          kParts[std::abs(thirds) % 3];
-}
-
-void put_text(std::string& out, double x, double y, double size, const char* more,
-              const std::string& text) {
-  put(out, "<text x=\"{:.1f}\" y=\"{:.1f}\" font-size=\"{:.1f}\"{}>{}</text>\n", x, y, size, more,
-      escape_markup(text));
 }
 
 /// When the pictures were taken, as far as log and scans say: "2026-05-01 to 2026-05-14".
@@ -69,51 +61,74 @@ std::vector<Row> rows_of(const Analysis& analysis) {
   return rows;
 }
 
-std::string card(const Analysis& analysis) {
-  std::string out;
-  put(out,
-      "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0}mm\" height=\"{1}mm\" viewBox=\"0 0 "
-      "{0} "
-      "{1}\" font-family=\"Georgia, 'Liberation Serif', serif\" fill=\"#000\">\n"
-      "<rect x=\"0.1\" y=\"0.1\" width=\"{2:.2f}\" height=\"{3:.2f}\" rx=\"3\" fill=\"#fff\" "
-      "stroke=\"#999\" stroke-width=\"0.2\"/>\n",
-      kWidth, kHeight, kWidth - 0.2, kHeight - 0.2);
-  const std::string camera = analysis.log ? analysis.log->camera : "";
-  put_text(out, kMargin, 8.5, 4, "",
-           cut_middle(camera.empty() ? "For the camera bag" : camera, 36));
+std::string validity(const Analysis& analysis) {
+  const std::string dates = dates_of(analysis);
+  return "Valid for " + analysis.film.name + ", ISO " + as_marked(analysis.film.iso_speed) +
+         (dates.empty() ? ", of no known date" : "; shot " + dates);
+}
 
+}  // namespace
+
+std::vector<CardText> pocket_card(const Analysis& analysis) {
+  std::vector<CardText> card;
+  const auto put = [&card](CardText text) {
+    text.text = printable(text.text);
+    card.push_back(std::move(text));
+  };
+  const std::string camera = analysis.log ? analysis.log->camera : "";
+  put({.x = kMargin,
+       .y = 8.5,
+       .size = 4,
+       .text = cut_middle(camera.empty() ? "For the camera bag" : camera, 36)});
   const auto dial = std::find_if(
       analysis.advice.begin(), analysis.advice.end(),
       [](const Advice& advice) { return advice.kind == AdviceKind::dial_exposure_index; });
   if (dial != analysis.advice.end()) {
-    put_text(out, kMargin, 17.5, 7, "", "Dial " + dial->set);
+    put({.x = kMargin, .y = 17.5, .size = 7, .text = "Dial " + dial->set});
   } else {
-    put_text(out, kMargin, 17.5, 5, "", "Dial the film\u2019s speed, as before");
+    put({.x = kMargin, .y = 17.5, .size = 5, .text = "Dial the film\u2019s speed, as before"});
   }
-
   const std::vector<Row> rows = rows_of(analysis);
   double y = 24.5;
   for (std::size_t i = 0; i < std::min(rows.size(), kRows); ++i, y += 4.6) {
-    put_text(out, kMargin, y, 3.6, "", cut_middle(rows[i].name, 38));
-    put_text(out, kWidth - kMargin, y, 3.6, " text-anchor=\"end\"", rows[i].value);
+    put({.x = kMargin, .y = y, .text = cut_middle(rows[i].name, 38)});
+    put({.x = kCardWidth - kMargin, .y = y, .from_right = true, .text = rows[i].value});
   }
-  if (rows.empty()) put_text(out, kMargin, y, 3.6, "", "No speed or scene needs an allowance.");
-
-  const std::string dates = dates_of(analysis);
-  put_text(out, kMargin, kHeight - 7.2, 2.6, " fill=\"#444\"",
-           cut_middle("For " + analysis.film.name + ", ISO " + as_marked(analysis.film.iso_speed) +
-                          (dates.empty() ? "" : "; shot " + dates),
-                      kLetters + 16));
-  put_text(out, kMargin, kHeight - 3.6, 2.6, " fill=\"#444\"",
-           "In stops, + is more exposure. Check again after a repair or with another film.");
-  return out + "</svg>\n";
+  if (rows.empty()) {
+    put({.x = kMargin, .y = y, .text = "No speed or scene needs an allowance."});
+  }
+  put({.x = kMargin,
+       .y = kCardHeight - 7.2,
+       .size = 2.6,
+       .soft = true,
+       .text = cut_middle(validity(analysis), kLetters + 16)});
+  put({.x = kMargin,
+       .y = kCardHeight - 3.6,
+       .size = 2.6,
+       .soft = true,
+       .text = "In stops, + is more exposure. Check again after a repair or with another film."});
+  return card;
 }
 
-}  // namespace
 }  // namespace report
 
 void write_pocket_card(std::ostream& out, const Analysis& analysis) {
-  out << report::card(analysis);
+  using report::kCardHeight;
+  using report::kCardWidth;
+  std::string svg;
+  report::put(svg,
+              "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0}mm\" height=\"{1}mm\" "
+              "viewBox=\"0 0 {0} {1}\" font-family=\"Georgia, 'Liberation Serif', serif\">\n"
+              "<title>Pocket card</title>\n"
+              "<rect x=\"0.1\" y=\"0.1\" width=\"{2:.2f}\" height=\"{3:.2f}\" rx=\"{4:g}\" "
+              "fill=\"#fff\" stroke=\"#999\" stroke-width=\"0.2\"/>\n",
+              kCardWidth, kCardHeight, kCardWidth - 0.2, kCardHeight - 0.2, report::kCardCorner);
+  for (const report::CardText& text : report::pocket_card(analysis)) {
+    report::put(svg, "<text x=\"{:.1f}\" y=\"{:.1f}\" font-size=\"{:.1f}\" fill=\"{}\"{}>{}</text>\n",
+                text.x, text.y, text.size, text.soft ? "#444" : "#000",
+                text.from_right ? " text-anchor=\"end\"" : "", report::escape_markup(text.text));
+  }
+  out << svg << "</svg>\n";
 }
 
 }  // namespace basefog
