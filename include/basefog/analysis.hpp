@@ -72,7 +72,8 @@ struct ReviewOptions {
   double aim_k = 12.5;
   double aim_q = 0.65;
   ReadingOptions reading;
-  int threads = 0;  ///< 0: one a core
+  int picture_side = kPictureSide;  ///< long side of the pictures kept for proofs, pixels
+  int threads = 0;                  ///< 0: one a core
   /// Called from the calling thread after each scan, with how many are done of how many.
   std::function<void(std::size_t done, std::size_t total, const std::filesystem::path&)> progress;
 };

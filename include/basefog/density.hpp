@@ -32,8 +32,11 @@ struct ApertureGrid {
   }
 };
 
+/// Long side of the pictures that are kept of each frame, pixels, unless more is asked for.
+inline constexpr int kPictureSide = 720;
+
 /// A reduced picture of the negative for proofs: density against full scale in steps of 1/1000,
-/// planar as ApertureGrid, long side at most 720.
+/// planar as ApertureGrid, long side at most what measure_frames was asked for.
 struct NegativePicture {
   int width = 0;
   int height = 0;
@@ -69,8 +72,10 @@ struct FrameMeasurement {
   FlagSet flags;
 };
 
-/// Measures every frame of a scan that was read.
-std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout& layout);
+/// Measures every frame of a scan that was read. Pictures for proofs have a long side of at most
+/// picture_side pixels, and no more detail than the scan's blocks (ReadOptions::most_blocks).
+std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout& layout,
+                                             int picture_side = kPictureSide);
 
 /// Base + fog from a scan of clear film alone, kind base_scan: per channel the median over its
 /// apertures, with their scatter as sigma. Throws InputError (malformed) where the frame is not

@@ -23,9 +23,9 @@ enum class ProofFormat {
 struct ProofOptions {
   ProofStyle style = ProofStyle::corrected;
   ProofFormat format = ProofFormat::jpeg;
-  /// Longest side in pixels, 64 or more. An analysis keeps pictures of at most 720, so more than
-  /// that gives no more detail, and nothing is enlarged.
-  int long_side = 720;
+  /// Longest side in pixels, 64 or more. Nothing is enlarged: more than the analysis kept
+  /// (ReviewOptions::picture_side) gives no more.
+  int long_side = kPictureSide;
   int jpeg_quality = 90;  ///< 1 to 100
 
   /// Empty when usable, otherwise a sentence.

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "basefog/analysis.hpp"
+
 namespace basefog::cli {
 
 /// What `basefog` tells the shell; the README's table says the same.
@@ -10,5 +12,8 @@ enum ExitStatus {
   kUsage = 2,
   kNothingMeasured = 3,
 };
+
+/// Of a reviewed roll. A blank frame is dealt with: it was seen to hold no picture.
+ExitStatus exit_status_of(const Analysis& analysis);
 
 }  // namespace basefog::cli

@@ -6,10 +6,12 @@
 #include "basefog/error.hpp"
 #include "basefog/version.hpp"
 #include "cli/calibrate_scanner_command.hpp"
+#include "cli/card_command.hpp"
 #include "cli/command_words.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/film_commands.hpp"
 #include "cli/log_commands.hpp"
+#include "cli/proof_command.hpp"
 #include "cli/review_command.hpp"
 #include "cli/setup_commands.hpp"
 
@@ -41,6 +43,8 @@ std::string usage_problem(const CLI::App* app, const CLI::Error& error) {
 
 void add_commands(CLI::App& app, int& status) {
   add_review_command(app, status);
+  add_proof_command(app, status);
+  add_card_command(app, status);
   add_log_command(app, status);
   add_logsheet_command(app, status);
   add_film_command(app, status);

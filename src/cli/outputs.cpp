@@ -48,7 +48,11 @@ std::vector<fs::path> Outputs::files() const {
 }
 
 void check_outputs(const Outputs& outputs, const std::vector<fs::path>& inputs) {
-  for (const fs::path& file : outputs.files()) {
+  check_output_files(outputs.files(), inputs);
+}
+
+void check_output_files(const std::vector<fs::path>& files, const std::vector<fs::path>& inputs) {
+  for (const fs::path& file : files) {
     std::error_code error;
     const fs::path whole = fs::weakly_canonical(fs::absolute(file), error);
     for (const fs::path& input : inputs) {

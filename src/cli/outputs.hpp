@@ -27,6 +27,10 @@ struct Outputs {
 /// Throws InputError (usage, not_writable).
 void check_outputs(const Outputs& outputs, const std::vector<std::filesystem::path>& inputs);
 
+/// The same for files by name.
+void check_output_files(const std::vector<std::filesystem::path>& files,
+                        const std::vector<std::filesystem::path>& inputs);
+
 /// Refuses an output that is one of the inputs. Throws InputError (usage).
 void check_not_an_input(const std::filesystem::path& output,
                         const std::vector<std::filesystem::path>& inputs);

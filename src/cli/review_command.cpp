@@ -2,12 +2,13 @@
 #include "cli/review_command.hpp"
 
 #include <CLI/CLI.hpp>
-#include <algorithm>
 #include <iostream>
 #include <memory>
 
 #include "basefog/analysis.hpp"
+#include "basefog/error.hpp"
 #include "basefog/report.hpp"
+#include "basefog/sidecar.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/progress.hpp"
 #include "cli/terminal.hpp"
@@ -38,21 +39,15 @@ void write_all(const ReviewArguments& arguments, const Analysis& analysis) {
     write_output(*outputs.folder / "review.json", json);
     write_output(*outputs.folder / "frames.csv", csv);
     write_match_to_correct(*outputs.folder / "match.csv", arguments, analysis);
+    if (arguments.sidecar) write_sidecars(*outputs.folder / "sidecars", analysis);
   }
-}
-
-/// A blank frame is dealt with: it was seen to hold no picture.
-ExitStatus status_of(const Analysis& analysis) {
-  const auto count = [&](auto... states) {
-    return std::count_if(
-        analysis.frames.begin(), analysis.frames.end(),
-        [&](const FrameResult& frame) { return ((frame.state == states) || ...); });
-  };
-  if (count(FrameState::measured) == 0) return kNothingMeasured;
-  return count(FrameState::measured, FrameState::blank) ==
-                 static_cast<std::ptrdiff_t>(analysis.frames.size())
-             ? kAllMeasured
-             : kSomeNotMeasured;
+  if (arguments.sidecar_beside) {
+    const SidecarsBeside result = write_sidecars_beside(analysis);
+    for (const std::filesystem::path& file : result.kept) {
+      std::cerr << "basefog: " << file.string()
+                << ": was there before and stays as it was; move it away to have a new one.\n";
+    }
+  }
 }
 
 }  // namespace
@@ -60,6 +55,10 @@ ExitStatus status_of(const Analysis& analysis) {
 int run_review(const ReviewArguments& arguments) {
   const RollArguments& roll = arguments.roll;
   check_outputs(arguments.outputs, inputs_of(roll));
+  if (arguments.sidecar && !arguments.outputs.folder) {
+    throw InputError(ErrorCode::usage, "--sidecar", "needs a folder to write into",
+                     "name one with --out FOLDER");
+  }
   for (const std::filesystem::path& file : arguments.outputs.files()) {
     if (roll.match) check_not_an_input(file, {*roll.match});
   }
@@ -69,7 +68,7 @@ int run_review(const ReviewArguments& arguments) {
   write_all(arguments, analysis);
   if (!arguments.outputs.to_stdout() && !roll.quiet)
     write_table(std::cout, analysis, terminal_style());
-  return status_of(analysis);
+  return exit_status_of(analysis);
 }
 
 void add_review_command(CLI::App& app, int& status) {
@@ -77,6 +76,12 @@ void add_review_command(CLI::App& app, int& status) {
   const auto a = std::make_shared<ReviewArguments>();
   command->add_option("--out", a->outputs.folder, "Write report, JSON and CSV into this folder")
       ->type_name("FOLDER")
+      ->group("Results");
+  command->add_flag("--sidecar", a->sidecar, "Also XMP files for catalogues, into OUT/sidecars")
+      ->group("Results");
+  command
+      ->add_flag("--sidecar-beside", a->sidecar_beside,
+                 "XMP files next to the scans; never over a file that is there")
       ->group("Results");
   command->add_option("--json", a->outputs.json, "Write JSON; - for standard output")
       ->type_name("FILE")

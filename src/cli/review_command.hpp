@@ -14,6 +14,8 @@ namespace basefog::cli {
 struct ReviewArguments {
   RollArguments roll;
   Outputs outputs;
+  bool sidecar = false;         ///< XMP into the output folder
+  bool sidecar_beside = false;  ///< XMP next to the scans
 };
 
 /// Reviews one roll and writes what was asked for. Returns an ExitStatus; throws InputError.

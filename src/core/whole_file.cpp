@@ -6,6 +6,7 @@
 #include <unistd.h>
 
 #include <cerrno>
+#include <cstdio>
 #include <cstdlib>
 #include <string>
 #include <system_error>
@@ -47,14 +48,20 @@ class TemporaryFile {
     }
   }
 
-  void move_to_target() {
+  /// False where the target is there and `replace` is not.
+  bool move_to_target(bool replace) {
     // mkostemp makes files that only the owner can read; results get the usual permissions.
     const mode_t mask = ::umask(0);
     ::umask(mask);
     if (::fchmod(fd_, 0666 & ~mask) != 0 || ::fsync(fd_) != 0) fail(target_, errno);
     if (::close(std::exchange(fd_, -1)) != 0) fail(target_, errno);
-    if (::rename(name_.c_str(), target_.c_str()) != 0) fail(target_, errno);
+    const unsigned flags = replace ? 0 : RENAME_NOREPLACE;
+    if (::renameat2(AT_FDCWD, name_.c_str(), AT_FDCWD, target_.c_str(), flags) != 0) {
+      if (!replace && errno == EEXIST) return false;
+      fail(target_, errno);
+    }
     name_.clear();
+    return true;
   }
 
  private:
@@ -65,13 +72,25 @@ class TemporaryFile {
 
 }  // namespace
 
-void write_whole_file(const std::filesystem::path& path, std::string_view content) {
+namespace {
+
+bool write_file(const std::filesystem::path& path, std::string_view content, bool replace) {
   std::error_code error;
   if (path.has_parent_path()) std::filesystem::create_directories(path.parent_path(), error);
   if (error) fail(path, error.value());
   TemporaryFile file(path);
   file.write(content);
-  file.move_to_target();
+  return file.move_to_target(replace);
+}
+
+}  // namespace
+
+void write_whole_file(const std::filesystem::path& path, std::string_view content) {
+  write_file(path, content, true);
+}
+
+bool write_new_file(const std::filesystem::path& path, std::string_view content) {
+  return write_file(path, content, false);
 }
 
 }  // namespace basefog

@@ -11,4 +11,7 @@ namespace basefog {
 /// as it was before.
 void write_whole_file(const std::filesystem::path& path, std::string_view content);
 
+/// The same, but never over a file that is there: then nothing is written and false is returned.
+bool write_new_file(const std::filesystem::path& path, std::string_view content);
+
 }  // namespace basefog

@@ -14,7 +14,6 @@ namespace {
 
 /// A measuring aperture is this part of the frame's long side: 0.5 mm on 36 mm.
 constexpr int kAperturesPerLongSide = 72;
-constexpr int kPictureSide = 720;
 constexpr int kOverviewSide = 360;
 constexpr double kLeastLight = 1e-5;
 
@@ -229,7 +228,8 @@ std::vector<Density> densest_of(const Scan& scan) {
 
 }  // namespace
 
-std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout& layout) {
+std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout& layout,
+                                             int picture_side) {
   const bool positive = shows_positive(scan.blocks);
   const FilmBase rebate = positive ? FilmBase{} : measure_rebate(scan, layout);
   const FrameRegion whole{scan.width / 2.0, scan.height / 2.0, static_cast<double>(scan.width),
@@ -247,7 +247,7 @@ std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout&
     frame.apertures = measure_apertures(scan, frame.region, layout.fall_off);
     frame.rebate = rebate;
     frame.densest = densest_of(scan);
-    frame.negative = picture_of(scan, frame.region, kPictureSide);
+    frame.negative = picture_of(scan, frame.region, picture_side);
     frame.overview = overview;
     frame.response = scan.response;
     frame.metadata = scan.metadata;

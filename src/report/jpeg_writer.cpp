@@ -22,7 +22,8 @@ namespace {
 }  // namespace
 
 std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality,
-                                      std::span<const std::uint8_t> profile) {
+                                      std::span<const std::uint8_t> profile,
+                                      const std::string& comment) {
   jpeg_error_mgr errors{};
   jpeg_compress_struct info{};
   info.err = jpeg_std_error(&errors);
@@ -35,7 +36,8 @@ std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality,
   // would be lost when it throws.
   const std::size_t stride = static_cast<std::size_t>(picture.width) * picture.channels;
   constexpr std::size_t kHeaders = 1 << 16;
-  std::vector<std::uint8_t> room(2 * stride * picture.height + profile.size() + kHeaders);
+  std::vector<std::uint8_t> room(2 * stride * picture.height + profile.size() + comment.size() +
+                                 kHeaders);
   unsigned char* buffer = room.data();
   unsigned long size = room.size();
   jpeg_mem_dest(&info, &buffer, &size);
@@ -49,6 +51,10 @@ std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality,
   jpeg_start_compress(&info, TRUE);
   if (!profile.empty()) {
     jpeg_write_icc_profile(&info, profile.data(), static_cast<unsigned>(profile.size()));
+  }
+  if (!comment.empty()) {
+    jpeg_write_marker(&info, JPEG_COM, reinterpret_cast<const JOCTET*>(comment.data()),
+                      static_cast<unsigned>(comment.size()));
   }
   while (info.next_scanline < info.image_height) {
     auto* row = const_cast<JSAMPLE*>(picture.samples.data() + info.next_scanline * stride);

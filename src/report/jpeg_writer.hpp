@@ -10,10 +10,12 @@
 
 namespace basefog::report {
 
-/// The picture as a baseline JPEG file, quality 1 to 100, with an ICC profile unless that is empty.
+/// The picture as a baseline JPEG file, quality 1 to 100, with an ICC profile and a comment
+/// unless those are empty.
 /// Throws std::runtime_error when the encoder refuses (a side over 65500 pixels, no memory).
 std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality,
-                                      std::span<const std::uint8_t> profile = {});
+                                      std::span<const std::uint8_t> profile = {},
+                                      const std::string& comment = "");
 
 /// Base 64 with padding, on one line [RFC4648, 4].
 std::string base64(std::span<const std::uint8_t> bytes);

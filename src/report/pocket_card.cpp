@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/pocket_card.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <string>
@@ -6,7 +8,6 @@
 
 #include "basefog/report.hpp"
 #include "report/markup.hpp"
-#include "report/pocket_card.hpp"
 #include "report/svg_axis.hpp"
 #include "report/wording.hpp"
 
@@ -124,7 +125,8 @@ void write_pocket_card(std::ostream& out, const Analysis& analysis) {
               "fill=\"#fff\" stroke=\"#999\" stroke-width=\"0.2\"/>\n",
               kCardWidth, kCardHeight, kCardWidth - 0.2, kCardHeight - 0.2, report::kCardCorner);
   for (const report::CardText& text : report::pocket_card(analysis)) {
-    report::put(svg, "<text x=\"{:.1f}\" y=\"{:.1f}\" font-size=\"{:.1f}\" fill=\"{}\"{}>{}</text>\n",
+    report::put(svg,
+                "<text x=\"{:.1f}\" y=\"{:.1f}\" font-size=\"{:.1f}\" fill=\"{}\"{}>{}</text>\n",
                 text.x, text.y, text.size, text.soft ? "#444" : "#000",
                 text.from_right ? " text-anchor=\"end\"" : "", report::escape_markup(text.text));
   }

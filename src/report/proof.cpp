@@ -212,7 +212,8 @@ template <class Sample>
 std::optional<BasicPositive<Sample>> print(const FrameResult& frame, const PrintSetup& setup,
                                            ProofStyle style) {
   const NegativePicture& picture = frame.measurement.negative;
-  if (frame.state == FrameState::positive || !has_picture(picture) || setup.gradient.empty()) {
+  const bool negative = frame.state != FrameState::positive && frame.state != FrameState::blank;
+  if (!negative || !has_picture(picture) || setup.gradient.empty()) {
     return std::nullopt;
   }
   std::vector<double> base = base_of(frame);

@@ -6,6 +6,7 @@
 
 #include "basefog/error.hpp"
 #include "basefog/proof.hpp"
+#include "basefog/version.hpp"
 #include "core/whole_file.hpp"
 #include "report/icc_profile.hpp"
 #include "report/jpeg_writer.hpp"
@@ -23,29 +24,45 @@ constexpr std::size_t kSheetColumns = 6;
 constexpr int kMostSheetSide = 480;
 constexpr int kGap = 28;
 constexpr int kCaption = 54;
+constexpr int kHeadline = 30;
 
 const char* extension(ProofFormat format) { return format == ProofFormat::jpeg ? "jpg" : "tif"; }
 const char* word(ProofStyle style) {
   return style == ProofStyle::straight ? "straight" : "corrected";
 }
 
-std::string jpeg_file(const Positive& picture, int quality) {
+/// What every file says of itself.
+std::string description(ProofStyle style, bool colour) {
+  return std::string("A proof from measured densities, not a finished print; ") +
+         (style == ProofStyle::straight ? "straight, the same exposure for all frames of the roll"
+                                        : "corrected, exposure and grade chosen for the frame") +
+         (colour ? "; colour balanced on base and roll" : "") + ". basefog " + kVersion;
+}
+
+std::string file_of(const Positive& picture, const ProofOptions& options) {
   const std::vector<std::uint8_t> bytes =
-      encode_jpeg(picture, quality, srgb_profile(picture.channels));
+      encode_jpeg(picture, options.jpeg_quality, srgb_profile(picture.channels),
+                  description(options.style, picture.channels == 3));
   return {bytes.begin(), bytes.end()};
+}
+
+std::string file_of(const DeepPositive& picture, const ProofOptions& options) {
+  return encode_tiff(picture, srgb_profile(picture.channels),
+                     description(options.style, picture.channels == 3));
+}
+
+template <class Sample>
+std::string printed_file(const FrameResult& frame, const PrintSetup& setup,
+                         const ProofOptions& options) {
+  const auto picture = print<Sample>(frame, setup, options.style);
+  return picture ? file_of(reduced(*picture, options.long_side), options) : "";
 }
 
 /// The encoded proof of a frame; empty where it cannot be printed.
 std::string proof_file(const FrameResult& frame, const PrintSetup& setup,
                        const ProofOptions& options) {
-  if (options.format == ProofFormat::jpeg) {
-    const auto picture = print<std::uint8_t>(frame, setup, options.style);
-    return picture ? jpeg_file(reduced(*picture, options.long_side), options.jpeg_quality) : "";
-  }
-  const auto picture = print<std::uint16_t>(frame, setup, options.style);
-  return picture
-             ? encode_tiff(reduced(*picture, options.long_side), srgb_profile(picture->channels))
-             : "";
+  return options.format == ProofFormat::jpeg ? printed_file<std::uint8_t>(frame, setup, options)
+                                             : printed_file<std::uint16_t>(frame, setup, options);
 }
 
 /// Letters, digits, '-' and '_' of a frame's name, with numbers of two digits so that files sort;
@@ -103,7 +120,8 @@ cv::Mat contact_sheet(const Analysis& analysis, const ProofOptions& options) {
   const int side = std::min(options.long_side, kMostSheetSide);
   const std::vector<cv::Mat> proofs = sheet_proofs(analysis, options.style, side);
   const std::vector<std::string> names = frame_names(analysis);
-  std::vector<int> tops{kGap};
+  // A line above all says what this is.
+  std::vector<int> tops{kGap + kHeadline};
   for (std::size_t first = 0; first < proofs.size(); first += kSheetColumns) {
     int tallest = side / 2;
     for (std::size_t i = first; i < std::min(first + kSheetColumns, proofs.size()); ++i) {
@@ -113,6 +131,8 @@ cv::Mat contact_sheet(const Analysis& analysis, const ProofOptions& options) {
   }
   cv::Mat sheet(tops.back() + kGap, static_cast<int>(kSheetColumns) * (side + kGap) + kGap, CV_8UC3,
                 cv::Scalar::all(255));
+  put_caption(sheet, description(options.style, analysis.film.layers.size() == 3),
+              {kGap, kGap + 14}, false);
   for (std::size_t i = 0; i < proofs.size(); ++i) {
     const int left = kGap + static_cast<int>(i % kSheetColumns) * (side + kGap);
     const int top = tops[i / kSheetColumns];
@@ -173,11 +193,9 @@ void write_contact_sheet(const std::filesystem::path& file, const Analysis& anal
                          const ProofOptions& options) {
   report::check(options, file);
   const cv::Mat sheet = report::contact_sheet(analysis, options);
-  write_whole_file(
-      file, options.format == ProofFormat::jpeg
-                ? report::jpeg_file(report::positive_of<std::uint8_t>(sheet), options.jpeg_quality)
-                : report::encode_tiff(report::positive_of<std::uint16_t>(sheet),
-                                      report::srgb_profile(3)));
+  write_whole_file(file, options.format == ProofFormat::jpeg
+                             ? report::file_of(report::positive_of<std::uint8_t>(sheet), options)
+                             : report::file_of(report::positive_of<std::uint16_t>(sheet), options));
 }
 
 }  // namespace basefog

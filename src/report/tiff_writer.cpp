@@ -48,7 +48,8 @@ int close(thandle_t) { return 0; }
 
 toff_t size(thandle_t handle) { return static_cast<MemoryFile*>(handle)->bytes.size(); }
 
-void set_fields(TIFF* tiff, const DeepPositive& picture, std::span<const std::uint8_t> profile) {
+void set_fields(TIFF* tiff, const DeepPositive& picture, std::span<const std::uint8_t> profile,
+                const std::string& description) {
   TIFFSetField(tiff, TIFFTAG_IMAGEWIDTH, static_cast<std::uint32_t>(picture.width));
   TIFFSetField(tiff, TIFFTAG_IMAGELENGTH, static_cast<std::uint32_t>(picture.height));
   TIFFSetField(tiff, TIFFTAG_SAMPLESPERPIXEL, static_cast<std::uint16_t>(picture.channels));
@@ -61,6 +62,7 @@ void set_fields(TIFF* tiff, const DeepPositive& picture, std::span<const std::ui
   TIFFSetField(tiff, TIFFTAG_PREDICTOR, std::uint16_t{PREDICTOR_HORIZONTAL});
   TIFFSetField(tiff, TIFFTAG_ROWSPERSTRIP, TIFFDefaultStripSize(tiff, 0));
   TIFFSetField(tiff, TIFFTAG_SOFTWARE, "basefog");
+  if (!description.empty()) TIFFSetField(tiff, TIFFTAG_IMAGEDESCRIPTION, description.c_str());
   if (!profile.empty()) {
     TIFFSetField(tiff, TIFFTAG_ICCPROFILE, static_cast<std::uint32_t>(profile.size()),
                  profile.data());
@@ -69,7 +71,8 @@ void set_fields(TIFF* tiff, const DeepPositive& picture, std::span<const std::ui
 
 }  // namespace
 
-std::string encode_tiff(const DeepPositive& picture, std::span<const std::uint8_t> profile) {
+std::string encode_tiff(const DeepPositive& picture, std::span<const std::uint8_t> profile,
+                        const std::string& description) {
   MemoryFile file;
   {
     const std::unique_ptr<TIFF, decltype(&TIFFClose)> tiff(
@@ -77,7 +80,7 @@ std::string encode_tiff(const DeepPositive& picture, std::span<const std::uint8_
                        nullptr),
         TIFFClose);
     if (!tiff) throw std::runtime_error("TIFF encoder: no memory");
-    set_fields(tiff.get(), picture, profile);
+    set_fields(tiff.get(), picture, profile, description);
     const std::size_t stride = static_cast<std::size_t>(picture.width) * picture.channels;
     for (int y = 0; y < picture.height; ++y) {
       auto* row = const_cast<std::uint16_t*>(picture.samples.data() + stride * y);

@@ -28,11 +28,11 @@ Warning failure_warning(const fs::path& file, std::string problem, std::string n
   return {file, Flag::unreadable_file, std::move(problem), std::move(next_step)};
 }
 
-FileOutcome measure_file(const fs::path& file, const ReadOptions& options) {
+FileOutcome measure_file(const fs::path& file, const ReviewOptions& options) {
   FileOutcome outcome;
   try {
-    const Scan scan = read_scan(file, options);
-    outcome.frames = measure_frames(scan, find_film(scan));
+    const Scan scan = read_scan(file, options.read);
+    outcome.frames = measure_frames(scan, find_film(scan), options.picture_side);
   } catch (const InputError& error) {
     outcome.failure = failure_warning(file, error.problem(), error.next_step());
   } catch (const std::bad_alloc&) {
@@ -75,7 +75,7 @@ class FileQueue {
         if (next_ == files_.size()) return;
         file = next_++;
       }
-      outcomes_[file] = measure_file(files_[file], options_.read);
+      outcomes_[file] = measure_file(files_[file], options_);
       const std::scoped_lock lock(mutex_);
       finished_.push(file);
       one_finished_.notify_one();

@@ -11,6 +11,7 @@
 #include <string_view>
 
 #include "scan/declared_response.hpp"
+#include "scan/exiv2_session.hpp"
 
 namespace basefog {
 namespace {
@@ -188,16 +189,10 @@ ScanMetadata scan_metadata(const Tags& tags) {
 }  // namespace
 
 FileMetadata read_metadata(const std::filesystem::path& path, const Picture& picture) {
-  // exiv2's parsers share state; a file takes one to three milliseconds, so they take turns.
-  static std::mutex one_at_a_time;
-  const std::lock_guard lock(one_at_a_time);
+  // A file takes one to three milliseconds, so they take turns.
+  const std::unique_lock session = exiv2_session();
   FileMetadata found;
   try {
-    static const bool quiet = [] {
-      Exiv2::LogMsg::setLevel(Exiv2::LogMsg::mute);
-      return Exiv2::XmpParser::initialize();
-    }();
-    static_cast<void>(quiet);
     const Tags tags = read_tags(path, picture);
     found.scan = scan_metadata(tags);
     const int turn = tags.integer({"Exif.Image.Orientation"}).value_or(0);

@@ -1,0 +1,21 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/exit_status.hpp"
+
+#include <algorithm>
+
+namespace basefog::cli {
+
+ExitStatus exit_status_of(const Analysis& analysis) {
+  const auto count = [&](auto... states) {
+    return std::count_if(
+        analysis.frames.begin(), analysis.frames.end(),
+        [&](const FrameResult& frame) { return ((frame.state == states) || ...); });
+  };
+  if (count(FrameState::measured) == 0) return kNothingMeasured;
+  return count(FrameState::measured, FrameState::blank) ==
+                 static_cast<std::ptrdiff_t>(analysis.frames.size())
+             ? kAllMeasured
+             : kSomeNotMeasured;
+}
+
+}  // namespace basefog::cli

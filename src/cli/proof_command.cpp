@@ -1,0 +1,117 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/proof_command.hpp"
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <cstdio>
+#include <map>
+#include <memory>
+#include <vector>
+
+#include "basefog/error.hpp"
+#include "cli/exit_status.hpp"
+#include "cli/option_checks.hpp"
+#include "cli/outputs.hpp"
+#include "cli/progress.hpp"
+
+namespace basefog::cli {
+namespace {
+
+const std::map<std::string, ProofPrints> kPrints = {{"straight", ProofPrints::straight},
+                                                    {"corrected", ProofPrints::corrected},
+                                                    {"both", ProofPrints::both}};
+const std::map<std::string, ProofFormat> kFormats = {{"jpeg", ProofFormat::jpeg},
+                                                     {"tiff", ProofFormat::tiff}};
+
+/// Proofs larger than usual need finer blocks of the scan. A picture of side s has s² 2/3 pixels;
+/// three times that leaves room for the holder around it. Twelve million blocks take 0.4 GB a
+/// reader.
+constexpr int kMostBlocks = 12'000'000;
+int blocks_for(int long_side, int usual) {
+  const double wanted = 2.0 * long_side * long_side;
+  return std::max(usual, static_cast<int>(std::min<double>(wanted, kMostBlocks)));
+}
+
+std::vector<ProofStyle> styles_of(ProofPrints prints) {
+  if (prints == ProofPrints::straight) return {ProofStyle::straight};
+  if (prints == ProofPrints::corrected) return {ProofStyle::corrected};
+  return {ProofStyle::straight, ProofStyle::corrected};
+}
+
+std::filesystem::path sheet_file(const ProofArguments& arguments, ProofStyle style) {
+  const char* name = style == ProofStyle::straight ? "contact_straight" : "contact_corrected";
+  return arguments.out /
+         (std::string(name) + (arguments.proof.format == ProofFormat::jpeg ? ".jpg" : ".tif"));
+}
+
+}  // namespace
+
+int run_proof(const ProofArguments& arguments) {
+  const RollArguments& roll = arguments.roll;
+  if (const std::string problem = arguments.proof.validate(); !problem.empty()) {
+    throw InputError(ErrorCode::usage, arguments.out, "cannot be written: " + problem,
+                     "see basefog proof --help");
+  }
+  check_output_files({sheet_file(arguments, ProofStyle::straight)}, inputs_of(roll));
+  ReviewOptions options = as_review_options(roll);
+  options.picture_side = std::max(options.picture_side, arguments.proof.long_side);
+  options.read.most_blocks = blocks_for(arguments.proof.long_side, options.read.most_blocks);
+  options.progress = Progress(roll.quiet);
+  const Analysis analysis = review(roll.scans, options);
+
+  for (ProofStyle style : styles_of(arguments.prints)) {
+    ProofOptions proof = arguments.proof;
+    proof.style = style;
+    write_contact_sheet(sheet_file(arguments, style), analysis, proof);
+    if (arguments.sheet_only) continue;
+    const std::size_t written = write_proofs(arguments.out, analysis, proof).size();
+    if (roll.quiet) continue;
+    std::printf("%zu of %zu frames printed %s, in %s\n", written, analysis.frames.size(),
+                style == ProofStyle::straight ? "straight" : "corrected",
+                arguments.out.string().c_str());
+  }
+  return exit_status_of(analysis);
+}
+
+void add_proof_command(CLI::App& app, int& status) {
+  CLI::App* command = app.add_subcommand("proof", "Print the frames of a roll as positive proofs");
+  const auto a = std::make_shared<ProofArguments>();
+  command->add_option("--out", a->out, "The folder for proofs and contact sheets")
+      ->required()
+      ->type_name("FOLDER")
+      ->group("Proofs");
+  command
+      ->add_option("--prints", a->prints,
+                   "straight: one exposure for all, so that errors show; corrected: as each "
+                   "could be printed")
+      ->transform(CLI::CheckedTransformer(kPrints))
+      ->type_name("straight|corrected|both")
+      ->default_str("both")
+      ->group("Proofs");
+  command->add_option("--format", a->proof.format, "8-bit JPEG, or 16-bit TIFF")
+      ->transform(CLI::CheckedTransformer(kFormats))
+      ->type_name("jpeg|tiff")
+      ->default_str("jpeg")
+      ->group("Proofs");
+  command->add_option("--long-side", a->proof.long_side, "Longest side in pixels, 64 to 3000")
+      ->check(CLI::Range(64, 3000))
+      ->type_name("N")
+      ->capture_default_str()
+      ->group("Proofs");
+  command->add_option("--quality", a->proof.jpeg_quality, "Of the JPEG, 1 to 100")
+      ->check(CLI::Range(1, 100))
+      ->type_name("N")
+      ->capture_default_str()
+      ->group("Proofs");
+  command->add_flag("--sheet-only", a->sheet_only, "The contact sheets alone")->group("Proofs");
+  add_roll_options(*command, a->roll);
+  command->footer(
+      "Proofs are for looking at: neutral positives from the measured densities, not finished "
+      "prints. Colour is balanced on the film's base and on the roll as a whole, never frame by "
+      "frame. Files carry their profile (sRGB, or gray with its tone curve). Nothing is "
+      "enlarged.\n\n"
+      "  basefog proof scans/roll7 --out roll7-proofs --format tiff\n");
+  command->callback([a, &status] { status = run_proof(*a); });
+}
+
+}  // namespace basefog::cli
