@@ -31,6 +31,9 @@ struct FrameResult {
   std::optional<std::size_t> log_row;   ///< index into Analysis::log->rows
   double match_probability = 0;
   std::optional<Stops> expected;
+  /// Standard deviation of `expected` by the film's failure of reciprocity: one error for all
+  /// frames of the film, in proportion to each one's loss. It is in the deviation's interval.
+  Stops expected_sigma{0};
   std::optional<StopsEstimate> deviation;
   std::optional<Stops> technique;
   std::optional<StopsEstimate> scene_ev;  ///< scene luminance as EV at ISO 100
@@ -50,6 +53,8 @@ struct Analysis {
   std::optional<Camera> camera;  ///< what its file says, where one was given
   /// What exposure series on the roll say of the film; absent where there are none.
   std::optional<SeriesContrast> series;
+  /// Sentences on the film as the roll shows it: development, push, series.
+  std::vector<std::string> film_notes;
   std::optional<MeterBias> meter;
   std::vector<SceneTechnique> techniques;  ///< by scene word; empty without a log
   std::vector<Advice> advice;

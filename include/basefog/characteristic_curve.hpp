@@ -94,6 +94,9 @@ class CharacteristicCurve {
   /// > -0.6 and < 2; throws std::invalid_argument otherwise.
   CharacteristicCurve with_toe(double lengthening) const;
 
+  /// The same curve with exposures counted from `zero`, as from a layer's own speed point.
+  CharacteristicCurve counted_from(Stops zero) const;
+
   /// The knots of the curve with the run-out into base.
   std::span<const CurvePoint> points() const { return points_; }
 

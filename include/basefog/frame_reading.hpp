@@ -3,6 +3,7 @@
 
 #include <array>
 #include <optional>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -51,6 +52,23 @@ struct StopsHistogram {
   Stops highlight_limit;     ///< relative to the aim
 };
 
+/// What one layer of a colour film says, read as if it were alone.
+struct LayerReading {
+  std::string name;              ///< as the film's: "red", "green", "blue"
+  StopsEstimate exposure;        ///< metered mean of the layer's H against the aim
+  StopsEstimate shadow_reserve;  ///< 2nd percentile above the layer's own speed point [ISO5800]
+  StopsEstimate highlight_room;  ///< the layer's own usable limit minus its 98th percentile
+};
+
+/// Colour of the light that made the picture, in stops between layers' metered means; zero for a
+/// gray subject in the light that the film is balanced for. Lamp and subject count together.
+/// Scanner channels are not unmixed: each also sees some of the other layers' dyes, so differences
+/// are read too small by up to a third, which the interval holds.
+struct LightColour {
+  StopsEstimate red;   ///< red layer less green
+  StopsEstimate blue;  ///< blue layer less green
+};
+
 /// The four answers of one frame.
 struct FrameReading {
   Answer exposure;         ///< metered mean of H against the aim
@@ -66,6 +84,8 @@ struct FrameReading {
   /// Share of the metered mean that comes from above the usable limit.
   double mean_from_highlights = 0;
   StopsHistogram histogram;
+  std::vector<LayerReading> layers;         ///< colour film scanned in colour, else empty
+  std::optional<LightColour> light_colour;  ///< likewise
   FlagSet flags;
 };
 

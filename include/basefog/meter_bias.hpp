@@ -20,6 +20,12 @@ struct DeviationSample {
   /// Sensitivities, in stops for one sigma, to what all frames of the roll share: contrast, toe and
   /// shoulder, response, base when it is the roll's. Zero for the frame's own causes.
   ErrorBudget shared{};
+  /// Change of `deviation` for one standard deviation of the film's failure of reciprocity, which
+  /// all frames of the roll share.
+  Stops reciprocity{0};
+  /// Standard deviation of the film's speed, stops, where it was measured apart from the camera's
+  /// meter; absent where speed and meter cannot be told apart.
+  std::optional<double> film_speed_sigma;
   std::optional<ShutterTime> shutter;
   std::optional<FNumber> aperture;
   std::string lens;

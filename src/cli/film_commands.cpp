@@ -31,7 +31,9 @@ FilmTest calibrate(const FilmTestSeries& series, FilmKind kind, const std::files
 
 void write_results(const CalibrateFilmArguments& arguments, FilmTest test,
                    const FilmTestSeries& series) {
-  if (arguments.film_speed) test.profile.iso_speed = FilmSpeed(*arguments.film_speed);
+  if (arguments.film_speed && !test.profile.speed_measured) {
+    test.profile.iso_speed = FilmSpeed(*arguments.film_speed);
+  }
   write_film_test(std::cout, test);
   if (arguments.out) {
     write_output(*arguments.out, [&](std::ostream& out) { write_film_profile(out, test.profile); });

@@ -207,6 +207,12 @@ std::optional<Stops> CharacteristicCurve::where(NetDensity wanted) const {
   return inverse(wanted);
 }
 
+CharacteristicCurve CharacteristicCurve::counted_from(Stops zero) const {
+  std::vector<CurvePoint> points = points_;
+  for (CurvePoint& point : points) point.exposure -= zero;
+  return {std::move(points), slopes_, first_ - zero, last_ - zero};
+}
+
 double CharacteristicCurve::average_gradient() const {
   return (density(Stops::from_log10(kIsoTriangleLogH)) - density(Stops(0))).value() /
          kIsoTriangleLogH;

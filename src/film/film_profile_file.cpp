@@ -47,7 +47,7 @@ class Keys {
   std::optional<std::string> text(std::string_view key) const {
     const toml::node_view node = table_[key];
     if (!node) return std::nullopt;
-    const std::optional<std::string> value = node.value<std::string>();
+    std::optional<std::string> value = node.value<std::string>();
     if (!value) refuse(key, "must be a text in quotes");
     return value;
   }

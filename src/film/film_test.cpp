@@ -11,6 +11,7 @@
 #include "basefog/error.hpp"
 #include "basefog/sensitometry.hpp"
 #include "film/curve_fit.hpp"
+#include "numeric/quantile.hpp"
 
 namespace basefog {
 namespace {
@@ -111,10 +112,10 @@ CharacteristicCurve curve_of(const CurveFit& fit, double zero) {
   constexpr double kToeWidths = 7;
   constexpr double kShoulderWidths = 5;
   std::vector<double> log_h;
+  const double begin = form.toe - kToeWidths * form.toe_width;
   const double end = form.shoulder + kShoulderWidths * form.shoulder_width;
-  for (double x = form.toe - kToeWidths * form.toe_width; x < end; x += kKnotStep.log10()) {
-    log_h.push_back(x);
-  }
+  const int knots = static_cast<int>(std::ceil((end - begin) / kKnotStep.log10()));
+  for (int k = 0; k < knots; ++k) log_h.push_back(begin + k * kKnotStep.log10());
   const Eigen::VectorXd density = fit.net_density(log_h);
   std::vector<CurvePoint> points;
   double most = 0;
@@ -136,9 +137,8 @@ double usual_spacing(const FilmTestSeries& series) {
     if (gap > 0.05) gaps.push_back(gap);
   }
   if (gaps.empty()) return 1;
-  std::nth_element(gaps.begin(), gaps.begin() + static_cast<std::ptrdiff_t>(gaps.size() / 2),
-                   gaps.end());
-  return gaps[gaps.size() / 2];
+  std::sort(gaps.begin(), gaps.end());
+  return sorted_quantile(gaps, 0.5);
 }
 
 int steps_for(double stops, double spacing) {

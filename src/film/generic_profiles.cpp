@@ -58,7 +58,9 @@ CharacteristicCurve colour_layer(double ColourRow::*density) {
   constexpr double kStep = 0.5;
   const std::size_t last = points.size() - 1;
   const double slope = (points[last].density - points[last - 4].density).value() / 2;
-  for (double x = kColourNegative.back().exposure + kStep; x <= kColourEnd; x += kStep) {
+  constexpr int kSteps = static_cast<int>((kColourEnd - kColourNegative.back().exposure) / kStep);
+  for (int i = 1; i <= kSteps; ++i) {
+    const double x = kColourNegative.back().exposure + i * kStep;
     const double gone = (x - kStep / 2 - kColourShoulder) / kColourShoulderWidth;
     const double rise = slope * kStep / (1 + std::exp(gone));
     points.push_back({Stops(x), points.back().density + NetDensity(rise)});

@@ -56,6 +56,11 @@ std::string header() {
     record.add(fmt::format("{} low (stops)", answer));
     record.add(fmt::format("{} high (stops)", answer));
   }
+  for (const char* difference : {"red less green", "blue less green"}) {
+    record.add(fmt::format("{} (stops)", difference));
+    record.add(fmt::format("{} low (stops)", difference));
+    record.add(fmt::format("{} high (stops)", difference));
+  }
   for (const char* name :
        {"expected (stops)", "technique (stops)", "reference", "base + fog gray or red (density)",
         "base + fog green (density)", "base + fog blue (density)", "log row", "shutter (s)",
@@ -100,6 +105,10 @@ std::string frame_record(const Analysis& analysis, const FrameResult& frame,
   record.add_estimate(estimate(&FrameReading::highlight_reach));
   record.add_estimate(estimate(&FrameReading::highlight_room));
   record.add_estimate(frame.deviation ? &*frame.deviation : nullptr);
+  const LightColour* colour =
+      reading != nullptr && reading->light_colour ? &*reading->light_colour : nullptr;
+  record.add_estimate(colour != nullptr ? &colour->red : nullptr);
+  record.add_estimate(colour != nullptr ? &colour->blue : nullptr);
   record.add(stops(frame.expected));
   record.add(stops(frame.technique));
   const FilmBase& base = frame.reference;

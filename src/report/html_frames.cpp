@@ -169,7 +169,14 @@ void put_answers(std::string& out, const FrameResult& frame) {
   answer("Shadow reserve", reading.shadow_reserve.estimate, "shadows above the speed point");
   answer("Highlight room", reading.highlight_room.estimate, "highlights to the film's limit");
   answer("Correction", reading.correction.estimate, "more exposure wanted");
+  for (const LayerReading& layer : reading.layers) {
+    const std::string name = sentence_case(layer.name) + " layer";
+    const std::string reserve = "shadow reserve " + estimate_text(layer.shadow_reserve);
+    answer(name.c_str(), layer.exposure, reserve.c_str());
+  }
   out += "</dl>";
+  const std::string light = light_colour_text(reading);
+  if (!light.empty()) put(out, "<p class=\"note\">{}</p>", typeset(escape_markup(light)));
 }
 
 void put_log_words(std::string& out, const Analysis& analysis, const FrameResult& frame) {

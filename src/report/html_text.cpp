@@ -243,6 +243,10 @@ void put_method(std::string& out, const Analysis& analysis) {
                           100 * film.contrast_relative_sigma) +
               escape_markup(film.contrast_source) + ")");
   put_row(out, "Film notes", escape_markup(film.notes));
+  for (const std::string& note : analysis.film_notes) {
+    put_row(out, "On this roll", escape_markup(note));
+  }
+  put_row(out, "Colour", escape_markup(channels_text(film)));
   put_row(out, "Density zero", counts_text(analysis, [](const FrameResult& frame) {
             return frame.state == FrameState::unreadable ? std::string()
                                                          : reference_words(frame.reference.kind);

@@ -73,7 +73,21 @@ Json film_json(const FilmProfile& film) {
                         {"ci95", interval(value - half, value + half)},
                         {"source", film.contrast_source}};
   }
+  json["speed_measured"] = film.speed_measured;
+  if (film.layers.size() == 3) json["channels_unmixed"] = false;
   return json;
+}
+
+Json layers_json(const FrameReading& reading) {
+  Json layers = Json::array();
+  for (const LayerReading& layer : reading.layers) {
+    Json json{{"name", layer.name}};
+    add(json, "exposure", layer.exposure);
+    add(json, "shadow_reserve", layer.shadow_reserve);
+    add(json, "highlight_room", layer.highlight_room);
+    layers.push_back(std::move(json));
+  }
+  return layers;
 }
 
 /// One channel gives a number and a pair, three channels arrays of three (red, green, blue).
@@ -152,13 +166,25 @@ Json frame_json(const Analysis& analysis, const FrameResult& frame) {
     add(json, "highlight_room", frame.reading->highlight_room.estimate);
     add(json, "correction", frame.reading->correction.estimate);
     if (json.contains("correction")) json["verdict"] = name_of(frame.reading->verdict);
+    if (!frame.reading->layers.empty()) json["layers"] = layers_json(*frame.reading);
+    if (frame.reading->light_colour) {
+      Json colour = Json::object();
+      add(colour, "red_less_green", frame.reading->light_colour->red);
+      add(colour, "blue_less_green", frame.reading->light_colour->blue);
+      json["light_colour"] = colour;
+    }
   }
   json["flags"] = flag_names(frame.flags);
   if (const LogRow* row = report::row_of(analysis, frame)) {
     json["log_row"] = row->frame;
     json["logged"] = logged_json(*row);
   }
-  if (frame.expected) json["expected"] = {{"stops", rounded(frame.expected->value())}};
+  if (frame.expected) {
+    json["expected"] = {{"stops", rounded(frame.expected->value())}};
+    if (frame.expected_sigma > Stops(0)) {
+      json["expected"] = stops_and_interval(normal_estimate(*frame.expected, frame.expected_sigma));
+    }
+  }
   if (frame.deviation) add(json, "deviation", *frame.deviation);
   if (frame.technique) json["technique"] = {{"stops", rounded(frame.technique->value())}};
   add_replacements(json, frame.replacements);
@@ -246,6 +272,7 @@ void write_json(std::ostream& out, const Analysis& analysis) {
   Json json{{"schema", "basefog.review/1"},
             {"aim", aim_json(analysis.aim)},
             {"film", film_json(analysis.film)}};
+  if (!analysis.film_notes.empty()) json["film"]["notes"] = analysis.film_notes;
   json["frames"] = Json::array();
   for (const FrameResult& frame : analysis.frames) {
     json["frames"].push_back(frame_json(analysis, frame));

@@ -142,6 +142,21 @@ std::vector<std::string> key_sentences(const Analysis& analysis) {
   return key;
 }
 
+/// What the roll shows of its film; of the light's colour, the frames that stand out.
+std::vector<std::string> film_sentences(const Analysis& analysis) {
+  std::vector<std::string> text = analysis.film_notes;
+  const std::vector<std::string> names = report::frame_names(analysis);
+  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+    const FrameResult& frame = analysis.frames[i];
+    if (!frame.reading || !frame.flags.contains(Flag::layer_starved)) continue;
+    const std::string light = report::light_colour_text(*frame.reading);
+    if (!light.empty()) text.push_back("Frame " + names[i] + ". " + light);
+  }
+  const std::string channels = report::channels_text(analysis.film);
+  if (!channels.empty()) text.push_back(channels);
+  return text;
+}
+
 std::vector<std::string> matching_sentences(const Analysis& analysis) {
   std::vector<std::string> text;
   if (!analysis.log) return {"No log was given, so nothing is said about meter and settings."};
@@ -255,6 +270,7 @@ void write_table(std::ostream& out, const Analysis& analysis, const TerminalStyl
     out << ink.faint << report::wrap(line, width, 0) << ink.end;
   }
   write_part(out, "The roll", {report::roll_text(analysis)}, width, ink);
+  write_part(out, "The film", film_sentences(analysis), width, ink);
   write_part(out, "The log", matching_sentences(analysis), width, ink);
   write_part(out, "The meter (+ gives more than asked)", meter_sentences(analysis), width, ink);
   write_part(out, "Scenes, beyond a true meter", technique_sentences(analysis), width, ink);

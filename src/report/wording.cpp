@@ -176,6 +176,38 @@ std::string doubt_text(const FrameReading& reading) {
   return "";
 }
 
+std::string light_colour_text(const FrameReading& reading) {
+  if (!reading.light_colour) return "";
+  const LightColour& colour = *reading.light_colour;
+  if (!is_known(colour.red) || !is_known(colour.blue)) return "";
+  const auto against_green = [](const StopsEstimate& estimate) {
+    const bool two_sided = estimate.two_sided();
+    const Stops said = two_sided ? estimate.value : estimate.low ? *estimate.low : *estimate.high;
+    const bool less = said < Stops(0);
+    // "At least -1" is "at most 1 less".
+    const bool at_least = estimate.low.has_value() != less;
+    return fmt::format("{}{:.1f} stops {}", two_sided ? "" : (at_least ? "at least " : "at most "),
+                       std::abs(said.value()), less ? "less" : "more");
+  };
+  // 3200 K against 5500 K is 1.9 stops from red to blue, 8000 K 0.8 the other way [Planck].
+  const double warmth = (colour.red.value - colour.blue.value).value();
+  constexpr double kWarm = 1.2;
+  constexpr double kCool = -0.6;
+  return fmt::format(
+      "Light on the film: the blue layer got {} than the green, the red {}{}. "
+      "Lamp and subject together.",
+      against_green(colour.blue), against_green(colour.red),
+      warmth > kWarm   ? ", as by lamplight"
+      : warmth < kCool ? ", as in blue shade"
+                       : "");
+}
+
+std::string channels_text(const FilmProfile& film) {
+  if (film.layers.size() != 3) return "";
+  return "Each scanner channel is read as one layer of the film. What a channel also sees of the "
+         "other layers' dyes is not taken out, so differences of colour come out somewhat small.";
+}
+
 std::string roll_text(const Analysis& analysis) {
   std::size_t well = 0, under = 0, over = 0, blank = 0, unmeasured = 0;
   for (const FrameResult& frame : analysis.frames) {

@@ -47,6 +47,13 @@ std::string disagreement_text(const FrameReading& reading);
 /// where nothing does.
 std::string doubt_text(const FrameReading& reading);
 
+/// "Light on the film: the blue layer got 1.8 stops less than the green, the red 0.5 more, as by
+/// lamplight."; empty without three layers.
+std::string light_colour_text(const FrameReading& reading);
+
+/// What colour numbers rest on: channels are not unmixed; empty for other film.
+std::string channels_text(const FilmProfile& film);
+
 /// "14 frames: 5 well exposed, 3 under, 2 over; 4 could not be measured."
 std::string roll_text(const Analysis& analysis);
 /// "Generic black-and-white, ISO 400; aim 0.0203 lux·s (K 12.5, q 0.65)."

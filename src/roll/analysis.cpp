@@ -114,6 +114,7 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
     analysis.techniques = fit_technique(technique_samples(analysis));
     replace_settings(analysis);
   }
+  describe_film(analysis);
   collect_warnings(analysis);
   analysis.advice = advise(analysis);
   return analysis;

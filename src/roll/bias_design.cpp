@@ -71,9 +71,10 @@ class DesignBuilder {
     }
     design_.model.blocks = static_cast<int>(design_.rolls.size());
     // The errors that frames share have unit variance; each frame has its own sensitivity to them.
-    design_.model.local.assign(kErrorCauses, {.sigma = 1.0});
+    constexpr int kReciprocity = kErrorCauses;
+    design_.model.local.assign(kErrorCauses + 1, {.sigma = 1.0});
     if (design_.rolls.size() > 1) {
-      design_.roll_column = kErrorCauses;
+      design_.roll_column = kReciprocity + 1;
       design_.model.local.push_back({.sigma = priors.roll});
     }
     const auto locals = static_cast<Eigen::Index>(design_.model.local.size());
@@ -82,7 +83,12 @@ class DesignBuilder {
       row.block = block_of[samples_[i].roll];
       row.local = Eigen::VectorXd::Zero(locals);
       for (int c = 0; c < kErrorCauses; ++c) row.local(c) = samples_[i].shared[c];
-      if (design_.roll_column) row.local(*design_.roll_column) = 1;
+      row.local(kReciprocity) = samples_[i].reciprocity.value();
+      // A film whose speed was measured leaves its roll less to differ by.
+      if (design_.roll_column) {
+        row.local(*design_.roll_column) =
+            std::min(1.0, samples_[i].film_speed_sigma.value_or(priors.roll) / priors.roll);
+      }
     }
   }
 

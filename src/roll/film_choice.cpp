@@ -41,6 +41,9 @@ FilmProfile choose_film(const std::vector<FrameResult>& frames, const std::optio
   const bool profile_states_speed = options.film && options.film->contrast_source != "generic";
   if (options.film_speed) {
     film.iso_speed = *options.film_speed;
+    film.speed_measured = false;
+  } else if (film.speed_measured) {
+    // What a log says is on the box.
   } else if (log && log->film_speed) {
     film.iso_speed = *log->film_speed;
   } else if (!profile_states_speed) {

@@ -1,23 +1,81 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "roll/film_on_roll.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <string>
 #include <vector>
 
 #include "basefog/development.hpp"
+#include "basefog/sensitometry.hpp"
 
 namespace basefog {
+namespace {
+
+/// What the lab was asked for: a roll is developed as one, so the middle of what the rows say.
+std::optional<Stops> asked_push(const std::optional<ShotLog>& log) {
+  std::vector<Stops> asked;
+  if (log) {
+    for (const LogRow& row : log->rows) {
+      if (row.push) asked.push_back(*row.push);
+    }
+  }
+  if (asked.empty()) return std::nullopt;
+  std::sort(asked.begin(), asked.end());
+  return asked[asked.size() / 2];
+}
+
+std::string stops_of(Stops push) {
+  const double size = std::abs(push.value());
+  return fmt::format("{} by {:.3g} {}", push.value() > 0 ? "pushing" : "pulling", size,
+                     size > 1 ? "stops" : "stop");
+}
+
+/// How the film was developed, from a gradient that was measured; what pushing makes is no fault.
+std::string development_note(const FilmProfile& film, std::optional<Stops> push) {
+  const double gradient = film.layers.front().curve.average_gradient();
+  const double half = kNormal975 * film.contrast_relative_sigma * gradient;
+  const std::string range = fmt::format(" ({:.2f} to {:.2f})", gradient - half, gradient + half);
+  const std::string source = " by the " + film.contrast_source + ".";
+  const bool certain = development_of(gradient) == development_of(gradient - half) &&
+                       development_of(gradient) == development_of(gradient + half);
+  if (!certain) {
+    return fmt::format("Average gradient {:.2f}{}{} ISO 6 development makes 0.58 to 0.65.",
+                       gradient, range, source);
+  }
+  std::string text = describe_development(gradient, push);
+  text = (text.starts_with("developed") ? "The film was " + text : "The film has " + text) + range;
+  if (push && push->value() != 0 && development_of(gradient) == Development::normal) {
+    text += ", although the log asks for " + stops_of(*push);
+  }
+  return text + "," + source;
+}
+
+}  // namespace
 
 void allow_for_push(Analysis& analysis) {
-  if (!analysis.log) return;
-  // A roll is developed as one, so the middle of what the rows say is what the lab was asked for.
-  std::vector<Stops> asked;
-  for (const LogRow& row : analysis.log->rows) {
-    if (row.push) asked.push_back(*row.push);
+  if (const auto push = asked_push(analysis.log)) {
+    analysis.film = developed(analysis.film, *push);
   }
-  if (asked.empty()) return;
-  std::sort(asked.begin(), asked.end());
-  analysis.film = developed(analysis.film, asked[asked.size() / 2]);
+}
+
+void describe_film(Analysis& analysis) {
+  const FilmProfile& film = analysis.film;
+  if (analysis.series) analysis.film_notes = analysis.series->notes;
+  const std::optional<Stops> push = asked_push(analysis.log);
+  const bool measured =
+      film.contrast_source == "film test" || film.contrast_source == "series on the roll";
+  // ISO 6 fixes a development for black-and-white film alone.
+  if (measured && film.kind != FilmKind::colour_negative) {
+    analysis.film_notes.push_back(development_note(film, push));
+  } else if (push && push->value() != 0 && !measured) {
+    analysis.film_notes.push_back(
+        fmt::format("The log asks for {}, so the average gradient is taken to be {:.2f}, uncertain "
+                    "by {:.0f} %.",
+                    stops_of(*push), film.layers[film.layers.size() / 2].curve.average_gradient(),
+                    100 * film.contrast_relative_sigma));
+  }
 }
 
 bool learn_film(Analysis& analysis) {

@@ -9,6 +9,7 @@
 #include "roll/error_budget.hpp"
 #include "roll/frame_numbers.hpp"
 #include "roll/known_bounds.hpp"
+#include "roll/layer_readings.hpp"
 #include "roll/metering.hpp"
 #include "roll/net_densities.hpp"
 #include "roll/stops_histogram.hpp"
@@ -163,6 +164,11 @@ FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
       share_where(exposures.stops, [&](double x) { return x > exposures.highlight_limit; });
   reading.mean_from_highlights = mean_from_highlights(exposures, meterings);
   reading.histogram = stops_histogram(exposures, aim_above_speed);
+  LayerReadings layers = read_layers(densities, film, meterings, aim_above_speed,
+                                     base.flags.contains(Flag::clipped_base));
+  reading.layers = std::move(layers.layers);
+  reading.light_colour = layers.light_colour;
+  if (layers.one_starved) reading.flags.insert(Flag::layer_starved);
   add_flags(reading, exposures, densities, base, film);
   return reading;
 }

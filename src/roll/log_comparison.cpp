@@ -27,12 +27,18 @@ bool is_own_cause(ErrorCause cause, ReferenceKind reference) {
   return true;
 }
 
-StopsEstimate operator-(const StopsEstimate& estimate, Stops shift) {
-  StopsEstimate moved = estimate;
-  moved.value -= shift;
-  if (moved.low) *moved.low -= shift;
-  if (moved.high) *moved.high -= shift;
-  return moved;
+/// Exposure less what was expected; their errors are independent.
+StopsEstimate difference(const StopsEstimate& exposure, Stops expected, Stops expected_sigma) {
+  const double wider = kNormal975 * expected_sigma.value();
+  StopsEstimate result{exposure.value - expected, {}, {}};
+  if (exposure.low) {
+    result.low = result.value - Stops(std::hypot((exposure.value - *exposure.low).value(), wider));
+  }
+  if (exposure.high) {
+    result.high =
+        result.value + Stops(std::hypot((*exposure.high - exposure.value).value(), wider));
+  }
+  return result;
 }
 
 /// The scene's own light, by settings and exposure, and whether the row's words can mean it.
@@ -51,17 +57,19 @@ void compare_with_log(Analysis& analysis) {
   for (FrameResult& frame : analysis.frames) {
     if (!frame.log_row || !frame.reading) continue;
     const LogRow& row = analysis.log->rows[*frame.log_row];
-    const Stops loss = row.used.shutter
-                           ? reciprocity_loss(analysis.film.reciprocity, *row.used.shutter).loss
-                           : Stops(0);
-    hold_words_against_light(frame, row, analysis.film.iso_speed, loss);
+    const ReciprocityLoss reciprocity =
+        row.used.shutter ? reciprocity_loss(analysis.film.reciprocity, exact(*row.used.shutter))
+                         : ReciprocityLoss{};
+    hold_words_against_light(frame, row, analysis.film.iso_speed, reciprocity.loss);
     if (row.doubtful) frame.flags.insert(Flag::log_value_doubtful);
     frame.expected = expected_exposure(row, analysis.film.iso_speed);
     if (!frame.expected) continue;
 
-    *frame.expected -= loss;
-    if (loss > Stops(0)) frame.flags.insert(Flag::reciprocity_uncertain);
-    frame.deviation = frame.reading->exposure.estimate - *frame.expected;
+    *frame.expected -= reciprocity.loss;
+    frame.expected_sigma = reciprocity.sigma;
+    if (reciprocity.loss > Stops(0)) frame.flags.insert(Flag::reciprocity_uncertain);
+    frame.deviation =
+        difference(frame.reading->exposure.estimate, *frame.expected, frame.expected_sigma);
     frame.technique = frame.reading->correction.estimate.value + frame.deviation->value;
   }
 }
@@ -83,6 +91,13 @@ std::vector<DeviationSample> deviation_samples(const Analysis& analysis) {
       }
     }
     sample.sigma = std::sqrt(own_variance);
+    sample.reciprocity = frame.expected_sigma;
+    if (analysis.film.speed_measured) {
+      // One batch and one development differ from the next (judgement; batches 5 to 25 % in all
+      // [Davis1922]).
+      constexpr double kRollToRoll = 0.1;
+      sample.film_speed_sigma = std::hypot(analysis.film.speed_sigma_stops, kRollToRoll);
+    }
     sample.shutter = row.used.shutter;
     sample.aperture = row.used.aperture;
     sample.lens = row.lens;

@@ -40,6 +40,13 @@ double typical_frame_sigma(const MixedModel& model, const MixedFit& fit) {
   return sigmas[sigmas.size() / 2];
 }
 
+/// A bias that the film's own error of speed makes less sure.
+StopsEstimate with_film_speed(const StopsEstimate& bias, double film_speed_sigma) {
+  const Stops half = *bias.high - bias.value;
+  return normal_estimate(bias.value,
+                         Stops(std::hypot(half.value() / kNormal975, film_speed_sigma)));
+}
+
 std::set<std::size_t> rows_with(const MixedModel& model, int column) {
   std::set<std::size_t> rows;
   for (std::size_t i = 0; i < model.rows.size(); ++i) {
@@ -75,8 +82,12 @@ void note_confounded(const BiasDesign& design, std::vector<std::string>& sentenc
 void add_roll_effects(const BiasDesign& design, const MixedFit& fit, MeterBias& result) {
   if (!design.roll_column) return;
   for (std::size_t b = 0; b < design.rolls.size(); ++b) {
-    const double value = fit.local[b](*design.roll_column);
-    const double sigma = fit.local_sigma[b](*design.roll_column);
+    const auto first =
+        std::find_if(design.model.rows.begin(), design.model.rows.end(),
+                     [b](const MixedModel::Row& row) { return row.block == static_cast<int>(b); });
+    const double share = first->local(*design.roll_column);
+    const double value = share * fit.local[b](*design.roll_column);
+    const double sigma = share * fit.local_sigma[b](*design.roll_column);
     const auto frames = static_cast<int>(std::count_if(
         design.model.rows.begin(), design.model.rows.end(),
         [b](const MixedModel::Row& row) { return row.block == static_cast<int>(b); }));
@@ -104,6 +115,10 @@ MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPri
   result.rolls = static_cast<int>(design.rolls.size());
   result.scatter = *std::max_element(fitted.extra.begin(), fitted.extra.end());
   result.bias = estimate_of(fitted, design.camera_column);
+  if (result.rolls == 1 && samples.front().film_speed_sigma) {
+    // The one roll's speed error stands in its bias alone.
+    result.bias = with_film_speed(*result.bias, *samples.front().film_speed_sigma);
+  }
   const double frame_sigma = typical_frame_sigma(design.model, fitted);
   for (const BiasDesign::Effect& effect : design.effects) {
     result.effects.push_back(
@@ -116,7 +131,10 @@ MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPri
   }
   add_roll_effects(design, fitted, result);
 
-  if (result.rolls == 1) {
+  const bool speeds_known = std::all_of(
+      samples.begin(), samples.end(),
+      [](const DeviationSample& sample) { return sample.film_speed_sigma.has_value(); });
+  if (result.rolls == 1 && !speeds_known) {
     result.not_identifiable.emplace_back(
         "One roll cannot tell the meter from the film's speed and the development: the bias is "
         "that of all three together.");

@@ -6,6 +6,8 @@
 #include <map>
 #include <opencv2/imgproc.hpp>
 
+#include "numeric/quantile.hpp"
+
 namespace basefog {
 namespace {
 
@@ -116,9 +118,8 @@ struct PlacePair {
 };
 
 double median_of(std::vector<double>& values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
+  std::sort(values.begin(), values.end());
+  return sorted_quantile(values, 0.5);
 }
 
 /// Medians over classes of mean density.

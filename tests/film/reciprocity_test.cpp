@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <vector>
 
 namespace basefog {
 namespace {
@@ -58,6 +59,39 @@ TEST(Reciprocity, loss_undoes_correction) {
       EXPECT_NEAR(reciprocity_loss(film, corrected).loss.value(),
                   std::log2(corrected.seconds() / metered), 1e-9);
     }
+  }
+}
+
+// Exponents of twelve films on makers' sheets [MakerReciprocity]: a metered minute.
+TEST(Reciprocity, each_sheets_exponent_is_a_power_of_the_time) {
+  for (const double exponent : {1.43, 1.33, 1.26, 1.41, 1.33, 1.26, 1.31, 1.31, 1.25, 1.30}) {
+    const Reciprocity film{.exponent = exponent, .table = {}};
+    const double corrected = corrected_time(film, ShutterTime(60)).seconds();
+    EXPECT_NEAR(std::log(corrected) / std::log(60.0), exponent, 1e-12);
+    EXPECT_NEAR(reciprocity_loss(film, ShutterTime(corrected)).loss.value(),
+                std::log2(corrected / 60), 1e-9);
+  }
+}
+
+// Times measured on a film and the formula fitted to them, t + 0.001766 t^1.62 [BondGainer]. As a
+// table of a profile, every second row must foretell the rows between within 0.02 stop.
+TEST(Reciprocity, table_foretells_times_between_BondGainer) {
+  struct Row {
+    double metered, measured, formula;
+  };
+  const std::vector<Row> rows = {{80, 82, 82.1},    {160, 166, 166.6},   {240, 252, 252.7},
+                                 {480, 519, 519.0}, {960, 1090, 1079.7}, {1920, 2288, 2288.9}};
+  Reciprocity film{.exponent = 1, .table = {}};
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    EXPECT_NEAR(rows[i].metered + 0.001766 * std::pow(rows[i].metered, 1.62), rows[i].formula, 0.1);
+    if (i % 2 == 0 || i + 1 == rows.size()) {
+      film.table.push_back({rows[i].metered, rows[i].measured});
+    }
+  }
+  for (const Row& row : rows) {
+    EXPECT_NEAR(std::log2(corrected_time(film, ShutterTime(row.metered)).seconds() / row.measured),
+                0, 0.02)
+        << row.metered;
   }
 }
 

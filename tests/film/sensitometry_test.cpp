@@ -77,6 +77,75 @@ TEST(Sensitometry, density_ladder_matches_KodakE4050) {
   }
 }
 
+/// Stops above 1 lux·s at which a published red layer has a density (base included).
+double red_log_h(const GoldenTable& table, double density) {
+  const NetDensity net(density - table.rows.front()[1]);
+  return published_layer(table, 1).where(net).value().log10();
+}
+
+// [KodakE4051], [KodakE4046]: red densities at the sheets' "Log H Ref" and whole stops from it, by
+// linear interpolation in the digitised tables (computed).
+TEST(Sensitometry, red_ladders_match_KodakE4051_and_KodakE4046) {
+  struct Ladder {
+    const char* file;
+    double log_h_ref;
+    std::vector<double> density;  ///< from -4 to +5 stops
+  };
+  for (const Ladder& ladder :
+       std::vector<Ladder>{{"curves/E4051.csv",
+                            -1.051,
+                            {.260, .376, .522, .678, .836, .996, 1.158, 1.327, 1.476, 1.604}},
+                           {"curves/E4046.csv",
+                            -0.84,
+                            {.281, .408, .565, .739, .928, 1.099, 1.263, 1.427, 1.584, 1.730}}}) {
+    const GoldenTable table = read_golden(ladder.file);
+    const CharacteristicCurve red = published_layer(table, 1);
+    const double base = table.rows.front()[1];
+    for (int n = -4; n <= 5; ++n) {
+      const Stops x = Stops::from_log10(ladder.log_h_ref) + Stops(n);
+      EXPECT_NEAR(base + red.density(x).value(), ladder.density[static_cast<std::size_t>(n + 4)],
+                  0.01)
+          << ladder.file << ", " << n << " stops";
+    }
+  }
+}
+
+// [KodakE4050], [KodakE4051], [KodakE4046]: mean gradients from 0.6 log H below Log H Ref to 0.9
+// above (computed): a stop is 0.16 to 0.17 of density in red and green, 0.19 in blue.
+TEST(Sensitometry, mid_scale_gradients_match_the_sheets) {
+  struct Sheet {
+    const char* file;
+    double log_h_ref;
+    std::vector<double> gradient;
+  };
+  for (const Sheet& sheet : std::vector<Sheet>{{"curves/E4050.csv", -1.44, {.541, .554, .636}},
+                                               {"curves/E4051.csv", -1.051, {.535, .547, .610}},
+                                               {"curves/E4046.csv", -0.84, {.573, .572, .660}}}) {
+    const GoldenTable table = read_golden(sheet.file);
+    for (std::size_t layer = 0; layer < 3; ++layer) {
+      const CharacteristicCurve curve = published_layer(table, layer + 1);
+      const Stops from = Stops::from_log10(sheet.log_h_ref - 0.6);
+      const Stops to = Stops::from_log10(sheet.log_h_ref + 0.9);
+      EXPECT_NEAR((curve.density(to) - curve.density(from)).value() / 1.5, sheet.gradient[layer],
+                  0.006)
+          << sheet.file << ", layer " << layer;
+    }
+  }
+}
+
+// The sheets print what red density a right exposure of a grey card makes: 0.77 to 0.87
+// [KodakE4050], 0.79 to 0.89 [KodakE4051]. Read back through the curves that is log H -1.651 to
+// -1.464 and -1.138 to -0.949 (computed), 0.62 stop wide: what such a check can tell.
+TEST(Sensitometry, grey_card_densities_read_back_to_the_sheets_exposures) {
+  const GoldenTable fast = read_golden("curves/E4050.csv");
+  EXPECT_NEAR(red_log_h(fast, 0.77), -1.651, 0.01);
+  EXPECT_NEAR(red_log_h(fast, 0.87), -1.464, 0.01);
+  const GoldenTable slow = read_golden("curves/E4051.csv");
+  EXPECT_NEAR(red_log_h(slow, 0.79), -1.138, 0.01);
+  EXPECT_NEAR(red_log_h(slow, 0.89), -0.949, 0.01);
+  EXPECT_NEAR(Stops::from_log10(red_log_h(slow, 0.89) - red_log_h(slow, 0.79)).value(), 0.62, 0.03);
+}
+
 // W6 [PhotrioSoftplus]: closed forms of the analytic curve; ISO 6 speed is 400 for all three, and
 // gamma, average gradient over 1.50, contrast index and delta-X are not alike (computed).
 struct Analytic {

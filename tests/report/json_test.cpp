@@ -35,7 +35,7 @@ TEST(WriteJson, top_level_names_are_the_contract) {
   EXPECT_EQ(json["schema"], "basefog.review/1");
   EXPECT_EQ(keys(json["aim"]), (Names{"lux_seconds", "k", "q", "film_speed"}));
   EXPECT_DOUBLE_EQ(json["aim"]["lux_seconds"], 0.0203125);  // 0.65 * 12.5 / 400
-  EXPECT_EQ(keys(json["film"]), (Names{"name", "kind", "contrast"}));
+  EXPECT_EQ(keys(json["film"]), (Names{"name", "kind", "contrast", "speed_measured"}));
   EXPECT_EQ(json["film"]["kind"], "black_and_white");
   EXPECT_EQ(keys(json["film"]["contrast"]), (Names{"value", "ci95", "source"}));
   EXPECT_NEAR(json["film"]["contrast"]["value"], 0.615, 0.01);  // 0.80 over 1.30 log H [ISO6]
