@@ -61,6 +61,21 @@ std::vector<ShutterTime> standard_times(MarkSteps steps, ShutterTime longest = S
 /// Marked f-numbers from f/1 to f/64, widest first [Kamerarkasi].
 std::vector<FNumber> standard_stops(MarkSteps steps, FNumber widest = FNumber(1),
                                     FNumber narrowest = FNumber(64));
+/// The steps between marks, told by those that only one series has: 1/45 or f/6.7 by halves, 1/50
+/// or f/6.3 by thirds. Nothing where none, or some of either, are there.
+std::optional<MarkSteps> steps_of(const std::vector<ShutterTime>& times);
+std::optional<MarkSteps> steps_of(const std::vector<FNumber>& stops);
+
+/// What a mark stands for on a dial with these steps. 1/10, 1/20, 1/6, 6 s, 10 s, 20 s and f/13 are
+/// engraved by halves and by thirds alike, a sixth of a stop apart; elsewhere as exact(mark).
+ShutterTime exact(ShutterTime marked, MarkSteps steps);
+FNumber exact(FNumber marked, MarkSteps steps);
+
+/// Gives the log's marks of half-stop dials their exact values (1/10 -> 1/11.3). Whether a dial has
+/// half stops is told by the camera's marks, and where no camera is given by the log's own
+/// (steps_of); where neither tells, marks stand for the nearest third.
+void settle_marks(ShotLog& log, const Camera* camera = nullptr);
+
 /// Marked film speeds from 6 to 12800 in third stops, slowest first [FilmSpeedTable].
 std::vector<FilmSpeed> standard_film_speeds();
 
@@ -84,8 +99,8 @@ ShutterTime hand_hold_limit(const Camera& camera, std::optional<double> focal_le
 
 /// Holds a log against the camera it was kept for: adds a remark where a row names a time or stop
 /// that camera or lens do not have (a quarter stop from any mark; times only where they were set by
-/// hand, or lie beyond the shutter's range), and settles by the camera's meter whether it saw
-/// through filters, unless the log itself names another meter.
+/// hand, or lie beyond the shutter's range), settles the marks, and by the camera's meter whether
+/// it saw through filters, unless the log itself names another meter.
 void check_against_camera(ShotLog& log, const Camera& camera);
 
 }  // namespace basefog

@@ -26,6 +26,24 @@ double nearest_mark(double stops, std::initializer_list<double> steps_per_stop) 
   return best;
 }
 
+/// Marks of half-stop series that lie nearer to a third stop (1/10 for 1/11.3): [half stops of
+/// log2, mark], times in seconds, then f-numbers.
+struct HalfStopMark {
+  double stops;
+  double mark;
+};
+constexpr std::array<HalfStopMark, 8> kHalfStopTimes = {{{4.5, 20},
+                                                         {3.5, 10},
+                                                         {2.5, 6},
+                                                         {1.5, 3},
+                                                         {-1.5, 1.0 / 3},
+                                                         {-2.5, 1.0 / 6},
+                                                         {-3.5, 1.0 / 10},
+                                                         {-4.5, 1.0 / 20}}};
+constexpr HalfStopMark kHalfStopNumber = {3.75, 13};
+
+bool same(double a, double b) { return std::abs(a - b) < 1e-9 * std::abs(b); }
+
 std::string trimmed(double value, int digits) {
   std::array<char, 32> text{};
   std::snprintf(text.data(), text.size(), "%.*g", digits, value);
@@ -35,6 +53,9 @@ std::string trimmed(double value, int digits) {
 }  // namespace
 
 ShutterTime exact(ShutterTime marked) {
+  // No third-stop series has 3 s or 1/3 s.
+  if (same(marked.seconds(), 3)) return ShutterTime(std::exp2(1.5));
+  if (same(marked.seconds(), 1.0 / 3)) return ShutterTime(std::exp2(-1.5));
   return ShutterTime(std::exp2(nearest_mark(std::log2(marked.seconds()), {1, 3, 2})));
 }
 
@@ -80,12 +101,18 @@ double exposure_value_100(ShutterTime t, FNumber n, FilmSpeed speed) {
 }
 
 std::string as_marked(ShutterTime t) {
+  for (const HalfStopMark& half : kHalfStopTimes) {
+    if (same(t.seconds(), std::exp2(half.stops))) return as_marked(ShutterTime(half.mark));
+  }
   // Fractions are engraved below a third of a second; 0.3 s and longer as decimals.
   if (t.seconds() > 0.29) return trimmed(t.seconds(), 3) + " s";
   return "1/" + trimmed(1 / t.seconds(), 4);
 }
 
-std::string as_marked(FNumber n) { return "f/" + trimmed(n.value(), 3); }
+std::string as_marked(FNumber n) {
+  if (same(n.value(), std::exp2(kHalfStopNumber.stops))) n = FNumber(kHalfStopNumber.mark);
+  return "f/" + trimmed(n.value(), 3);
+}
 
 std::string as_marked(FilmSpeed s) { return trimmed(s.iso(), 5); }
 

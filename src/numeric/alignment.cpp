@@ -2,6 +2,7 @@
 #include "numeric/alignment.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 
@@ -13,87 +14,191 @@ using Eigen::MatrixXd;
 
 constexpr double kNever = -std::numeric_limits<double>::infinity();
 
-double log_sum(double a, double b) {
-  const double most = std::max(a, b);
-  if (most == kNever) return kNever;
-  return most + std::log1p(std::exp(std::min(a, b) - most));
-}
+constexpr int kReach = AlignmentProblem::kReach;
+constexpr int kGaps = kReach + 1;  ///< elements passed since the last pair; kReach: or more
 
-/// Log likelihoods by what was done last, with i of the first and j of the second gone by.
-struct Table {
-  Table(Index n, Index m)
-      : pair(MatrixXd::Constant(n + 1, m + 1, kNever)), first(pair), second(pair) {}
-  MatrixXd pair;    ///< i and j were a pair, or nothing was done yet
-  MatrixXd first;   ///< i had no partner
-  MatrixXd second;  ///< j had no partner
+/// Likelihoods by the elements of either sequence that were passed over since the last pair, as
+/// shares of e^log_scale.
+struct Cell {
+  double& operator()(int a, int b) { return at[static_cast<std::size_t>(a * kGaps + b)]; }
+  double operator()(int a, int b) const { return at[static_cast<std::size_t>(a * kGaps + b)]; }
+
+  double log_sum() const {
+    double sum = 0;
+    for (const double share : at) sum += share;
+    return log_scale + std::log(sum);
+  }
+
+  /// Brings the greatest share to 1.
+  void settle() {
+    const double most = *std::max_element(at.begin(), at.end());
+    if (most == 0) {
+      log_scale = kNever;
+      return;
+    }
+    for (double& share : at) share /= most;
+    log_scale += std::log(most);
+  }
+
+  double log_scale = kNever;
+  std::array<double, std::size_t{kGaps} * kGaps> at{};
 };
 
-/// All ways to have come to (i, j).
-Table forward_table(const AlignmentProblem& problem) {
-  const Index n = problem.pair.rows();
-  const Index m = problem.pair.cols();
-  Table f(n, m);
-  f.pair(0, 0) = 0;
-  for (Index i = 0; i <= n; ++i) {
-    for (Index j = 0; j <= m; ++j) {
-      if (i > 0 && j > 0) {
-        const double apart = log_sum(f.first(i - 1, j - 1), f.second(i - 1, j - 1));
-        const double straight =
-            f.pair(i - 1, j - 1) + (i > 1 && j > 1 ? problem.follow(i - 1, j - 1) : 0);
-        f.pair(i, j) = problem.pair(i - 1, j - 1) + log_sum(apart, straight);
-      }
-      if (i > 0) {
-        f.first(i, j) = problem.skip_first(i - 1, j) + log_sum(f.pair(i - 1, j), f.first(i - 1, j));
-      }
-      if (j > 0) {
-        f.second(i, j) = problem.skip_second(j - 1) +
-                         log_sum(log_sum(f.pair(i, j - 1), f.first(i, j - 1)), f.second(i, j - 1));
-      }
-    }
-  }
-  return f;
-}
+int further(int gap) { return std::min(gap + 1, kReach); }
 
-/// All ways to go on from (i, j).
-Table backward_table(const AlignmentProblem& problem) {
-  const Index n = problem.pair.rows();
-  const Index m = problem.pair.cols();
-  Table b(n, m);
-  b.pair(n, m) = b.first(n, m) = b.second(n, m) = 0;
-  for (Index i = n; i >= 0; --i) {
-    for (Index j = m; j >= 0; --j) {
-      if (i == n && j == m) continue;
-      const bool both = i < n && j < m;
-      const double pair = both ? problem.pair(i, j) + b.pair(i + 1, j + 1) : kNever;
-      const double straight = both && i > 0 && j > 0 ? pair + problem.follow(i, j) : pair;
-      const double skip_first = i < n ? problem.skip_first(i, j) + b.first(i + 1, j) : kNever;
-      const double skip_second = j < m ? problem.skip_second(j) + b.second(i, j + 1) : kNever;
-      b.pair(i, j) = log_sum(log_sum(straight, skip_first), skip_second);
-      b.first(i, j) = log_sum(log_sum(pair, skip_first), skip_second);
-      b.second(i, j) = log_sum(pair, skip_second);
+/// The three ways on from a cell or to it, and how likely each is.
+struct Step {
+  const Cell* cell = nullptr;
+  double log_cost = 0;
+
+  double log_scale() const { return cell == nullptr ? kNever : cell->log_scale + log_cost; }
+  double factor(double log_scale_there) const {
+    return log_scale() == kNever ? 0 : std::exp(log_scale() - log_scale_there);
+  }
+};
+
+class Recursions {
+ public:
+  explicit Recursions(const AlignmentProblem& problem)
+      : problem_(problem),
+        n_(problem.pair.rows()),
+        m_(problem.pair.cols()),
+        forward_(static_cast<std::size_t>((n_ + 1) * (m_ + 1))),
+        backward_(forward_.size()) {
+    for (int a = 0; a < kReach; ++a) {
+      for (int b = 0; b < kReach; ++b) {
+        const MatrixXd& follow = problem.follow[at(a)][at(b)];
+        if (follow.size() != 0) follow_[at(a)][at(b)] = follow.array().exp();
+      }
     }
   }
-  return b;
-}
+
+  AlignmentSum sum() {
+    go_forward();
+    go_backward();
+    AlignmentSum sum{.log_likelihood = at(forward_, n_, m_).log_sum(),
+                     .posterior = MatrixXd::Zero(n_, m_)};
+    for (Index i = 0; i < n_; ++i) {
+      for (Index j = 0; j < m_; ++j) {
+        if (hollow(i, j)) continue;
+        const Cell& to = at(forward_, i + 1, j + 1);
+        const Cell& from = at(backward_, i + 1, j + 1);
+        if (to.log_scale == kNever || from.log_scale == kNever) continue;
+        sum.posterior(i, j) =
+            to(0, 0) * from(0, 0) * std::exp(to.log_scale + from.log_scale - sum.log_likelihood);
+      }
+    }
+    return sum;
+  }
+
+ private:
+  using Cells = std::vector<Cell>;
+
+  static std::size_t at(int gap) { return static_cast<std::size_t>(gap); }
+  Cell& at(Cells& cells, Index i, Index j) const {
+    return cells[static_cast<std::size_t>(i * (m_ + 1) + j)];
+  }
+  bool hollow(Index i, Index j) const {
+    return problem_.hollow.size() != 0 && problem_.hollow(i, j);
+  }
+
+  double followed(int a, int b, Index i, Index j) const {
+    if (a == kReach || b == kReach) return 1;
+    const MatrixXd& follow = follow_[at(a)][at(b)];
+    return follow.size() == 0 ? 1 : follow(i, j);
+  }
+
+  /// All ways to have come to each (i, j).
+  void go_forward() {
+    Cell& start = at(forward_, 0, 0);
+    start(kReach, 0) = 1;  // no pair to remember
+    start.log_scale = 0;
+    for (Index i = 0; i <= n_; ++i) {
+      for (Index j = 0; j <= m_; ++j) {
+        if (i > 0 || j > 0) come_to(i, j);
+      }
+    }
+  }
+
+  void come_to(Index i, Index j) {
+    Step pair;
+    Step first;
+    Step second;
+    if (i > 0 && j > 0) pair = {&at(forward_, i - 1, j - 1), problem_.pair(i - 1, j - 1)};
+    if (i > 0) first = {&at(forward_, i - 1, j), problem_.skip_first(i - 1, j)};
+    if (j > 0) second = {&at(forward_, i, j - 1), problem_.skip_second(j - 1)};
+    Cell& here = at(forward_, i, j);
+    here.log_scale = std::max({pair.log_scale(), first.log_scale(), second.log_scale()});
+    if (here.log_scale == kNever) return;
+    const double by_pair = pair.factor(here.log_scale);
+    const double by_first = first.factor(here.log_scale);
+    const double by_second = second.factor(here.log_scale);
+    const bool empty = by_pair > 0 && hollow(i - 1, j - 1);
+    for (int a = 0; a < kGaps; ++a) {
+      if (by_first > 0) here(further(a), 0) += by_first * (*first.cell)(a, 0);
+      for (int b = 0; b < kGaps; ++b) {
+        if (by_second > 0) here(a, further(b)) += by_second * (*second.cell)(a, b);
+        if (by_pair == 0) continue;
+        const double before = by_pair * (*pair.cell)(a, b);
+        if (empty) {
+          here(further(a), further(b)) += before;
+        } else {
+          here(0, 0) += before * followed(a, b, i - 1, j - 1);
+        }
+      }
+    }
+    here.settle();
+  }
+
+  /// All ways to go on from each (i, j).
+  void go_backward() {
+    Cell& end = at(backward_, n_, m_);
+    end.at.fill(1);
+    end.log_scale = 0;
+    for (Index i = n_; i >= 0; --i) {
+      for (Index j = m_; j >= 0; --j) {
+        if (i < n_ || j < m_) go_on_from(i, j);
+      }
+    }
+  }
+
+  void go_on_from(Index i, Index j) {
+    Step pair;
+    Step first;
+    Step second;
+    if (i < n_ && j < m_) pair = {&at(backward_, i + 1, j + 1), problem_.pair(i, j)};
+    if (i < n_) first = {&at(backward_, i + 1, j), problem_.skip_first(i, j)};
+    if (j < m_) second = {&at(backward_, i, j + 1), problem_.skip_second(j)};
+    Cell& here = at(backward_, i, j);
+    here.log_scale = std::max({pair.log_scale(), first.log_scale(), second.log_scale()});
+    if (here.log_scale == kNever) return;
+    const double by_pair = pair.factor(here.log_scale);
+    const double by_first = first.factor(here.log_scale);
+    const double by_second = second.factor(here.log_scale);
+    const bool empty = by_pair > 0 && hollow(i, j);
+    for (int a = 0; a < kGaps; ++a) {
+      if (by_first > 0) here(a, 0) += by_first * (*first.cell)(further(a), 0);
+      for (int b = 0; b < kGaps; ++b) {
+        if (by_second > 0) here(a, b) += by_second * (*second.cell)(a, further(b));
+        if (by_pair == 0) continue;
+        here(a, b) += empty ? by_pair * (*pair.cell)(further(a), further(b))
+                            : by_pair * followed(a, b, i, j) * (*pair.cell)(0, 0);
+      }
+    }
+    here.settle();
+  }
+
+  const AlignmentProblem& problem_;
+  Index n_;
+  Index m_;
+  std::array<std::array<MatrixXd, kReach>, kReach> follow_;
+  Cells forward_;
+  Cells backward_;
+};
 
 }  // namespace
 
-AlignmentSum sum_alignments(const AlignmentProblem& problem) {
-  const Index n = problem.pair.rows();
-  const Index m = problem.pair.cols();
-  const Table forward = forward_table(problem);
-  const Table backward = backward_table(problem);
-  const double all =
-      log_sum(log_sum(forward.pair(n, m), forward.first(n, m)), forward.second(n, m));
-  AlignmentSum sum{.log_likelihood = all, .posterior = MatrixXd::Zero(n, m)};
-  for (Index i = 0; i < n; ++i) {
-    for (Index j = 0; j < m; ++j) {
-      sum.posterior(i, j) =
-          std::exp(forward.pair(i + 1, j + 1) + backward.pair(i + 1, j + 1) - all);
-    }
-  }
-  return sum;
-}
+AlignmentSum sum_alignments(const AlignmentProblem& problem) { return Recursions(problem).sum(); }
 
 std::vector<std::optional<std::size_t>> best_alignment(const MatrixXd& posterior) {
   const Index n = posterior.rows();

@@ -10,48 +10,6 @@
 namespace basefog {
 namespace {
 
-// Denominators for fractions, seconds from 0.3 s up.
-constexpr auto kFullTimes = std::to_array<double>(
-    {30, 15, 8, 4, 2, 1, 1.0 / 2, 1.0 / 4, 1.0 / 8, 1.0 / 15, 1.0 / 30, 1.0 / 60, 1.0 / 125,
-     1.0 / 250, 1.0 / 500, 1.0 / 1000, 1.0 / 2000, 1.0 / 4000, 1.0 / 8000});
-constexpr auto kHalfTimes = std::to_array<double>(
-    {20, 10, 6, 3, 1.5, 0.7, 1.0 / 3, 1.0 / 6, 1.0 / 10, 1.0 / 20, 1.0 / 45, 1.0 / 90, 1.0 / 180,
-     1.0 / 350, 1.0 / 750, 1.0 / 1500, 1.0 / 3000, 1.0 / 6000});
-constexpr auto kThirdTimes = std::to_array<double>(
-    {25,         20,         13,         10,        6,         5,         3.2,        2.5,
-     1.6,        1.3,        0.8,        0.6,       0.4,       0.3,       1.0 / 5,    1.0 / 6,
-     1.0 / 10,   1.0 / 13,   1.0 / 20,   1.0 / 25,  1.0 / 40,  1.0 / 50,  1.0 / 80,   1.0 / 100,
-     1.0 / 160,  1.0 / 200,  1.0 / 320,  1.0 / 400, 1.0 / 640, 1.0 / 800, 1.0 / 1250, 1.0 / 1600,
-     1.0 / 2500, 1.0 / 3200, 1.0 / 5000, 1.0 / 6400});
-
-// [Kamerarkasi], continued from f/22 to f/64 in the same steps.
-constexpr auto kFullStops =
-    std::to_array<double>({1, 1.4, 2, 2.8, 4, 5.6, 8, 11, 16, 22, 32, 45, 64});
-constexpr auto kHalfStops =
-    std::to_array<double>({1.2, 1.7, 2.4, 3.3, 4.8, 6.7, 9.5, 13, 19, 27, 38, 54});
-constexpr auto kThirdStops =
-    std::to_array<double>({1.1, 1.2, 1.6, 1.8, 2.2, 2.5, 3.2, 3.5, 4.5, 5,  6.3, 7.1,
-                           9,   10,  13,  14,  18,  20,  25,  29,  36,  40, 51,  57});
-
-// [FilmSpeedTable] between its full stops: third stops as films and dials are marked.
-constexpr auto kFilmSpeeds =
-    std::to_array<double>({6,    8,    10,   12,   16,   20,   25,   32,   40,    50,   64,   80,
-                           100,  125,  160,  200,  250,  320,  400,  500,  640,   800,  1000, 1250,
-                           1600, 2000, 2500, 3200, 4000, 5000, 6400, 8000, 10000, 12800});
-
-/// Full marks and those between them that belong to the steps, within two ends, sorted.
-template <class Full, class Half, class Third>
-std::vector<double> marks(const Full& full, const Half& half, const Third& third, MarkSteps steps,
-                          double least, double most) {
-  std::vector<double> all(full.begin(), full.end());
-  if (steps == MarkSteps::half) all.insert(all.end(), half.begin(), half.end());
-  if (steps == MarkSteps::third) all.insert(all.end(), third.begin(), third.end());
-  // Ends are marks too, so a little is left for rounding.
-  std::erase_if(all, [&](double mark) { return mark < least * 0.999 || mark > most * 1.001; });
-  std::ranges::sort(all);
-  return all;
-}
-
 constexpr Stops kOffMark{0.25};
 
 template <class Mark>
@@ -65,6 +23,13 @@ bool is_marked(const std::vector<Mark>& marked, Mark value, double stops_per_oct
   return std::ranges::any_of(marked, [&](Mark mark) {
     return std::abs(position(mark) - position(value)) * stops_per_octave <= kOffMark.value();
   });
+}
+
+/// The exact half stop where the mark alone would be taken for another; else the mark as written.
+template <class Mark>
+Mark settled(Mark marked) {
+  const Mark half = exact(marked, MarkSteps::half);
+  return half == exact(marked) ? marked : half;
 }
 
 void remark(ShotLog& log, LogRow& row, std::string_view meaning, std::string value,
@@ -111,26 +76,6 @@ std::string_view name_of(MeterKind kind) {
   return kNames.at(static_cast<std::size_t>(kind));
 }
 
-std::vector<ShutterTime> standard_times(MarkSteps steps, ShutterTime longest,
-                                        ShutterTime shortest) {
-  const std::vector<double> all =
-      marks(kFullTimes, kHalfTimes, kThirdTimes, steps, shortest.seconds(), longest.seconds());
-  std::vector<ShutterTime> times;
-  for (auto mark = all.rbegin(); mark != all.rend(); ++mark) times.emplace_back(*mark);
-  return times;
-}
-
-std::vector<FNumber> standard_stops(MarkSteps steps, FNumber widest, FNumber narrowest) {
-  std::vector<FNumber> stops;
-  for (const double mark :
-       marks(kFullStops, kHalfStops, kThirdStops, steps, widest.value(), narrowest.value())) {
-    stops.emplace_back(mark);
-  }
-  return stops;
-}
-
-std::vector<FilmSpeed> standard_film_speeds() { return {kFilmSpeeds.begin(), kFilmSpeeds.end()}; }
-
 Camera default_camera() {
   Camera camera;
   camera.shutter = standard_times(MarkSteps::full, ShutterTime(1), ShutterTime(1.0 / 1000));
@@ -171,7 +116,35 @@ ShutterTime hand_hold_limit(const Camera& camera, std::optional<double> focal_le
   return ShutterTime(1.0 / 60);
 }
 
+void settle_marks(ShotLog& log, const Camera* camera) {
+  std::vector<ShutterTime> times;
+  std::vector<FNumber> numbers;
+  for (const LogRow& row : log.rows) {
+    for (const ShotSettings& set : {row.used, row.metered}) {
+      if (set.shutter) times.push_back(*set.shutter);
+      if (set.aperture) numbers.push_back(*set.aperture);
+    }
+  }
+  const auto dial = steps_of(camera != nullptr ? camera->shutter : times);
+  const auto ring_of_log = steps_of(numbers);
+  for (LogRow& row : log.rows) {
+    const CameraLens* lens = camera != nullptr ? lens_of(*camera, row) : nullptr;
+    const auto ring = lens != nullptr     ? steps_of(lens->stops)
+                      : camera != nullptr ? steps_of(camera->stops)
+                                          : ring_of_log;
+    for (ShotSettings* set : {&row.used, &row.metered}) {
+      if (dial == MarkSteps::half && set->shutter) {
+        set->shutter = settled(*set->shutter);
+      }
+      if (ring == MarkSteps::half && set->aperture) {
+        set->aperture = settled(*set->aperture);
+      }
+    }
+  }
+}
+
 void check_against_camera(ShotLog& log, const Camera& camera) {
+  settle_marks(log, &camera);
   for (LogRow& row : log.rows) {
     check_shutter(log, row, camera);
     check_aperture(log, row, camera);

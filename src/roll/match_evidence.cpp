@@ -6,6 +6,7 @@
 #include <cmath>
 #include <limits>
 
+#include "numeric/alignment.hpp"
 #include "roll/plain_text.hpp"
 
 namespace basefog {
@@ -140,16 +141,20 @@ void MatchEvidence::find_same_views() {
       if (alike) likeness_(i, k) = likeness_(k, i) = *alike;
     }
   }
-  for (std::size_t j = 0; j < rows_.size(); ++j) {
-    same_view_odds_.push_back(j == 0 ? 0 : same_view_odds(j));
+  const auto m = static_cast<Eigen::Index>(rows_.size());
+  one_view_ = Eigen::MatrixXd::Ones(m, m);
+  for (Eigen::Index j = 0; j < m; ++j) {
+    for (Eigen::Index k = std::max<Eigen::Index>(0, j - AlignmentProblem::kReach); k < j; ++k) {
+      one_view_(k, j) = one_view_by_rows(static_cast<std::size_t>(k), static_cast<std::size_t>(j));
+    }
   }
 }
 
-/// Odds that a row tells of the same view as the one before, from its words and from how the light
+/// How much likelier two rows are of one view than of two, from their words and from how the light
 /// that was metered changed.
-double MatchEvidence::same_view_odds(std::size_t row) const {
-  double odds = kSameView / (1 - kSameView);
-  const std::string before = plain_form(log_rows_[row - 1].scene);
+double MatchEvidence::one_view_by_rows(std::size_t row_before, std::size_t row) const {
+  double odds = 1;
+  const std::string before = plain_form(log_rows_[row_before].scene);
   const std::string here = plain_form(log_rows_[row].scene);
   // How often words repeat within a view, and from one view to the next.
   constexpr double kRepeats = 0.8;
@@ -163,7 +168,7 @@ double MatchEvidence::same_view_odds(std::size_t row) const {
       std::to_array<std::string_view>({"again", "one more", "another", "same", "once more"}),
       [&](std::string_view word) { return words.find(word) != std::string::npos; });
   if (again) odds *= 4;
-  const Row& a = rows_[row - 1];
+  const Row& a = rows_[row_before];
   const Row& b = rows_[row];
   if (a.set_ev && b.set_ev) {
     const double change =
@@ -230,10 +235,11 @@ double MatchEvidence::alone(std::size_t frame) const {
   return f.exposure ? log_t4(f.exposure->value() - offset_, any_spread_) : 0;
 }
 
-double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::size_t row) const {
+double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::size_t row_before,
+                             std::size_t row, int distance) const {
   const MatchFrame& a = frames_[frame_before];
   const MatchFrame& b = frames_[frame];
-  if (a.blank || b.blank || a.fixed || b.fixed || row == 0) return 0;
+  if (a.blank || b.blank || a.fixed || b.fixed) return 0;
   const double alike =
       likeness_(static_cast<Eigen::Index>(frame_before), static_cast<Eigen::Index>(frame));
   const double look = std::isnan(alike) ? 1
@@ -242,7 +248,7 @@ double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::s
   // Exposures of one view: either the light stayed and the settings tell the difference, or each
   // was metered anew.
   double exposures = 1;
-  const Row& before = rows_[row - 1];
+  const Row& before = rows_[row_before];
   const Row& here = rows_[row];
   if (a.exposure && b.exposure && before.set_ev && here.set_ev) {
     const double change = (*b.exposure - *a.exposure).value();
@@ -250,8 +256,10 @@ double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::s
     const double anew = exposure_evidence(b.exposure->value(), b.exposure_sigma, here);
     exposures = 0.5 + 0.5 * std::exp(by_settings - anew);
   }
-  const double odds = same_view_odds_[row];
-  const double prior = kSameView / (1 - kSameView);
+  const double share = std::pow(kSameView, distance);
+  const double prior = share / (1 - share);
+  const double odds =
+      prior * one_view_(static_cast<Eigen::Index>(row_before), static_cast<Eigen::Index>(row));
   return kTrustInViews * (std::log((odds * look * exposures + 1) / (odds + 1)) -
                           std::log((prior * look + 1) / (prior + 1)));
 }

@@ -22,10 +22,11 @@ class MatchEvidence {
 
   /// A frame with a row.
   double pair(std::size_t frame, std::size_t row) const;
-  /// What a pair gains where the frame before it on the film is a pair with the row before:
-  /// neighbours that show one view belong to rows that tell of one view, and their exposures
-  /// differ as the settings do.
-  double follow(std::size_t frame_before, std::size_t frame, std::size_t row) const;
+  /// What a pair gains by the pair before it, `distance` frames back on the film: neighbours that
+  /// show one view belong to rows that tell of one view, and their exposures differ as the
+  /// settings do.
+  double follow(std::size_t frame_before, std::size_t frame, std::size_t row_before,
+                std::size_t row, int distance) const;
   /// A picture that no row tells of, by its exposure.
   double alone(std::size_t frame) const;
 
@@ -48,14 +49,14 @@ class MatchEvidence {
   double asked(const Row& row) const;
   double exposure_evidence(double exposure, double sigma, const Row& row) const;
   double light_evidence(double exposure, const Row& row) const;
-  double same_view_odds(std::size_t row) const;
+  double one_view_by_rows(std::size_t row_before, std::size_t row) const;
   void find_same_views();
 
   std::span<const MatchFrame> frames_;
   const std::vector<LogRow>& log_rows_;
   std::vector<Row> rows_;
-  Eigen::MatrixXd likeness_;            ///< frames x frames; NaN where unknown
-  std::vector<double> same_view_odds_;  ///< of a row with the one before
+  Eigen::MatrixXd likeness_;  ///< frames x frames; NaN where unknown
+  Eigen::MatrixXd one_view_;  ///< rows x rows, row before and row: odds of one view
   double offset_ = 0;
   double any_spread_ = 1;              ///< of the roll's exposures about the offset
   std::map<int, double> speed_error_;  ///< stops by marked time

@@ -8,6 +8,7 @@
 #include <map>
 
 #include "numeric/alignment.hpp"
+#include "roll/film_length.hpp"
 #include "roll/match_evidence.hpp"
 #include "roll/plain_text.hpp"
 #include "roll/scan_orders.hpp"
@@ -24,18 +25,40 @@ const double kBeginningLost = std::log(0.2);
 const double kPictureOrBlank = std::log(0.5);  ///< what a row that nobody wrote would have said
 constexpr double kNeverMind = 1e-5;            ///< a hypothesis less probable than this is let go
 
-/// How often a frame is without its row, and a row without its frame (judgement: rolls lose a
-/// frame or a row or two), by how much the numbers would have shown it.
-double rate_of_loss(const Numbering& numbering) {
-  if (numbering.frames_numbered && numbering.rows_numbered) return 0.002;
-  return numbering.frames_numbered || numbering.rows_numbered ? 0.025 : 0.05;
-}
+/// How often a frame is without its row, and a row without its frame.
+struct Losses {
+  double rows = 0;
+  double scans = 0;
+};
+constexpr double kHardlyEver = 0.002;  ///< where the numbers would have shown the loss
 
-/// One order with one numbering, and what became of them.
+/// One order with one numbering and one length of the film, and what became of them.
 struct Hypothesis {
   const ScanOrder* order;
   Numbering numbering;
+  std::optional<FilmLength> length;  ///< where numbers do not show every loss
   double weight = 0;
+
+  Losses losses() const {
+    if (!length) return {kHardlyEver, kHardlyEver};
+    const double pictures = length->pictures;
+    return {std::max(kHardlyEver, length->rows_missing / pictures),
+            std::max(kHardlyEver, length->scans_missing / pictures)};
+  }
+
+  /// Log of the probability before anything is compared. The losses count once for each alignment
+  /// that has them, so they are taken off here for as many as there are.
+  double log_prior() const {
+    double log_prior = std::log(order->prior) + std::log(numbering.prior);
+    if (!length) return log_prior;
+    const auto of_all = [&](int missing, double loss) {
+      const double pictures = length->pictures;
+      return std::lgamma(pictures + 1) - std::lgamma(missing + 1.0) -
+             std::lgamma(pictures - missing + 1) + missing * std::log(loss);
+    };
+    return log_prior + std::log(length->prior) - of_all(length->rows_missing, losses().rows) -
+           of_all(length->scans_missing, losses().scans);
+  }
 };
 
 class Matcher {
@@ -50,8 +73,8 @@ class Matcher {
     for (const ScanOrder& order : orders_) {
       std::vector<std::string> labels;
       for (std::size_t frame : order.frames) labels.push_back(frames_[frame].label);
-      for (Numbering& numbering : possible_numberings(labels, row_labels)) {
-        hypotheses_.push_back({&order, std::move(numbering)});
+      for (const Numbering& numbering : possible_numberings(labels, row_labels)) {
+        add_hypotheses(order, numbering);
       }
     }
   }
@@ -68,6 +91,23 @@ class Matcher {
   }
 
  private:
+  /// Where both are numbered every loss shows, else the film's length bounds what was lost.
+  void add_hypotheses(const ScanOrder& order, const Numbering& numbering) {
+    if (numbering.frames_numbered && numbering.rows_numbered) {
+      hypotheses_.push_back({&order, numbering, std::nullopt});
+      return;
+    }
+    const auto scans = std::ranges::count_if(numbering.frames, [&](const auto& place) {
+      return !place || !frames_[order.frames[*place]].blank;
+    });
+    const auto rows = std::ranges::count_if(
+        numbering.rows, [&](const auto& row) { return !row || !rows_[*row].no_picture; });
+    for (const FilmLength& length :
+         possible_lengths(static_cast<int>(scans), static_cast<int>(rows))) {
+      hypotheses_.push_back({&order, numbering, length});
+    }
+  }
+
   /// Sums over all alignments of all hypotheses; posterior_ is by frame as given and row.
   void weigh() {
     prepare_evidence();
@@ -75,8 +115,7 @@ class Matcher {
     double most = -1e300;
     for (Hypothesis& hypothesis : hypotheses_) {
       const AlignmentSum sum = sum_alignments(problem_for(hypothesis));
-      hypothesis.weight = sum.log_likelihood + std::log(hypothesis.order->prior) +
-                          std::log(hypothesis.numbering.prior);
+      hypothesis.weight = sum.log_likelihood + hypothesis.log_prior();
       most = std::max(most, hypothesis.weight);
       posteriors.push_back(by_frame_and_row(hypothesis, sum.posterior));
     }
@@ -104,30 +143,58 @@ class Matcher {
 
   AlignmentProblem problem_for(const Hypothesis& hypothesis) const {
     const Numbering& numbering = hypothesis.numbering;
-    const std::vector<std::size_t>& order = hypothesis.order->frames;
     const Index n = count(numbering.frames);
     const Index m = count(numbering.rows);
-    const double loss = rate_of_loss(numbering);
+    const Losses losses = hypothesis.losses();
     AlignmentProblem problem{.pair = MatrixXd::Zero(n, m),
-                             .follow = MatrixXd::Zero(n, m),
+                             .follow = {},
                              .skip_first = MatrixXd(n, m + 1),
-                             .skip_second = Eigen::VectorXd(m)};
-    for (Index j = 0; j < m; ++j) problem.skip_second(j) = skipped_row(numbering, j, loss);
+                             .skip_second = Eigen::VectorXd(m),
+                             .hollow = {}};
+    problem.hollow.setConstant(n, m, false);
+    for (Index j = 0; j < m; ++j) problem.skip_second(j) = skipped_row(numbering, j, losses);
     for (Index i = 0; i < n; ++i) {
       const auto& place = numbering.frames[static_cast<std::size_t>(i)];
       for (Index j = 0; j <= m; ++j) {
         // Where both are numbered, frames before the first row are the numbering's business.
         const bool leading = j == 0 && !(numbering.frames_numbered && numbering.rows_numbered);
         problem.skip_first(i, j) =
-            place ? skipped_frame(order, *place, leading, j == m, loss) : std::log(2 * loss);
+            place ? skipped_frame(hypothesis.order->frames, *place, leading, j == m, losses.rows)
+                  : std::log(2 * losses.rows);
       }
-      for (Index j = 0; j < m; ++j) problem.pair(i, j) = paired(hypothesis, i, j);
-      if (!place) continue;
-      const std::size_t frame = order[*place];
-      const bool straight = i > 0 && numbering.frames[static_cast<std::size_t>(i - 1)].has_value();
-      if (straight) add_follow(problem, numbering, i, order[*place - 1], frame);
+      for (Index j = 0; j < m; ++j) {
+        problem.pair(i, j) = paired(hypothesis, i, j);
+        problem.hollow(i, j) = !place || !numbering.rows[static_cast<std::size_t>(j)];
+      }
+    }
+    for (int a = 0; a < AlignmentProblem::kReach; ++a) {
+      for (int b = 0; b < AlignmentProblem::kReach; ++b) {
+        problem.follow[static_cast<std::size_t>(a)][static_cast<std::size_t>(b)] =
+            followed(hypothesis, a, b);
+      }
     }
     return problem;
+  }
+
+  /// What pairs gain by the pair before them, over a frames and b rows between.
+  MatrixXd followed(const Hypothesis& hypothesis, int a, int b) const {
+    const Places& frames = hypothesis.numbering.frames;
+    const Places& rows = hypothesis.numbering.rows;
+    MatrixXd follow = MatrixXd::Zero(count(frames), count(rows));
+    for (Index i = a + 1; i < follow.rows(); ++i) {
+      const auto& place_before = frames[static_cast<std::size_t>(i - 1 - a)];
+      const auto& place = frames[static_cast<std::size_t>(i)];
+      if (!place_before || !place) continue;
+      for (Index j = b + 1; j < follow.cols(); ++j) {
+        const auto& row_before = rows[static_cast<std::size_t>(j - 1 - b)];
+        const auto& row = rows[static_cast<std::size_t>(j)];
+        if (!row_before || !row) continue;
+        follow(i, j) = evidence_.follow(hypothesis.order->frames[*place_before],
+                                        hypothesis.order->frames[*place], *row_before, *row,
+                                        1 + std::max(a, b));
+      }
+    }
+    return follow;
   }
 
   double paired(const Hypothesis& hypothesis, Index i, Index j) const {
@@ -149,27 +216,18 @@ class Matcher {
                         [](const auto& held) { return held.has_value(); });
   }
 
-  void add_follow(AlignmentProblem& problem, const Numbering& numbering, Index place,
-                  std::size_t frame_before, std::size_t frame) const {
-    for (std::size_t j = 1; j < numbering.rows.size(); ++j) {
-      if (!numbering.rows[j - 1] || !numbering.rows[j]) continue;
-      problem.follow(place, static_cast<Index>(j)) =
-          evidence_.follow(frame_before, frame, *numbering.rows[j]);
-    }
-  }
-
-  double skipped_row(const Numbering& numbering, Index j, double loss) const {
+  double skipped_row(const Numbering& numbering, Index j, const Losses& losses) const {
     const auto& row = numbering.rows[static_cast<std::size_t>(j)];
     if (!row) {
       const bool leading = leads(numbering.rows, j);
-      return std::log(leading && !numbering.frames_numbered ? 0.5 : 2 * loss);
+      return std::log(leading && !numbering.frames_numbered ? 0.5 : 2 * losses.scans);
     }
     // Two exposures on one frame leave the second row without a frame of its own; a row that says
     // that there was no picture is often of a frame that nobody scanned.
     const std::string words = plain_form(rows_[*row].scene + " " + rows_[*row].note);
     const bool twice = words.find("double exp") != std::string::npos ||
                        words.find("multiple exp") != std::string::npos;
-    return std::log(twice || rows_[*row].no_picture ? 0.4 : loss);
+    return std::log(twice || rows_[*row].no_picture ? 0.4 : losses.scans);
   }
 
   /// A frame that no row tells of: rare, but for the lead-in, the end of the film, and a scan made

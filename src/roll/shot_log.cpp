@@ -7,6 +7,7 @@
 #include <iterator>
 #include <set>
 
+#include "basefog/camera.hpp"
 #include "basefog/error.hpp"
 #include "roll/plain_text.hpp"
 #include "roll/shot_log_frames.hpp"
@@ -285,6 +286,7 @@ ShotLog parse_shot_log(std::string_view bytes, const std::filesystem::path& path
                      "write one row for each frame below them");
   }
   remark_on_labels(log);
+  settle_marks(log);
   std::ranges::stable_sort(log.remarks, {}, &LogRemark::line);
   return log;
 }

@@ -92,6 +92,20 @@ TEST(Settings, exposure_change_counts_in_stops) {
   EXPECT_NEAR(exposure_change(ShutterTime(1 / 250.0), FNumber(4), t, FNumber(4)).value(), -1, 1e-9);
 }
 
+// 1/3 s and 3 s are of half-stop series alone [Exif, Annex C: Tv 1.5]; the third stops are 0.3 s
+// and 3.2 s (common practice).
+TEST(Settings, one_third_of_a_second_is_a_half_stop) {
+  EXPECT_NEAR(exact(ShutterTime(1 / 3.0)).time_value(), 1.5, 1e-9);
+  EXPECT_NEAR(exact(ShutterTime(3)).time_value(), -1.5, 1e-9);
+  EXPECT_NEAR(exact(ShutterTime(0.3)).time_value(), 5 / 3.0, 1e-9);
+}
+
+TEST(Settings, exact_half_stops_read_as_engraved) {
+  EXPECT_EQ(as_marked(ShutterTime(std::exp2(-3.5))), "1/10");
+  EXPECT_EQ(as_marked(ShutterTime(std::exp2(4.5))), "20 s");
+  EXPECT_EQ(as_marked(FNumber(std::exp2(3.75))), "f/13");
+}
+
 TEST(Settings, marks_read_as_engraved) {
   EXPECT_EQ(as_marked(ShutterTime(1 / 60.0)), "1/60");
   EXPECT_EQ(as_marked(ShutterTime(1 / 8000.0)), "1/8000");

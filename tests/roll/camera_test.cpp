@@ -12,6 +12,7 @@
 namespace basefog {
 namespace {
 
+using ::testing::DoubleNear;
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
 using ::testing::IsEmpty;
@@ -142,6 +143,41 @@ TEST(Marks, lie_one_step_apart) {
   for (const FilmSpeed s : standard_film_speeds()) speeds.push_back(s.speed_value());
   expect_even_steps(speeds, 1.0 / 3, 0.1);
   EXPECT_THAT(standard_times(MarkSteps::full), SizeIs(19));
+}
+
+std::vector<double> time_values(std::string_view text, const Camera* camera) {
+  ShotLog log = parse_shot_log(text, "log.csv");
+  if (camera != nullptr) check_against_camera(log, *camera);
+  std::vector<double> values;
+  for (const LogRow& row : log.rows) values.push_back(exact(*row.used.shutter).time_value());
+  return values;
+}
+
+TEST(Marks, of_half_stops_and_of_thirds_are_told_apart_by_the_camera_or_by_the_rest_of_the_log) {
+  constexpr std::string_view kLog = "frame,shutter,aperture\n1,1/10,13\n2,1/20,8\n";
+  EXPECT_THAT(time_values(kLog, nullptr),
+              ElementsAre(DoubleNear(10 / 3.0, 1e-9), DoubleNear(13 / 3.0, 1e-9)));
+  const Camera halves = parse_camera("shutter = \"half\"\nstops = \"half\"", "camera.toml");
+  EXPECT_THAT(time_values(kLog, &halves),
+              ElementsAre(DoubleNear(3.5, 1e-9), DoubleNear(4.5, 1e-9)));
+  // 1/45 is on no dial of third stops.
+  EXPECT_THAT(time_values("frame,shutter,aperture\n1,1/10,8\n2,1/45,8\n", nullptr),
+              ElementsAre(DoubleNear(3.5, 1e-9), DoubleNear(5.5, 1e-9)));
+  EXPECT_THAT(time_values("frame,shutter,aperture\n1,1/10,8\n2,1/50,8\n", nullptr),
+              ElementsAre(DoubleNear(10 / 3.0, 1e-9), DoubleNear(17 / 3.0, 1e-9)));
+}
+
+TEST(Marks, of_half_stop_dials_stand_for_half_stops) {
+  for (const ShutterTime t : standard_times(MarkSteps::half)) {
+    const double halves = 2 * exact(t, MarkSteps::half).time_value();
+    EXPECT_NEAR(halves, std::round(halves), 1e-9) << as_marked(t);
+    EXPECT_NEAR(halves / 2, t.time_value(), 0.18) << as_marked(t);
+    EXPECT_EQ(as_marked(exact(ShutterTime(1.0 / 10), MarkSteps::half)), "1/10");
+  }
+  for (const FNumber n : standard_stops(MarkSteps::half)) {
+    const double halves = 2 * exact(n, MarkSteps::half).aperture_value();
+    EXPECT_NEAR(halves, std::round(halves), 1e-9) << as_marked(n);
+  }
 }
 
 TEST(HandHold, is_the_photographers_or_one_over_the_focal_length) {

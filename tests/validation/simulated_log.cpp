@@ -37,13 +37,8 @@ class Dice {
   std::mt19937& random_;
 };
 
-/// What is met on a walk: the words a log would use and the light, EV at ISO 100. Light as in the
-/// exposure guide's table [PH2.7]; subjects without a word for light lie anywhere in their place.
-struct Subject {
-  const char* words;
-  double lowest_ev;
-  double highest_ev;
-};
+/// Light as in the exposure guide's table [PH2.7]; subjects without a word for light lie anywhere
+/// in their place.
 const std::array<std::vector<Subject>, 4> kPlaces = {{
     {{"street, sun", 14, 15.5},
      {"full sun", 14.5, 15.5},
@@ -131,6 +126,8 @@ struct Shot {
   double exposure = 0;  ///< that the film got, against the aim
   PictureSketch picture;
   bool first_of_scene = false;
+  int scene = 0;
+  std::size_t place = 0;
 };
 
 constexpr std::array<double, 13> kTimes = {1 / 1000.0, 1 / 500.0, 1 / 250.0, 1 / 125.0, 1 / 60.0,
@@ -140,7 +137,7 @@ constexpr std::array<double, 9> kStops = {1.8, 2.8, 4, 5.6, 8, 11, 16, 22, 32};
 
 /// How a person works, and what the camera does otherwise than it says.
 struct Photographer {
-  enum class Way { aperture_priority, match_needle, no_meter } way = Way::aperture_priority;
+  WayOfMetering way = WayOfMetering::aperture_priority;
   double bias = 0;
   std::map<int, double> speed_error;  ///< by index into kTimes
   bool writes_times = true;
@@ -151,15 +148,15 @@ struct Photographer {
 Photographer some_photographer(Dice& dice) {
   Photographer person;
   const double way = dice.between(0, 1);
-  person.way = way < 0.5    ? Photographer::Way::aperture_priority
-               : way < 0.85 ? Photographer::Way::match_needle
-                            : Photographer::Way::no_meter;
+  person.way = way < 0.5    ? WayOfMetering::aperture_priority
+               : way < 0.85 ? WayOfMetering::match_needle
+                            : WayOfMetering::no_meter;
   person.bias = dice.normal(0.6);
   for (int k = 0; k < static_cast<int>(kTimes.size()); ++k) {
     person.speed_error[k] = dice.normal(0.1);
   }
   if (dice.chance(0.3)) person.speed_error[dice.whole(0, 9)] += 0.6;
-  person.writes_times = person.way != Photographer::Way::aperture_priority || dice.chance(0.75);
+  person.writes_times = person.way != WayOfMetering::aperture_priority || dice.chance(0.75);
   person.writes_words = dice.between(0.4, 1);
   person.views_again = dice.between(0.15, 0.45);
   return person;
@@ -184,8 +181,8 @@ Shot take(double scene_ev, double wanted, int stop, const Photographer& person, 
   Shot shot;
   shot.wanted = wanted;
   double ev = scene_ev - wanted;  // that the settings must be right for
-  if (person.way == Photographer::Way::no_meter) ev = scene_ev + dice.normal(0.6) - wanted;
-  if (person.way == Photographer::Way::match_needle) ev += dice.normal(0.12);
+  if (person.way == WayOfMetering::no_meter) ev = scene_ev + dice.normal(0.6) - wanted;
+  if (person.way == WayOfMetering::match_needle) ev += dice.normal(0.12);
   const double ev_film = ev + std::log2(kFilmIso / 100);
   // A time that can be held and that the camera has, else another stop.
   const auto seconds = [&] { return std::exp2(-ev_film) * true_stop(stop) * true_stop(stop); };
@@ -195,11 +192,11 @@ Shot take(double scene_ev, double wanted, int stop, const Photographer& person, 
   shot.shutter = ShutterTime(kTimes[time]);
   shot.aperture = FNumber(kStops[stop]);
   double given = true_time(time);
-  if (person.way == Photographer::Way::aperture_priority) given = seconds();
+  if (person.way == WayOfMetering::aperture_priority) given = seconds();
   shot.exposure = scene_ev + std::log2(given / (true_stop(stop) * true_stop(stop))) +
                   std::log2(kFilmIso / 100) + person.bias + person.speed_error.at(time) +
                   dice.normal(0.1);
-  if (person.way == Photographer::Way::no_meter) shot.exposure -= person.bias;
+  if (person.way == WayOfMetering::no_meter) shot.exposure -= person.bias;
   return shot;
 }
 
@@ -211,8 +208,10 @@ double wanted_for(const std::string& words, Dice& dice) {
 
 std::vector<Shot> shoot(const Photographer& person, Dice& dice) {
   std::vector<Shot> shots;
+  int scenes_before = 0;
   while (static_cast<int>(shots.size()) < kPictures) {
-    const auto& place = kPlaces[static_cast<std::size_t>(dice.whole(0, 3))];
+    const auto where = static_cast<std::size_t>(dice.whole(0, 3));
+    const auto& place = kPlaces[where];
     const int scenes = dice.whole(3, 9);
     for (int scene = 0; scene < scenes; ++scene) {
       const Subject& subject =
@@ -233,12 +232,15 @@ std::vector<Shot> shoot(const Photographer& person, Dice& dice) {
         shot.words = subject.words;
         shot.picture = sketch(view, upright, dice);
         shot.first_of_scene = first;
+        shot.scene = scenes_before + scene;
+        shot.place = where;
         shots.push_back(shot);
         first = false;
         if (bracket ? k == 2 : !dice.chance(person.views_again + 0.1)) break;
         if (!bracket && dice.chance(0.1 / (person.views_again + 0.1))) view = new_view(dice);
       }
     }
+    scenes_before += scenes;
   }
   shots.resize(kPictures);
   return shots;
@@ -246,7 +248,7 @@ std::vector<Shot> shoot(const Photographer& person, Dice& dice) {
 
 LogRow write_down(const Shot& shot, const Photographer& person, Dice& dice) {
   LogRow row;
-  const bool automatic = person.way == Photographer::Way::aperture_priority;
+  const bool automatic = person.way == WayOfMetering::aperture_priority;
   row.mode = automatic ? ExposureMode::aperture_priority : ExposureMode::manual;
   row.ei = FilmSpeed(kFilmIso);
   row.used = {shot.shutter, shot.aperture};
@@ -272,7 +274,16 @@ std::vector<bool> lose(int count, Dice& dice) {
   return lost;
 }
 
+void turn_round(SimulatedRoll& roll) {
+  std::ranges::reverse(roll.frames);
+  std::ranges::reverse(roll.truth);
+  std::ranges::reverse(roll.hidden.scene);
+  std::ranges::reverse(roll.hidden.place);
+}
+
 }  // namespace
+
+std::span<const std::vector<Subject>> places() { return kPlaces; }
 
 SimulatedRoll simulate_roll(RowNumbers row_numbers, FileNumbers file_numbers,
                             std::mt19937& random) {
@@ -292,6 +303,8 @@ SimulatedRoll simulate_roll(RowNumbers row_numbers, FileNumbers file_numbers,
     if (number >= 0) blank.label = std::to_string(number);
     roll.frames.push_back(blank);
     roll.truth.emplace_back();
+    roll.hidden.scene.push_back(-1);
+    roll.hidden.place.push_back(0);
   }
   for (int k = 0; k < kPictures; ++k) {
     const auto at = static_cast<std::size_t>(k);
@@ -312,16 +325,19 @@ SimulatedRoll simulate_roll(RowNumbers row_numbers, FileNumbers file_numbers,
     frame.picture = shots[at].picture;
     roll.frames.push_back(frame);
     roll.truth.push_back(row_index);
+    roll.hidden.scene.push_back(shots[at].scene);
+    roll.hidden.place.push_back(shots[at].place);
+  }
+  roll.hidden.way = person.way;
+  roll.hidden.bias = person.way == WayOfMetering::no_meter ? 0 : person.bias;
+  for (const auto& [time, error] : person.speed_error) {
+    roll.hidden.speed_error[ShutterTime(kTimes.at(static_cast<std::size_t>(time)))] = error;
   }
   roll.scanned_backwards = dice.chance(1 / 3.0);
-  if (roll.scanned_backwards) {
-    std::reverse(roll.frames.begin(), roll.frames.end());
-    std::reverse(roll.truth.begin(), roll.truth.end());
-  }
+  if (roll.scanned_backwards) turn_round(roll);
   // Files named by the frame's number mostly come in that order again, however they were scanned.
   if (file_numbers == FileNumbers::by_frame && roll.scanned_backwards && dice.chance(0.5)) {
-    std::reverse(roll.frames.begin(), roll.frames.end());
-    std::reverse(roll.truth.begin(), roll.truth.end());
+    turn_round(roll);
     roll.scanned_backwards = false;
   }
   int scan = 0;

@@ -3,8 +3,10 @@
 // the matching that is tried on it.
 #pragma once
 
+#include <map>
 #include <optional>
 #include <random>
+#include <span>
 #include <vector>
 
 #include "basefog/matching.hpp"
@@ -18,11 +20,32 @@ enum class RowNumbers { none, counter, counted_later };
 /// a frame left out leaves no gap.
 enum class FileNumbers { none, by_frame, by_scan };
 
+/// What is met on a walk: the words a log would use and the light, EV at ISO 100.
+struct Subject {
+  const char* words;
+  double lowest_ev;
+  double highest_ev;
+};
+/// Subjects by the places that they are met in.
+std::span<const std::vector<Subject>> places();
+
+enum class WayOfMetering { aperture_priority, match_needle, no_meter };
+
+/// What nobody can read off scans and log, kept for the study of what can be known at best.
+struct HiddenTruth {
+  WayOfMetering way{};
+  double bias = 0;                                     ///< of the meter, stops
+  std::map<basefog::ShutterTime, double> speed_error;  ///< stops by marked time
+  std::vector<int> scene;                              ///< each frame's; -1 for blanks
+  std::vector<std::size_t> place;                      ///< each frame's, as in places()
+};
+
 struct SimulatedRoll {
   std::vector<basefog::MatchFrame> frames;  ///< in the order scanned
   basefog::ShotLog log;
   std::vector<std::optional<std::size_t>> truth;  ///< each frame's row
   bool scanned_backwards = false;
+  HiddenTruth hidden;
 };
 
 SimulatedRoll simulate_roll(RowNumbers row_numbers, FileNumbers file_numbers, std::mt19937& random);

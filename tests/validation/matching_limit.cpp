@@ -1,0 +1,218 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "validation/matching_limit.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+#include <numbers>
+
+#include "numeric/alignment.hpp"
+
+namespace study {
+namespace {
+
+using basefog::AlignmentProblem;
+using basefog::LogRow;
+using Eigen::Index;
+using Eigen::MatrixXd;
+
+constexpr int kPictures = 36;
+constexpr double kFilmStops = 2;      // ISO 400 against 100
+constexpr double kRounding = 0.29;    // to the nearest mark, a stop apart
+constexpr double kSceneLight = 0.2;   // from frame to frame of one scene
+constexpr double kOwnExposure = 0.1;  // of the shutter, frame to frame
+constexpr double kMeasured = 0.125;   // half of the middle sigma of a frame's exposure
+constexpr double kNeedle = 0.12;
+constexpr double kGuess = 0.6;
+constexpr double kStays = 0.83;         // in a place, from one scene to the next
+constexpr double kUnsaidWanted = 0.03;  // a compensation that was not written down
+
+double normal(double x, double sigma) {
+  return std::exp(-x * x / (2 * sigma * sigma)) / (sigma * std::sqrt(2 * std::numbers::pi));
+}
+
+/// Marked settings as EV at ISO 100 for the film; nothing where either is missing.
+std::optional<double> set_ev(const LogRow& row) {
+  if (!row.used.shutter || !row.used.aperture) return std::nullopt;
+  return std::round(exact(*row.used.shutter).time_value()) +
+         std::round(exact(*row.used.aperture).aperture_value()) - kFilmStops;
+}
+
+double wanted(const LogRow& row) { return row.compensation ? row.compensation->value() : 0; }
+
+class BestMethod {
+ public:
+  BestMethod(const SimulatedRoll& roll, Told told) : roll_(roll), told_(told) {
+    for (std::size_t i = 0; i < roll.frames.size(); ++i) {
+      if (!roll.frames[i].blank) frames_.push_back(i);
+    }
+    if (roll.scanned_backwards) std::ranges::reverse(frames_);
+  }
+
+  std::vector<std::optional<std::size_t>> match() {
+    const auto n = static_cast<Index>(frames_.size());
+    const auto m = static_cast<Index>(roll_.log.rows.size());
+    AlignmentProblem problem{.pair = MatrixXd(n, m),
+                             .follow = {},
+                             .skip_first = MatrixXd(n, m + 1),
+                             .skip_second = Eigen::VectorXd(m),
+                             .hollow = {}};
+    const double unwritten = std::max(1e-6, (kPictures - static_cast<double>(m)) / kPictures);
+    const double unscanned = std::max(1e-6, (kPictures - static_cast<double>(n)) / kPictures);
+    problem.skip_second.setConstant(std::log(unscanned));
+    for (Index i = 0; i < n; ++i) {
+      problem.skip_first.row(i).setConstant(std::log(unwritten) + log_exposure_alone(i));
+      for (Index j = 0; j < m; ++j) {
+        problem.pair(i, j) = log_exposure(i, row(j)) + log_row_in_place(i, row(j));
+      }
+    }
+    for (int a = 0; a < AlignmentProblem::kReach; ++a) {
+      for (int b = 0; b < AlignmentProblem::kReach; ++b) {
+        MatrixXd& follow =
+            problem.follow.at(static_cast<std::size_t>(a)).at(static_cast<std::size_t>(b));
+        follow = MatrixXd::Zero(n, m);
+        for (Index i = a + 1; i < n; ++i) {
+          for (Index j = b + 1; j < m; ++j)
+            follow(i, j) = log_follow(i - 1 - a, i, row(j - 1 - b), row(j));
+        }
+      }
+    }
+    const auto partners = best_alignment(sum_alignments(problem).posterior);
+    std::vector<std::optional<std::size_t>> rows(roll_.frames.size());
+    for (std::size_t i = 0; i < frames_.size(); ++i) rows[frames_[i]] = partners[i];
+    return rows;
+  }
+
+ private:
+  const LogRow& row(Index j) const { return roll_.log.rows[static_cast<std::size_t>(j)]; }
+  std::size_t frame(Index i) const { return frames_[static_cast<std::size_t>(i)]; }
+  bool same_scene(Index i, Index k) const {
+    return roll_.hidden.scene[frame(i)] == roll_.hidden.scene[frame(k)];
+  }
+
+  double own_spread() const {
+    switch (roll_.hidden.way) {
+      case WayOfMetering::aperture_priority:
+        return std::hypot(kOwnExposure, kMeasured);
+      case WayOfMetering::match_needle:
+        return std::hypot(std::hypot(kOwnExposure, kMeasured), std::hypot(kNeedle, kRounding));
+      case WayOfMetering::no_meter:
+        break;
+    }
+    return std::hypot(std::hypot(kOwnExposure, kMeasured), std::hypot(kGuess, kRounding));
+  }
+
+  double likelihood(double exposure, const LogRow& row) const {
+    double expected = roll_.hidden.bias + wanted(row);
+    if (row.used.shutter) {
+      const auto error = roll_.hidden.speed_error.find(*row.used.shutter);
+      if (error != roll_.hidden.speed_error.end()) expected += error->second;
+    }
+    const double spread = own_spread();
+    if (row.compensation) return normal(exposure - expected, spread);
+    return (1 - kUnsaidWanted) * normal(exposure - expected, spread) +
+           kUnsaidWanted * normal(exposure - expected, std::hypot(spread, 1));
+  }
+
+  double log_exposure(Index i, const LogRow& row) const {
+    const auto& exposure = roll_.frames[frame(i)].exposure;
+    return exposure ? std::log(likelihood(exposure->value(), row)) : 0;
+  }
+
+  /// A frame without a row may be any row's.
+  double log_exposure_alone(Index i) const {
+    const auto& exposure = roll_.frames[frame(i)].exposure;
+    if (!exposure) return 0;
+    double sum = 0;
+    for (const LogRow& row : roll_.log.rows) sum += likelihood(exposure->value(), row);
+    return std::log(sum / static_cast<double>(roll_.log.rows.size()));
+  }
+
+  /// What a subject would have been written as, and the light metered there.
+  static double likelihood(const LogRow& row, const Subject& subject) {
+    double odds = row.scene.empty() || row.scene == subject.words ? 1 : 0;
+    if (const auto ev = set_ev(row)) {
+      const double light = *ev + wanted(row);
+      const double middle = (subject.lowest_ev + subject.highest_ev) / 2;
+      const double width = (subject.highest_ev - subject.lowest_ev) / std::sqrt(12);
+      odds *= normal(light - middle, std::hypot(std::hypot(width, kSceneLight), 0.4));
+    }
+    return odds;
+  }
+
+  static double in_place(const LogRow& row, std::size_t place) {
+    double sum = 1e-9;
+    for (const Subject& subject : places()[place]) sum += likelihood(row, subject);
+    return sum / static_cast<double>(places()[place].size());
+  }
+
+  static double anywhere(const LogRow& row) {
+    double sum = 0;
+    for (std::size_t place = 0; place < places().size(); ++place) sum += in_place(row, place);
+    return sum / static_cast<double>(places().size());
+  }
+
+  /// Where places are told: the row's odds in the frame's place against anywhere.
+  double log_row_in_place(Index i, const LogRow& row) const {
+    if (told_ == Told::scenes) return 0;
+    return std::log(in_place(row, roll_.hidden.place[frame(i)]) / anywhere(row));
+  }
+
+  /// A row's odds after another, of one scene or of two, against those without the other.
+  double log_follow(Index before, Index here, const LogRow& row_before, const LogRow& row) const {
+    if (same_scene(before, here)) return log_one_scene(before, here, row_before, row);
+    if (told_ == Told::scenes_and_places) return 0;
+    double stays = 0;
+    double whole = 0;
+    for (std::size_t place = 0; place < places().size(); ++place) {
+      const double there = in_place(row_before, place);
+      whole += there;
+      stays += there * in_place(row, place);
+    }
+    return std::log((kStays * stays / whole + (1 - kStays) * anywhere(row)) / anywhere(row));
+  }
+
+  double log_one_scene(Index before, Index here, const LogRow& row_before,
+                       const LogRow& row) const {
+    double odds = 1;
+    if (!row.scene.empty() && !row_before.scene.empty()) {
+      if (row.scene != row_before.scene) return -12;
+      LogRow words_only;
+      words_only.scene = row.scene;
+      odds /= told_ == Told::scenes ? anywhere(words_only)
+                                    : in_place(words_only, roll_.hidden.place[frame(here)]);
+    }
+    const auto ev_before = set_ev(row_before);
+    const auto ev = set_ev(row);
+    if (!ev || !ev_before) return std::log(odds);
+    LogRow light_only = row;
+    light_only.scene.clear();
+    const double change = *ev + wanted(row) - *ev_before - wanted(row_before);
+    constexpr double kSpread = 0.52;  // light, needle and rounding of both
+    odds *= normal(change, kSpread) / (told_ == Told::scenes
+                                           ? anywhere(light_only)
+                                           : in_place(light_only, roll_.hidden.place[frame(here)]));
+    const auto& a = roll_.frames[frame(before)].exposure;
+    const auto& b = roll_.frames[frame(here)].exposure;
+    if (a && b && roll_.hidden.way != WayOfMetering::aperture_priority) {
+      // The light stayed, so the settings tell the difference.
+      const double expected = *ev_before - *ev;
+      odds *= normal(b->value() - a->value() - expected, 0.36) / likelihood(b->value(), row);
+    }
+    const auto stop = [](const LogRow& r) { return exact(*r.used.aperture); };
+    return std::log(odds * (stop(row) == stop(row_before) ? 3.0 : 0.4));
+  }
+
+  const SimulatedRoll& roll_;
+  Told told_;
+  std::vector<std::size_t> frames_;  ///< pictures, in film order
+};
+
+}  // namespace
+
+std::vector<std::optional<std::size_t>> match_with_hidden_truth(const SimulatedRoll& roll,
+                                                                Told told) {
+  return BestMethod(roll, told).match();
+}
+
+}  // namespace study
