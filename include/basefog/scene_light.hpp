@@ -55,4 +55,7 @@ std::optional<StopsEstimate> scene_ev_100(const LogRow& row, FilmSpeed film_spee
 /// included. An interval open towards the words' range never disagrees.
 bool words_disagree(const SceneLight& words, const StopsEstimate& scene_ev);
 
+/// Where a row's words cannot be true of its scene, a sentence with both; else nothing.
+std::optional<std::string> scene_contradiction(const LogRow& row, const StopsEstimate& scene_ev);
+
 }  // namespace basefog

@@ -28,6 +28,17 @@ double sorted_quantile(std::span<const double> sorted, double p) {
   return sorted[below] + part * (sorted[above] - sorted[below]);
 }
 
+double weighted_median(std::vector<std::pair<double, double>> values) {
+  std::sort(values.begin(), values.end());
+  double half = 0;
+  for (const auto& [value, weight] : values) half += weight / 2;
+  for (const auto& [value, weight] : values) {
+    half -= weight;
+    if (half <= 0) return value;
+  }
+  return 0;
+}
+
 double mixture_quantile(std::span<const SplitNormal> parts, double p) {
   constexpr double kFarOut = 12;  // standard deviations; beyond double rounding of the tail
   double low = std::numeric_limits<double>::infinity();

@@ -61,10 +61,11 @@ std::string header() {
     record.add(fmt::format("{} low (stops)", difference));
     record.add(fmt::format("{} high (stops)", difference));
   }
-  for (const char* name :
-       {"expected (stops)", "technique (stops)", "reference", "base + fog gray or red (density)",
-        "base + fog green (density)", "base + fog blue (density)", "log row", "shutter (s)",
-        "f-number", "EI (ISO)", "compensation (stops)", "mode", "scene", "note", "flags"}) {
+  for (const char* name : {"expected (stops)", "technique (stops)", "scene (EV at ISO 100)",
+                           "scene low (EV at ISO 100)", "scene high (EV at ISO 100)", "reference",
+                           "base + fog gray or red (density)", "base + fog green (density)",
+                           "base + fog blue (density)", "log row", "shutter (s)", "f-number",
+                           "EI (ISO)", "compensation (stops)", "mode", "scene", "note", "flags"}) {
     record.add(name);
   }
   return record.line();
@@ -111,6 +112,7 @@ std::string frame_record(const Analysis& analysis, const FrameResult& frame,
   record.add_estimate(colour != nullptr ? &colour->blue : nullptr);
   record.add(stops(frame.expected));
   record.add(stops(frame.technique));
+  record.add_estimate(frame.scene_ev ? &*frame.scene_ev : nullptr);
   const FilmBase& base = frame.reference;
   record.add(base.kind == ReferenceKind::none ? "" : std::string(name_of(base.kind)));
   for (std::size_t c = 0; c < 3; ++c) {

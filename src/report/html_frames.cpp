@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 
+#include "basefog/scene_light.hpp"
 #include "report/html_parts.hpp"
 #include "report/markup.hpp"
 #include "report/svg_axis.hpp"
@@ -174,6 +175,11 @@ void put_answers(std::string& out, const FrameResult& frame) {
     const std::string reserve = "shadow reserve " + estimate_text(layer.shadow_reserve);
     answer(name.c_str(), layer.exposure, reserve.c_str());
   }
+  if (frame.scene_ev && frame.scene_ev->two_sided()) {
+    const StopsEstimate& ev = *frame.scene_ev;
+    row("Scene", fmt::format("EV {:.1f}", ev.value.value()),
+        fmt::format("{:.1f} to {:.1f}, its light at ISO 100", ev.low->value(), ev.high->value()));
+  }
   out += "</dl>";
   const std::string light = light_colour_text(reading);
   if (!light.empty()) put(out, "<p class=\"note\">{}</p>", typeset(escape_markup(light)));
@@ -211,8 +217,12 @@ void put_frame(std::string& out, const Analysis& analysis, std::size_t i, const 
   if (!frame.flags.empty()) {
     std::vector<std::string> sentences;
     for (Flag flag : frame.flags.list()) {
-      sentences.push_back(escape_markup(text_of(flag).long_text) + " " +
-                          escape_markup(text_of(flag).next_step));
+      std::string what(text_of(flag).long_text);
+      const LogRow* row = row_of(analysis, frame);
+      if (flag == Flag::log_contradicts_scene && row != nullptr && frame.scene_ev) {
+        what = scene_contradiction(*row, *frame.scene_ev).value_or(what);
+      }
+      sentences.push_back(escape_markup(what) + " " + escape_markup(text_of(flag).next_step));
     }
     put_list(out, "flags", sentences);
   }

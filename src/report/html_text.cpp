@@ -191,7 +191,7 @@ void put_matching(std::string& out, const Analysis& analysis) {
   put_row(out, "Sure of the pairs", fmt::format("{:.0f} %", 100 * matching.confidence));
   std::vector<std::string> rows;
   for (std::size_t row : matching.unmatched_rows) {
-    if (row < analysis.log->rows.size()) rows.push_back(analysis.log->rows[row].frame);
+    if (row < analysis.log->rows.size()) rows.push_back(row_name(*analysis.log, row));
   }
   const std::vector<std::string> names = frame_names(analysis);
   std::vector<std::string> frames;

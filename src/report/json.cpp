@@ -186,6 +186,11 @@ Json frame_json(const Analysis& analysis, const FrameResult& frame) {
     }
   }
   if (frame.deviation) add(json, "deviation", *frame.deviation);
+  if (frame.scene_ev && report::is_known(*frame.scene_ev)) {
+    json["scene_ev"] = {
+        {"ev_100", rounded(frame.scene_ev->value.value())},
+        {"ci95", interval(value_of(frame.scene_ev->low), value_of(frame.scene_ev->high))}};
+  }
   if (frame.technique) json["technique"] = {{"stops", rounded(frame.technique->value())}};
   add_replacements(json, frame.replacements);
   return json;
@@ -202,7 +207,7 @@ Json matching_json(const Analysis& analysis) {
     json["confidence"] = rounded(matching.confidence);
     for (std::size_t row : matching.unmatched_rows) {
       if (analysis.log && row < analysis.log->rows.size()) {
-        rows.push_back(analysis.log->rows[row].frame);
+        rows.push_back(row_name(*analysis.log, row));
       }
     }
     for (std::size_t frame : matching.unmatched_frames) {

@@ -172,7 +172,7 @@ std::vector<std::string> matching_sentences(const Analysis& analysis) {
                              100 * matching.confidence));
   std::vector<std::string> rows;
   for (std::size_t row : matching.unmatched_rows) {
-    if (row < analysis.log->rows.size()) rows.push_back(analysis.log->rows[row].frame);
+    if (row < analysis.log->rows.size()) rows.push_back(row_name(*analysis.log, row));
   }
   if (!rows.empty()) text.push_back("Rows with no frame: " + report::list_text(rows, 12) + ".");
   const std::vector<std::string> names = report::frame_names(analysis);
@@ -181,6 +181,15 @@ std::vector<std::string> matching_sentences(const Analysis& analysis) {
     if (frame < names.size()) frames.push_back(names[frame]);
   }
   if (!frames.empty()) text.push_back("Frames with no row: " + report::list_text(frames, 12) + ".");
+  std::string doubtful;
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    const std::string possible = report::possible_rows_text(analysis, i);
+    if (possible.empty()) continue;
+    doubtful += (doubtful.empty() ? "" : "; ") + names[i] + ": " + possible;
+  }
+  if (!doubtful.empty()) {
+    text.push_back("Doubtful, and left out of the meter's bias: " + doubtful + ".");
+  }
   text.insert(text.end(), matching.notes.begin(), matching.notes.end());
   for (const LogRemark& remark : analysis.log->remarks) {
     text.push_back(fmt::format("Log, line {}: {}", remark.line, remark.text));

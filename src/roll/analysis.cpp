@@ -8,12 +8,14 @@
 #include <algorithm>
 #include <utility>
 
+#include "basefog/scene_light.hpp"
 #include "roll/film_choice.hpp"
 #include "roll/film_on_roll.hpp"
 #include "roll/frame_replacements.hpp"
 #include "roll/frame_rows.hpp"
 #include "roll/log_comparison.hpp"
 #include "roll/measure_roll.hpp"
+#include "roll/metering.hpp"
 #include "roll/references.hpp"
 #include "roll/response_check.hpp"
 #include "roll/scan_files.hpp"
@@ -25,8 +27,12 @@ void read_frames(Analysis& analysis, const ReadingOptions& options) {
   for (FrameResult& frame : analysis.frames) {
     if (frame.state != FrameState::measured) continue;
     if (frame.reading) frame.flags.erase(frame.reading->flags);
+    ReadingOptions own = options;
+    if (frame.log_row) {
+      own.pattern = pattern_named(analysis.log->rows[*frame.log_row].metering).value_or(own.pattern);
+    }
     frame.reading =
-        read_frame(frame.measurement, frame.reference, analysis.film, analysis.aim, options);
+        read_frame(frame.measurement, frame.reference, analysis.film, analysis.aim, own);
     frame.flags.insert(frame.reading->flags);
   }
 }
@@ -38,6 +44,11 @@ ReadingOptions reading_options(const ReviewOptions& options) {
     reading.pattern = options.camera->pattern;
   }
   return reading;
+}
+
+bool rows_name_patterns(const ShotLog& log) {
+  return std::ranges::any_of(log.rows,
+                             [](const LogRow& row) { return pattern_named(row.metering).has_value(); });
 }
 
 void report_log_remarks(Analysis& analysis) {
@@ -66,9 +77,12 @@ void collect_warnings(Analysis& analysis) {
       continue;
     }
     for (const FrameResult& frame : analysis.frames) {
-      if (has_flag(frame)) {
-        analysis.warnings.push_back(make_warning(frame.measurement.file, text.flag));
+      if (!has_flag(frame)) continue;
+      Warning warning = make_warning(frame.measurement.file, text.flag);
+      if (text.flag == Flag::log_contradicts_scene) {
+        warning.text = *scene_contradiction(analysis.log->rows[*frame.log_row], *frame.scene_ev);
       }
+      analysis.warnings.push_back(std::move(warning));
     }
   }
 }
@@ -107,8 +121,10 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
   // What was asked for, what was done instead, and what to do about it.
   if (analysis.log) {
     match_with_log(analysis, fix_rows(analysis, fixed, options.match.value_or("")));
-    // Series of exposures on the roll measure the film's contrast; all is then read through it.
-    if (learn_film(analysis)) read_frames(analysis, reading);
+    // Series of exposures on the roll measure the film's contrast; all is then read through it, and
+    // with the metering that rows name.
+    const bool learned = learn_film(analysis);
+    if (learned || rows_name_patterns(*analysis.log)) read_frames(analysis, reading);
     compare_with_log(analysis);
     analysis.meter = fit_meter_bias(deviation_samples(analysis));
     analysis.techniques = fit_technique(technique_samples(analysis));

@@ -5,6 +5,7 @@
 #include <array>
 #include <cmath>
 
+#include "core/name_list.hpp"
 #include "roll/plain_text.hpp"
 
 namespace basefog {
@@ -71,9 +72,9 @@ void check_aperture(ShotLog& log, LogRow& row, const Camera& camera) {
 }  // namespace
 
 std::string_view name_of(MeterKind kind) {
-  constexpr auto kNames = std::to_array<std::string_view>(
-      {"none", "through_lens", "beside_lens", "hand_held_reflected", "hand_held_incident"});
-  return kNames.at(static_cast<std::size_t>(kind));
+  return name_in(std::to_array<std::string_view>({"none", "through_lens", "beside_lens",
+                                                  "hand_held_reflected", "hand_held_incident"}),
+                 kind);
 }
 
 Camera default_camera() {

@@ -45,8 +45,7 @@ StopsEstimate difference(const StopsEstimate& exposure, Stops expected, Stops ex
 void hold_words_against_light(FrameResult& frame, const LogRow& row, FilmSpeed film_speed,
                               Stops reciprocity) {
   frame.scene_ev = scene_ev_100(row, film_speed, frame.reading->exposure.estimate, reciprocity);
-  const std::optional<SceneLight> words = scene_light_of(row);
-  if (frame.scene_ev && words && words_disagree(*words, *frame.scene_ev)) {
+  if (frame.scene_ev && scene_contradiction(row, *frame.scene_ev)) {
     frame.flags.insert(Flag::log_contradicts_scene);
   }
 }

@@ -7,6 +7,7 @@
 #include <limits>
 
 #include "numeric/alignment.hpp"
+#include "numeric/quantile.hpp"
 #include "roll/plain_text.hpp"
 
 namespace basefog {
@@ -40,23 +41,11 @@ double log_t4(double x, double scale) {
   return -2.5 * std::log1p(x * x / (4 * scale * scale)) - std::log(scale);
 }
 
+/// 0 where there are none.
 double median(std::vector<double> values) {
   if (values.empty()) return 0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
-/// Where half of the weight lies below. Pairs of value and weight.
-double weighted_median(std::vector<std::pair<double, double>> values) {
-  std::sort(values.begin(), values.end());
-  double half = 0;
-  for (const auto& [value, weight] : values) half += weight / 2;
-  for (const auto& [value, weight] : values) {
-    half -= weight;
-    if (half <= 0) return value;
-  }
-  return 0;
+  std::ranges::sort(values);
+  return sorted_quantile(values, 0.5);
 }
 
 /// Evidence of two dates, ISO 8601, each with or without a time of day.

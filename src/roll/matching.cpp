@@ -354,6 +354,15 @@ class Matcher {
       matching.notes.push_back(fmt::format("The numbers in the file names run {:g} {} the log's.",
                                            std::abs(offset), offset < 0 ? "ahead of" : "behind"));
     }
+    for (std::size_t place = 1; place < order.frames.size(); ++place) {
+      const std::size_t a = order.frames[place - 1];
+      const std::size_t b = order.frames[place];
+      const bool one_row = matching.frames[a].row.has_value() != matching.frames[b].row.has_value();
+      if (!one_row || !evidence_.same_picture(a, b)) continue;
+      matching.notes.push_back(
+          fmt::format("Scans {} and {} seem to be of one frame, so only one of them has its row.",
+                      std::min(a, b) + 1, std::max(a, b) + 1));
+    }
     const auto doubtful = std::count_if(matching.frames.begin(), matching.frames.end(),
                                         [](const FrameMatch& match) { return match.doubtful; });
     if (doubtful > 0) {

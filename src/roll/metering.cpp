@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "roll/plain_text.hpp"
+
 namespace basefog {
 namespace {
 
@@ -61,6 +63,19 @@ std::vector<double> metering_weights(MeteringPattern pattern, int columns, int r
   }
   const std::size_t count = static_cast<std::size_t>(columns) * rows;
   return std::vector<double>(count, 1.0 / static_cast<double>(count));
+}
+
+std::optional<MeteringPattern> pattern_named(std::string_view words) {
+  const std::string plain = plain_form(words);
+  const auto any = [&](std::initializer_list<std::string_view> parts) {
+    return std::ranges::any_of(
+        parts, [&](std::string_view part) { return plain.find(part) != std::string::npos; });
+  };
+  if (any({"matrix", "multi", "evaluative", "segment", "incident"})) return std::nullopt;
+  if (any({"spot"})) return MeteringPattern::spot;
+  if (any({"cent", "middle", "cw"})) return MeteringPattern::centre_weighted;
+  if (any({"average", "averaging", "integral", "whole frame"})) return MeteringPattern::average;
+  return std::nullopt;
 }
 
 std::vector<PossibleMetering> possible_meterings(const ReadingOptions& options, int columns,

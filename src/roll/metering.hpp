@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <optional>
+#include <string_view>
 #include <vector>
 
 #include "basefog/frame_reading.hpp"
@@ -23,6 +25,10 @@ struct PossibleMetering {
 ///   place; in-camera spots take 1.5 to 4 %: common practice. At least the nearest aperture.
 std::vector<double> metering_weights(MeteringPattern pattern, int columns, int rows,
                                      double spot_x = 0.5, double spot_y = 0.5);
+
+/// The pattern that a log or a scan's metadata name: "spot", "centre-weighted", "average". Nothing for
+/// patterns of many fields, which no weights here are like.
+std::optional<MeteringPattern> pattern_named(std::string_view words);
 
 /// The patterns that the options leave possible. Where nothing is known: average and
 /// centre-weighted alike; a spot only where the options say that the camera has one.

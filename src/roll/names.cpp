@@ -9,14 +9,10 @@
 #include "basefog/frame_reading.hpp"
 #include "basefog/matching.hpp"
 #include "basefog/shot_log.hpp"
+#include "core/name_list.hpp"
 
 namespace basefog {
 namespace {
-
-template <class Enum, std::size_t N>
-std::string_view at(const std::array<std::string_view, N>& names, Enum value) {
-  return names.at(static_cast<std::size_t>(value));
-}
 
 /// Half a stop: below it a picture counts as well exposed.
 constexpr double kVerdictStops = 0.5;
@@ -30,37 +26,38 @@ std::string one_decimal(double value) {
 }  // namespace
 
 std::string_view name_of(ErrorCause cause) {
-  return at(std::to_array<std::string_view>({"base", "response", "contrast", "toe_and_shoulder",
-                                             "metering_pattern", "clipping", "noise"}),
-            cause);
+  return name_in(
+      std::to_array<std::string_view>({"base", "response", "contrast", "toe_and_shoulder",
+                                       "metering_pattern", "clipping", "noise"}),
+      cause);
 }
 
 std::string_view name_of(Verdict verdict) {
-  return at(std::to_array<std::string_view>(
-                {"strongly_under", "under", "well_exposed", "over", "strongly_over"}),
-            verdict);
+  return name_in(std::to_array<std::string_view>(
+                     {"strongly_under", "under", "well_exposed", "over", "strongly_over"}),
+                 verdict);
 }
 
 std::string_view name_of(ExposureMode mode) {
-  return at(std::to_array<std::string_view>(
-                {"manual", "aperture_priority", "shutter_priority", "program"}),
-            mode);
+  return name_in(std::to_array<std::string_view>(
+                     {"manual", "aperture_priority", "shutter_priority", "program"}),
+                 mode);
 }
 
 std::string_view name_of(FilmDirection direction) {
-  return at(std::to_array<std::string_view>({"forward", "reversed"}), direction);
+  return name_in(std::to_array<std::string_view>({"forward", "reversed"}), direction);
 }
 
 std::string_view name_of(AdviceKind kind) {
-  return at(std::to_array<std::string_view>({"nothing_to_change", "dial_exposure_index",
-                                             "allow_for_speed", "avoid_speed", "allow_for_aperture",
-                                             "check_lens", "check_meter", "metering", "service",
-                                             "scanning", "test_next", "caution"}),
-            kind);
+  return name_in(std::to_array<std::string_view>(
+                     {"nothing_to_change", "dial_exposure_index", "allow_for_speed", "avoid_speed",
+                      "allow_for_aperture", "check_lens", "check_meter", "metering", "service",
+                      "scanning", "test_next", "caution"}),
+                 kind);
 }
 
 std::string_view name_of(SettingChanged changed) {
-  return at(std::to_array<std::string_view>({"shutter", "aperture", "both"}), changed);
+  return name_in(std::to_array<std::string_view>({"shutter", "aperture", "both"}), changed);
 }
 
 std::string describe(const StopsEstimate& correction) {

@@ -44,5 +44,12 @@ TEST(Mixture, of_certain_values_is_a_step) {
   EXPECT_NEAR(mixture_quantile(two, 0.975), 1, 1e-5);
 }
 
+TEST(WeightedMedian, has_half_of_the_weight_to_either_side) {
+  EXPECT_EQ(weighted_median({{3, 1}, {1, 1}, {2, 1}}), 2);
+  EXPECT_EQ(weighted_median({{1, 1}, {2, 1}, {9, 5}}), 9);
+  EXPECT_EQ(weighted_median({{5, 0.1}}), 5);
+  EXPECT_EQ(weighted_median({}), 0);
+}
+
 }  // namespace
 }  // namespace basefog

@@ -4,10 +4,12 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <fstream>
 
 #include "basefog/error.hpp"
+#include "roll/film_length.hpp"
 #include "test_folder.hpp"
 
 namespace basefog {
@@ -196,6 +198,67 @@ TEST(Matching, takes_dates_where_both_have_them) {
     log.rows[j].date = days[2 * j];
   }
   EXPECT_THAT(rows_of(match_frames(frames, log, kFilm)), ElementsAre(1, 0, 2));
+}
+
+TEST(Matching, gives_a_frame_that_was_scanned_twice_its_row_once) {
+  for (const int first : {0, 1}) {
+    std::vector<MatchFrame> frames = frames_with(kAsked, first);
+    for (std::size_t i = 0; i < frames.size(); ++i) frames[i].picture = view(static_cast<int>(i));
+    frames.insert(frames.begin() + 5, frames[4]);  // of one label, where there are any
+    const Matching matching = match_frames(frames, log_with(kAsked), kFilm);
+    std::vector<int> rows = rows_of(matching);
+    EXPECT_EQ(rows[4] + rows[5], 5) << "one of the twins has row 5, the other none";
+    rows.erase(rows.begin() + (rows[4] == 0 ? 4 : 5));
+    EXPECT_THAT(rows, ElementsAre(1, 2, 3, 4, 5, 6, 7, 8, 9, 10));
+    EXPECT_THAT(matching.notes, Contains(HasSubstr("Scans 5 and 6 seem to be of one frame")));
+  }
+}
+
+TEST(Matching, leaves_the_second_row_of_a_double_exposure_without_a_frame) {
+  std::vector<MatchFrame> frames = frames_with(kAsked, 0);
+  frames.erase(frames.begin() + 5);
+  ShotLog log = log_with(kAsked);
+  for (LogRow& row : log.rows) row.frame.clear();
+  log.rows[5].note = "double exposure, on top of the one before";
+  const Matching matching = match_frames(frames, log, kFilm);
+  EXPECT_THAT(rows_of(matching), ElementsAre(1, 2, 3, 4, 5, 7, 8, 9, 10));
+  EXPECT_THAT(matching.unmatched_rows, ElementsAre(5));
+}
+
+TEST(Matching, joins_a_roll_that_was_scanned_into_two_folders_in_the_wrong_order) {
+  const std::vector<double> asked = {0, 1, 0, -1, 0, 2, 1, 0, -2, 1, -1, 2};
+  std::vector<double> scanned(asked.begin() + 6, asked.end());
+  scanned.insert(scanned.end(), asked.begin(), asked.begin() + 6);
+  std::vector<MatchFrame> frames = frames_with(scanned, 0);
+  for (std::size_t i = 0; i < frames.size(); ++i) frames[i].folder = i < 6 ? "a" : "b";
+  const Matching matching = match_frames(frames, log_with(asked), kFilm);
+  EXPECT_THAT(rows_of(matching), ElementsAre(7, 8, 9, 10, 11, 12, 1, 2, 3, 4, 5, 6));
+  EXPECT_THAT(matching.notes, Contains(HasSubstr("folder named last")));
+}
+
+TEST(Matching, finds_two_advances_after_loading) {  // common practice: blanks before frame 1
+  std::vector<double> exposures = kAsked;
+  std::vector<MatchFrame> frames = frames_with(exposures, 0);
+  frames.insert(frames.begin(), 2, MatchFrame{.blank = true});
+  EXPECT_THAT(rows_of(match_frames(frames, log_with(kAsked), kFilm)),
+              ElementsAre(0, 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10));
+}
+
+TEST(Matching, knows_how_long_films_are) {
+  // 36 scans and 36 rows of a film of 36: no row and no scan is missing, though nothing else tells.
+  const std::vector<double> alike(36, 0.0);
+  ShotLog log = log_with(alike);
+  for (LogRow& row : log.rows) row.frame.clear();
+  const Matching matching = match_frames(frames_with(alike, 0), log, kFilm);
+  for (std::size_t i = 0; i < 36; ++i) EXPECT_EQ(matching.frames[i].row, i);
+  EXPECT_EQ(possible_lengths(36, 36).front().pictures, 36);
+  EXPECT_GT(possible_lengths(36, 36).front().prior, 0.5);
+  // 35 scans and 34 rows: most likely one scan and two rows are missing of 36.
+  const auto lengths = possible_lengths(35, 34);
+  const auto likely = std::ranges::max_element(lengths, {}, &FilmLength::prior);
+  EXPECT_EQ(likely->pictures, 36);
+  EXPECT_EQ(likely->rows_missing, 2);
+  EXPECT_EQ(likely->scans_missing, 1);
 }
 
 TEST(Matching, keeps_what_the_user_fixed) {

@@ -51,5 +51,15 @@ TEST(Metering, unknown_leaves_average_and_centre_weighted) {
   EXPECT_EQ(possible_meterings(options, 70, 46).size(), 1U);
 }
 
+TEST(PatternNamed, knows_the_words_of_logs_and_of_metadata) {
+  EXPECT_EQ(pattern_named("Spot on the face"), MeteringPattern::spot);
+  EXPECT_EQ(pattern_named("centre_weighted"), MeteringPattern::centre_weighted);
+  EXPECT_EQ(pattern_named("center weighted"), MeteringPattern::centre_weighted);
+  EXPECT_EQ(pattern_named("average"), MeteringPattern::average);
+  EXPECT_EQ(pattern_named("multi-spot"), std::nullopt);
+  EXPECT_EQ(pattern_named("pattern"), std::nullopt);
+  EXPECT_EQ(pattern_named(""), std::nullopt);
+}
+
 }  // namespace
 }  // namespace basefog

@@ -77,6 +77,17 @@ TEST(SceneLight, disagrees_only_where_the_whole_interval_does) {
   EXPECT_TRUE(words_disagree(*scene_light_of("moonlight"), within_half(12)));
 }
 
+TEST(SceneLight, says_what_contradicts_what) {
+  LogRow row;
+  row.scene = "harbour, full sun";
+  EXPECT_EQ(scene_contradiction(row, within_half(9)),
+            "The log says \"full sun\", which is EV 14.5 to 16 at ISO 100, but settings and film "
+            "give EV 9.0 (8.5 to 9.5).");
+  EXPECT_EQ(scene_contradiction(row, within_half(15)), std::nullopt);  // EV 15 [PH2.7]
+  row.flash = true;
+  EXPECT_EQ(scene_contradiction(row, within_half(9)), std::nullopt);
+}
+
 TEST(SceneEv, is_that_of_the_settings_when_the_frame_is_on_the_aim) {
   LogRow row;
   const StopsEstimate on_aim = within_half(0);
