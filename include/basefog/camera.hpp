@@ -93,6 +93,9 @@ Camera parse_camera(std::string_view text, const std::filesystem::path& path);
 /// The lens of a log's row: by name, then by focal length. Null where none or several fit.
 const CameraLens* lens_of(const Camera& camera, const LogRow& row);
 
+/// All stops that some lens of the camera has, widest first; the camera's where it has no lenses.
+std::vector<FNumber> all_stops(const Camera& camera);
+
 /// Longest time to hold by hand: the photographer's own limit, else 1/f s for a focal length of f
 /// mm on the 35 mm format, else 1/60 s (common practice). Never a check of exposure.
 ShutterTime hand_hold_limit(const Camera& camera, std::optional<double> focal_length_mm);

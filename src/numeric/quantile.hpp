@@ -11,7 +11,8 @@ namespace basefog {
 /// [HyndmanFan, type 7]. p from 0 to 1, clamped; NaN for no values.
 double sorted_quantile(std::span<const double> sorted, double p);
 
-/// The value with at most half of the weight below it and at most half above; 0 for none. Pairs of value and weight.
+/// The value with at most half of the weight below it and at most half above; 0 for none. Pairs of
+/// value and weight.
 double weighted_median(std::vector<std::pair<double, double>> values);
 
 /// One part of a mixture of normal distributions whose two halves may differ in width.

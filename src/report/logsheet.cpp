@@ -52,7 +52,7 @@ void write_logsheet_csv(std::ostream& out, const Camera& camera, const LogsheetO
   write_fact(out, "EI", speed_text(options.ei));
   write_fact(out, "camera", camera.name);
   write_fact(out, "# marked times", listed(camera.shutter));
-  write_fact(out, "# marked stops", listed(camera.stops));
+  write_fact(out, "# marked stops", listed(all_stops(camera)));
   out << "frame,metered shutter,metered aperture,used shutter,used aperture,compensation,mode,"
          "lens,filter,scene,notes\r\n";
   for (int i = 0; i < options.frames; ++i) out << options.first_frame + i << ",,,,,,,,,,\r\n";

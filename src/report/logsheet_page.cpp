@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <iterator>
 #include <string>
 #include <string_view>
@@ -161,14 +162,38 @@ void draw_lenses(Page& page, double y, const std::vector<CameraLens>& lenses) {
   }
 }
 
+/// As dials are engraved: fractions up to 1/2.
+std::string dial_mark(ShutterTime time) {
+  const double denominator = 1 / time.seconds();
+  const bool fraction = denominator > 1.5 && std::abs(denominator - std::round(denominator)) < 1e-6;
+  return fraction ? fmt::format("1/{:.0f}", denominator) : as_marked(time);
+}
+
+/// How long the camera may be held by hand; slower wants a tripod (common practice).
+double draw_hand_hold(Page& page, double y, const Camera& camera) {
+  const bool one_length = camera.lenses.size() == 1 && !camera.lenses.front().is_zoom();
+  std::string limit = "1/focal length";
+  if (camera.steady) limit = dial_mark(*camera.steady);
+  if (!camera.steady && one_length)
+    limit = fmt::format("1/{:.0f}", camera.lenses.front().longest_mm);
+  if (!camera.steady && camera.lenses.empty()) {
+    limit = dial_mark(hand_hold_limit(camera, std::nullopt));
+  }
+  page.text(kMarginLeft, y, "group", "by hand");
+  page.text(kMarginLeft, y + 1.2 * kMarginStep, "mark", "down to");
+  page.text(kMarginLeft, y + 2.2 * kMarginStep, "mark", limit);
+  return y + 5 * kMarginStep;
+}
+
 void draw_margin(Page& page, const Camera& camera) {
   std::vector<std::string> times;
-  for (const ShutterTime time : camera.shutter) times.push_back(as_marked(time));
+  for (const ShutterTime time : camera.shutter) times.push_back(dial_mark(time));
   if (camera.bulb) times.emplace_back("B");
   std::vector<std::string> stops;
-  for (const FNumber stop : camera.stops) stops.push_back(as_marked(stop).substr(2));
+  for (const FNumber stop : all_stops(camera)) stops.push_back(as_marked(stop).substr(2));
   double y = draw_marks(page, kTableTop + 1, "times", times);
   y = draw_marks(page, y, "stops", stops);
+  y = draw_hand_hold(page, y, camera);
   draw_lenses(page, y, camera.lenses);
 }
 

@@ -29,7 +29,8 @@ void read_frames(Analysis& analysis, const ReadingOptions& options) {
     if (frame.reading) frame.flags.erase(frame.reading->flags);
     ReadingOptions own = options;
     if (frame.log_row) {
-      own.pattern = pattern_named(analysis.log->rows[*frame.log_row].metering).value_or(own.pattern);
+      own.pattern =
+          pattern_named(analysis.log->rows[*frame.log_row].metering).value_or(own.pattern);
     }
     frame.reading =
         read_frame(frame.measurement, frame.reference, analysis.film, analysis.aim, own);
@@ -47,8 +48,8 @@ ReadingOptions reading_options(const ReviewOptions& options) {
 }
 
 bool rows_name_patterns(const ShotLog& log) {
-  return std::ranges::any_of(log.rows,
-                             [](const LogRow& row) { return pattern_named(row.metering).has_value(); });
+  return std::ranges::any_of(
+      log.rows, [](const LogRow& row) { return pattern_named(row.metering).has_value(); });
 }
 
 void report_log_remarks(Analysis& analysis) {

@@ -111,6 +111,18 @@ const CameraLens* lens_of(const Camera& camera, const LogRow& row) {
   return fits == 1 ? found : nullptr;
 }
 
+std::vector<FNumber> all_stops(const Camera& camera) {
+  if (camera.lenses.empty()) return camera.stops;
+  std::vector<FNumber> stops;
+  for (const CameraLens& lens : camera.lenses) {
+    stops.insert(stops.end(), lens.stops.begin(), lens.stops.end());
+  }
+  std::ranges::sort(stops);
+  const auto doubled = std::ranges::unique(stops);
+  stops.erase(doubled.begin(), doubled.end());
+  return stops;
+}
+
 ShutterTime hand_hold_limit(const Camera& camera, std::optional<double> focal_length_mm) {
   if (camera.steady) return *camera.steady;
   if (focal_length_mm && *focal_length_mm > 0) return ShutterTime(1 / *focal_length_mm);

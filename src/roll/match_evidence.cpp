@@ -98,6 +98,18 @@ MatchEvidence::MatchEvidence(std::span<const MatchFrame> frames, const std::vect
   any_spread_ = std::clamp(std::sqrt(squares / static_cast<double>(exposures.size() + 1)),
                            kSpreadManual, 1.5);
   find_same_views();
+  hold_exposures_against_rows();
+}
+
+void MatchEvidence::hold_exposures_against_rows() {
+  anew_ = Eigen::MatrixXd::Zero(static_cast<Eigen::Index>(frames_.size()),
+                                static_cast<Eigen::Index>(rows_.size()));
+  for (std::size_t i = 0; i < frames_.size(); ++i) {
+    for (std::size_t j = 0; frames_[i].exposure && j < rows_.size(); ++j) {
+      anew_(static_cast<Eigen::Index>(i), static_cast<Eigen::Index>(j)) =
+          exposure_evidence(frames_[i].exposure->value(), frames_[i].exposure_sigma, rows_[j]);
+    }
+  }
 }
 
 MatchEvidence::Row MatchEvidence::describe(const LogRow& row, const FilmProfile& film) {
@@ -123,11 +135,15 @@ MatchEvidence::Row MatchEvidence::describe(const LogRow& row, const FilmProfile&
 void MatchEvidence::find_same_views() {
   const auto n = static_cast<Eigen::Index>(frames_.size());
   likeness_ = Eigen::MatrixXd::Constant(n, n, std::numeric_limits<double>::quiet_NaN());
+  look_ = Eigen::MatrixXd::Ones(n, n);
   for (Eigen::Index i = 0; i < n; ++i) {
     for (Eigen::Index k = 0; k < i; ++k) {
       const auto alike = likeness(frames_[static_cast<std::size_t>(i)].picture,
                                   frames_[static_cast<std::size_t>(k)].picture);
-      if (alike) likeness_(i, k) = likeness_(k, i) = *alike;
+      if (!alike) continue;
+      likeness_(i, k) = likeness_(k, i) = *alike;
+      look_(i, k) = look_(k, i) = std::exp(log_t4(*alike - kLikeSame, kLikeSameSpread) -
+                                           log_t4(*alike - kLikeOther, kLikeOtherSpread));
     }
   }
   const auto m = static_cast<Eigen::Index>(rows_.size());
@@ -212,7 +228,7 @@ double MatchEvidence::pair(std::size_t frame, std::size_t row) const {
   double evidence = std::log(logged.no_picture ? kPictureOfNothing : 1 - kBlankWithRow);
   if (f.exposure) {
     const double exposure = f.exposure->value();
-    evidence += exposure_evidence(exposure, f.exposure_sigma, rows_[row]);
+    evidence += anew_(static_cast<Eigen::Index>(frame), static_cast<Eigen::Index>(row));
     evidence += light_evidence(exposure, rows_[row]);
   }
   return evidence + date_evidence(f.date, logged.date) + settings_evidence(f.settings, logged.used);
@@ -229,11 +245,6 @@ double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::s
   const MatchFrame& a = frames_[frame_before];
   const MatchFrame& b = frames_[frame];
   if (a.blank || b.blank || a.fixed || b.fixed) return 0;
-  const double alike =
-      likeness_(static_cast<Eigen::Index>(frame_before), static_cast<Eigen::Index>(frame));
-  const double look = std::isnan(alike) ? 1
-                                        : std::exp(log_t4(alike - kLikeSame, kLikeSameSpread) -
-                                                   log_t4(alike - kLikeOther, kLikeOtherSpread));
   // Exposures of one view: either the light stayed and the settings tell the difference, or each
   // was metered anew.
   double exposures = 1;
@@ -242,9 +253,11 @@ double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::s
   if (a.exposure && b.exposure && before.set_ev && here.set_ev) {
     const double change = (*b.exposure - *a.exposure).value();
     const double by_settings = log_t4(change + *here.set_ev - *before.set_ev, kSpreadSameView);
-    const double anew = exposure_evidence(b.exposure->value(), b.exposure_sigma, here);
+    const double anew = anew_(static_cast<Eigen::Index>(frame), static_cast<Eigen::Index>(row));
     exposures = 0.5 + 0.5 * std::exp(by_settings - anew);
   }
+  const double look =
+      look_(static_cast<Eigen::Index>(frame_before), static_cast<Eigen::Index>(frame));
   const double share = std::pow(kSameView, distance);
   const double prior = share / (1 - share);
   const double odds =
@@ -282,6 +295,7 @@ void MatchEvidence::learn(const Eigen::MatrixXd& posterior) {
     for (const auto& [difference, p] : values) weight += p;
     speed_error_[speed] = (weighted_median(values) - offset_) * weight / (weight + kShrink);
   }
+  hold_exposures_against_rows();
 }
 
 }  // namespace basefog

@@ -51,11 +51,14 @@ class MatchEvidence {
   double light_evidence(double exposure, const Row& row) const;
   double one_view_by_rows(std::size_t row_before, std::size_t row) const;
   void find_same_views();
+  void hold_exposures_against_rows();
 
   std::span<const MatchFrame> frames_;
   const std::vector<LogRow>& log_rows_;
   std::vector<Row> rows_;
   Eigen::MatrixXd likeness_;  ///< frames x frames; NaN where unknown
+  Eigen::MatrixXd look_;      ///< how much likelier of one view than of two
+  Eigen::MatrixXd anew_;      ///< frames x rows: exposure_evidence as last learned
   Eigen::MatrixXd one_view_;  ///< rows x rows, row before and row: odds of one view
   double offset_ = 0;
   double any_spread_ = 1;              ///< of the roll's exposures about the offset

@@ -8,8 +8,8 @@
 #include <map>
 
 #include "numeric/alignment.hpp"
-#include "roll/film_length.hpp"
 #include "roll/match_evidence.hpp"
+#include "roll/match_hypothesis.hpp"
 #include "roll/plain_text.hpp"
 #include "roll/scan_orders.hpp"
 
@@ -24,42 +24,6 @@ constexpr double kWorthNaming = 0.1;
 const double kBeginningLost = std::log(0.2);
 const double kPictureOrBlank = std::log(0.5);  ///< what a row that nobody wrote would have said
 constexpr double kNeverMind = 1e-5;            ///< a hypothesis less probable than this is let go
-
-/// How often a frame is without its row, and a row without its frame.
-struct Losses {
-  double rows = 0;
-  double scans = 0;
-};
-constexpr double kHardlyEver = 0.002;  ///< where the numbers would have shown the loss
-
-/// One order with one numbering and one length of the film, and what became of them.
-struct Hypothesis {
-  const ScanOrder* order;
-  Numbering numbering;
-  std::optional<FilmLength> length;  ///< where numbers do not show every loss
-  double weight = 0;
-
-  Losses losses() const {
-    if (!length) return {kHardlyEver, kHardlyEver};
-    const double pictures = length->pictures;
-    return {std::max(kHardlyEver, length->rows_missing / pictures),
-            std::max(kHardlyEver, length->scans_missing / pictures)};
-  }
-
-  /// Log of the probability before anything is compared. The losses count once for each alignment
-  /// that has them, so they are taken off here for as many as there are.
-  double log_prior() const {
-    double log_prior = std::log(order->prior) + std::log(numbering.prior);
-    if (!length) return log_prior;
-    const auto of_all = [&](int missing, double loss) {
-      const double pictures = length->pictures;
-      return std::lgamma(pictures + 1) - std::lgamma(missing + 1.0) -
-             std::lgamma(pictures - missing + 1) + missing * std::log(loss);
-    };
-    return log_prior + std::log(length->prior) - of_all(length->rows_missing, losses().rows) -
-           of_all(length->scans_missing, losses().scans);
-  }
-};
 
 class Matcher {
  public:
@@ -94,7 +58,7 @@ class Matcher {
   /// Where both are numbered every loss shows, else the film's length bounds what was lost.
   void add_hypotheses(const ScanOrder& order, const Numbering& numbering) {
     if (numbering.frames_numbered && numbering.rows_numbered) {
-      hypotheses_.push_back({&order, numbering, std::nullopt});
+      hypotheses_.push_back({&order, numbering, std::nullopt, ++families_});
       return;
     }
     const auto scans = std::ranges::count_if(numbering.frames, [&](const auto& place) {
@@ -102,9 +66,10 @@ class Matcher {
     });
     const auto rows = std::ranges::count_if(
         numbering.rows, [&](const auto& row) { return !row || !rows_[*row].no_picture; });
+    ++families_;
     for (const FilmLength& length :
          possible_lengths(static_cast<int>(scans), static_cast<int>(rows))) {
-      hypotheses_.push_back({&order, numbering, length});
+      hypotheses_.push_back({&order, numbering, length, families_});
     }
   }
 
@@ -113,8 +78,13 @@ class Matcher {
     prepare_evidence();
     std::vector<MatrixXd> posteriors;
     double most = -1e300;
+    std::optional<int> family;
+    AlignmentProblem problem;
     for (Hypothesis& hypothesis : hypotheses_) {
-      const AlignmentSum sum = sum_alignments(problem_for(hypothesis));
+      if (family != hypothesis.family) problem = problem_for(hypothesis);
+      family = hypothesis.family;
+      set_losses(problem, hypothesis);
+      const AlignmentSum sum = sum_alignments(problem);
       hypothesis.weight = sum.log_likelihood + hypothesis.log_prior();
       most = std::max(most, hypothesis.weight);
       posteriors.push_back(by_frame_and_row(hypothesis, sum.posterior));
@@ -141,19 +111,39 @@ class Matcher {
     }
   }
 
+  /// All but what the losses say.
   AlignmentProblem problem_for(const Hypothesis& hypothesis) const {
     const Numbering& numbering = hypothesis.numbering;
     const Index n = count(numbering.frames);
     const Index m = count(numbering.rows);
-    const Losses losses = hypothesis.losses();
     AlignmentProblem problem{.pair = MatrixXd::Zero(n, m),
                              .follow = {},
                              .skip_first = MatrixXd(n, m + 1),
                              .skip_second = Eigen::VectorXd(m),
                              .hollow = {}};
     problem.hollow.setConstant(n, m, false);
-    for (Index j = 0; j < m; ++j) problem.skip_second(j) = skipped_row(numbering, j, losses);
     for (Index i = 0; i < n; ++i) {
+      for (Index j = 0; j < m; ++j) {
+        problem.pair(i, j) = paired(hypothesis, i, j);
+        problem.hollow(i, j) = !numbering.frames[static_cast<std::size_t>(i)] ||
+                               !numbering.rows[static_cast<std::size_t>(j)];
+      }
+    }
+    for (int a = 0; a < AlignmentProblem::kReach; ++a) {
+      for (int b = 0; b < AlignmentProblem::kReach; ++b) {
+        problem.follow.at(static_cast<std::size_t>(a)).at(static_cast<std::size_t>(b)) =
+            followed(hypothesis, a, b);
+      }
+    }
+    return problem;
+  }
+
+  void set_losses(AlignmentProblem& problem, const Hypothesis& hypothesis) const {
+    const Numbering& numbering = hypothesis.numbering;
+    const Index m = count(numbering.rows);
+    const Losses losses = hypothesis.losses();
+    for (Index j = 0; j < m; ++j) problem.skip_second(j) = skipped_row(numbering, j, losses);
+    for (Index i = 0; i < count(numbering.frames); ++i) {
       const auto& place = numbering.frames[static_cast<std::size_t>(i)];
       for (Index j = 0; j <= m; ++j) {
         // Where both are numbered, frames before the first row are the numbering's business.
@@ -162,18 +152,7 @@ class Matcher {
             place ? skipped_frame(hypothesis.order->frames, *place, leading, j == m, losses.rows)
                   : std::log(2 * losses.rows);
       }
-      for (Index j = 0; j < m; ++j) {
-        problem.pair(i, j) = paired(hypothesis, i, j);
-        problem.hollow(i, j) = !place || !numbering.rows[static_cast<std::size_t>(j)];
-      }
     }
-    for (int a = 0; a < AlignmentProblem::kReach; ++a) {
-      for (int b = 0; b < AlignmentProblem::kReach; ++b) {
-        problem.follow[static_cast<std::size_t>(a)][static_cast<std::size_t>(b)] =
-            followed(hypothesis, a, b);
-      }
-    }
-    return problem;
   }
 
   /// What pairs gain by the pair before them, over a frames and b rows between.
@@ -234,16 +213,22 @@ class Matcher {
   /// twice.
   double skipped_frame(const std::vector<std::size_t>& order, std::size_t place, bool leading,
                        bool trailing, double loss) const {
+    constexpr double kBlankAtStart = 0.25;  // two advances after loading (common practice)
+    constexpr double kBlankAtEnd = 0.06;
+    constexpr double kPictureAtStart = 0.045;
+    constexpr double kPictureAtEnd = 0.04;
+    constexpr double kTwice = 0.1;
     const std::size_t frame = order[place];
-    const double rate = leading ? 0.3 : trailing ? 0.1 : loss;
-    const double blank_share = leading ? 0.85 : trailing ? 0.6 : 0.3;
     if (frames_[frame].fixed) return evidence_.alone(frame);
-    if (frames_[frame].blank) return std::log(rate * blank_share);
+    if (frames_[frame].blank) {
+      const double between = 0.3 * std::max(loss, 0.02);
+      return std::log(leading ? kBlankAtStart : trailing ? kBlankAtEnd : between);
+    }
     const bool twice =
         (place > 0 && evidence_.same_picture(order[place - 1], frame)) ||
         (place + 1 < order.size() && evidence_.same_picture(order[place + 1], frame));
-    return std::log((twice ? std::max(rate, 0.1) : rate) * (1 - blank_share)) +
-           evidence_.alone(frame);
+    const double at_end = leading ? kPictureAtStart : trailing ? kPictureAtEnd : 0;
+    return std::log(std::max({loss, at_end, twice ? kTwice : 0})) + evidence_.alone(frame);
   }
 
   MatrixXd by_frame_and_row(const Hypothesis& hypothesis, const MatrixXd& by_place) const {
@@ -381,6 +366,7 @@ class Matcher {
   MatchEvidence evidence_;
   std::vector<ScanOrder> orders_;
   std::vector<Hypothesis> hypotheses_;
+  int families_ = 0;
   MatrixXd pair_;
   MatrixXd posterior_;
 };

@@ -26,8 +26,8 @@ struct PossibleMetering {
 std::vector<double> metering_weights(MeteringPattern pattern, int columns, int rows,
                                      double spot_x = 0.5, double spot_y = 0.5);
 
-/// The pattern that a log or a scan's metadata name: "spot", "centre-weighted", "average". Nothing for
-/// patterns of many fields, which no weights here are like.
+/// The pattern that a log or a scan's metadata name: "spot", "centre-weighted", "average". Nothing
+/// for patterns of many fields, which no weights here are like.
 std::optional<MeteringPattern> pattern_named(std::string_view words);
 
 /// The patterns that the options leave possible. Where nothing is known: average and

@@ -171,7 +171,9 @@ TEST_F(MatchFile, words_that_cannot_be_true_of_the_light_are_named_with_both) {
     const auto& ci95 = frame.at("scene_ev").at("ci95");
     EXPECT_LT(ci95.at(0), frame.at("scene_ev").at("ev_100"));
     EXPECT_GT(ci95.at(1), frame.at("scene_ev").at("ev_100"));
-    if (frame.at("log_row") == "7") EXPECT_LT(ci95.at(1), 9);
+    if (frame.at("log_row") == "7") {
+      EXPECT_LT(ci95.at(1), 9);
+    }
   }
   EXPECT_THAT(content_of(folder_ / "out" / "report.html"), HasSubstr("but settings and film give"));
 }

@@ -107,6 +107,22 @@ TEST(LogsheetSvg, has_a_row_for_each_frame_and_the_cameras_marks) {
   EXPECT_THAT(page, Not(HasSubstr("<one>")));
 }
 
+TEST(LogsheetSvg, says_how_long_to_hold_by_hand_and_shows_the_lenses_stops) {
+  // Slower than 1/60 wants a tripod (common practice), where nothing else is known.
+  EXPECT_THAT(svg(default_camera(), {}), HasSubstr(">1/60<"));
+  Camera camera = parse_camera(
+      "hand_hold_limit = \"1/20\"\nshutter = \"half\"\n[[lens]]\nfocal_length = 50\nwidest = 1.7\n"
+      "narrowest = 16\nstops = \"half\"",
+      "camera.toml");
+  const std::string page = svg(camera, {});
+  EXPECT_THAT(page, HasSubstr(">down to<"));
+  EXPECT_THAT(page, HasSubstr(">1/20<"));
+  EXPECT_THAT(page, HasSubstr(">1/3<"));
+  EXPECT_THAT(page, HasSubstr(">6.7<"));
+  EXPECT_THAT(page, Not(HasSubstr(">1.4<")));
+  EXPECT_THAT(csv(camera, {}), HasSubstr("f/6.7"));
+}
+
 TEST(LogsheetSvg, shares_long_rolls_over_pages) {
   LogsheetOptions options;
   options.frames = 72;

@@ -227,12 +227,12 @@ TEST(Matching, leaves_the_second_row_of_a_double_exposure_without_a_frame) {
 
 TEST(Matching, joins_a_roll_that_was_scanned_into_two_folders_in_the_wrong_order) {
   const std::vector<double> asked = {0, 1, 0, -1, 0, 2, 1, 0, -2, 1, -1, 2};
-  std::vector<double> scanned(asked.begin() + 6, asked.end());
-  scanned.insert(scanned.end(), asked.begin(), asked.begin() + 6);
+  std::vector<double> scanned(asked.begin() + 7, asked.end());
+  scanned.insert(scanned.end(), asked.begin(), asked.begin() + 7);
   std::vector<MatchFrame> frames = frames_with(scanned, 0);
-  for (std::size_t i = 0; i < frames.size(); ++i) frames[i].folder = i < 6 ? "a" : "b";
+  for (std::size_t i = 0; i < frames.size(); ++i) frames[i].folder = i < 5 ? "a" : "b";
   const Matching matching = match_frames(frames, log_with(asked), kFilm);
-  EXPECT_THAT(rows_of(matching), ElementsAre(7, 8, 9, 10, 11, 12, 1, 2, 3, 4, 5, 6));
+  EXPECT_THAT(rows_of(matching), ElementsAre(8, 9, 10, 11, 12, 1, 2, 3, 4, 5, 6, 7));
   EXPECT_THAT(matching.notes, Contains(HasSubstr("folder named last")));
 }
 

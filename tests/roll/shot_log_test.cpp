@@ -336,6 +336,23 @@ TEST(ExpectedExposure, counts_one_intention_once) {
   EXPECT_EQ(expected_exposure(row, FilmSpeed(100)), Stops(0));
 }
 
+// [FilmSpeedTable] with [ISO6]: arithmetic speeds and their degrees, as a DIN column or both.
+TEST(ReadShotLog, reads_film_speeds_in_degrees) {
+  const std::vector<std::pair<int, int>> table = {
+      {25, 15},  {50, 18},  {64, 19},  {80, 20},  {100, 21}, {125, 22},  {160, 23},
+      {200, 24}, {250, 25}, {320, 26}, {400, 27}, {800, 30}, {1600, 33}, {3200, 36}};
+  for (const auto& [iso, degrees] : table) {
+    for (const std::string& text : {"frame,shutter,DIN\n1,60," + std::to_string(degrees) + "\n",
+                                    "frame,shutter,ISO\n1,60," + std::to_string(degrees) + " DIN\n",
+                                    "frame,shutter,ISO\n1,60," + std::to_string(iso) + "/" +
+                                        std::to_string(degrees) + "\n"}) {
+      const ShotLog log = parse_shot_log(text, "log.csv");
+      EXPECT_EQ(nearest_marked(log.rows.at(0).ei.value()).iso(), iso) << text;
+      EXPECT_TRUE(log.remarks.empty()) << text;
+    }
+  }
+}
+
 TEST(RowFromMetadata, takes_the_taking_cameras_settings) {
   EXPECT_FALSE(row_from_metadata({}));
   ScanMetadata metadata;

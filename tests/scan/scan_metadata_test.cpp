@@ -5,6 +5,9 @@
 #include <exiv2/exiv2.hpp>
 #include <functional>
 #include <locale>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include "basefog/scan.hpp"
 #include "scan/scan_writer.hpp"
@@ -55,6 +58,22 @@ TEST(ScanMetadata, SettingsCountWhereAScannerMadeTheFile) {
   EXPECT_EQ(metadata.metering, "spot");
   EXPECT_EQ(metadata.date, "2024-05-12T16:30:22");
   EXPECT_EQ(metadata.original_date, "2024-04-30T09:00:00");
+}
+
+// [Exif, MeteringMode]: 0 unknown, 1 average, 2 centre-weighted average, 3 spot, 4 multi-spot,
+// 5 pattern, 6 partial, 255 other.
+TEST(ScanMetadata, MeteringModesAreThoseOfExif) {
+  const std::vector<std::pair<int, std::string>> modes = {
+      {0, ""}, {1, "average"}, {2, "centre_weighted"}, {3, "spot"}, {4, "spot"}, {5, "pattern"},
+      {6, ""}, {255, ""}};
+  for (const auto& [mode, name] : modes) {
+    const std::string path = scan_with("metering.tif", [&](Exiv2::ExifData& exif) {
+      fill_settings(exif);
+      exif["Exif.Photo.MeteringMode"] = static_cast<std::uint16_t>(mode);
+      set_source(exif, 1);
+    });
+    EXPECT_EQ(read_scan(path).metadata.metering, name) << mode;
+  }
 }
 
 TEST(ScanMetadata, ModelNameTellsAScanner) {

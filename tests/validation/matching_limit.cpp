@@ -47,44 +47,72 @@ class BestMethod {
       if (!roll.frames[i].blank) frames_.push_back(i);
     }
     if (roll.scanned_backwards) std::ranges::reverse(frames_);
+    numbered_ = std::ranges::none_of(roll.log.rows, &std::string::empty, &LogRow::frame);
+    if (numbered_) places_.resize(kPictures);
+    for (std::size_t j = 0; j < roll.log.rows.size(); ++j) {
+      if (numbered_) {
+        places_.at(static_cast<std::size_t>(std::stoi(roll.log.rows[j].frame)) - 1) = j;
+      } else {
+        places_.emplace_back(j);
+      }
+    }
   }
 
   std::vector<std::optional<std::size_t>> match() {
     const auto n = static_cast<Index>(frames_.size());
-    const auto m = static_cast<Index>(roll_.log.rows.size());
+    const auto m = static_cast<Index>(places_.size());
     AlignmentProblem problem{.pair = MatrixXd(n, m),
                              .follow = {},
                              .skip_first = MatrixXd(n, m + 1),
                              .skip_second = Eigen::VectorXd(m),
                              .hollow = {}};
+    problem.hollow.setConstant(n, m, false);
     const double unwritten = std::max(1e-6, (kPictures - static_cast<double>(m)) / kPictures);
     const double unscanned = std::max(1e-6, (kPictures - static_cast<double>(n)) / kPictures);
     problem.skip_second.setConstant(std::log(unscanned));
     for (Index i = 0; i < n; ++i) {
       problem.skip_first.row(i).setConstant(std::log(unwritten) + log_exposure_alone(i));
       for (Index j = 0; j < m; ++j) {
-        problem.pair(i, j) = log_exposure(i, row(j)) + log_row_in_place(i, row(j));
+        problem.hollow(i, j) = row(j) == nullptr;
+        problem.pair(i, j) = row(j) == nullptr
+                                 ? log_exposure_alone(i)
+                                 : log_exposure(i, *row(j)) + log_row_in_place(i, *row(j));
       }
     }
     for (int a = 0; a < AlignmentProblem::kReach; ++a) {
       for (int b = 0; b < AlignmentProblem::kReach; ++b) {
-        MatrixXd& follow =
-            problem.follow.at(static_cast<std::size_t>(a)).at(static_cast<std::size_t>(b));
-        follow = MatrixXd::Zero(n, m);
-        for (Index i = a + 1; i < n; ++i) {
-          for (Index j = b + 1; j < m; ++j)
-            follow(i, j) = log_follow(i - 1 - a, i, row(j - 1 - b), row(j));
-        }
+        problem.follow.at(static_cast<std::size_t>(a)).at(static_cast<std::size_t>(b)) =
+            followed(a, b, n, m);
       }
     }
-    const auto partners = best_alignment(sum_alignments(problem).posterior);
+    const auto partners = basefog::best_alignment(sum_alignments(problem).posterior);
     std::vector<std::optional<std::size_t>> rows(roll_.frames.size());
-    for (std::size_t i = 0; i < frames_.size(); ++i) rows[frames_[i]] = partners[i];
+    for (std::size_t i = 0; i < frames_.size(); ++i) {
+      if (partners[i]) rows[frames_[i]] = places_[*partners[i]];
+    }
     return rows;
   }
 
  private:
-  const LogRow& row(Index j) const { return roll_.log.rows[static_cast<std::size_t>(j)]; }
+  /// Null for a place whose row was never written.
+  const LogRow* row(Index j) const {
+    const auto& held = places_[static_cast<std::size_t>(j)];
+    return held ? &roll_.log.rows[*held] : nullptr;
+  }
+
+  MatrixXd followed(int a, int b, Index n, Index m) const {
+    MatrixXd follow = MatrixXd::Zero(n, m);
+    for (Index i = a + 1; i < n; ++i) {
+      for (Index j = b + 1; j < m; ++j) {
+        const LogRow* before = row(j - 1 - b);
+        if (before != nullptr && row(j) != nullptr) {
+          follow(i, j) = log_follow(i - 1 - a, i, *before, *row(j));
+        }
+      }
+    }
+    return follow;
+  }
+
   std::size_t frame(Index i) const { return frames_[static_cast<std::size_t>(i)]; }
   bool same_scene(Index i, Index k) const {
     return roll_.hidden.scene[frame(i)] == roll_.hidden.scene[frame(k)];
@@ -205,7 +233,9 @@ class BestMethod {
 
   const SimulatedRoll& roll_;
   Told told_;
-  std::vector<std::size_t> frames_;  ///< pictures, in film order
+  bool numbered_ = false;
+  std::vector<std::size_t> frames_;                 ///< pictures, in film order
+  std::vector<std::optional<std::size_t>> places_;  ///< of rows
 };
 
 }  // namespace

@@ -18,7 +18,8 @@ enum class Told {
 
 /// Rows by the roll's own odds: the simulation's distributions written out as likelihoods, with the
 /// photographer's habits, the meter's and each speed's error, the direction, which frames are
-/// blank, and how many rows and scans are missing all known. Logs and files without numbers.
+/// blank, and how many rows and scans are missing all known. Files without numbers; the log
+/// without, or with those of the counter.
 /// What no method that reads scans and log alone can beat but by chance (normal distributions stand
 /// in for sums of uniform and normal ones).
 std::vector<std::optional<std::size_t>> match_with_hidden_truth(const SimulatedRoll& roll,
