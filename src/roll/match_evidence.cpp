@@ -267,10 +267,11 @@ double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::s
 }
 
 bool MatchEvidence::same_picture(std::size_t a, std::size_t b) const {
-  constexpr double kSamePicture = 0.985;
+  constexpr double kSamePicture =
+      0.995;  // a view photographed again moves, a scan made again hardly
   const double alike = likeness_(static_cast<Eigen::Index>(a), static_cast<Eigen::Index>(b));
   if (!(alike > kSamePicture) || !frames_[a].exposure || !frames_[b].exposure) return false;
-  return abs(*frames_[a].exposure - *frames_[b].exposure) < Stops(0.1);
+  return abs(*frames_[a].exposure - *frames_[b].exposure) < Stops(0.06);
 }
 
 void MatchEvidence::learn(const Eigen::MatrixXd& posterior) {

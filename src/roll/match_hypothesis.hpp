@@ -26,11 +26,13 @@ struct Hypothesis {
   int family = 0;                    ///< the same for all that differ in the length alone
   double weight = 0;
 
+  /// A loss that numbers would show by a gap hardly happens without one.
   Losses losses() const {
-    if (!length) return {kHardlyEver, kHardlyEver};
-    const double pictures = length->pictures;
-    return {std::max(kHardlyEver, length->rows_missing / pictures),
-            std::max(kHardlyEver, length->scans_missing / pictures)};
+    const double pictures = length ? length->pictures : 1;
+    const bool rows_lost = length && !numbering.rows_numbered;
+    const bool scans_lost = length && !numbering.frames_numbered;
+    return {rows_lost ? std::max(kHardlyEver, length->rows_missing / pictures) : kHardlyEver,
+            scans_lost ? std::max(kHardlyEver, length->scans_missing / pictures) : kHardlyEver};
   }
 
   /// Log of the probability before anything is compared. The losses count once for each alignment
@@ -43,8 +45,10 @@ struct Hypothesis {
       return std::lgamma(pictures + 1) - std::lgamma(missing + 1.0) -
              std::lgamma(pictures - missing + 1) + missing * std::log(loss);
     };
-    return log_prior + std::log(length->prior) - of_all(length->rows_missing, losses().rows) -
-           of_all(length->scans_missing, losses().scans);
+    log_prior += std::log(length->prior);
+    if (!numbering.rows_numbered) log_prior -= of_all(length->rows_missing, losses().rows);
+    if (!numbering.frames_numbered) log_prior -= of_all(length->scans_missing, losses().scans);
+    return log_prior;
   }
 };
 

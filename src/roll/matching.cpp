@@ -37,10 +37,20 @@ class Matcher {
     for (const ScanOrder& order : orders_) {
       std::vector<std::string> labels;
       for (std::size_t frame : order.frames) labels.push_back(frames_[frame].label);
-      for (const Numbering& numbering : possible_numberings(labels, row_labels)) {
+      for (const Numbering& numbering : possible_numberings(labels, row_labels, lead_in(order))) {
         add_hypotheses(order, numbering);
       }
     }
+  }
+
+  /// Blank frames at the beginning of an order whose numbers count from 1.
+  int lead_in(const ScanOrder& order) const {
+    int blanks = 0;
+    for (const std::size_t frame : order.frames) {
+      if (!frames_[frame].blank) break;
+      blanks += number_in(frames_[frame].label).value_or(0) >= 1 ? 1 : 0;
+    }
+    return blanks;
   }
 
   Matching match() {

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "roll/scan_orders.hpp"
@@ -109,16 +110,19 @@ void add_without_offset(std::vector<Numbering>& list, const Numbers& frames, con
 
 /// Row = file + offset, most often 0; or both began together, whatever they were called.
 void add_with_offsets(std::vector<Numbering>& list, const Numbers& frames, const Numbers& rows,
-                      double prior) {
-  constexpr int kMostOffset = 3;  // lead-in frames that were scanned and numbered, or were not
-  constexpr double kSame = 0.55;
+                      int lead_in, double prior) {
+  // From -3 to 3: files count the lead-in more often than the log does (judgement).
+  constexpr auto kNear = std::to_array<double>({0.06, 0.12, 0.12, 0.5, 0.05, 0.03, 0.02});
+  constexpr int kMostOffset = 3;
   constexpr double kTogether = 0.1;
+  constexpr double kByLeadIn = 0.5;  // where blanks at the beginning are numbered, by their count
   const double step = std::min(frames.step, rows.step);
   const double apart = rows.first - frames.first;
   std::vector<std::pair<double, double>> offsets;  // offset, prior
   for (int k = -kMostOffset; k <= kMostOffset; ++k) {
-    const double near = (1 - kSame - kTogether) / (2 * kMostOffset);
-    offsets.emplace_back(k, k == 0 ? kSame : near);
+    const double near = kNear.at(static_cast<std::size_t>(k + kMostOffset));
+    offsets.emplace_back(
+        k, lead_in == 0 ? near : (1 - kByLeadIn) * near + (k == -lead_in ? kByLeadIn : 0));
   }
   if (std::abs(apart) > kMostOffset || apart != std::round(apart)) {
     for (int k = -kMostOffset; k <= kMostOffset; ++k) {
@@ -140,21 +144,25 @@ void add_with_offsets(std::vector<Numbering>& list, const Numbers& frames, const
 }  // namespace
 
 std::vector<Numbering> possible_numberings(const std::vector<std::string>& frame_labels,
-                                           const std::vector<std::string>& row_labels) {
+                                           const std::vector<std::string>& row_labels,
+                                           int lead_in) {
   Numbers frames = numbers_of(frame_labels);
   const Numbers turned = frames.usable ? Numbers() : numbers_of(counted_down(frame_labels));
   if (turned.usable) frames = turned;
   const Numbers rows = numbers_of(row_labels);
   // Numbers of the frames on the film, or a count of what was scanned and written (judgement).
   // Gaps prove the former; scans numbered against the film were counted.
-  constexpr double kProved = 0.98;
+  constexpr double kProved = 0.995;
   const double files_tell = !frames.usable ? 0 : frames.gaps ? kProved : turned.usable ? 0.1 : 0.7;
   const double rows_tell = !rows.usable ? 0 : rows.gaps ? kProved : 0.8;
   std::vector<Numbering> list;
-  add_with_offsets(list, frames, rows, files_tell * rows_tell);
+  add_with_offsets(list, frames, rows, lead_in, files_tell * rows_tell);
   add_without_offset(list, counted(frames), rows, (1 - files_tell) * rows_tell);
   add_without_offset(list, frames, counted(rows), files_tell * (1 - rows_tell));
   add_without_offset(list, counted(frames), counted(rows), (1 - files_tell) * (1 - rows_tell));
+  // A count of scans leaves no number out, so numbers with gaps that run against the film are odd.
+  constexpr double kOdd = 0.1;
+  for (Numbering& numbering : list) numbering.prior *= turned.usable && turned.gaps ? kOdd : 1;
   std::erase_if(list, [](const Numbering& numbering) { return numbering.prior <= 0; });
   return list;
 }
