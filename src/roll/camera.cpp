@@ -118,8 +118,7 @@ std::vector<FNumber> all_stops(const Camera& camera) {
     stops.insert(stops.end(), lens.stops.begin(), lens.stops.end());
   }
   std::ranges::sort(stops);
-  const auto doubled = std::ranges::unique(stops);
-  stops.erase(doubled.begin(), doubled.end());
+  stops.erase(std::unique(stops.begin(), stops.end()), stops.end());
   return stops;
 }
 
