@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // How many frames of simulated rolls are given their row, and whether the others are known to be
 // doubtful. matching_study ROLLS SEED: a table, one line a kind of numbering. Fails where fewer
-// are right than the kind's floor, which lies a little below what was reached.
+// are right than the kind's floor, which lies a little below what was reached, or where too few of
+// the wrong ones are called doubtful. At the end, what the best of all methods could do.
 #include <fmt/format.h>
 
 #include <cstdlib>
@@ -76,22 +77,23 @@ int main(int argc, char** argv) {
   const int rolls = argc > 1 ? std::atoi(argv[1]) : 300;
   const unsigned seed = argc > 2 ? static_cast<unsigned>(std::atoi(argv[2])) : 1;
   const Kind kinds[] = {
-      {"none at all", RowNumbers::none, FileNumbers::none, 72},
-      {"rows counted later", RowNumbers::counted_later, FileNumbers::none, 72},
-      {"rows by counter", RowNumbers::counter, FileNumbers::none, 88},
-      {"rows by counter, files by scan", RowNumbers::counter, FileNumbers::by_scan, 88},
-      {"rows counted later, files by frame", RowNumbers::counted_later, FileNumbers::by_frame, 77},
-      {"rows by counter, files by frame", RowNumbers::counter, FileNumbers::by_frame, 99},
+      {"none at all", RowNumbers::none, FileNumbers::none, 76},
+      {"rows counted later", RowNumbers::counted_later, FileNumbers::none, 76},
+      {"rows by counter", RowNumbers::counter, FileNumbers::none, 89},
+      {"rows by counter, files by scan", RowNumbers::counter, FileNumbers::by_scan, 89},
+      {"rows counted later, files by frame", RowNumbers::counted_later, FileNumbers::by_frame, 82},
+      {"rows by counter, files by frame", RowNumbers::counter, FileNumbers::by_frame, 99.3},
   };
   fmt::print("{} rolls of 36 each, seed {}\n\n", rolls, seed);
   fmt::print("{:36}{:>10}{:>22}{:>12}{:>17}\n", "numbers", "right %", "wrong but doubtful %",
              "doubtful %", "wrong direction");
+  constexpr double kKnown = 75;  // percent of the wrong ones that are called doubtful
   bool held = true;
   for (const Kind& kind : kinds) {
     const Tally tally = try_rolls(kind, rolls, seed);
     fmt::print("{:36}{:10.2f}{:22.1f}{:12.1f}{:17}\n", kind.name, tally.percent_right(),
                tally.percent_known(), 100.0 * tally.doubtful / tally.frames, tally.direction_wrong);
-    held = held && tally.percent_right() >= kind.floor;
+    held = held && tally.percent_right() >= kind.floor && tally.percent_known() >= kKnown;
   }
   fmt::print("\n{:36}{:>22}{:>12}\n", "right % of the best, told all hidden", "but kinds of place",
              "and places");
