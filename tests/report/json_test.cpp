@@ -47,7 +47,7 @@ TEST(WriteJson, a_measured_frame_has_all_names) {
   EXPECT_EQ(keys(frame),
             (Names{"file", "index", "region", "state", "reference", "exposure", "shadow_reserve",
                    "highlight_reach", "highlight_room", "correction", "verdict", "flags", "log_row",
-                   "logged", "expected", "deviation", "technique"}));
+                   "logged", "expected", "deviation", "scene_ev", "technique"}));
   EXPECT_EQ(frame["region"], Json::parse("[50.0, 30.0, 1100.0, 740.0]"));
   EXPECT_EQ(frame["exposure"], Json::parse(R"({"stops": -1.4, "ci95": [-1.7, -1.1]})"));
   EXPECT_EQ(frame["verdict"], "under");
