@@ -47,7 +47,8 @@ struct FrameResult {
 struct Analysis {
   Aim aim;
   FilmProfile film;
-  std::vector<FrameResult> frames;  ///< in film order
+  MeteringPattern metering = MeteringPattern::unknown;  ///< as which the frames were read
+  std::vector<FrameResult> frames;                      ///< in film order
   std::optional<ShotLog> log;  ///< with an empty path where its rows come from the scans themselves
   std::optional<Matching> matching;
   std::optional<Camera> camera;  ///< what its file says, where one was given

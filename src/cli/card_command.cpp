@@ -21,7 +21,7 @@ int run_card(const CardArguments& arguments) {
   }
   check_output_files({arguments.out}, inputs_of(arguments.roll));
   ReviewOptions options = as_review_options(arguments.roll);
-  options.progress = Progress(arguments.roll.quiet);
+  options.progress = Progress(arguments.roll.quiet, arguments.roll.verbose);
   const Analysis analysis = review(arguments.roll.scans, options);
   if (!analysis.meter || !analysis.meter->bias) {
     throw InputError(ErrorCode::usage, arguments.out,

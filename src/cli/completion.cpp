@@ -130,23 +130,9 @@ std::string zsh_action(const OptionWords& option) {
   return choices.empty() ? " " : listed;
 }
 
-std::string zsh_function(const CommandWords& command) {
-  std::string name = command.path;
-  std::replace(name.begin(), name.end(), ' ', '_');
-  std::string out = "_" + name + "() {\n";
-  if (!command.commands.empty()) {
-    out += "  local line state\n  _arguments -C";
-    out += " '1: :->command' '*:: :->rest'\n  case $state in\n    command)\n      local commands=(";
-    for (const CommandWords& below : command.commands) {
-      out += "\n        " + quoted(below.name + ":" + zsh_text(below.text));
-    }
-    out += "\n      )\n      _describe command commands ;;\n    rest)\n      case $line[1] in\n";
-    for (const CommandWords& below : command.commands) {
-      out += "        " + below.name + ") _" + name + "_" + below.name + " ;;\n";
-    }
-    return out + "      esac ;;\n  esac\n}\n";
-  }
-  out += "  _arguments -s";
+/// The options of a command as zsh's specifications, each on a line of its own.
+std::string zsh_options(const CommandWords& command) {
+  std::string out;
   for (const OptionWords& option : command.options) {
     if (option.positional) {
       out += " \\\n    " + quoted((option.repeated ? "*:" : ":") + zsh_text(option.names[0]) + ":" +
@@ -159,7 +145,25 @@ std::string zsh_function(const CommandWords& command) {
       out += " \\\n    " + quoted(spec);
     }
   }
-  return out + "\n}\n";
+  return out;
+}
+
+std::string zsh_function(const CommandWords& command) {
+  std::string name = command.path;
+  std::replace(name.begin(), name.end(), ' ', '_');
+  std::string out = "_" + name + "() {\n";
+  if (command.commands.empty()) return out + "  _arguments -s" + zsh_options(command) + "\n}\n";
+  out += "  local line state\n  _arguments -C" + zsh_options(command) +
+         " \\\n    '1: :->command' '*:: :->rest'\n"
+         "  case $state in\n    command)\n      local commands=(";
+  for (const CommandWords& below : command.commands) {
+    out += "\n        " + quoted(below.name + ":" + zsh_text(below.text));
+  }
+  out += "\n      )\n      _describe command commands ;;\n    rest)\n      case $line[1] in\n";
+  for (const CommandWords& below : command.commands) {
+    out += "        " + below.name + ") _" + name + "_" + below.name + " ;;\n";
+  }
+  return out + "      esac ;;\n  esac\n}\n";
 }
 
 std::string zsh_script(const CommandWords& program) {

@@ -93,6 +93,11 @@ void put_paragraphs(std::string& out, const std::string& text) {
   if (example) out += ".RE\n.fi\n";
 }
 
+void put_option(std::string& out, const OptionWords& option) {
+  const std::string preset = option.preset.empty() ? "" : " (default " + option.preset + ")";
+  out += ".TP\n" + tag(option) + '\n' + roff_lines(option.text + preset + ".") + '\n';
+}
+
 void put_command(std::string& out, const CommandWords& command) {
   if (command.commands.empty()) {
     out += ".SS \"" + roff(command.path) + "\"\n" + synopsis(command) + "\n.PP\n";
@@ -101,8 +106,7 @@ void put_command(std::string& out, const CommandWords& command) {
       if (std::find(option.names.begin(), option.names.end(), "--help") != option.names.end()) {
         continue;
       }
-      const std::string preset = option.preset.empty() ? "" : " (default " + option.preset + ")";
-      out += ".TP\n" + tag(option) + '\n' + roff_lines(option.text + preset + ".") + '\n';
+      put_option(out, option);
     }
     // After a list of options, prose needs a paragraph of its own.
     if (!command.details.starts_with(' ') && !command.details.empty()) out += ".PP\n";
@@ -126,6 +130,8 @@ std::string manual_page(const CommandWords& program) {
   put_paragraphs(out, program.details);
   out += ".SH COMMANDS\n";
   for (const CommandWords& command : program.commands) put_command(out, command);
+  out += ".SH OPTIONS\n";
+  for (const OptionWords& option : program.options) put_option(out, option);
   out +=
       ".SH EXIT STATUS\n.TP\n.B 0\nAll frames were measured; a blank frame counts as dealt with.\n"
       ".TP\n.B 1\nSome frames could not be measured.\n"

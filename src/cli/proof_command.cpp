@@ -56,7 +56,7 @@ int run_proof(const ProofArguments& arguments) {
   ReviewOptions options = as_review_options(roll);
   options.picture_side = std::max(options.picture_side, arguments.proof.long_side);
   options.read.most_blocks = blocks_for(arguments.proof.long_side, options.read.most_blocks);
-  options.progress = Progress(roll.quiet);
+  options.progress = Progress(roll.quiet, roll.verbose);
   const Analysis analysis = review(roll.scans, options);
 
   for (ProofStyle style : styles_of(arguments.prints)) {

@@ -3,6 +3,7 @@
 
 #include <CLI/CLI.hpp>
 #include <iostream>
+#include <map>
 #include <memory>
 
 #include "basefog/analysis.hpp"
@@ -11,10 +12,14 @@
 #include "basefog/sidecar.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/progress.hpp"
+#include "cli/rolls.hpp"
 #include "cli/terminal.hpp"
 
 namespace basefog::cli {
 namespace {
+
+const std::map<std::string, TableLayout> kLayouts = {
+    {"table", TableLayout::table}, {"wide", TableLayout::wide}, {"list", TableLayout::list}};
 
 /// The match file to correct; never over the one that was given, which may lie among the results.
 void write_match_to_correct(const std::filesystem::path& file, const ReviewArguments& arguments,
@@ -26,7 +31,9 @@ void write_match_to_correct(const std::filesystem::path& file, const ReviewArgum
   write_output(file, [&](std::ostream& out) { write_match_file(out, analysis); });
 }
 
-void write_all(const ReviewArguments& arguments, const Analysis& analysis) {
+}  // namespace
+
+void write_results(const ReviewArguments& arguments, const Analysis& analysis) {
   const Outputs& outputs = arguments.outputs;
   const auto json = [&](std::ostream& out) { write_json(out, analysis); };
   const auto csv = [&](std::ostream& out) { write_csv(out, analysis); };
@@ -50,29 +57,35 @@ void write_all(const ReviewArguments& arguments, const Analysis& analysis) {
   }
 }
 
-}  // namespace
-
 int run_review(const ReviewArguments& arguments) {
   const RollArguments& roll = arguments.roll;
-  check_outputs(arguments.outputs, inputs_of(roll));
   if (arguments.sidecar && !arguments.outputs.folder) {
     throw InputError(ErrorCode::usage, "--sidecar", "needs a folder to write into",
                      "name one with --out FOLDER");
   }
+  if (const std::vector<std::filesystem::path> rolls = roll_folders(roll.scans); !rolls.empty()) {
+    return run_rolls(arguments, rolls);
+  }
+  check_outputs(arguments.outputs, inputs_of(roll));
   for (const std::filesystem::path& file : arguments.outputs.files()) {
     if (roll.match) check_not_an_input(file, {*roll.match});
   }
   ReviewOptions options = as_review_options(roll);
-  options.progress = Progress(roll.quiet);
+  options.progress = Progress(roll.quiet, roll.verbose);
   const Analysis analysis = review(roll.scans, options);
-  write_all(arguments, analysis);
-  if (!arguments.outputs.to_stdout() && !roll.quiet)
-    write_table(std::cout, analysis, terminal_style());
+  write_results(arguments, analysis);
+  if (!arguments.outputs.to_stdout() && !roll.quiet) {
+    TerminalStyle style = terminal_style();
+    style.layout = arguments.layout;
+    style.detailed = roll.verbose;
+    write_table(std::cout, analysis, style);
+  }
   return exit_status_of(analysis);
 }
 
 void add_review_command(CLI::App& app, int& status) {
-  CLI::App* command = app.add_subcommand("review", "Review the scans of one roll");
+  CLI::App* command =
+      app.add_subcommand("review", "Review the scans of a roll, or of a folder of rolls");
   const auto a = std::make_shared<ReviewArguments>();
   command->add_option("--out", a->outputs.folder, "Write report, JSON and CSV into this folder")
       ->type_name("FOLDER")
@@ -92,11 +105,19 @@ void add_review_command(CLI::App& app, int& status) {
   command->add_option("--html", a->outputs.html, "Write the report; - likewise")
       ->type_name("FILE")
       ->group("Results");
+  command->add_option("--style", a->layout, "How frames are listed; list where it is too narrow")
+      ->transform(CLI::CheckedTransformer(kLayouts))
+      ->type_name("table|wide|list")
+      ->default_str("table")
+      ->group("Terminal");
   add_roll_options(*command, a->roll);
   command->footer(
       "Progress goes to standard error, the table to standard output. --out writes report.html, "
-      "review.json, frames.csv and match.csv. Nothing is ever written beside or into the "
-      "inputs.\n\n"
+      "review.json, frames.csv and match.csv. Nothing but --sidecar-beside writes among "
+      "the inputs, and that never over a file.\n\n"
+      "A folder that holds no scans but folders of scans is taken as many rolls: each is reviewed "
+      "with the log that lies in its folder, and --out gets a folder a roll, index.html and "
+      "rolls.csv.\n\n"
       "  basefog review scans/roll7 --log roll7.csv --out roll7-result\n"
       "  basefog review scans/roll7 --json - | less\n");
   command->callback([a, &status] { status = run_review(*a); });

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "basefog/report.hpp"
 #include "cli/outputs.hpp"
 #include "cli/roll_options.hpp"
 
@@ -14,11 +15,16 @@ namespace basefog::cli {
 struct ReviewArguments {
   RollArguments roll;
   Outputs outputs;
+  TableLayout layout = TableLayout::table;
   bool sidecar = false;         ///< XMP into the output folder
   bool sidecar_beside = false;  ///< XMP next to the scans
 };
 
-/// Reviews one roll and writes what was asked for. Returns an ExitStatus; throws InputError.
+/// Writes what was asked for of a reviewed roll. Throws InputError (not_writable).
+void write_results(const ReviewArguments& arguments, const Analysis& analysis);
+
+/// Reviews one roll, or each roll of a folder of rolls, and writes what was asked for. Returns an
+/// ExitStatus; throws InputError.
 int run_review(const ReviewArguments& arguments);
 
 /// `basefog review SCANS...`

@@ -19,7 +19,7 @@ const std::map<std::string, MeteringPattern> kPatterns = {
 }  // namespace
 
 void add_roll_options(CLI::App& command, RollArguments& a) {
-  command.add_option("scans", a.scans, "The scans of one roll, as files or as a folder")
+  command.add_option("scans", a.scans, "The scans of a roll, as files or as a folder")
       ->required()
       ->type_name("FILE|FOLDER");
   command.add_option("--log", a.log, "The roll's log of settings (CSV)")

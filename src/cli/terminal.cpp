@@ -8,14 +8,18 @@
 
 namespace basefog::cli {
 
-TerminalStyle terminal_style() {
-  const bool terminal = ::isatty(STDOUT_FILENO) != 0;
-  const char* no_colour = std::getenv("NO_COLOR");
-  TerminalStyle style{.colour = terminal && (no_colour == nullptr || *no_colour == '\0')};
+int terminal_columns(int descriptor) {
+  constexpr int kUsual = 80;
+  if (::isatty(descriptor) == 0) return 0;
   winsize size{};
-  if (terminal && ::ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 0) {
-    style.columns = size.ws_col;
-  }
+  return ::ioctl(descriptor, TIOCGWINSZ, &size) == 0 && size.ws_col > 0 ? size.ws_col : kUsual;
+}
+
+TerminalStyle terminal_style() {
+  const int columns = terminal_columns(STDOUT_FILENO);
+  const char* no_colour = std::getenv("NO_COLOR");
+  TerminalStyle style{.colour = columns > 0 && (no_colour == nullptr || *no_colour == '\0')};
+  if (columns > 0) style.columns = columns;
   return style;
 }
 

@@ -9,4 +9,8 @@ namespace basefog::cli {
 /// asked for none [NoColor].
 TerminalStyle terminal_style();
 
+/// Width of the terminal that a file descriptor leads to, 80 where it does not say; 0 where it
+/// leads to none.
+int terminal_columns(int descriptor);
+
 }  // namespace basefog::cli

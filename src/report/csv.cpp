@@ -1,49 +1,29 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <fmt/format.h>
 
-#include <array>
-#include <cmath>
+#include <algorithm>
+#include <span>
 #include <string>
 
 #include "basefog/report.hpp"
-#include "report/markup.hpp"
+#include "basefog/roll_summary.hpp"
+#include "report/csv_record.hpp"
 #include "report/wording.hpp"
 
 namespace basefog {
 namespace {
 
-/// A number, or an empty field for what was not measured.
-std::string number(std::optional<double> value, int decimals) {
-  if (!value || !std::isfinite(*value)) return "";
-  const double scale = std::pow(10.0, decimals);
-  return fmt::format("{:g}", std::round(*value * scale) / scale + 0.0);
+using report::number;
+using report::Record;
+using report::stops;
+
+/// Spreadsheets take a file for UTF-8 where it begins with a byte order mark [RFC3629, 6]. Others
+/// may take the mark for part of the first name, so it stands only where a letter needs it.
+void write_text(std::ostream& out, const std::string& text) {
+  const bool ascii = std::all_of(text.begin(), text.end(),
+                                 [](char c) { return static_cast<unsigned char>(c) < 0x80; });
+  out << (ascii ? "" : "\xEF\xBB\xBF") << text;
 }
-
-std::string stops(std::optional<Stops> value) {
-  return number(value ? std::optional(value->value()) : std::nullopt, 3);
-}
-
-/// Fields of one record [RFC4180], which ends in CR LF.
-class Record {
- public:
-  void add(const std::string& field) {
-    if (!first_) line_ += ',';
-    first_ = false;
-    line_ += field;
-  }
-  void add_text(std::string_view text) { add(report::csv_text(text)); }
-  void add_estimate(const StopsEstimate* estimate) {
-    const bool known = estimate != nullptr && report::is_known(*estimate);
-    add(known ? stops(estimate->value) : "");
-    add(known ? stops(estimate->low) : "");
-    add(known ? stops(estimate->high) : "");
-  }
-  std::string line() const { return line_ + "\r\n"; }
-
- private:
-  std::string line_;
-  bool first_ = true;
-};
 
 std::string header() {
   Record record;
@@ -132,11 +112,42 @@ std::string frame_record(const Analysis& analysis, const FrameResult& frame,
 }  // namespace
 
 void write_csv(std::ostream& out, const Analysis& analysis) {
-  out << header();
+  std::string text = header();
   const std::vector<std::string> names = report::frame_names(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    out << frame_record(analysis, analysis.frames[i], names[i]);
+    text += frame_record(analysis, analysis.frames[i], names[i]);
   }
+  write_text(out, text);
+}
+
+void write_rolls_csv(std::ostream& out, std::span<const RollSummary> rolls) {
+  Record head;
+  for (const char* name : {"roll", "report", "problem", "frames", "well exposed", "under", "over",
+                           "blank", "not measured", "median exposure (stops)", "meter bias (stops)",
+                           "meter bias low (stops)", "meter bias high (stops)", "worst frame",
+                           "worst frame's picture", "warnings", "attention (stops a frame)"}) {
+    head.add(name);
+  }
+  std::string text = head.line();
+  for (const RollSummary& roll : rolls) {
+    Record record;
+    record.add_text(roll.name);
+    record.add_text(roll.report.generic_string());
+    record.add_text(roll.failure);
+    const bool reviewed = roll.failure.empty();
+    for (std::size_t count :
+         {roll.frames, roll.well_exposed, roll.under, roll.over, roll.blank, roll.not_measured}) {
+      record.add(reviewed ? std::to_string(count) : "");
+    }
+    record.add(stops(roll.median_exposure));
+    record.add_estimate(roll.bias ? &*roll.bias : nullptr);
+    record.add_text(roll.worst_frame);
+    record.add_text(roll.worst_words);
+    record.add(reviewed ? std::to_string(roll.warnings) : "");
+    record.add(reviewed ? number(roll.attention, 3) : "");
+    text += record.line();
+  }
+  write_text(out, text);
 }
 
 }  // namespace basefog

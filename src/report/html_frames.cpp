@@ -111,30 +111,35 @@ void put_table(std::string& out, const Analysis& analysis, const std::vector<std
   out += "</tbody></table></div>\n";
 }
 
-/// The scan as it is, with the region that was read drawn over it.
-void put_scan(std::string& out, const FrameMeasurement& m, const std::string& name,
-              const EncodedImage& scan) {
+void put_region(std::string& out, const FrameRegion& region, const char* classes) {
+  // SVG turns clockwise for positive angles, regions counter-clockwise.
+  put(out,
+      "<rect class=\"{}\" x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"{:.1f}\" "
+      "transform=\"rotate({:.2f} {:.1f} {:.1f})\"/>",
+      classes, region.centre_x - region.width / 2, region.centre_y - region.height / 2,
+      region.width, region.height, -region.angle_degrees, region.centre_x, region.centre_y);
+}
+
+/// The scan as it is, with the region that was read drawn over it, and the scan's others faintly.
+void put_scan(std::string& out, const Analysis& analysis, const FrameMeasurement& m,
+              const std::string& name, const EncodedImage& scan) {
   out += "<figure><div class=\"negative\">";
   out += image(scan, "Frame " + name + ", the scan as it came");
   if (m.scan_width > 0 && m.scan_height > 0 && m.region.width > 0) {
     put(out, "<svg viewBox=\"0 0 {} {}\" preserveAspectRatio=\"none\" aria-hidden=\"true\">",
         m.scan_width, m.scan_height);
-    for (const char* classes : {"region back", "region"}) {
-      // SVG turns clockwise for positive angles, regions counter-clockwise.
-      put(out,
-          "<rect class=\"{}\" x=\"{:.1f}\" y=\"{:.1f}\" width=\"{:.1f}\" height=\"{:.1f}\" "
-          "transform=\"rotate({:.2f} {:.1f} {:.1f})\"/>",
-          classes, m.region.centre_x - m.region.width / 2, m.region.centre_y - m.region.height / 2,
-          m.region.width, m.region.height, -m.region.angle_degrees, m.region.centre_x,
-          m.region.centre_y);
+    for (const FrameResult& other : analysis.frames) {
+      const FrameMeasurement& o = other.measurement;
+      if (o.file == m.file && o.index != m.index) put_region(out, o.region, "region other");
     }
+    for (const char* classes : {"region back", "region"}) put_region(out, m.region, classes);
     out += "</svg>";
   }
   put(out, "</div><figcaption>The scan, with the part that was read.</figcaption></figure>");
 }
 
-void put_prints(std::string& out, const FrameResult& frame, const std::string& name,
-                const FrameImages& images) {
+void put_prints(std::string& out, const Analysis& analysis, const FrameResult& frame,
+                const std::string& name, const FrameImages& images) {
   out += "<div class=\"prints\">";
   if (images.corrected) {
     put(out,
@@ -143,7 +148,7 @@ void put_prints(std::string& out, const FrameResult& frame, const std::string& n
         image(*images.corrected, "Frame " + name + ", corrected print"));
   }
   // The straight print stands in the strip; the page's script shows it here too.
-  if (images.scan) put_scan(out, frame.measurement, name, *images.scan);
+  if (images.scan) put_scan(out, analysis, frame.measurement, name, *images.scan);
   out += "</div>";
 }
 
@@ -196,6 +201,20 @@ void put_log_words(std::string& out, const Analysis& analysis, const FrameResult
   out += "</p>";
 }
 
+/// Settings that would have done what the picture needed.
+void put_replacements(std::string& out, const FrameResult& frame) {
+  const std::vector<std::string> texts = replacement_texts(frame);
+  if (texts.empty()) return;
+  std::vector<std::string> items;
+  for (const std::string& text : texts) items.push_back(escape_markup(typeset(text)));
+  if (frame.replacements.options.empty()) {
+    put(out, "<p>{}</p>", items[0]);
+    return;
+  }
+  out += "<h4>Would have done</h4>";
+  put_list(out, "instead", items);
+}
+
 void put_frame(std::string& out, const Analysis& analysis, std::size_t i, const std::string& name,
                const FrameImages& images) {
   const FrameResult& frame = analysis.frames[i];
@@ -204,7 +223,7 @@ void put_frame(std::string& out, const Analysis& analysis, std::size_t i, const 
   const std::filesystem::path file = frame.measurement.file.filename();
   if (file.stem() != name) put(out, " <small>{}</small>", escape_markup(file.string()));
   out += "</h3>";
-  put_prints(out, frame, name, images);
+  put_prints(out, analysis, frame, name, images);
   put(out, "<div class=\"facts\"><p class=\"verdict {}\">{}</p>", verdict_class(frame),
       escape_markup(sentence_case(picture_text(frame))));
   if (frame.reading) {
@@ -214,6 +233,7 @@ void put_frame(std::string& out, const Analysis& analysis, std::size_t i, const 
     out += histogram_chart(*frame.reading);
   }
   put_log_words(out, analysis, frame);
+  put_replacements(out, frame);
   if (!frame.flags.empty()) {
     std::vector<std::string> sentences;
     for (Flag flag : frame.flags.list()) {

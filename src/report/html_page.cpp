@@ -49,7 +49,10 @@ void put_roll_exposure(std::string& out, const Analysis& analysis) {
   if (analysis.log) out += " Dash: what the settings asked for.";
   out +=
       " A cross: no number can be given. The lowest row: what the "
-      "picture needed, where it was not well exposed.</p></section>\n";
+      "picture needed, where it was not well exposed.</p>";
+  const std::string trend = trend_text(analysis);
+  if (!trend.empty()) put(out, "<p>{}</p>", escape_markup(typeset(trend)));
+  out += "</section>\n";
 }
 
 void put_figure(std::string& out, const std::string& chart, const char* title) {
@@ -83,14 +86,16 @@ void put_meter(std::string& out, const Analysis& analysis) {
         std::pair(&light, "By light, EV at ISO 100")}) {
     put_figure(out, bias_chart(analysis, *groups, title), title);
   }
-  const char* scenes = "By scene: what it needed beyond the meter";
+  const char* scenes = "By scene: what it needed beyond a true meter";
   put_figure(out, scene_chart(scene, scenes), scenes);
   out += "</div>\n";
   if (!shutter.empty() || !aperture.empty()) {
     out +=
-        "<p class=\"note\">Each dot is a frame and leads to it: exposure less what was asked. "
-        "Band: the camera as a whole. Cross: the camera with this speed or aperture, with the "
-        "range of what the speed or aperture adds. A short grey line is a plain mean.</p>\n";
+        "<p class=\"note\">Each dot is a frame and leads to it: exposure less what was asked; by "
+        "scene, what the picture needed beyond a meter that is true. Band: the camera as a whole. "
+        "Cross: where the speed, the aperture, the light or the scene lies, with the range that "
+        "holds the truth 95 times in 100; by light it is the mean of three frames or more. A short "
+        "grey line is a mean without a range.</p>\n";
   }
   std::vector<std::string> notes;
   if (analysis.meter) {

@@ -50,6 +50,20 @@ std::string counts_text(const Analysis& analysis, const WordOf& word_of) {
   return text;
 }
 
+const char* metering_words(MeteringPattern pattern) {
+  switch (pattern) {
+    case MeteringPattern::average:
+      return "the whole frame alike";
+    case MeteringPattern::centre_weighted:
+      return "centre-weighted: 65 % on a disc of a third of the long side";
+    case MeteringPattern::spot:
+      return "a spot in the middle, 0.16 of the long side";
+    case MeteringPattern::unknown:
+      break;
+  }
+  return "not said, so that the whole frame and centre-weighted were both allowed for";
+}
+
 std::string reference_words(ReferenceKind kind) {
   switch (kind) {
     case ReferenceKind::rebate:
@@ -247,6 +261,12 @@ void put_method(std::string& out, const Analysis& analysis) {
     put_row(out, "On this roll", escape_markup(note));
   }
   put_row(out, "Colour", escape_markup(channels_text(film)));
+  put_row(out, "Meter looked at", metering_words(analysis.metering));
+  put_row(out, "Log",
+          analysis.log && !analysis.log->path.empty()
+              ? escape_markup(analysis.log->path.filename().string())
+              : "");
+  put_row(out, "Camera", analysis.camera ? escape_markup(analysis.camera->name) : "");
   put_row(out, "Density zero", counts_text(analysis, [](const FrameResult& frame) {
             return frame.state == FrameState::unreadable ? std::string()
                                                          : reference_words(frame.reference.kind);

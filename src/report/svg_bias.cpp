@@ -8,15 +8,16 @@
 #include "report/svg_axis.hpp"
 #include "report/svg_charts.hpp"
 #include "report/wording.hpp"
+#include "roll/plain_text.hpp"
 
 namespace basefog::report {
 namespace {
 
-/// Sorts frames with a deviation into groups by an ordered key, which also names them.
+/// Sorts frames with a value into groups by ordered keys, which also name them.
 template <class Key>
 std::vector<BiasGroup> grouped(
     const Analysis& analysis,
-    const std::function<std::optional<Key>(const FrameResult&, const LogRow&)>& key_of,
+    const std::function<std::vector<Key>(const FrameResult&, const LogRow&)>& keys_of,
     const std::function<std::string(const Key&)>& name,
     const std::function<std::optional<Stops>(const FrameResult&)>& value) {
   std::map<Key, BiasGroup> groups;
@@ -26,13 +27,13 @@ std::vector<BiasGroup> grouped(
     const LogRow* row = row_of(analysis, frame);
     const std::optional<Stops> stops = value(frame);
     if (row == nullptr || !stops) continue;
-    const std::optional<Key> key = key_of(frame, *row);
-    if (!key) continue;
-    BiasGroup& group = groups[*key];
-    group.name = name(*key);
-    group.frames.push_back(i);
-    group.names.push_back(names[i]);
-    group.stops.push_back(stops->value());
+    for (const Key& key : keys_of(frame, *row)) {
+      BiasGroup& group = groups[key];
+      group.name = name(key);
+      group.frames.push_back(i);
+      group.names.push_back(names[i]);
+      group.stops.push_back(stops->value());
+    }
   }
   std::vector<BiasGroup> list;
   list.reserve(groups.size());
@@ -44,14 +45,40 @@ std::optional<Stops> deviation_of(const FrameResult& frame) {
   return frame.deviation ? std::optional(frame.deviation->value) : std::nullopt;
 }
 
+/// What a frame's scene needed beyond a true meter, dialled or not, as SceneTechnique::stops.
+std::optional<Stops> needed_beyond_meter(const Analysis& analysis, const FrameResult& frame) {
+  const LogRow* row = row_of(analysis, frame);
+  if (row == nullptr || !frame.technique) return std::nullopt;
+  LogRow beyond_meter = *row;
+  beyond_meter.ei.reset();
+  return *frame.technique +
+         expected_exposure(beyond_meter, analysis.film.iso_speed).value_or(Stops(0));
+}
+
+/// The words of a scene, parted by commas, semicolons and bars.
+std::vector<std::string> parted(const std::string& scene) {
+  std::vector<std::string> words;
+  std::size_t start = 0;
+  while (start <= scene.size()) {
+    const std::size_t end = std::min(scene.find_first_of(",;|", start), scene.size());
+    words.emplace_back(trimmed(std::string_view(scene).substr(start, end - start)));
+    start = end + 1;
+  }
+  return words;
+}
+
 void add_effects(const Analysis& analysis, const char* factor, std::vector<BiasGroup>& groups) {
-  if (!analysis.meter) return;
+  if (!analysis.meter || !analysis.meter->bias) return;
+  const Stops bias = analysis.meter->bias->value;
+  const auto shifted = [bias](std::optional<Stops> end) {
+    return end ? std::optional(*end + bias) : std::nullopt;
+  };
   for (BiasGroup& group : groups) {
     for (const BiasEffect& effect : analysis.meter->effects) {
       if (effect.factor != factor || effect.level != group.name || !is_known(effect.stops))
         continue;
-      group.effect = effect.stops;
-      group.effect_frames = effect.frames;
+      group.level = StopsEstimate{effect.stops.value + bias, shifted(effect.stops.low),
+                                  shifted(effect.stops.high)};
     }
   }
 }
@@ -60,6 +87,23 @@ double mean_of(const BiasGroup& group) {
   double sum = 0;
   for (double stops : group.stops) sum += stops;
   return sum / static_cast<double>(group.stops.size());
+}
+
+/// The mean of three values or more with its 95 % interval, from how they scatter [GUM, 4.2.3];
+/// Student's t by the Cornish-Fisher expansion.
+std::optional<StopsEstimate> mean_with_interval(const BiasGroup& group) {
+  const double n = static_cast<double>(group.stops.size());
+  if (n < 3) return std::nullopt;
+  const double mean = mean_of(group);
+  double squares = 0;
+  for (double stops : group.stops) squares += (stops - mean) * (stops - mean);
+  const double z = kNormal975;
+  const double v = n - 1;
+  const double t =
+      z + (z * z * z + z) / (4 * v) + (5 * std::pow(z, 5) + 16 * z * z * z + 3 * z) / (96 * v * v) +
+      (3 * std::pow(z, 7) + 19 * std::pow(z, 5) + 17 * z * z * z - 15 * z) / (384 * v * v * v);
+  const Stops half(t * std::sqrt(squares / v / n));
+  return StopsEstimate{Stops(mean), Stops(mean) - half, Stops(mean) + half};
 }
 
 /// Whole stops that hold all dots, at least from -1 to +1 and never more than six to a side.
@@ -86,8 +130,7 @@ void put_dot(std::string& out, const BiasGroup& group, std::size_t k, double x, 
   put(out, "<circle class=\"point\" cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"3.5\"/></a>", x, y);
 }
 
-void put_group(std::string& out, const BiasGroup& group, double left, double step, const Axis& y,
-               double bias) {
+void put_group(std::string& out, const BiasGroup& group, double left, double step, const Axis& y) {
   const double middle = left + step / 2;
   const std::size_t count = group.stops.size();
   // Dots side by side, in film order, so that none hides another.
@@ -96,14 +139,14 @@ void put_group(std::string& out, const BiasGroup& group, double left, double ste
     const double share = count == 1 ? 0.5 : static_cast<double>(k) / static_cast<double>(count - 1);
     put_dot(out, group, k, middle + spread * (share - 0.5), y.at(group.stops[k]));
   }
-  if (group.effect) {
-    const StopsEstimate& e = *group.effect;
-    const double low = e.low ? e.low->value() + bias : y.low;
-    const double high = e.high ? e.high->value() + bias : y.high;
+  if (group.level) {
+    const StopsEstimate& e = *group.level;
+    const double low = e.low ? e.low->value() : y.low;
+    const double high = e.high ? e.high->value() : y.high;
     put(out,
         "<line class=\"effect\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1:.1f}\" y2=\"{2:.1f}\"/>"
         "<line class=\"effect\" x1=\"{3:.1f}\" x2=\"{4:.1f}\" y1=\"{5:.1f}\" y2=\"{5:.1f}\"/>",
-        middle, y.at(low), y.at(high), middle - 9, middle + 9, y.at(e.value.value() + bias));
+        middle, y.at(low), y.at(high), middle - 9, middle + 9, y.at(e.value.value()));
   } else if (count > 1) {
     put(out, "<line class=\"mean\" x1=\"{0:.1f}\" x2=\"{1:.1f}\" y1=\"{2:.1f}\" y2=\"{2:.1f}\"/>",
         middle - 9, middle + 9, y.at(mean_of(group)));
@@ -113,9 +156,10 @@ void put_group(std::string& out, const BiasGroup& group, double left, double ste
 std::string label_of(const std::string& title, const std::vector<BiasGroup>& groups) {
   std::string label = title + ", in stops.";
   for (const BiasGroup& group : groups) {
-    label += fmt::format(" {}: {} on average over {} frame{}.", group.name,
-                         signed_stops(Stops(mean_of(group))), group.stops.size(),
-                         group.stops.size() == 1 ? "" : "s");
+    label += fmt::format(" {}: {} over {} frame{}.", group.name,
+                         group.level ? estimate_text(*group.level)
+                                     : signed_stops(Stops(mean_of(group))) + " on average",
+                         group.stops.size(), group.stops.size() == 1 ? "" : "s");
   }
   return label;
 }
@@ -125,9 +169,9 @@ std::string label_of(const std::string& title, const std::vector<BiasGroup>& gro
 std::vector<BiasGroup> groups_by_shutter(const Analysis& analysis) {
   auto groups = grouped<double>(
       analysis,
-      [](const FrameResult&, const LogRow& row) -> std::optional<double> {
-        if (!row.used.shutter) return std::nullopt;
-        return -row.used.shutter->seconds();  // long times first
+      [](const FrameResult&, const LogRow& row) -> std::vector<double> {
+        if (!row.used.shutter) return {};
+        return {-row.used.shutter->seconds()};  // long times first
       },
       [](double key) { return as_marked(ShutterTime(-key)); }, deviation_of);
   add_effects(analysis, "shutter", groups);
@@ -137,9 +181,9 @@ std::vector<BiasGroup> groups_by_shutter(const Analysis& analysis) {
 std::vector<BiasGroup> groups_by_aperture(const Analysis& analysis) {
   auto groups = grouped<double>(
       analysis,
-      [](const FrameResult&, const LogRow& row) -> std::optional<double> {
-        if (!row.used.aperture) return std::nullopt;
-        return row.used.aperture->value();
+      [](const FrameResult&, const LogRow& row) -> std::vector<double> {
+        if (!row.used.aperture) return {};
+        return {row.used.aperture->value()};
       },
       [](double key) { return as_marked(FNumber(key)); }, deviation_of);
   add_effects(analysis, "aperture", groups);
@@ -147,23 +191,41 @@ std::vector<BiasGroup> groups_by_aperture(const Analysis& analysis) {
 }
 
 std::vector<BiasGroup> groups_by_light(const Analysis& analysis) {
-  return grouped<int>(
+  auto groups = grouped<int>(
       analysis,
-      [](const FrameResult& frame, const LogRow&) -> std::optional<int> {
-        if (!frame.scene_ev || !std::isfinite(frame.scene_ev->value.value())) return std::nullopt;
-        return 2 * static_cast<int>(std::floor(frame.scene_ev->value.value() / 2));
+      [](const FrameResult& frame, const LogRow&) -> std::vector<int> {
+        if (!frame.scene_ev || !std::isfinite(frame.scene_ev->value.value())) return {};
+        return {2 * static_cast<int>(std::floor(frame.scene_ev->value.value() / 2))};
       },
       [](int key) { return fmt::format("{} to {}", key, key + 2); }, deviation_of);
+  for (BiasGroup& group : groups) group.level = mean_with_interval(group);
+  return groups;
 }
 
 std::vector<BiasGroup> groups_by_scene(const Analysis& analysis) {
-  return grouped<std::string>(
+  std::map<std::string, std::string> written;  // as first met, by plain form
+  auto groups = grouped<std::string>(
       analysis,
-      [](const FrameResult&, const LogRow& row) -> std::optional<std::string> {
-        return row.scene.empty() ? std::nullopt : std::optional(row.scene);
+      [&written](const FrameResult&, const LogRow& row) {
+        std::vector<std::string> words;
+        for (const std::string& word : parted(row.scene)) {
+          const std::string plain = plain_form(word);
+          if (plain.empty() || std::ranges::find(words, plain) != words.end()) continue;
+          written.emplace(plain, word);
+          words.push_back(plain);
+        }
+        return words;
       },
-      [](const std::string& key) { return key; },
-      [](const FrameResult& frame) { return frame.technique; });
+      [&written](const std::string& plain) { return written[plain]; },
+      [&analysis](const FrameResult& frame) { return needed_beyond_meter(analysis, frame); });
+  for (BiasGroup& group : groups) {
+    for (const SceneTechnique& technique : analysis.techniques) {
+      if (!technique.mode && plain_form(technique.scene) == plain_form(group.name)) {
+        group.level = technique.stops;
+      }
+    }
+  }
+  return groups;
 }
 
 std::string bias_chart(const Analysis& analysis, const std::vector<BiasGroup>& groups,
@@ -200,7 +262,7 @@ std::string bias_chart(const Analysis& analysis, const std::vector<BiasGroup>& g
   }
   for (std::size_t i = 0; i < groups.size(); ++i) {
     const double start = left + step * static_cast<double>(i);
-    put_group(out, groups[i], start, step, y, bias != nullptr ? bias->value.value() : 0);
+    put_group(out, groups[i], start, step, y);
     put(out, "<text class=\"middle\" x=\"{:.1f}\" y=\"200\">{}</text>", start + step / 2,
         escape_markup(groups[i].name));
   }
@@ -231,7 +293,15 @@ std::string scene_chart(const std::vector<BiasGroup>& groups, const std::string&
     for (std::size_t k = 0; k < group.stops.size(); ++k) {
       put_dot(out, group, k, x.at(group.stops[k]), y);
     }
-    if (group.stops.size() > 1) {
+    if (group.level) {
+      const StopsEstimate& level = *group.level;
+      put(out,
+          "<line class=\"effect\" x1=\"{0:.1f}\" x2=\"{1:.1f}\" y1=\"{2:g}\" y2=\"{2:g}\"/>"
+          "<line class=\"effect\" x1=\"{3:.1f}\" x2=\"{3:.1f}\" y1=\"{4:g}\" y2=\"{5:g}\"/>",
+          x.at(level.low ? level.low->value() : x.low),
+          x.at(level.high ? level.high->value() : x.high), y, x.at(level.value.value()), y - 7,
+          y + 7);
+    } else if (group.stops.size() > 1) {
       put(out, "<line class=\"mean\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1:g}\" y2=\"{2:g}\"/>",
           x.at(mean_of(group)), y - 8, y + 8);
     }

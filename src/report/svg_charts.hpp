@@ -34,21 +34,21 @@ struct BiasGroup {
   std::string name;
   std::vector<std::size_t> frames;  ///< indexes into Analysis::frames
   std::vector<std::string> names;   ///< one a frame
-  std::vector<double> stops;        ///< one a frame: deviation, or technique
-  /// What the group adds to the camera's bias, where the model says.
-  std::optional<StopsEstimate> effect;
-  int effect_frames = 0;
+  std::vector<double> stops;        ///< one a frame: deviation, or what the scene needed
+  /// Where the group lies as a whole, with its interval, where the model or enough frames say.
+  std::optional<StopsEstimate> level;
 };
 
-/// Groups of frames by shutter speed and aperture (as logged), light level (two EV wide) and scene
-/// word.
+/// Groups of frames by shutter speed and aperture (as logged; level: the camera's bias and what the
+/// model adds for it), by light level (two EV wide; level: the mean) and by scene word (what it
+/// needed beyond a true meter, dialled or not; level: the model's).
 std::vector<BiasGroup> groups_by_shutter(const Analysis& analysis);
 std::vector<BiasGroup> groups_by_aperture(const Analysis& analysis);
 std::vector<BiasGroup> groups_by_light(const Analysis& analysis);
 std::vector<BiasGroup> groups_by_scene(const Analysis& analysis);
 
 /// Stops per group: a dot for each frame that leads to it; the camera's bias with its interval as a
-/// band; the group's own effect, on top of the bias, as a bar. Empty without groups.
+/// band; the group's level as a cross. Empty without groups.
 std::string bias_chart(const Analysis& analysis, const std::vector<BiasGroup>& groups,
                        const std::string& title);
 

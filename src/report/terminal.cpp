@@ -7,115 +7,19 @@
 
 #include "basefog/report.hpp"
 #include "report/markup.hpp"
-#include "report/ruler.hpp"
+#include "report/terminal_frames.hpp"
 #include "report/wording.hpp"
 
 namespace basefog {
 namespace {
 
-using report::fit;
 using report::printable;
 
-/// Width of the columns that never change; the rest goes to frame names and scene words.
-constexpr int kPictureWidth = 26;
-constexpr int kExposureWidth = 20;
-constexpr int kAskedWidth = 5;
-/// The ruler's numbers are signed, so that its first mark stands one place in.
-constexpr int kRulerWidth = 1 + report::kRulerPlaces;
-constexpr int kLeastColumns = 80;
+using report::Ink;
+
+constexpr int kLeastColumns = 30;
 constexpr int kMostColumns = 132;
 constexpr int kIndent = 2;
-
-/// SGR sequences [ECMA48]; empty without colour.
-struct Ink {
-  explicit Ink(bool colour)
-      : bold(colour ? "\x1b[1m" : ""),
-        faint(colour ? "\x1b[2m" : ""),
-        under(colour ? "\x1b[34m" : ""),
-        over(colour ? "\x1b[33m" : ""),
-        end(colour ? "\x1b[0m" : "") {}
-  const char* bold;
-  const char* faint;
-  const char* under;
-  const char* over;
-  const char* end;
-};
-
-struct Columns {
-  int name = 8;
-  int asked = 0;  ///< 0: no column, as without a log
-  int scene = 0;  ///< 0: no column
-};
-
-Columns columns_for(const Analysis& analysis, const std::vector<std::string>& names, int width) {
-  int longest = 5;  // "frame"
-  for (const std::string& name : names) {
-    longest = std::max(longest, report::display_width(printable(name)));
-  }
-  Columns columns;
-  columns.asked = analysis.log ? kAskedWidth + 1 : 0;
-  const int fixed = kPictureWidth + 1 + kExposureWidth + 1 + columns.asked + kRulerWidth;
-  columns.name = std::min(longest, width - fixed - 1);
-  const int left = width - fixed - columns.name - 1;
-  // Two spaces before the scene, and no column for less than a word.
-  if (analysis.log && left >= 8) columns.scene = left - 2;
-  return columns;
-}
-
-const char* verdict_ink(const Ink& ink, const FrameResult& frame) {
-  if (!frame.reading || frame.reading->verdict == Verdict::well_exposed) return "";
-  return frame.reading->verdict < Verdict::well_exposed ? ink.under : ink.over;
-}
-
-std::string ruler_text(const FrameResult& frame, const Ink& ink) {
-  if (!frame.reading || !report::is_known(frame.reading->exposure.estimate)) return "";
-  std::string text;
-  for (report::RulerMark mark : report::ruler(frame.reading->exposure.estimate, frame.expected)) {
-    const bool background = mark == report::RulerMark::stop || mark == report::RulerMark::zero;
-    if (background) text += ink.faint;
-    if (mark == report::RulerMark::exposure) text += verdict_ink(ink, frame);
-    text += report::glyph(mark);
-    if (background || mark == report::RulerMark::exposure) text += ink.end;
-  }
-  return text;
-}
-
-/// The value under the sign of its neighbours: "0.0" has none.
-std::string aligned(const std::string& number) {
-  return number.starts_with('0') ? " " + number : number;
-}
-
-std::string row_text(const Analysis& analysis, const FrameResult& frame, const std::string& name,
-                     const Columns& columns, const Ink& ink) {
-  std::string text = fit(report::cut_middle(name, columns.name), columns.name) + " ";
-  const LogRow* row = report::row_of(analysis, frame);
-  if (frame.reading) {
-    text += verdict_ink(ink, frame);
-    text += ink.bold + fit(report::picture_text(frame), kPictureWidth) + ink.end + " ";
-    text += fit(aligned(report::estimate_text(frame.reading->exposure.estimate)), kExposureWidth);
-  } else {
-    text += ink.faint + fit(report::picture_text(frame), kPictureWidth + 1 + kExposureWidth);
-    text += ink.end;
-  }
-  text += ' ';
-  text += fit(frame.expected ? aligned(report::signed_stops(*frame.expected)) : "", columns.asked);
-  const std::string drawn = ruler_text(frame, ink);
-  text += " " + (drawn.empty() ? std::string(report::kRulerPlaces, ' ') : drawn);
-  if (columns.scene > 0 && row != nullptr) text += "  " + fit(row->scene, columns.scene);
-  text.erase(text.find_last_not_of(' ') + 1);
-  return text;
-}
-
-void write_frames(std::ostream& out, const Analysis& analysis, int width, const Ink& ink) {
-  const std::vector<std::string> names = report::frame_names(analysis);
-  const Columns columns = columns_for(analysis, names, width);
-  out << ink.faint << fit("frame", columns.name) << ' ' << fit("the picture was", kPictureWidth)
-      << ' ' << fit("film got, from aim", kExposureWidth) << ' ' << fit("asked", columns.asked)
-      << report::ruler_head() << (columns.scene > 0 ? "  scene" : "") << ink.end << '\n';
-  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    out << row_text(analysis, analysis.frames[i], names[i], columns, ink) << '\n';
-  }
-}
 
 /// A heading and sentences below it, each wrapped.
 void write_part(std::ostream& out, const char* heading, const std::vector<std::string>& sentences,
@@ -128,7 +32,7 @@ void write_part(std::ostream& out, const char* heading, const std::vector<std::s
 }
 
 /// The reading guide below the table, only of what it shows.
-std::vector<std::string> key_sentences(const Analysis& analysis) {
+std::vector<std::string> key_sentences(const Analysis& analysis, bool ruler) {
   const bool drawn =
       std::any_of(analysis.frames.begin(), analysis.frames.end(),
                   [](const FrameResult& frame) { return frame.reading.has_value(); });
@@ -136,6 +40,7 @@ std::vector<std::string> key_sentences(const Analysis& analysis) {
   std::vector<std::string> key{
       "In stops; + is more exposure. The picture: what it needed. Film got: its metered exposure "
       "from the aim, with the range that holds the truth 95 times in 100."};
+  if (!ruler) return key;
   std::string marks = "Ruler: \u25CF what the film got, \u2500 its range";
   if (analysis.log) marks += ", \u25BD what the settings asked for (hidden where \u25CF is)";
   key.push_back(marks + ", < > beyond.");
@@ -197,7 +102,7 @@ std::vector<std::string> matching_sentences(const Analysis& analysis) {
   return text;
 }
 
-std::vector<std::string> meter_sentences(const Analysis& analysis) {
+std::vector<std::string> meter_sentences(const Analysis& analysis, bool detailed) {
   std::vector<std::string> text;
   if (!analysis.meter) return text;
   const MeterBias& meter = *analysis.meter;
@@ -213,7 +118,7 @@ std::vector<std::string> meter_sentences(const Analysis& analysis) {
     if (!report::is_known(effect.stops)) continue;
     const bool certain = (effect.stops.low && *effect.stops.low > Stops(0)) ||
                          (effect.stops.high && *effect.stops.high < Stops(0));
-    if (certain) {
+    if (certain || detailed) {
       text.push_back(fmt::format("{}: {} over {} frame{}, beyond the camera's own.",
                                  report::effect_name(effect), report::estimate_text(effect.stops),
                                  effect.frames, effect.frames == 1 ? "" : "s"));
@@ -267,21 +172,50 @@ std::vector<std::string> advice_sentences(const Analysis& analysis) {
   return text;
 }
 
+/// Summary of the roll, and what happens along it.
+std::vector<std::string> roll_sentences(const Analysis& analysis) {
+  std::vector<std::string> text{report::roll_text(analysis)};
+  if (const std::string trend = report::trend_text(analysis); !trend.empty()) text.push_back(trend);
+  return text;
+}
+
+/// What is to be said of each frame, for those who asked.
+void write_details(std::ostream& out, const Analysis& analysis, int width, const Ink& ink) {
+  out << '\n' << ink.bold << "Frame by frame" << ink.end << '\n';
+  const std::vector<std::string> names = report::frame_names(analysis);
+  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+    const FrameResult& frame = analysis.frames[i];
+    std::string text = names[i] + ": " + report::picture_text(frame) + ".";
+    if (frame.reading) {
+      for (const std::string& more :
+           {report::disagreement_text(*frame.reading), report::doubt_text(*frame.reading)}) {
+        if (!more.empty()) text += " " + more;
+      }
+    }
+    for (Flag flag : frame.flags.list()) text += " " + std::string(text_of(flag).long_text);
+    out << report::wrap(printable(text), width, kIndent);
+  }
+}
+
 }  // namespace
 
 void write_table(std::ostream& out, const Analysis& analysis, const TerminalStyle& style) {
   const Ink ink(style.colour);
   const int width = std::clamp(style.columns, kLeastColumns, kMostColumns);
+  const TableLayout layout = report::fitting(style.layout, width);
   out << report::wrap(printable(report::method_text(analysis)), width, 0) << '\n';
-  write_frames(out, analysis, width, ink);
+  report::write_frames(out, analysis, layout, width, ink);
   out << '\n';
-  for (const std::string& line : key_sentences(analysis)) {
+  const bool ruler = layout == TableLayout::table && width >= report::kLeastWithRuler;
+  for (const std::string& line : key_sentences(analysis, ruler)) {
     out << ink.faint << report::wrap(line, width, 0) << ink.end;
   }
-  write_part(out, "The roll", {report::roll_text(analysis)}, width, ink);
+  if (style.detailed) write_details(out, analysis, width, ink);
+  write_part(out, "The roll", roll_sentences(analysis), width, ink);
   write_part(out, "The film", film_sentences(analysis), width, ink);
   write_part(out, "The log", matching_sentences(analysis), width, ink);
-  write_part(out, "The meter (+ gives more than asked)", meter_sentences(analysis), width, ink);
+  write_part(out, "The meter (+ gives more than asked)", meter_sentences(analysis, style.detailed),
+             width, ink);
   write_part(out, "Scenes, beyond a true meter", technique_sentences(analysis), width, ink);
   write_part(out, "What the picture needed, with the film speed dial as it was",
              replacement_sentences(analysis), width, ink);

@@ -8,6 +8,8 @@
 #include <cmath>
 #include <map>
 
+#include "basefog/roll_trend.hpp"
+
 namespace basefog::report {
 namespace {
 
@@ -230,6 +232,24 @@ std::string roll_text(const Analysis& analysis) {
   std::string text = counted(analysis.frames.size(), "frame");
   for (std::size_t i = 0; i < parts.size(); ++i) text += (i == 0 ? ": " : ", ") + parts[i];
   return text + ".";
+}
+
+std::string trend_text(const Analysis& analysis) {
+  const std::optional<RollTrend> trend = roll_trend(analysis);
+  if (!trend) return "";
+  const std::string what = trend->of_deviation ? "the camera gives " : "the film got ";
+  const std::string how = !trend->certain() ? "the same throughout, as far as can be told"
+                          : trend->change.value > Stops(0) ? "more and more"
+                                                           : "less and less";
+  return fmt::format("Along the roll {}{}: {} from the first frame to the last, over {} frames.",
+                     what, how, estimate_text(trend->change), trend->frames);
+}
+
+std::vector<std::string> replacement_texts(const FrameResult& frame) {
+  std::vector<std::string> texts;
+  for (const Replacement& option : frame.replacements.options) texts.push_back(option.text);
+  if (texts.empty() && !frame.replacements.none.empty()) texts.push_back(frame.replacements.none);
+  return texts;
 }
 
 std::string method_text(const Analysis& analysis) {

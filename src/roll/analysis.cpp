@@ -117,6 +117,7 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
 
   // Net density through the film's curve to exposure, and the four answers.
   const ReadingOptions reading = reading_options(options);
+  analysis.metering = reading.pattern;
   read_frames(analysis, reading);
 
   // What was asked for, what was done instead, and what to do about it.

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Opens the sample reports in headless Chromium and uses them as a person would.
-//   node report_test.mjs FOLDER    with sample.html, nolog.html, colour.html, empty.html
-// Screenshots go to FOLDER/screenshots. Ends with status 1 if anything failed.
+// BASEFOG_REPORTS names the folder with sample.html, nolog.html, colour.html, empty.html, index.html
+// and roll/report.html. Screenshots go to its folder screenshots. Ends with status 1 if anything
+// failed.
 import assert from "node:assert/strict";
 import { mkdirSync } from "node:fs";
 import { createRequire } from "node:module";
@@ -15,7 +16,8 @@ const { HtmlValidate } = require("html-validate");
 const axePath = require.resolve("axe-core/axe.min.js");
 
 const folder = resolve(process.env.BASEFOG_REPORTS);
-const pages = ["sample.html", "nolog.html", "colour.html", "empty.html"];
+const pages = ["sample.html", "nolog.html", "colour.html", "empty.html", "index.html",
+  "roll/report.html"];
 const shots = `${folder}/screenshots`;
 mkdirSync(shots, { recursive: true });
 const address = (name) => pathToFileURL(`${folder}/${name}`).href;
@@ -75,14 +77,15 @@ for (const name of pages) {
         .filter((v) => ["serious", "critical"].includes(v.impact))
         .map((v) => `${v.id}: ${v.nodes.slice(0, 3).map((n) => n.target).join(" ")}`);
       assert.deepEqual(serious, []);
-      await page.screenshot({ path: `${shots}/${name}-${width}-${scheme}.png`, fullPage: true });
+      await page.screenshot({ path: `${shots}/${name.replaceAll("/", "-")}-${width}-${scheme}.png`, fullPage: true });
       await close();
     });
   }
 }
 
-test("filter by mouse and by keyboard", async () => {
-  const { page, close } = await open("sample.html");
+for (const name of ["sample.html", "roll/report.html"]) {
+test(`${name}: filter by mouse and by keyboard`, async () => {
+  const { page, close } = await open(name);
   const total = await frames(page).count();
   await page.click("[data-filter=under]");
   const groups = await page.$$eval("#strip > li:not([hidden])", (l) => l.map((i) => i.dataset.group));
@@ -97,15 +100,16 @@ test("filter by mouse and by keyboard", async () => {
   await close();
 });
 
-test("sort the strip and the table", async () => {
-  const { page, close } = await open("sample.html");
+test(`${name}: sort the strip and the table`, async () => {
+  const { page, close } = await open(name);
   const film = await order(page);
   await page.selectOption("#order", "under");
   const corrections = await page.$$eval("#strip > li", (items) =>
     items.map((i) => i.dataset.correction).filter((c) => c !== undefined).map(Number));
   assert.deepEqual(corrections, [...corrections].sort((a, b) => b - a));
-  const last = await page.$eval("#strip > li:last-child", (item) => item.dataset.group);
-  assert.equal(last, "none", "frames without a number come last");
+  const groups = await page.$$eval("#strip > li", (items) => items.map((i) => i.dataset.group));
+  assert.ok(groups.includes("none"));
+  assert.equal(groups.at(-1), "none", "frames without a number come last");
   await page.selectOption("#order", "place");
   assert.deepEqual(await order(page), film);
 
@@ -121,15 +125,15 @@ test("sort the strip and the table", async () => {
   await close();
 });
 
-test("open a frame by mouse, leaf through it by keyboard, close it", async () => {
-  const { page, said, close } = await open("sample.html");
+test(`${name}: open a frame by mouse, leaf through it by keyboard, close it`, async () => {
+  const { page, said, close } = await open(name);
   const link = page.locator('#strip a[href="#frame-5"]');
   await link.click();
   const viewer = page.locator("#viewer");
   assert.ok(await viewer.isVisible());
   assert.ok(await page.locator("#viewer #frame-5").isVisible());
   assert.ok(await page.locator("#viewer .straight img").isVisible());
-  await page.screenshot({ path: `${shots}/frame-1280.png` });
+  await page.screenshot({ path: `${shots}/frame-1280-${name.replaceAll("/", "-")}.png` });
   await page.keyboard.press("ArrowRight");
   assert.ok(await page.locator("#viewer #frame-6").isVisible());
   await page.keyboard.press("ArrowLeft");
@@ -146,6 +150,17 @@ test("open a frame by mouse, leaf through it by keyboard, close it", async () =>
   await page.click("#close");
   assert.ok(await viewer.isHidden());
   assert.deepEqual(said, []);
+  await close();
+});
+}
+
+test("an index page leads to the report of a roll, without a script", async () => {
+  const { page, said, close } = await open("index.html", { script: false });
+  assert.deepEqual(said, []);
+  assert.equal(await page.locator("tbody tr").count(), 3);
+  await page.focus("tbody a");
+  await page.keyboard.press("Enter");
+  await page.waitForURL(/sample\.html$|colour\.html$/);
   await close();
 });
 

@@ -2,8 +2,10 @@
 // Writes the reports that the browser tests open: write_reports FOLDER
 #include <filesystem>
 #include <fstream>
+#include <vector>
 
 #include "basefog/report.hpp"
+#include "basefog/roll_summary.hpp"
 #include "report/sample_analysis.hpp"
 
 int main(int argc, char** argv) {
@@ -17,7 +19,17 @@ int main(int argc, char** argv) {
     basefog::write_json(json, analysis);
     return html.good() && json.good();
   };
-  const bool written = write("sample", basefog::sample_analysis()) &&
+  // The index page of a folder of rolls; its links lead to pages that are written here too.
+  std::vector<basefog::RollSummary> rolls{
+      basefog::summarise("sample", basefog::sample_analysis()),
+      basefog::summarise("colour", basefog::sample_colour_analysis()),
+      {.name = "broken <b>", .failure = "broken: holds no log that can be read; mend it."}};
+  rolls[0].report = "sample.html";
+  rolls[1].report = "colour.html";
+  basefog::sort_by_attention(rolls);
+  std::ofstream index(folder / "index.html", std::ios::binary);
+  basefog::write_rolls_html(index, rolls);
+  const bool written = index.good() && write("sample", basefog::sample_analysis()) &&
                        write("nolog", basefog::sample_analysis_without_log()) &&
                        write("colour", basefog::sample_colour_analysis()) &&
                        write("empty", basefog::Analysis{});

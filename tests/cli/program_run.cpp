@@ -138,6 +138,18 @@ fs::path TestFolder::copy_cropped(const std::string& name) const {
   return path_ / name;
 }
 
+fs::path TestFolder::copy_doubled(const std::string& name) const {
+  const Gray16 once = read_sample(name);
+  Gray16 twice{.width = 2 * once.width, .height = 2 * once.height, .profile = once.profile};
+  for (std::uint32_t y = 0; y < twice.height; ++y) {
+    for (std::uint32_t x = 0; x < twice.width; ++x) {
+      twice.codes.push_back(once.codes[std::size_t{y / 2} * once.width + x / 2]);
+    }
+  }
+  write_gray(path_ / name, twice);
+  return path_ / name;
+}
+
 std::string content_of(const fs::path& file) {
   std::ifstream in(file, std::ios::binary);
   return {std::istreambuf_iterator<char>(in), {}};

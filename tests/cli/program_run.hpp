@@ -36,6 +36,8 @@ class TestFolder {
   std::filesystem::path copy_inverted(const std::string& name) const;
   /// Copies the middle of it, picture alone, no rebate in view.
   std::filesystem::path copy_cropped(const std::string& name) const;
+  /// Copies it at twice its width and height.
+  std::filesystem::path copy_doubled(const std::string& name) const;
 
  private:
   std::filesystem::path path_;

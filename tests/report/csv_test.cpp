@@ -2,10 +2,12 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <fstream>
 #include <map>
 #include <sstream>
 
 #include "basefog/report.hpp"
+#include "basefog/roll_summary.hpp"
 #include "report/sample_analysis.hpp"
 
 namespace basefog {
@@ -46,7 +48,9 @@ class WriteCsv : public ::testing::Test {
   void SetUp() override {
     std::ostringstream out;
     write_csv(out, sample_analysis());
-    rows_ = records(out.str());
+    // The sample's hostile names are not ASCII, so that the text begins with the mark.
+    ASSERT_TRUE(out.str().starts_with("\xEF\xBB\xBF"));
+    rows_ = records(out.str().substr(3));
   }
   std::string cell(std::size_t frame, const std::string& column) {
     const auto& head = rows_.at(0);
@@ -82,6 +86,34 @@ TEST_F(WriteCsv, text_is_no_formula_and_stays_whole) {
   EXPECT_EQ(cell(10, "note"), std::string("'") + kHostileNote);
   EXPECT_EQ(cell(10, "scene"), kHostileScene);
   EXPECT_EQ(cell(8, "file").find('\x1b'), std::string::npos);
+}
+
+TEST(WriteCsvText, plain_letters_need_no_byte_order_mark) {
+  std::ostringstream out;
+  write_csv(out, sample_colour_analysis());
+  EXPECT_TRUE(out.str().starts_with("frame,file,"));
+}
+
+/// The names in the first column of the table that follows a heading of DEVELOPERS.md.
+std::vector<std::string> documented(const std::string& heading) {
+  std::ifstream file(BASEFOG_SAMPLES "/../DEVELOPERS.md");
+  std::vector<std::string> names;
+  bool here = false;
+  for (std::string line; std::getline(file, line);) {
+    if (line.starts_with("#")) here = line == heading;
+    if (!here || !line.starts_with("| `")) continue;
+    names.push_back(line.substr(3, line.find('`', 3) - 3));
+  }
+  return names;
+}
+
+TEST(WriteCsvText, every_column_is_explained_in_DEVELOPERS) {
+  std::ostringstream frames;
+  write_csv(frames, sample_colour_analysis());
+  EXPECT_EQ(records(frames.str()).at(0), documented("### Columns of frames.csv"));
+  std::ostringstream rolls;
+  write_rolls_csv(rolls, {});
+  EXPECT_EQ(records(rolls.str()).at(0), documented("### Columns of rolls.csv"));
 }
 
 }  // namespace

@@ -1,0 +1,166 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/rolls.hpp"
+
+#include <algorithm>
+#include <array>
+#include <iostream>
+
+#include "basefog/error.hpp"
+#include "basefog/roll_summary.hpp"
+#include "basefog/scan.hpp"
+#include "cli/exit_status.hpp"
+#include "cli/progress.hpp"
+#include "cli/terminal.hpp"
+#include "roll/scan_files.hpp"
+
+namespace basefog::cli {
+namespace fs = std::filesystem;
+namespace {
+
+bool holds_scans(const fs::path& folder) {
+  std::error_code error;
+  for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error)) {
+    std::error_code not_a_file;
+    if (it->is_regular_file(not_a_file) && has_scan_extension(it->path())) return true;
+  }
+  return false;
+}
+
+std::vector<fs::path> folders_in(const fs::path& folder) {
+  std::vector<fs::path> folders;
+  std::error_code error;
+  for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error)) {
+    std::error_code not_a_folder;
+    if (it->is_directory(not_a_folder) && holds_scans(it->path())) folders.push_back(it->path());
+  }
+  std::sort(folders.begin(), folders.end(), [](const fs::path& a, const fs::path& b) {
+    return counts_before(a.filename().string(), b.filename().string());
+  });
+  return folders;
+}
+
+/// What makes no sense for several rolls, and an output folder among the inputs.
+void check(const ReviewArguments& arguments) {
+  const Outputs& outputs = arguments.outputs;
+  const fs::path& shelf = arguments.roll.scans.front();
+  if (outputs.json || outputs.csv || outputs.html) {
+    throw InputError(ErrorCode::usage, shelf, "holds several rolls, and this output is of one",
+                     "name a folder for all of them with --out, or one roll");
+  }
+  if (arguments.roll.log || arguments.roll.match) {
+    throw InputError(ErrorCode::usage, shelf, "holds several rolls, and a log is of one",
+                     "put each log into its roll's folder, or name one roll");
+  }
+  if (!outputs.folder) return;
+  std::error_code error;
+  const fs::path out = fs::weakly_canonical(fs::absolute(*outputs.folder), error);
+  for (const fs::path& input : arguments.roll.scans) {
+    const fs::path within =
+        out.lexically_relative(fs::weakly_canonical(fs::absolute(input), error));
+    if (!within.empty() && *within.begin() != "..") {
+      throw InputError(ErrorCode::usage, *outputs.folder, "lies within " + input.string(),
+                       "name another folder, for nothing is ever written among the inputs");
+    }
+  }
+  check_output_files({*outputs.folder / "index.html"}, inputs_of(arguments.roll));
+}
+
+/// The arguments of one of the rolls.
+ReviewArguments for_roll(const ReviewArguments& all, const fs::path& folder,
+                         const std::string& name) {
+  ReviewArguments one = all;
+  one.roll.scans = {folder};
+  one.roll.log = log_in(folder);
+  if (all.outputs.folder) one.outputs.folder = *all.outputs.folder / name;
+  return one;
+}
+
+struct RollOutcome {
+  RollSummary summary;
+  ExitStatus status = kNothingMeasured;
+};
+
+RollOutcome review_one(const ReviewArguments& arguments, const std::string& name) {
+  RollOutcome outcome;
+  try {
+    ReviewOptions options = as_review_options(arguments.roll);
+    options.progress = Progress(arguments.roll.quiet, arguments.roll.verbose);
+    const Analysis analysis = review(arguments.roll.scans, options);
+    write_results(arguments, analysis);
+    outcome.summary = summarise(name, analysis);
+    if (arguments.outputs.folder) outcome.summary.report = fs::path(name) / "report.html";
+    outcome.status = exit_status_of(analysis);
+  } catch (const InputError& error) {
+    outcome.summary.name = name;
+    outcome.summary.failure = std::string(error.what()) + ".";
+  }
+  return outcome;
+}
+
+/// Two folders of one name get numbers.
+std::vector<std::string> names_of(const std::vector<fs::path>& folders) {
+  std::vector<std::string> names;
+  for (const fs::path& folder : folders) {
+    const std::string plain = folder.filename().string();
+    std::string name = plain;
+    for (int k = 2; std::find(names.begin(), names.end(), name) != names.end(); ++k) {
+      name = plain + "-" + std::to_string(k);
+    }
+    names.push_back(name);
+  }
+  return names;
+}
+
+}  // namespace
+
+std::vector<fs::path> roll_folders(const std::vector<fs::path>& inputs) {
+  std::vector<fs::path> folders;
+  for (const fs::path& input : inputs) {
+    std::error_code error;
+    if (!fs::is_directory(input, error) || holds_scans(input)) return {};
+    const std::vector<fs::path> some = folders_in(input);
+    folders.insert(folders.end(), some.begin(), some.end());
+  }
+  return folders;
+}
+
+std::optional<fs::path> log_in(const fs::path& folder) {
+  constexpr auto kEndings = std::to_array<const char*>({".csv", ".tsv", ".txt"});
+  std::vector<fs::path> tables;
+  std::error_code error;
+  for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error)) {
+    const fs::path& path = it->path();
+    if (std::find(kEndings.begin(), kEndings.end(), path.extension()) == kEndings.end()) continue;
+    if (path.stem() == "log") return path;
+    tables.push_back(path);
+  }
+  return tables.size() == 1 ? std::optional(tables.front()) : std::nullopt;
+}
+
+int run_rolls(const ReviewArguments& arguments, const std::vector<fs::path>& folders) {
+  check(arguments);
+  const std::vector<std::string> names = names_of(folders);
+  std::vector<RollSummary> rolls;
+  std::size_t all = 0;
+  std::size_t none = 0;
+  for (std::size_t i = 0; i < folders.size(); ++i) {
+    if (!arguments.roll.quiet) {
+      std::cerr << "basefog: roll " << i + 1 << " of " << folders.size() << ": "
+                << printable_name(folders[i]) << '\n';
+    }
+    RollOutcome outcome = review_one(for_roll(arguments, folders[i], names[i]), names[i]);
+    all += outcome.status == kAllMeasured ? 1 : 0;
+    none += outcome.status == kNothingMeasured ? 1 : 0;
+    rolls.push_back(std::move(outcome.summary));
+  }
+  sort_by_attention(rolls);
+  if (const auto& out = arguments.outputs.folder) {
+    write_output(*out / "index.html", [&](std::ostream& to) { write_rolls_html(to, rolls); });
+    write_output(*out / "rolls.csv", [&](std::ostream& to) { write_rolls_csv(to, rolls); });
+  }
+  if (!arguments.roll.quiet) write_rolls_table(std::cout, rolls, terminal_style());
+  if (all == rolls.size()) return kAllMeasured;
+  return none == rolls.size() ? kNothingMeasured : kSomeNotMeasured;
+}
+
+}  // namespace basefog::cli

@@ -1,0 +1,82 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/roll_summary.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "report/wording.hpp"
+
+namespace basefog {
+namespace {
+
+/// A picture within half a stop needs nothing; beyond, every stop counts.
+constexpr double kGoodEnough = 0.5;
+/// What a frame that could not be measured counts for, in stops.
+constexpr double kUnknownFrame = 2;
+
+void add_frame(RollSummary& roll, const FrameResult& frame, const std::string& name,
+               double& worst) {
+  if (frame.state == FrameState::blank) {
+    ++roll.blank;
+    return;
+  }
+  if (!frame.reading || !report::is_known(frame.reading->correction.estimate)) {
+    ++roll.not_measured;
+    roll.attention += kUnknownFrame;
+    return;
+  }
+  const FrameReading& reading = *frame.reading;
+  ++(reading.verdict == Verdict::well_exposed  ? roll.well_exposed
+     : reading.verdict < Verdict::well_exposed ? roll.under
+                                               : roll.over);
+  const double missed = std::abs(reading.correction.estimate.value.value());
+  roll.attention += std::max(0.0, missed - kGoodEnough);
+  if (reading.verdict != Verdict::well_exposed && missed > worst) {
+    worst = missed;
+    roll.worst_frame = name;
+    roll.worst_words = report::picture_text(frame);
+  }
+}
+
+std::optional<Stops> median_exposure(const Analysis& analysis) {
+  std::vector<double> stops;
+  for (const FrameResult& frame : analysis.frames) {
+    if (frame.reading && report::is_known(frame.reading->exposure.estimate)) {
+      stops.push_back(frame.reading->exposure.estimate.value.value());
+    }
+  }
+  if (stops.empty()) return std::nullopt;
+  std::sort(stops.begin(), stops.end());
+  const std::size_t half = stops.size() / 2;
+  return Stops(stops.size() % 2 == 1 ? stops[half] : (stops[half - 1] + stops[half]) / 2);
+}
+
+}  // namespace
+
+RollSummary summarise(const std::string& name, const Analysis& analysis) {
+  RollSummary roll{.name = name};
+  roll.frames = analysis.frames.size();
+  const std::vector<std::string> names = report::frame_names(analysis);
+  double worst = 0;
+  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+    add_frame(roll, analysis.frames[i], names[i], worst);
+  }
+  if (roll.frames > 0) roll.attention /= static_cast<double>(roll.frames);
+  roll.median_exposure = median_exposure(analysis);
+  if (analysis.meter && analysis.meter->bias && report::is_known(*analysis.meter->bias)) {
+    roll.bias = analysis.meter->bias;
+  }
+  roll.warnings = report::grouped_warnings(analysis).size();
+  roll.with_log = analysis.log.has_value();
+  return roll;
+}
+
+void sort_by_attention(std::vector<RollSummary>& rolls) {
+  std::stable_sort(rolls.begin(), rolls.end(), [](const RollSummary& a, const RollSummary& b) {
+    if (a.failure.empty() != b.failure.empty()) return !a.failure.empty();
+    if (a.attention != b.attention) return a.attention > b.attention;
+    return a.name < b.name;
+  });
+}
+
+}  // namespace basefog

@@ -1,0 +1,105 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "basefog/roll_summary.hpp"
+#include "report/markup.hpp"
+#include "report/wording.hpp"
+
+namespace basefog {
+namespace {
+
+using report::fit;
+using report::printable;
+
+constexpr int kLeastColumns = 40;
+constexpr int kMostColumns = 132;
+/// Below this width a roll takes two lines.
+constexpr int kOneLine = 90;
+
+std::string counts(const RollSummary& roll) {
+  return fmt::format("{:>6} {:>5} {:>4} {:>5}", roll.frames, roll.under, roll.over,
+                     roll.not_measured);
+}
+
+std::string bias(const RollSummary& roll) {
+  return roll.bias ? report::estimate_text(*roll.bias) : roll.with_log ? "not known" : "no log";
+}
+
+std::string worst(const RollSummary& roll) {
+  return roll.worst_frame.empty() ? "" : roll.worst_frame + ": " + roll.worst_words;
+}
+
+std::string without_trailing_spaces(std::string line) {
+  line.erase(line.find_last_not_of(' ') + 1);
+  return line;
+}
+
+int name_width(std::span<const RollSummary> rolls, int most) {
+  int longest = 4;
+  for (const RollSummary& roll : rolls) {
+    longest = std::max(longest, report::display_width(printable(roll.name)));
+  }
+  return std::min(longest, most);
+}
+
+void write_wide(std::ostream& out, std::span<const RollSummary> rolls, int width, const char* faint,
+                const char* end) {
+  const int name = name_width(rolls, std::max(12, width - 82));
+  out << faint << fit("roll", name)
+      << " frames under over  none  median  meter's bias          warn  worst frame" << end << '\n';
+  for (const RollSummary& roll : rolls) {
+    std::string line = fit(report::cut_middle(roll.name, name), name) + " ";
+    if (!roll.failure.empty()) {
+      out << line << fit(roll.failure, width - name - 1) << '\n';
+      continue;
+    }
+    line += counts(roll) + "  ";
+    line += fmt::format("{:>6}  ",
+                        roll.median_exposure ? report::signed_stops(*roll.median_exposure) : "");
+    line += fit(bias(roll), 20) + fmt::format("  {:>4}  ", roll.warnings);
+    line += fit(worst(roll), width - report::display_width(line));
+    out << without_trailing_spaces(line) << '\n';
+  }
+}
+
+void write_narrow(std::ostream& out, std::span<const RollSummary> rolls, int width) {
+  for (const RollSummary& roll : rolls) {
+    out << report::cut_middle(roll.name, width) << '\n';
+    if (!roll.failure.empty()) {
+      out << report::wrap(printable(roll.failure), width, 2);
+      continue;
+    }
+    std::string text = fmt::format("{} frames, {} under, {} over, {} not measured;", roll.frames,
+                                   roll.under, roll.over, roll.not_measured);
+    if (roll.median_exposure)
+      text += " median " + report::signed_stops(*roll.median_exposure) + ";";
+    text += " bias " + bias(roll) + fmt::format("; {} warnings", roll.warnings);
+    if (!roll.worst_frame.empty()) text += "; worst " + worst(roll);
+    out << report::wrap(printable(text), width, 2);
+  }
+}
+
+}  // namespace
+
+void write_rolls_table(std::ostream& out, std::span<const RollSummary> rolls,
+                       const TerminalStyle& style) {
+  const int width = std::clamp(style.columns, kLeastColumns, kMostColumns);
+  const char* faint = style.colour ? "\x1b[2m" : "";
+  const char* end = style.colour ? "\x1b[0m" : "";
+  if (width >= kOneLine) {
+    write_wide(out, rolls, width, faint, end);
+  } else {
+    write_narrow(out, rolls, width);
+  }
+  out << '\n'
+      << faint
+      << report::wrap(
+             "What needs attention most stands first: stops by which pictures missed a good "
+             "exposure, a frame. Median: what the film got, from the aim; + is more exposure.",
+             width, 0)
+      << end;
+}
+
+}  // namespace basefog

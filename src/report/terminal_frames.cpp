@@ -1,0 +1,251 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "report/terminal_frames.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "report/markup.hpp"
+#include "report/ruler.hpp"
+#include "report/wording.hpp"
+
+namespace basefog::report {
+namespace {
+
+/// Width of the columns that never change; the rest goes to frame names and scene words.
+constexpr int kPictureWidth = 26;
+constexpr int kExposureWidth = 20;
+constexpr int kAskedWidth = 5;
+/// The ruler's numbers are signed, so that its first mark stands one place in.
+constexpr int kRulerWidth = 1 + kRulerPlaces;
+/// Below this not even a line without a ruler fits.
+constexpr int kLeastForTable = 62;
+constexpr int kIndent = 3;
+
+struct Columns {
+  int name = 8;
+  int asked = 0;  ///< 0: no column, as without a log
+  bool ruler = true;
+  int scene = 0;  ///< 0: no column
+};
+
+Columns columns_for(const Analysis& analysis, const std::vector<std::string>& names, int width) {
+  int longest = 5;  // "frame"
+  for (const std::string& name : names) {
+    longest = std::max(longest, display_width(printable(name)));
+  }
+  Columns columns;
+  columns.asked = analysis.log ? kAskedWidth + 1 : 0;
+  columns.ruler = width >= kLeastWithRuler;
+  const int fixed =
+      kPictureWidth + 1 + kExposureWidth + 1 + columns.asked + (columns.ruler ? kRulerWidth : 0);
+  columns.name = std::min(longest, width - fixed - 1);
+  const int left = width - fixed - columns.name - 1;
+  // Two spaces before the scene, and no column for less than a word.
+  if (analysis.log && left >= 8) columns.scene = left - 2;
+  return columns;
+}
+
+const char* verdict_ink(const Ink& ink, const FrameResult& frame) {
+  if (!frame.reading || frame.reading->verdict == Verdict::well_exposed) return "";
+  return frame.reading->verdict < Verdict::well_exposed ? ink.under : ink.over;
+}
+
+std::string ruler_text(const FrameResult& frame, const Ink& ink) {
+  if (!frame.reading || !is_known(frame.reading->exposure.estimate)) return "";
+  std::string text;
+  for (RulerMark mark : ruler(frame.reading->exposure.estimate, frame.expected)) {
+    const bool background = mark == RulerMark::stop || mark == RulerMark::zero;
+    if (background) text += ink.faint;
+    if (mark == RulerMark::exposure) text += verdict_ink(ink, frame);
+    text += glyph(mark);
+    if (background || mark == RulerMark::exposure) text += ink.end;
+  }
+  return text;
+}
+
+/// The value under the sign of its neighbours: "0.0" has none.
+std::string aligned(const std::string& number) {
+  return number.starts_with('0') ? " " + number : number;
+}
+
+std::string row_text(const Analysis& analysis, const FrameResult& frame, const std::string& name,
+                     const Columns& columns, const Ink& ink) {
+  std::string text = fit(cut_middle(name, columns.name), columns.name) + " ";
+  const LogRow* row = row_of(analysis, frame);
+  if (frame.reading) {
+    text += verdict_ink(ink, frame);
+    text += ink.bold + fit(picture_text(frame), kPictureWidth) + ink.end + " ";
+    text += fit(aligned(estimate_text(frame.reading->exposure.estimate)), kExposureWidth);
+  } else {
+    text += ink.faint + fit(picture_text(frame), kPictureWidth + 1 + kExposureWidth);
+    text += ink.end;
+  }
+  text += ' ';
+  text += fit(frame.expected ? aligned(signed_stops(*frame.expected)) : "", columns.asked);
+  if (columns.ruler) {
+    const std::string drawn = ruler_text(frame, ink);
+    text += " " + (drawn.empty() ? std::string(kRulerPlaces, ' ') : drawn);
+  }
+  if (columns.scene > 0 && row != nullptr) text += "  " + fit(row->scene, columns.scene);
+  text.erase(text.find_last_not_of(' ') + 1);
+  return text;
+}
+
+void write_lines(std::ostream& out, const Analysis& analysis, int width, const Ink& ink) {
+  const std::vector<std::string> names = frame_names(analysis);
+  const Columns columns = columns_for(analysis, names, width);
+  out << ink.faint << fit("frame", columns.name) << ' ' << fit("the picture was", kPictureWidth)
+      << ' ' << fit("film got, from aim", kExposureWidth) << ' ' << fit("asked", columns.asked)
+      << (columns.ruler ? ruler_head() : "") << (columns.scene > 0 ? "  scene" : "") << ink.end
+      << '\n';
+  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+    out << row_text(analysis, analysis.frames[i], names[i], columns, ink) << '\n';
+  }
+}
+
+/// One column of the wide table.
+struct WideColumn {
+  std::string head;
+  std::vector<std::string> cells;  ///< one a frame
+};
+
+WideColumn estimates(const Analysis& analysis, const char* head,
+                     const StopsEstimate* (*of)(const FrameResult&)) {
+  WideColumn column{head, {}};
+  for (const FrameResult& frame : analysis.frames) {
+    const StopsEstimate* estimate = of(frame);
+    column.cells.push_back(
+        estimate != nullptr && is_known(*estimate) ? aligned(estimate_text(*estimate)) : "");
+  }
+  return column;
+}
+
+WideColumn words(const Analysis& analysis, const char* head,
+                 const std::function<std::string(const FrameResult&)>& of) {
+  WideColumn column{head, {}};
+  for (const FrameResult& frame : analysis.frames) column.cells.push_back(printable(of(frame)));
+  return column;
+}
+
+std::string flags_text(const FrameResult& frame) {
+  std::string text;
+  for (Flag flag : frame.flags.list()) {
+    text += (text.empty() ? "" : "; ") + std::string(text_of(flag).short_text);
+  }
+  return text;
+}
+
+std::vector<WideColumn> wide_columns(const Analysis& analysis) {
+  std::vector<WideColumn> columns{{"frame", frame_names(analysis)}};
+  for (std::string& name : columns[0].cells) name = printable(name);
+  columns.push_back(words(analysis, "the picture was", picture_text));
+  columns.push_back(estimates(analysis, "film got, from aim", [](const FrameResult& frame) {
+    return frame.reading ? &frame.reading->exposure.estimate : nullptr;
+  }));
+  columns.push_back(words(analysis, "asked", [](const FrameResult& frame) {
+    return frame.expected ? aligned(signed_stops(*frame.expected)) : "";
+  }));
+  columns.push_back(estimates(analysis, "deviation", [](const FrameResult& frame) {
+    return frame.deviation ? &*frame.deviation : nullptr;
+  }));
+  columns.push_back(estimates(analysis, "shadow reserve", [](const FrameResult& frame) {
+    return frame.reading ? &frame.reading->shadow_reserve.estimate : nullptr;
+  }));
+  columns.push_back(estimates(analysis, "highlight room", [](const FrameResult& frame) {
+    return frame.reading ? &frame.reading->highlight_room.estimate : nullptr;
+  }));
+  columns.push_back(words(analysis, "technique", [](const FrameResult& frame) {
+    return frame.technique ? aligned(signed_stops(*frame.technique)) : "";
+  }));
+  columns.push_back(words(analysis, "set to", [&analysis](const FrameResult& frame) {
+    const LogRow* row = row_of(analysis, frame);
+    return row != nullptr ? settings_text(*row) : "";
+  }));
+  columns.push_back(words(analysis, "scene", [&analysis](const FrameResult& frame) {
+    const LogRow* row = row_of(analysis, frame);
+    return row != nullptr ? row->scene : "";
+  }));
+  columns.push_back(words(analysis, "remarks", flags_text));
+  return columns;
+}
+
+/// Every column that says anything, as wide as its longest cell.
+void write_wide(std::ostream& out, const Analysis& analysis, const Ink& ink) {
+  std::vector<WideColumn> columns = wide_columns(analysis);
+  std::erase_if(columns, [](const WideColumn& column) {
+    return std::all_of(column.cells.begin(), column.cells.end(),
+                       [](const std::string& cell) { return cell.empty(); });
+  });
+  std::vector<int> widths;
+  for (const WideColumn& column : columns) {
+    int width = display_width(column.head);
+    for (const std::string& cell : column.cells) width = std::max(width, display_width(cell));
+    widths.push_back(width);
+  }
+  const auto line = [&](const auto& cell_of) {
+    std::string text;
+    for (std::size_t c = 0; c < columns.size(); ++c) {
+      text += (c > 0 ? "  " : "") + fit(cell_of(columns[c]), widths[c]);
+    }
+    text.erase(text.find_last_not_of(' ') + 1);
+    return text;
+  };
+  out << ink.faint << line([](const WideColumn& column) { return column.head; }) << ink.end << '\n';
+  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+    out << line([i](const WideColumn& column) { return column.cells[i]; }) << '\n';
+  }
+}
+
+void write_list(std::ostream& out, const Analysis& analysis, int width, const Ink& ink) {
+  const std::vector<std::string> names = frame_names(analysis);
+  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+    const FrameResult& frame = analysis.frames[i];
+    out << verdict_ink(ink, frame) << ink.bold
+        << wrap(printable(names[i] + ": " + picture_text(frame)), width, 0) << ink.end;
+    std::string numbers;
+    if (frame.reading && is_known(frame.reading->exposure.estimate)) {
+      numbers = "film got " + estimate_text(frame.reading->exposure.estimate);
+    }
+    if (frame.expected) {
+      numbers += (numbers.empty() ? "asked " : ", asked ") + signed_stops(*frame.expected);
+    }
+    if (frame.deviation) numbers += ", deviation " + estimate_text(*frame.deviation);
+    if (!numbers.empty()) out << wrap(numbers + ".", width, kIndent);
+    if (const LogRow* row = row_of(analysis, frame)) {
+      std::string text = settings_text(*row);
+      if (!row->scene.empty()) text += (text.empty() ? "" : "; ") + row->scene;
+      if (!text.empty()) out << wrap(printable(text) + ".", width, kIndent);
+    }
+  }
+}
+
+}  // namespace
+
+Ink::Ink(bool colour)
+    : bold(colour ? "\x1b[1m" : ""),
+      faint(colour ? "\x1b[2m" : ""),
+      under(colour ? "\x1b[34m" : ""),
+      over(colour ? "\x1b[33m" : ""),
+      end(colour ? "\x1b[0m" : "") {}
+
+TableLayout fitting(TableLayout wanted, int width) {
+  return wanted == TableLayout::table && width < kLeastForTable ? TableLayout::list : wanted;
+}
+
+void write_frames(std::ostream& out, const Analysis& analysis, TableLayout layout, int width,
+                  const Ink& ink) {
+  switch (layout) {
+    case TableLayout::table:
+      return write_lines(out, analysis, width, ink);
+    case TableLayout::wide:
+      return write_wide(out, analysis, ink);
+    case TableLayout::list:
+      return write_list(out, analysis, width, ink);
+  }
+}
+
+}  // namespace basefog::report

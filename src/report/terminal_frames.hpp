@@ -1,0 +1,30 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <ostream>
+
+#include "basefog/report.hpp"
+
+namespace basefog::report {
+
+/// SGR sequences [ECMA48]; empty without colour.
+struct Ink {
+  explicit Ink(bool colour);
+  const char* bold;
+  const char* faint;
+  const char* under;
+  const char* over;
+  const char* end;
+};
+
+/// A narrower table has no ruler.
+inline constexpr int kLeastWithRuler = 80;
+
+/// The layout that a terminal of that width has room for.
+TableLayout fitting(TableLayout wanted, int width);
+
+/// The frames of a roll, one after another, in a layout that fits.
+void write_frames(std::ostream& out, const Analysis& analysis, TableLayout layout, int width,
+                  const Ink& ink);
+
+}  // namespace basefog::report

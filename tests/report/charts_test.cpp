@@ -1,0 +1,126 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The ruler of zones under a frame's histogram, held against the standards that place its marks.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <map>
+#include <regex>
+#include <string>
+
+#include "report/sample_analysis.hpp"
+#include "report/svg_charts.hpp"
+
+namespace basefog {
+namespace {
+
+/// Where each text of a chart stands, in pixels from the left.
+std::map<std::string, double> places_of(const std::string& svg) {
+  std::map<std::string, double> places;
+  const std::regex text("<text[^>]* x=\"([0-9.]+)\"[^>]*>([^<]+)</text>");
+  for (std::sregex_iterator it(svg.begin(), svg.end(), text), end; it != end; ++it) {
+    places.emplace((*it)[2], std::stod((*it)[1]));
+  }
+  return places;
+}
+
+/// The histogram of an even grey on a film, with the film's own marks.
+std::map<std::string, double> ruler_for(const FilmProfile& film) {
+  FrameReading reading;
+  const LogExposure aim = Aim{.film_speed = film.iso_speed}.log_exposure();
+  reading.histogram = {.first = Stops(-0.125), .width = Stops(0.25), .share = {1}};
+  reading.histogram.speed_point = film.speed_point() - aim;
+  reading.histogram.highlight_limit = Stops(5);
+  return places_of(report::histogram_chart(reading));
+}
+
+constexpr const char* kZones[] = {"0", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X"};
+
+// A meter renders what it reads as zone V, and a zone is a stop [Adams].
+TEST(ZoneRuler, the_aim_is_the_middle_of_zone_five_and_a_zone_is_a_stop) {
+  const auto places = ruler_for(generic_black_and_white(FilmSpeed(400)));
+  EXPECT_NEAR(places.at("aim"), places.at("V"), 0.1);
+  const double stop = (places.at("X") - places.at("0")) / 10;
+  for (int zone = 0; zone <= 10; ++zone) {
+    EXPECT_NEAR(places.at(kZones[zone]), places.at("V") + (zone - 5) * stop, 0.11) << kZones[zone];
+  }
+}
+
+// The aim 8.125/S [PhotrioMeter] lies 3.34 stops above 0.8/S [ISO6], so that the speed point stands
+// between zones I and II; a photographer who rates the film three quarters of a stop lower puts
+// zone I there, as the ladder of [ZoneLadder] does, where density 0.10 lies 4.11 stops below V.
+TEST(ZoneRuler, the_speed_point_stands_where_ISO6_puts_it) {
+  for (double speed : {25.0, 400.0, 3200.0}) {
+    const auto places = ruler_for(generic_black_and_white(FilmSpeed(speed)));
+    const double stop = (places.at("X") - places.at("0")) / 10;
+    EXPECT_NEAR((places.at("aim") - places.at("speed point")) / stop, 3.34, 0.01);
+    const double lower_rating = 4.11 - 3.34;
+    EXPECT_NEAR((places.at("speed point") - places.at("I")) / stop - lower_rating, -0.11, 0.02)
+        << "the ladder has density 0.10 at zone 0.89";
+  }
+}
+
+// 8.125/S over 1.414/S [ISO5800].
+TEST(ZoneRuler, of_colour_film_has_its_own_speed_point) {
+  const auto places = ruler_for(generic_colour_negative(FilmSpeed(200)));
+  const double stop = (places.at("X") - places.at("0")) / 10;
+  EXPECT_NEAR((places.at("aim") - places.at("speed point")) / stop, 2.52, 0.01);
+}
+
+TEST(BiasCharts, scenes_are_grouped_by_word_with_the_models_level) {
+  Analysis analysis = sample_analysis();
+  std::size_t with_technique = 0;
+  for (FrameResult& frame : analysis.frames) {
+    if (!frame.technique || !frame.log_row) continue;
+    analysis.log->rows[*frame.log_row].scene = with_technique++ == 0 ? "Snow, people" : "snow";
+  }
+  ASSERT_GE(with_technique, 2u);
+  analysis.techniques = {{.scene = "snow",
+                          .stops = {Stops(1.5), Stops(1), Stops(2)},
+                          .frames = static_cast<int>(with_technique)}};
+  const auto groups = report::groups_by_scene(analysis);
+  ASSERT_EQ(groups.size(), 2u);
+  EXPECT_EQ(groups[0].name, "people");
+  EXPECT_EQ(groups[0].stops.size(), 1u);
+  EXPECT_FALSE(groups[0].level.has_value());
+  EXPECT_EQ(groups[1].name, "Snow");
+  EXPECT_EQ(groups[1].stops.size(), with_technique);
+  ASSERT_TRUE(groups[1].level.has_value());
+  EXPECT_THAT(report::scene_chart(groups, "By scene"),
+              ::testing::HasSubstr("Snow: +1.5 (+1.0 to +2.0)"));
+}
+
+TEST(BiasCharts, speeds_lie_at_the_bias_and_what_the_speed_adds) {
+  const Analysis analysis = sample_analysis();
+  for (const report::BiasGroup& group : report::groups_by_shutter(analysis)) {
+    for (const BiasEffect& effect : analysis.meter->effects) {
+      if (effect.factor != "shutter" || effect.level != group.name) continue;
+      ASSERT_TRUE(group.level.has_value());
+      EXPECT_NEAR((group.level->value - analysis.meter->bias->value).value(),
+                  effect.stops.value.value(), 1e-12);
+    }
+  }
+}
+
+// Student's t for 2 degrees of freedom is 4.303 [GUM, table G.2]; of 1, 2, 3 the mean's standard
+// deviation is 1/sqrt(3).
+TEST(BiasCharts, light_levels_carry_the_interval_of_their_mean) {
+  Analysis analysis = sample_analysis();
+  int given = 0;
+  for (FrameResult& frame : analysis.frames) {
+    frame.scene_ev.reset();
+    if (!frame.deviation || !frame.log_row || given == 3) continue;
+    frame.scene_ev = StopsEstimate{Stops(13), Stops(12), Stops(14)};
+    frame.deviation->value = Stops(++given);
+  }
+  ASSERT_EQ(given, 3);
+  const auto groups = report::groups_by_light(analysis);
+  ASSERT_EQ(groups.size(), 1u);
+  EXPECT_EQ(groups[0].name, "12 to 14");
+  ASSERT_TRUE(groups[0].level.has_value());
+  EXPECT_NEAR(groups[0].level->value.value(), 2, 1e-12);
+  EXPECT_NEAR(groups[0].level->high->value() - 2, 4.303 / std::sqrt(3), 0.08)
+      << "the expansion is short by a thirtieth at so few frames";
+}
+
+}  // namespace
+}  // namespace basefog
