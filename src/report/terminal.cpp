@@ -25,7 +25,7 @@ constexpr int kIndent = 2;
 void write_part(std::ostream& out, const char* heading, const std::vector<std::string>& sentences,
                 int width, const Ink& ink) {
   if (sentences.empty()) return;
-  out << '\n' << ink.bold << heading << ink.end << '\n';
+  out << '\n' << ink.bold << report::wrap(heading, width, 0) << ink.end;
   for (const std::string& sentence : sentences) {
     out << report::wrap(printable(sentence), width, kIndent);
   }

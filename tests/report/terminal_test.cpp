@@ -63,6 +63,41 @@ TEST(WriteTable, fits_the_terminal) {
   }
 }
 
+TEST(WriteTable, fits_narrow_terminals_without_a_ruler_or_as_a_list) {
+  for (int columns : {30, 50, 62, 79}) {
+    for (TableLayout layout : {TableLayout::table, TableLayout::list}) {
+      const std::string text = table(
+          sample_analysis(), {.columns = columns, .layout = layout, .detailed = columns == 50});
+      std::istringstream lines(text);
+      for (std::string line; std::getline(lines, line);) {
+        // A word alone that is longer than the line cannot be broken.
+        if (line.find(' ', line.find_first_not_of(' ')) == std::string::npos) continue;
+        EXPECT_LE(report::display_width(line), columns) << line;
+      }
+      EXPECT_THAT(text, HasSubstr("under by at least 1.5"));
+      EXPECT_THAT(text, Not(HasSubstr("\u25CF"))) << "no ruler";
+    }
+  }
+}
+
+TEST(WriteTable, wide_has_all_numbers_in_columns_of_their_own) {
+  const std::string text = table(sample_analysis(), {.columns = 80, .layout = TableLayout::wide});
+  const std::string head = line_of(text, "frame ");
+  for (const char* name : {"shadow reserve", "highlight room", "deviation", "set to", "remarks"}) {
+    EXPECT_THAT(head, HasSubstr(name));
+  }
+  EXPECT_THAT(line_of(text, "2 "), HasSubstr("1/30"));
+}
+
+TEST(WriteTable, says_more_when_asked) {
+  const std::string usual = table(sample_analysis());
+  const std::string more = table(sample_analysis(), {.detailed = true});
+  EXPECT_THAT(usual, Not(HasSubstr("Frame by frame")));
+  EXPECT_THAT(more, HasSubstr("Frame by frame"));
+  EXPECT_THAT(more, HasSubstr("Bright parts of the scene"));
+  EXPECT_THAT(more, Not(HasSubstr("No difference seen")));
+}
+
 TEST(WriteTable, is_plain_without_colour_and_names_cannot_colour_it) {
   EXPECT_THAT(table(sample_analysis()), Not(HasSubstr("\x1b")));
   EXPECT_THAT(table(sample_analysis(), {true, 100}), Not(HasSubstr("\x1b[31m")));

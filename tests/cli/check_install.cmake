@@ -1,0 +1,13 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+# Installs the program under WORK and looks for manual and completions there.
+file(REMOVE_RECURSE ${WORK})
+execute_process(COMMAND ${CMAKE_COMMAND} --install ${BUILD} --component program --prefix ${WORK}
+                OUTPUT_QUIET COMMAND_ERROR_IS_FATAL ANY)
+foreach(name man/man1/basefog.1 bash-completion/completions/basefog zsh/site-functions/_basefog
+        fish/vendor_completions.d/basefog.fish)
+  file(SIZE ${WORK}/share/${name} size)
+  if(size LESS 1000)
+    message(FATAL_ERROR "${name} was installed with ${size} bytes")
+  endif()
+endforeach()
+execute_process(COMMAND ${WORK}/bin/basefog --version COMMAND_ERROR_IS_FATAL ANY)

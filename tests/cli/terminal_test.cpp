@@ -1,0 +1,67 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The program on a terminal, which script(1) provides.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cstdio>
+#include <regex>
+#include <sstream>
+
+#include "cli/program_run.hpp"
+#include "report/markup.hpp"
+
+namespace basefog {
+namespace {
+
+using ::testing::HasSubstr;
+using ::testing::Not;
+
+const std::string kRoll =
+    BASEFOG_SAMPLES "/roll/roll03_03.tif " BASEFOG_SAMPLES "/roll/roll03_05.tif " BASEFOG_SAMPLES
+                    "/roll/roll03_07.tif";
+
+/// All that a terminal of that width gets to show.
+std::string on_terminal(int columns, const std::string& words, const std::string& before = "") {
+  const std::string command = before + " script -qec \"stty cols " + std::to_string(columns) +
+                              "; " BASEFOG_PROGRAM " " + words + "\" /dev/null";
+  FILE* pipe = popen(command.c_str(), "r");
+  std::string text;
+  char buffer[4096];
+  while (std::size_t count = fread(buffer, 1, sizeof buffer, pipe)) text.append(buffer, count);
+  pclose(pipe);
+  return text;
+}
+
+/// Lines as they are seen: what was overwritten and the colours are left out.
+std::vector<std::string> seen(const std::string& shown) {
+  std::vector<std::string> lines;
+  std::istringstream in(std::regex_replace(shown, std::regex("\x1b\\[[0-9;]*[mK]"), ""));
+  for (std::string line; std::getline(in, line);) {
+    while (line.ends_with('\r')) line.pop_back();
+    lines.push_back(line.substr(line.rfind('\r') + 1));
+  }
+  return lines;
+}
+
+TEST(Terminal, shows_progress_in_one_line_and_colours) {
+  const std::string shown = on_terminal(100, "review " + kRoll);
+  EXPECT_THAT(shown, HasSubstr("\r\x1b[Kread 1 of 3"));
+  EXPECT_THAT(shown, HasSubstr("\x1b[34m")) << "under";
+  for (const std::string& line : seen(shown)) EXPECT_THAT(line, Not(HasSubstr("read 1 of 3")));
+}
+
+TEST(Terminal, of_any_width_is_kept_to) {
+  for (int columns : {40, 70, 100}) {
+    for (const std::string& line : seen(on_terminal(columns, "review " + kRoll))) {
+      EXPECT_LE(report::display_width(line), columns) << line;
+    }
+  }
+}
+
+TEST(Terminal, has_no_colour_where_it_is_not_wanted) {
+  const std::string shown = on_terminal(100, "review " + kRoll, "NO_COLOR=1");
+  EXPECT_THAT(shown, Not(HasSubstr("\x1b[34m")));
+}
+
+}  // namespace
+}  // namespace basefog
