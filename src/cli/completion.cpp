@@ -124,7 +124,7 @@ std::string zsh_action(const OptionWords& option) {
   const std::vector<std::string> choices = option.choices();
   const bool files = option.takes_files() || option.takes_folders();
   const std::string listed = "(" + joined(choices) + ")";
-  const std::string paths = option.takes_files() ? "_files" : "_files -/";
+  std::string paths = option.takes_files() ? "_files" : "_files -/";
   if (files && !choices.empty()) return "{compadd " + joined(choices) + "; " + paths + "}";
   if (files) return paths;
   return choices.empty() ? " " : listed;
