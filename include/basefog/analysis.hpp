@@ -17,6 +17,7 @@
 #include "basefog/matching.hpp"
 #include "basefog/meter_bias.hpp"
 #include "basefog/scan.hpp"
+#include "basefog/scan_record.hpp"
 #include "basefog/shot_log.hpp"
 #include "basefog/technique.hpp"
 
@@ -88,5 +89,9 @@ struct ReviewOptions {
 /// Throws InputError for what makes the whole review impossible: no scans, a log that cannot be
 /// read, a match file that names no scan or row of the roll.
 Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOptions& options);
+
+/// The same from scans that were measured before, in the order of the roll. Of the options those
+/// for reading scans have no effect.
+Analysis review(std::vector<ScanRecord> scans, const ReviewOptions& options);
 
 }  // namespace basefog

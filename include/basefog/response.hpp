@@ -20,6 +20,7 @@ enum class ResponseKind {
   icc,         ///< tone curves of the embedded profile
   calibrated,  ///< a response file, from a step tablet
 };
+std::string_view name_of(ResponseKind kind);
 
 /// Evenly spaced samples of light over codes 0 to 1, first sample at 0, last at 1: one curve a
 /// channel, or one for all. At least 2 samples each; never falling.

@@ -4,6 +4,7 @@
 
 #include "basefog/report.hpp"
 #include "basefog/version.hpp"
+#include "core/base64.hpp"
 #include "report/html_parts.hpp"
 #include "report/jpeg_writer.hpp"
 #include "report/markup.hpp"

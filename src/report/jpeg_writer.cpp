@@ -8,6 +8,8 @@
 // libjpeg's header needs FILE, and so comes after <cstdio>.
 #include <jpeglib.h>
 
+#include "core/base64.hpp"
+
 namespace basefog::report {
 namespace {
 
@@ -63,23 +65,6 @@ std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality,
   jpeg_finish_compress(&info);
   room.resize(size);
   return room;
-}
-
-std::string base64(std::span<const std::uint8_t> bytes) {
-  static constexpr char kDigits[] =
-      "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-  std::string text;
-  text.reserve((bytes.size() + 2) / 3 * 4);
-  for (std::size_t i = 0; i < bytes.size(); i += 3) {
-    const std::size_t left = bytes.size() - i;
-    const unsigned group =
-        bytes[i] << 16 | (left > 1 ? bytes[i + 1] << 8 : 0) | (left > 2 ? bytes[i + 2] : 0);
-    text += kDigits[group >> 18];
-    text += kDigits[(group >> 12) & 63];
-    text += left > 1 ? kDigits[(group >> 6) & 63] : '=';
-    text += left > 2 ? kDigits[group & 63] : '=';
-  }
-  return text;
 }
 
 std::string jpeg_data_uri(const Positive& picture, int quality) {

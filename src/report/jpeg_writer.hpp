@@ -17,9 +17,6 @@ std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality,
                                       std::span<const std::uint8_t> profile = {},
                                       const std::string& comment = "");
 
-/// Base 64 with padding, on one line [RFC4648, 4].
-std::string base64(std::span<const std::uint8_t> bytes);
-
 /// "data:image/jpeg;base64,...".
 std::string jpeg_data_uri(const Positive& picture, int quality);
 

@@ -88,22 +88,28 @@ void collect_warnings(Analysis& analysis) {
   }
 }
 
-}  // namespace
-
-Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOptions& options) {
-  const std::vector<std::filesystem::path> files = find_scans(scans);
+/// What the photographer wrote. Read before the scans, so that a slip shows at once.
+struct Written {
   std::vector<FixedPair> fixed;
-  if (options.match) fixed = read_match_file(*options.match);
+  std::optional<ShotLog> log;
+};
+
+Written read_written(const ReviewOptions& options) {
+  Written written;
+  if (options.match) written.fixed = read_match_file(*options.match);
+  if (options.log) {
+    written.log = read_shot_log(*options.log);
+    if (options.camera) check_against_camera(*written.log, *options.camera);
+  }
+  return written;
+}
+
+Analysis review_roll(std::vector<ScanRecord> scans, Written written, const ReviewOptions& options) {
   Analysis analysis;
   analysis.camera = options.camera;
-  if (options.log) {
-    analysis.log = read_shot_log(*options.log);
-    if (options.camera) check_against_camera(*analysis.log, *options.camera);
-    report_log_remarks(analysis);
-  }
-
-  // Each scan alone: light, film area, clear film, densities.
-  analysis.frames = measure_roll(files, options, analysis.warnings);
+  analysis.log = std::move(written.log);
+  if (analysis.log) report_log_remarks(analysis);
+  analysis.frames = frames_of(std::move(scans), analysis.warnings);
 
   // Settings that the scans carry stand in where there is no log.
   if (!analysis.log) analysis.log = log_from_scans(analysis.frames);
@@ -122,11 +128,9 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
 
   // What was asked for, what was done instead, and what to do about it.
   if (analysis.log) {
-    match_with_log(analysis, fix_rows(analysis, fixed, options.match.value_or("")));
-    // Series of exposures on the roll measure the film's contrast; all is then read through it, and
-    // with the metering that rows name.
-    const bool learned = learn_film(analysis);
-    if (learned || rows_name_patterns(*analysis.log)) read_frames(analysis, reading);
+    match_with_log(analysis, fix_rows(analysis, written.fixed, options.match.value_or("")));
+    // Series of exposures on the roll measure the film's contrast; all is then read through it.
+    if (learn_film(analysis)) read_frames(analysis, reading);
     compare_with_log(analysis);
     analysis.meter = fit_meter_bias(deviation_samples(analysis));
     analysis.techniques = fit_technique(technique_samples(analysis));
@@ -136,6 +140,18 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
   collect_warnings(analysis);
   analysis.advice = advise(analysis);
   return analysis;
+}
+
+}  // namespace
+
+Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOptions& options) {
+  const std::vector<std::filesystem::path> files = find_scans(scans);
+  Written written = read_written(options);
+  return review_roll(measure_scans(files, options), std::move(written), options);
+}
+
+Analysis review(std::vector<ScanRecord> scans, const ReviewOptions& options) {
+  return review_roll(std::move(scans), read_written(options), options);
 }
 
 }  // namespace basefog

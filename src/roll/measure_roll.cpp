@@ -3,55 +3,22 @@
 
 #include <algorithm>
 #include <condition_variable>
-#include <exception>
 #include <mutex>
-#include <new>
-#include <optional>
 #include <queue>
-#include <string>
 #include <thread>
 #include <utility>
-
-#include "basefog/error.hpp"
 
 namespace basefog {
 namespace fs = std::filesystem;
 namespace {
 
-/// What became of one file: its frames, or why there are none.
-struct FileOutcome {
-  std::vector<FrameMeasurement> frames;
-  std::optional<Warning> failure;
-};
-
-Warning failure_warning(const fs::path& file, std::string problem, std::string next_step) {
-  return {file, Flag::unreadable_file, std::move(problem), std::move(next_step)};
-}
-
-FileOutcome measure_file(const fs::path& file, const ReviewOptions& options) {
-  FileOutcome outcome;
-  try {
-    const Scan scan = read_scan(file, options.read);
-    outcome.frames = measure_frames(scan, find_film(scan), options.picture_side);
-  } catch (const InputError& error) {
-    outcome.failure = failure_warning(file, error.problem(), error.next_step());
-  } catch (const std::bad_alloc&) {
-    outcome.failure = failure_warning(file, "needs more memory than there is",
-                                      "scan at a lower resolution, or close other programs");
-  } catch (const std::exception& error) {
-    outcome.failure = failure_warning(file, std::string("could not be read: ") + error.what(),
-                                      "copy it again, or scan the frame again");
-  }
-  return outcome;
-}
-
 /// Measures files on worker threads and reports each from the calling thread as it is done.
 class FileQueue {
  public:
   FileQueue(const std::vector<fs::path>& files, const ReviewOptions& options)
-      : files_(files), options_(options), outcomes_(files.size()) {}
+      : files_(files), options_(options), records_(files.size()) {}
 
-  std::vector<FileOutcome> run() {
+  std::vector<ScanRecord> run() {
     const unsigned cores = std::max(1U, std::thread::hardware_concurrency());
     const std::size_t wanted = options_.threads > 0 ? options_.threads : cores;
     std::vector<std::jthread> workers;
@@ -63,7 +30,7 @@ class FileQueue {
       const std::size_t file = wait_for_one();
       if (options_.progress) options_.progress(done, files_.size(), files_[file]);
     }
-    return std::move(outcomes_);
+    return std::move(records_);
   }
 
  private:
@@ -75,7 +42,7 @@ class FileQueue {
         if (next_ == files_.size()) return;
         file = next_++;
       }
-      outcomes_[file] = measure_file(files_[file], options_);
+      records_[file] = measure_scan(files_[file], options_.read, options_.picture_side);
       const std::scoped_lock lock(mutex_);
       finished_.push(file);
       one_finished_.notify_one();
@@ -92,7 +59,7 @@ class FileQueue {
 
   const std::vector<fs::path>& files_;
   const ReviewOptions& options_;
-  std::vector<FileOutcome> outcomes_;
+  std::vector<ScanRecord> records_;
   std::mutex mutex_;
   std::condition_variable one_finished_;
   std::size_t next_ = 0;
@@ -111,17 +78,20 @@ FrameResult unreadable_frame(const fs::path& file) {
 
 }  // namespace
 
-std::vector<FrameResult> measure_roll(const std::vector<fs::path>& files,
-                                      const ReviewOptions& options,
-                                      std::vector<Warning>& warnings) {
-  std::vector<FileOutcome> outcomes = FileQueue(files, options).run();
+std::vector<ScanRecord> measure_scans(const std::vector<fs::path>& files,
+                                      const ReviewOptions& options) {
+  return FileQueue(files, options).run();
+}
+
+std::vector<FrameResult> frames_of(std::vector<ScanRecord> records,
+                                   std::vector<Warning>& warnings) {
   std::vector<FrameResult> frames;
-  for (std::size_t i = 0; i < files.size(); ++i) {
-    if (outcomes[i].failure) {
-      warnings.push_back(*std::move(outcomes[i].failure));
-      frames.push_back(unreadable_frame(files[i]));
+  for (ScanRecord& record : records) {
+    if (record.failure) {
+      warnings.push_back(*std::move(record.failure));
+      frames.push_back(unreadable_frame(record.file));
     }
-    for (FrameMeasurement& measurement : outcomes[i].frames) {
+    for (FrameMeasurement& measurement : record.frames) {
       FrameResult frame;
       frame.state = measurement.state;
       frame.flags = measurement.flags;

@@ -5,13 +5,16 @@
 #include <vector>
 
 #include "basefog/analysis.hpp"
+#include "basefog/scan_record.hpp"
 
 namespace basefog {
 
-/// Reads and measures scans, several at a time, and gives their frames in the order of `files`.
-/// A file that cannot be read gives one frame of state unreadable and a warning; it never stops
-/// the others.
-std::vector<FrameResult> measure_roll(const std::vector<std::filesystem::path>& files,
-                                      const ReviewOptions& options, std::vector<Warning>& warnings);
+/// Reads and measures scans, several at a time; the records are in the order of `files`.
+std::vector<ScanRecord> measure_scans(const std::vector<std::filesystem::path>& files,
+                                      const ReviewOptions& options);
+
+/// The frames of a roll's scans in order. A scan that could not be read gives one frame of state
+/// unreadable and a warning.
+std::vector<FrameResult> frames_of(std::vector<ScanRecord> records, std::vector<Warning>& warnings);
 
 }  // namespace basefog

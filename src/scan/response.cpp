@@ -2,6 +2,7 @@
 #include "basefog/response.hpp"
 
 #include <algorithm>
+#include <array>
 #include <charconv>
 #include <cmath>
 #include <string>
@@ -44,6 +45,11 @@ double parse_gamma(std::string_view text) {
 }
 
 }  // namespace
+
+std::string_view name_of(ResponseKind kind) {
+  constexpr std::array<std::string_view, 5> kNames{"linear", "gamma", "srgb", "icc", "calibrated"};
+  return kNames.at(static_cast<std::size_t>(kind));
+}
 
 double Response::light(double code, int channel) const {
   // Written so that NaN becomes 0.

@@ -162,20 +162,6 @@ TEST(Reduced, keeps_the_mean_and_the_shape) {
   EXPECT_EQ(reduced(small, 100).samples, small.samples);
 }
 
-TEST(Base64, gives_the_published_vectors) {  // [RFC4648, 10]
-  const std::array<std::pair<const char*, const char*>, 7> kVectors{{{"", ""},
-                                                                     {"f", "Zg=="},
-                                                                     {"fo", "Zm8="},
-                                                                     {"foo", "Zm9v"},
-                                                                     {"foob", "Zm9vYg=="},
-                                                                     {"fooba", "Zm9vYmE="},
-                                                                     {"foobar", "Zm9vYmFy"}}};
-  for (const auto& [plain, encoded] : kVectors) {
-    const std::string text = plain;
-    EXPECT_EQ(base64({reinterpret_cast<const std::uint8_t*>(text.data()), text.size()}), encoded);
-  }
-}
-
 /// Decoded by libjpeg, the reference decoder.
 Positive decoded(const std::vector<std::uint8_t>& file) {
   jpeg_error_mgr errors{};

@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/scan_record.hpp"
+
+#include <algorithm>
+#include <exception>
+#include <new>
+#include <utility>
+
+#include "basefog/error.hpp"
+#include "roll/scan_files.hpp"
+
+namespace basefog {
+namespace fs = std::filesystem;
+namespace {
+
+Warning failure_warning(const fs::path& file, std::string problem, std::string next_step) {
+  return {file, Flag::unreadable_file, std::move(problem), std::move(next_step)};
+}
+
+std::vector<fs::path> records_in_folder(const fs::path& folder) {
+  std::vector<fs::path> records;
+  std::error_code error;
+  for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error)) {
+    if (it->path().extension() == ".json") records.push_back(it->path());
+  }
+  if (error) {
+    throw InputError(ErrorCode::unreadable, folder, "cannot be listed (" + error.message() + ")",
+                     "check its permissions");
+  }
+  return records;
+}
+
+}  // namespace
+
+ScanRecord measure_scan(const fs::path& file, const ReadOptions& options, int picture_side) {
+  ScanRecord record{file, {}, {}};
+  try {
+    const Scan scan = read_scan(file, options);
+    record.frames = measure_frames(scan, find_film(scan), picture_side);
+  } catch (const InputError& error) {
+    record.failure = failure_warning(file, error.problem(), error.next_step());
+  } catch (const std::bad_alloc&) {
+    record.failure = failure_warning(file, "needs more memory than there is",
+                                     "scan at a lower resolution, or close other programs");
+  } catch (const std::exception& error) {
+    record.failure = failure_warning(file, std::string("could not be read: ") + error.what(),
+                                     "copy it again, or scan the frame again");
+  }
+  return record;
+}
+
+std::vector<ScanRecord> read_scan_records(const std::vector<fs::path>& inputs) {
+  std::vector<ScanRecord> records;
+  for (const fs::path& input : inputs) {
+    std::error_code error;
+    const bool folder = fs::is_directory(input, error);
+    for (const fs::path& path : folder ? records_in_folder(input) : std::vector{input}) {
+      records.push_back(read_scan_record(path));
+    }
+  }
+  if (records.empty()) {
+    throw InputError(ErrorCode::no_scans, inputs.empty() ? fs::path(".") : inputs.front(),
+                     "holds no records of scans", "make them with 'basefog read --record'");
+  }
+  std::stable_sort(records.begin(), records.end(), [](const ScanRecord& a, const ScanRecord& b) {
+    return counts_before(a.file.string(), b.file.string());
+  });
+  return records;
+}
+
+}  // namespace basefog
