@@ -30,8 +30,13 @@ struct DeviationSample {
   std::optional<FNumber> aperture;
   std::string lens;
   std::optional<ExposureMode> mode;
+  /// The log states what the meter asked for, so that rounding to marks is known and taken off.
+  bool request_logged = false;
   std::optional<double> light_ev;  ///< scene EV at ISO 100
+  std::string frame;               ///< its label in the log
   std::string roll;
+  std::string film;  ///< name and speed; rolls of one film share its errors
+  std::optional<double> day;  ///< when the roll was shot, in days from any fixed date
 };
 
 /// How far effects usually are off, as scales of their priors, in stops.
@@ -46,9 +51,22 @@ struct BiasPriors {
   double lens = 0.1;                 ///< transmission of one lens against another (judgement)
   double mode = 0.1;                 ///< one exposure mode against another (judgement)
   double light_level_per_ev = 0.05;  ///< a meter that is not linear in the light (judgement)
-  /// Film batch and development against another roll: batches 5 to 25 % [Davis1922], processing
-  /// 0.15 stop (judgement).
-  double roll = 0.2;
+  /// One film against another: its true speed in this development against the box (judgement).
+  double film = 0.2;
+  /// One roll against others: batches 5 to 25 % [Davis1922], processing 0.15 stop (judgement);
+  /// heavy tails, for the roll that went wrong in the tank.
+  double roll = 0.12;
+  /// Slow drift of a meter, stops a year, and its jumps from one month to the next, as when a
+  /// battery is changed; heavy tails (judgement).
+  double drift_per_year = 0.5;
+  double jump_per_month = 0.03;
+  /// Share of the variance of the shared errors that all rolls of a film (contrast, toe and
+  /// shoulder) or all rolls (response) have in common; the rest is each roll's own (judgement).
+  double common_share = 0.5;
+  /// How well the form of a shared error is known: the share of variance of its differences from
+  /// frame to frame that is one with its mean over the roll. At 1 a roll would seem to measure its
+  /// own contrast to a few percent, which real curves bear out by about half (bias_study).
+  double form_share = 0.5;
   /// What the log does not hold, frame to frame, where the camera sets the exposure (judgement).
   double scatter_auto = 0.12;
   /// And where a person does: settings are rounded to the nearest mark, up to half a stop either
@@ -58,7 +76,7 @@ struct BiasPriors {
 
 /// One effect beyond the camera's bias.
 struct BiasEffect {
-  std::string factor;  ///< shutter, aperture, lens, mode, light_level, roll
+  std::string factor;  ///< shutter, aperture, lens, mode, light_level, film, roll
   std::string level;   ///< as marked: "1/500", "f/4"; light_level: "per EV"
   StopsEstimate stops;
   int frames = 0;
@@ -67,16 +85,31 @@ struct BiasEffect {
   std::optional<int> frames_to_settle;
 };
 
+/// How the camera's bias changed over the rolls' dates.
+struct BiasDrift {
+  StopsEstimate change;  ///< from the first roll to the last
+  double days = 0;       ///< between them
+  /// The largest jump between two rolls that is surely there, and the roll after it.
+  std::optional<StopsEstimate> jump;
+  std::string jump_before_roll;
+};
+
 struct MeterBias {
-  /// Over all frames; positive over-exposes. Of one roll: of camera, film and development together,
-  /// which one roll cannot tell apart; of several: the camera's. Absent with fewer than 3 frames.
+  /// Positive over-exposes. Of one roll: of camera, film and development together, which one roll
+  /// cannot tell apart (where the film's speed is known, of camera and development); of several:
+  /// the camera's, at the date of the last roll. Absent with fewer than 3 frames.
   std::optional<StopsEstimate> bias;
   std::vector<BiasEffect> effects;
+  std::optional<BiasDrift> drift;             ///< with three dated rolls over two months or more
   std::vector<std::string> not_identifiable;  ///< sentences
   double scatter = 0;  ///< estimated frame-to-frame noise beyond the frames' own, stops
   int frames_used = 0;
   int rolls = 0;
 };
+
+/// True where the effect's whole interval lies beyond a sixth of a stop, half of the finest step
+/// that can be dialled: sure enough that of a roll's many levels few are named without cause.
+bool is_named(const BiasEffect& effect);
 
 /// Fits bias and effects to the frames of one roll or several: a linear model with heavy-tailed
 /// noise, effects shrunk towards zero by their priors, and the errors that frames share as latent

@@ -5,9 +5,11 @@
 
 #include "basefog/error.hpp"
 #include "basefog/version.hpp"
+#include "cli/bias_command.hpp"
 #include "cli/calibrate_scanner_command.hpp"
 #include "cli/card_command.hpp"
 #include "cli/command_words.hpp"
+#include "cli/equivalents_command.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/film_commands.hpp"
 #include "cli/log_commands.hpp"
@@ -45,6 +47,9 @@ void add_commands(CLI::App& app, int& status) {
   add_review_command(app, status);
   add_proof_command(app, status);
   add_card_command(app, status);
+  add_bias_command(app, status);
+  add_ledger_command(app, status);
+  add_equivalents_command(app, status);
   add_log_command(app, status);
   add_logsheet_command(app, status);
   add_film_command(app, status);

@@ -8,6 +8,7 @@
 
 #include "basefog/analysis.hpp"
 #include "basefog/error.hpp"
+#include "basefog/ledger.hpp"
 #include "basefog/report.hpp"
 #include "basefog/sidecar.hpp"
 #include "cli/exit_status.hpp"
@@ -29,6 +30,16 @@ void write_match_to_correct(const std::filesystem::path& file, const ReviewArgum
   const auto& given = arguments.roll.match;
   if (given && std::filesystem::equivalent(*given, file, error)) return;
   write_output(file, [&](std::ostream& out) { write_match_file(out, analysis); });
+}
+
+void remember(const ReviewArguments& arguments, const Analysis& analysis) {
+  const std::filesystem::path path = arguments.ledger ? *arguments.ledger : default_ledger_path();
+  check_not_an_input(path, inputs_of(arguments.roll));
+  const RememberedRoll roll = remembered_roll(analysis, arguments.roll_name);
+  const bool again = Ledger(path, Ledger::Access::write).remember(roll);
+  if (arguments.roll.quiet) return;
+  std::cerr << "basefog: roll " << roll.name << (again ? " replaced" : " remembered") << " in "
+            << path.string() << ", " << roll.deviations.size() << " frames.\n";
 }
 
 }  // namespace
@@ -55,6 +66,7 @@ void write_results(const ReviewArguments& arguments, const Analysis& analysis) {
                 << ": was there before and stays as it was; move it away to have a new one.\n";
     }
   }
+  if (arguments.remember) remember(arguments, analysis);
 }
 
 int run_review(const ReviewArguments& arguments) {
@@ -110,6 +122,14 @@ void add_review_command(CLI::App& app, int& status) {
       ->type_name("table|wide|list")
       ->default_str("table")
       ->group("Terminal");
+  command->add_flag("--remember", a->remember, "Keep what the roll says of the meter")
+      ->group("Ledger");
+  command->add_option("--roll", a->roll_name, "The roll's name in the ledger")
+      ->type_name("NAME")
+      ->group("Ledger");
+  command->add_option("--ledger", a->ledger, "The ledger's file; default: in the data folder")
+      ->type_name("FILE")
+      ->group("Ledger");
   add_roll_options(*command, a->roll);
   command->footer(
       "Progress goes to standard error, the table to standard output. --out writes report.html, "

@@ -18,6 +18,9 @@ struct ReviewArguments {
   TableLayout layout = TableLayout::table;
   bool sidecar = false;         ///< XMP into the output folder
   bool sidecar_beside = false;  ///< XMP next to the scans
+  bool remember = false;        ///< keep the roll in the ledger
+  std::string roll_name;        ///< its name there; empty: the log's, or the folder's
+  std::optional<std::filesystem::path> ledger;
 };
 
 /// Writes what was asked for of a reviewed roll. Throws InputError (not_writable).

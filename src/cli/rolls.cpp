@@ -51,6 +51,10 @@ void check(const ReviewArguments& arguments) {
     throw InputError(ErrorCode::usage, shelf, "holds several rolls, and a log is of one",
                      "put each log into its roll's folder, or name one roll");
   }
+  if (!arguments.roll_name.empty()) {
+    throw InputError(ErrorCode::usage, shelf, "holds several rolls, and --roll names one",
+                     "leave it out, for each goes by its log's or its folder's name");
+  }
   if (!outputs.folder) return;
   std::error_code error;
   const fs::path out = fs::weakly_canonical(fs::absolute(*outputs.folder), error);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <Eigen/Dense>
+#include <limits>
 #include <utility>
 #include <vector>
 
@@ -11,7 +12,7 @@ namespace basefog {
 /// to (local), zero-mean priors on all of them, and heavy-tailed noise whose scale is partly known:
 ///
 ///     y_i = g_i . global + l_i . local[block_i] + noise_i
-///     noise_i ~ Student t with kNoiseFreedom degrees of freedom,
+///     noise_i ~ Student t with noise_freedom degrees of freedom,
 ///               scale² = known_variance_i + extra[group_i]²
 struct MixedModel {
   struct Prior {
@@ -29,16 +30,18 @@ struct MixedModel {
     Eigen::VectorXd local;                       ///< one value per local prior
   };
 
-  /// Degrees of freedom of the noise; 4 keeps a wild row from moving a fit, and costs little where
-  /// all rows are normal [Lange1989].
-  static constexpr double kNoiseFreedom = 4;
   static constexpr double kEffectFreedom = 3;
+  static constexpr double kNormalNoise = std::numeric_limits<double>::infinity();
 
   std::vector<Prior> global;
-  std::vector<Prior> local;   ///< normal; the same for each block
-  std::vector<double> extra;  ///< prior scale (half-normal) of the unknown noise of each group
+  std::vector<Prior> local;  ///< the same for each block
+  /// Most probable scale of the unknown noise of each group before any row is seen; 0: there is
+  /// none. The prior (Rayleigh) keeps the noise of few rows from being taken for none [Chung2013].
+  std::vector<double> extra;
   std::vector<Row> rows;
   int blocks = 1;
+  /// 4 keeps a wild row from moving a fit, and costs little where all rows are normal [Lange1989].
+  double noise_freedom = 4;
 };
 
 struct MixedFit {
@@ -48,10 +51,16 @@ struct MixedFit {
   std::vector<Eigen::VectorXd> local_sigma;  ///< posterior standard deviations, by block
   std::vector<double> extra;                 ///< estimated scale of the unknown noise, by group
   std::vector<double> weight;  ///< of each row, near 1 or more when usual, towards 0 when wild
+  int rounds = 0;              ///< until nothing moved any more
 };
 
-/// Variational fit, deterministic, in time linear in the rows. The scale of the unknown noise is a
-/// point estimate; intervals are slightly short with fewer than about six rows.
+/// Variational fit, deterministic. With normal noise of known scale and normal priors it is exact,
+/// in one round. The scale of the unknown noise is a point estimate; intervals are slightly short
+/// with fewer than about six rows.
+///
+/// Each block's local effects are eliminated within the block, and a block touches only the global
+/// columns that its rows use: time and memory are linear in the rows, and cubic only in the number
+/// of columns.
 MixedFit fit(const MixedModel& model);
 
 }  // namespace basefog

@@ -2,6 +2,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "basefog/bias_table.hpp"
 #include "basefog/report.hpp"
 #include "report/wording.hpp"
 
@@ -229,6 +230,16 @@ Json matching_json(const Analysis& analysis) {
   return json;
 }
 
+Json drift_json(const BiasDrift& drift) {
+  Json json{{"days", rounded(drift.days, 0)}};
+  add(json, "change", drift.change);
+  if (drift.jump) {
+    add(json, "jump", *drift.jump);
+    json["jump_before_roll"] = drift.jump_before_roll;
+  }
+  return json;
+}
+
 Json meter_json(const MeterBias& meter) {
   Json json = Json::object();
   if (meter.bias) add(json, "bias", *meter.bias);
@@ -240,6 +251,7 @@ Json meter_json(const MeterBias& meter) {
     one["frames"] = effect.frames;
     json["effects"].push_back(one);
   }
+  if (meter.drift) json["drift"] = drift_json(*meter.drift);
   json["not_identifiable"] = meter.not_identifiable;
   return json;
 }
@@ -294,6 +306,28 @@ void write_json(std::ostream& out, const Analysis& analysis) {
     json["warnings"].push_back(warning_json(warning));
   }
   // File names need not be UTF-8; JSON must be.
+  out << json.dump(2, ' ', false, Json::error_handler_t::replace) << '\n';
+}
+
+void write_bias_json(std::ostream& out, std::span<const BiasHistory> cameras) {
+  Json json{{"schema", "basefog.bias/1"}, {"cameras", Json::array()}};
+  for (const BiasHistory& history : cameras) {
+    Json one{{"camera", history.camera}, {"films", history.films}};
+    add_text(one, "first_date", history.first_date);
+    add_text(one, "last_date", history.last_date);
+    one["rolls"] = history.meter.rolls;
+    one["frames"] = history.meter.frames_used;
+    one["meter"] = meter_json(history.meter);
+    one["misfits"] = Json::array();
+    for (const BiasEffect& roll : history.misfits) one["misfits"].push_back(roll.level);
+    one["techniques"] = Json::array();
+    for (const SceneTechnique& technique : history.techniques) {
+      one["techniques"].push_back(technique_json(technique));
+    }
+    one["advice"] = Json::array();
+    for (const Advice& advice : history.advice) one["advice"].push_back(advice_json(advice));
+    json["cameras"].push_back(one);
+  }
   out << json.dump(2, ' ', false, Json::error_handler_t::replace) << '\n';
 }
 

@@ -7,31 +7,22 @@
 #include <cmath>
 
 #include "basefog/analysis.hpp"
+#include "roll/stops_text.hpp"
 
 namespace basefog {
 namespace {
 
-/// The finest step that cameras and films are marked in; less is not worth dialling.
-constexpr double kThird = 1.0 / 3;
+/// A speed this far off is likely to go on drifting, so it is better left alone (judgement).
+constexpr Stops kAvoid{1.0};
+/// From here on a camera is better mended than corrected for: a whole speed dial, a meter or a cell
+/// that far off is a fault and not a tolerance (judgement; common practice).
+constexpr Stops kServiceSpeed{1.5};
+constexpr Stops kServiceBias{2.0};
+constexpr int kServiceSpeeds = 3;
+constexpr double kServiceScatter = 0.5;
 
-std::string evidence_of(const StopsEstimate& estimate, int frames) {
-  return fmt::format("{:+.1f} ({:+.1f} to {:+.1f}) over {} {}", estimate.value.value(),
-                     estimate.low->value(), estimate.high->value(), frames,
-                     frames == 1 ? "frame" : "frames");
-}
-
-/// True where the interval leaves no doubt that there is an effect, and it is worth a third.
-bool worth_acting_on(const StopsEstimate& effect) {
-  const bool sure = *effect.low > Stops(0) || *effect.high < Stops(0);
-  return sure && std::abs(effect.value.value()) >= kThird / 2;
-}
-
-Stops to_nearest_third(Stops s) { return Stops(std::round(s.value() / kThird) * kThird); }
-
-/// "half a stop", "0.7 stop": as a person says it.
-std::string in_words(Stops amount) {
-  return fmt::format("{:.1f} stop{}", std::abs(amount.value()),
-                     std::abs(amount.value()) >= 1.05 ? "s" : "");
+std::string too_much_or_little(Stops error) {
+  return amount_of_stops(error) + (error > Stops(0) ? " too much" : " too little");
 }
 
 /// The index at which most rows were exposed, else the film's speed.
@@ -46,50 +37,200 @@ FilmSpeed dialled_index(const Analysis& analysis) {
   return indices[indices.size() / 2];
 }
 
-/// A meter that over-exposes by a stop at 400 is cured by dialling 800 [JukolartMeters].
-Advice dial_index(const Analysis& analysis, const StopsEstimate& bias) {
-  const FilmSpeed dialled = dialled_index(analysis);
-  const FilmSpeed index = nearest_marked(FilmSpeed(dialled.iso() * bias.value.ratio()));
-  const bool over = bias.value > Stops(0);
-  return {.kind = AdviceKind::dial_exposure_index,
-          .text = fmt::format("Set the dial to {} instead of {}: the camera gives {} too {}.",
-                              as_marked(index), as_marked(dialled), in_words(bias.value),
-                              over ? "much" : "little"),
-          .stops = to_nearest_third(-bias.value),
-          .set = "EI " + as_marked(index),
-          .evidence = evidence_of(bias, analysis.meter->frames_used)};
+/// The mark of the camera's own dial that is nearest.
+FilmSpeed on_the_dial(const Analysis& analysis, FilmSpeed wanted) {
+  if (!analysis.camera || analysis.camera->film_speeds.empty()) return nearest_marked(wanted);
+  const auto off = [&](FilmSpeed mark) {
+    return std::abs(exact(mark).speed_value() - wanted.speed_value());
+  };
+  return std::ranges::min(analysis.camera->film_speeds, {}, off);
 }
 
-Advice allow_for(const BiasEffect& effect) {
-  return {.kind = AdviceKind::allow_for_speed,
-          .text = fmt::format("Allow for {}: it gives {} too {}.", effect.level,
-                              in_words(effect.stops.value),
-                              effect.stops.value > Stops(0) ? "much" : "little"),
+/// True where the interval leaves no doubt that there is a bias, and it is worth a third.
+bool worth_dialling(const StopsEstimate& bias) {
+  const bool sure = *bias.low > Stops(0) || *bias.high < Stops(0);
+  return sure && std::abs(bias.value.value()) >= kThird / 2;
+}
+
+/// A meter that over-exposes by a stop at 400 is cured by dialling 800 [JukolartMeters].
+void add_dial(const Analysis& analysis, std::vector<Advice>& advice) {
+  const StopsEstimate& bias = *analysis.meter->bias;
+  if (!worth_dialling(bias)) return;
+  const FilmSpeed dialled = dialled_index(analysis);
+  const FilmSpeed index =
+      on_the_dial(analysis, FilmSpeed(exact(dialled).iso() * bias.value.ratio()));
+  if (index == dialled) return;
+  advice.push_back(
+      {.kind = AdviceKind::dial_exposure_index,
+       .text = fmt::format("Set the dial to {} instead of {}: the camera gives {}.",
+                           as_marked(index), as_marked(dialled), too_much_or_little(bias.value)),
+       .stops = to_nearest_third(-bias.value),
+       .set = "EI " + as_marked(index),
+       .evidence = evidence_text(bias, analysis.meter->frames_used)});
+}
+
+Advice on_speed(const BiasEffect& effect) {
+  const bool avoid = abs(effect.stops.value) >= kAvoid;
+  return {.kind = avoid ? AdviceKind::avoid_speed : AdviceKind::allow_for_speed,
+          .text = fmt::format("{} {}: it gives {}.", avoid ? "Avoid" : "Allow for", effect.level,
+                              too_much_or_little(effect.stops.value)),
           .stops = to_nearest_third(-effect.stops.value),
           .set = effect.level,
-          .evidence = evidence_of(effect.stops, effect.frames)};
+          .evidence = evidence_text(effect.stops, effect.frames)};
+}
+
+Advice on_aperture(const BiasEffect& effect) {
+  return {.kind = AdviceKind::allow_for_aperture,
+          .text = fmt::format("Allow for {}: it gives {}. Look whether the blades close and open "
+                              "freely.",
+                              effect.level, too_much_or_little(effect.stops.value)),
+          .stops = to_nearest_third(-effect.stops.value),
+          .set = effect.level,
+          .evidence = evidence_text(effect.stops, effect.frames)};
+}
+
+Advice on_lens(const BiasEffect& effect) {
+  return {.kind = AdviceKind::check_lens,
+          .text = fmt::format("Check the lens \"{}\": with it the film gets {} than with the "
+                              "others. Sticking blades, haze, or a filter that the log leaves out "
+                              "do this.",
+                              effect.level,
+                              amount_of_stops(effect.stops.value) +
+                                  (effect.stops.value > Stops(0) ? " more" : " less")),
+          .stops = to_nearest_third(-effect.stops.value),
+          .set = effect.level,
+          .evidence = evidence_text(effect.stops, effect.frames)};
+}
+
+Advice on_light_level(const Analysis& analysis, const BiasEffect& effect) {
+  const bool in_bright = effect.stops.value > Stops(0);
+  std::string battery;
+  if (analysis.camera && !analysis.camera->battery.empty()) {
+    battery = " (the camera file says " + analysis.camera->battery + ")";
+  }
+  return {.kind = AdviceKind::check_meter,
+          .text = fmt::format(
+              "The meter gives {:.1f} stop {} for each EV of brighter light: a worn cell or a "
+              "battery of the wrong voltage does this. Try a fresh battery of the right kind{} and "
+              "another roll; if it stays, have the meter looked at.",
+              std::abs(effect.stops.value.value()), in_bright ? "more" : "less", battery),
+          .evidence = fmt::format("{:+.2f} ({:+.2f} to {:+.2f}) stop per EV over {}",
+                                  effect.stops.value.value(), effect.stops.low->value(),
+                                  effect.stops.high->value(), frames_text(effect.frames))};
+}
+
+/// A slope counts from half of what its prior allows: over a day's eight EV it is then a fifth.
+bool slope_is_named(const BiasEffect& effect) {
+  constexpr Stops kLeastSlope{0.05};
+  const bool sure = *effect.stops.low > Stops(0) || *effect.stops.high < Stops(0);
+  return sure && abs(effect.stops.value) >= kLeastSlope;
+}
+
+void add_effects(const Analysis& analysis, std::vector<Advice>& advice) {
+  for (const BiasEffect& effect : analysis.meter->effects) {
+    if (effect.factor == "light_level") {
+      if (slope_is_named(effect)) advice.push_back(on_light_level(analysis, effect));
+      continue;
+    }
+    if (!is_named(effect)) continue;
+    if (effect.factor == "shutter") advice.push_back(on_speed(effect));
+    if (effect.factor == "aperture") advice.push_back(on_aperture(effect));
+    if (effect.factor == "lens") advice.push_back(on_lens(effect));
+  }
+}
+
+/// When correcting is the wrong answer.
+void add_service(const Analysis& analysis, std::vector<Advice>& advice) {
+  const MeterBias& meter = *analysis.meter;
+  std::vector<std::string> why;
+  int speeds = 0;
+  bool far_off = false;
+  for (const BiasEffect& effect : meter.effects) {
+    if (effect.factor != "shutter" || !is_named(effect)) continue;
+    ++speeds;
+    far_off = far_off || abs(effect.stops.value) >= kServiceSpeed;
+  }
+  if (far_off) why.emplace_back("a speed is off by a stop and a half or more");
+  if (speeds >= kServiceSpeeds) why.push_back(fmt::format("{} speeds are off", speeds));
+  const bool surely_far = *meter.bias->low > Stops(1) || *meter.bias->high < Stops(-1);
+  if (surely_far && abs(meter.bias->value) >= kServiceBias) {
+    why.emplace_back("the whole camera is off by two stops or more");
+  }
+  if (meter.scatter >= kServiceScatter && meter.frames_used >= 12) {
+    why.push_back(fmt::format("frames scatter by {:.1f} stop", meter.scatter));
+  }
+  if (why.empty()) return;
+  std::string reasons;
+  for (const std::string& reason : why) reasons += (reasons.empty() ? "" : ", ") + reason;
+  advice.push_back({.kind = AdviceKind::service,
+                    .text = "Have the camera serviced rather than correct for it: " + reasons +
+                            ". Corrections for such errors do not last.",
+                    .evidence = evidence_text(*meter.bias, meter.frames_used)});
+}
+
+/// True where nothing came out and little enough is open to say so.
+bool is_settled(const MeterBias& meter) {
+  return (*meter.bias->high - *meter.bias->low).value() < 4 * kThird;
 }
 
 std::vector<Advice> advise_on_camera(const Analysis& analysis) {
   std::vector<Advice> advice;
   if (!analysis.meter || !analysis.meter->bias) return advice;
-  if (worth_acting_on(*analysis.meter->bias)) {
-    advice.push_back(dial_index(analysis, *analysis.meter->bias));
-  }
-  for (const BiasEffect& effect : analysis.meter->effects) {
-    const bool setting = effect.factor == "shutter" || effect.factor == "aperture";
-    if (setting && worth_acting_on(effect.stops)) advice.push_back(allow_for(effect));
-  }
-  if (advice.empty()) {
-    const StopsEstimate& bias = *analysis.meter->bias;
-    const bool settled = (*bias.high - *bias.low).value() < 4 * kThird;
-    if (settled) {
-      advice.push_back({.kind = AdviceKind::nothing_to_change,
-                        .text = "Nothing to change: the camera did what the log asked for.",
-                        .evidence = evidence_of(bias, analysis.meter->frames_used)});
-    }
+  add_dial(analysis, advice);
+  add_effects(analysis, advice);
+  add_service(analysis, advice);
+  if (advice.empty() && is_settled(*analysis.meter)) {
+    advice.push_back(
+        {.kind = AdviceKind::nothing_to_change,
+         .text = "Nothing to change: the camera did what the log asked for.",
+         .evidence = evidence_text(*analysis.meter->bias, analysis.meter->frames_used)});
   }
   return advice;
+}
+
+/// What to add for scenes, beyond a true meter.
+void add_scenes(const Analysis& analysis, std::vector<Advice>& advice) {
+  for (const SceneTechnique& technique : analysis.techniques) {
+    const bool sure = *technique.stops.low > Stops(0) || *technique.stops.high < Stops(0);
+    if (technique.mode || technique.frames < 2 || !sure ||
+        std::abs(technique.stops.value.value()) < kThird) {
+      continue;
+    }
+    const std::string amount = stops_in_thirds(technique.stops.value);
+    const bool done = std::abs((technique.stops.value - technique.asked).value()) < kThird &&
+                      std::abs(technique.asked.value()) >= kThird;
+    std::string text =
+        done ? fmt::format("Go on dialling {} for {}.", amount, technique.scene)
+             : fmt::format("Dial {} beyond the meter for {}.", amount, technique.scene);
+    if (!done && std::abs(technique.asked.value()) >= kThird / 2) {
+      text += fmt::format(" On this roll it was {}.", stops_in_thirds(technique.asked));
+    }
+    advice.push_back({.kind = AdviceKind::metering,
+                      .text = std::move(text),
+                      .stops = to_nearest_third(technique.stops.value),
+                      .set = technique.scene,
+                      .evidence = evidence_text(technique.stops, technique.frames)});
+  }
+}
+
+/// The level that looks worst of those that are not settled.
+void add_open_level(const Analysis& analysis, std::vector<Advice>& advice) {
+  constexpr Stops kSuspect{0.25};
+  constexpr int kMostFrames = 12;
+  if (!analysis.meter) return;
+  const BiasEffect* worst = nullptr;
+  for (const BiasEffect& effect : analysis.meter->effects) {
+    const bool setting = effect.factor == "shutter" || effect.factor == "aperture";
+    if (!setting || is_named(effect) || abs(effect.stops.value) < kSuspect) continue;
+    if (worst == nullptr || abs(effect.stops.value) > abs(worst->stops.value)) worst = &effect;
+  }
+  if (worst == nullptr) return;
+  const int frames = std::clamp(worst->frames_to_settle.value_or(3), 1, kMostFrames);
+  advice.push_back({.kind = AdviceKind::test_next,
+                    .text = fmt::format("{} more {} at {} would settle whether it is off.", frames,
+                                        frames == 1 ? "frame" : "frames", worst->level),
+                    .set = worst->level,
+                    .evidence = evidence_text(worst->stops, worst->frames)});
 }
 
 /// What would make the next roll's answers surer.
@@ -105,6 +246,7 @@ std::vector<Advice> advise_on_testing(const Analysis& analysis) {
          .evidence = fmt::format("{} of {} frames have no density zero", unreferenced,
                                  analysis.frames.size())});
   }
+  add_open_level(analysis, advice);
   if (analysis.film.contrast_source == "generic") {
     advice.push_back(
         {.kind = AdviceKind::test_next,
@@ -116,12 +258,33 @@ std::vector<Advice> advise_on_testing(const Analysis& analysis) {
   return advice;
 }
 
+/// What corrections hold for; only where there are any.
+void add_caution(const Analysis& analysis, std::vector<Advice>& advice) {
+  const bool corrects = std::ranges::any_of(advice, [](const Advice& one) {
+    return one.kind == AdviceKind::dial_exposure_index || one.kind == AdviceKind::allow_for_speed ||
+           one.kind == AdviceKind::allow_for_aperture;
+  });
+  if (!corrects) return;
+  const bool speed_known = analysis.film.speed_measured;
+  advice.push_back(
+      {.kind = AdviceKind::caution,
+       .text = fmt::format("These corrections hold for this meter with this film, development and "
+                           "scanner; {}the meter constant K, which makers choose differently, "
+                           "shifts all frames by up to a third of a stop.",
+                           speed_known ? "" : "the film's true speed is in them, and "),
+       .stops = std::nullopt,
+       .set = "",
+       .evidence = ""});
+}
+
 }  // namespace
 
 std::vector<Advice> advise(const Analysis& analysis) {
   std::vector<Advice> advice = advise_on_camera(analysis);
+  add_scenes(analysis, advice);
   std::vector<Advice> testing = advise_on_testing(analysis);
   advice.insert(advice.end(), testing.begin(), testing.end());
+  add_caution(analysis, advice);
   return advice;
 }
 

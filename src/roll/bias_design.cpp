@@ -2,6 +2,8 @@
 #include "roll/bias_design.hpp"
 
 #include <algorithm>
+#include <array>
+#include <cmath>
 #include <functional>
 #include <map>
 #include <utility>
@@ -11,6 +13,11 @@ namespace {
 
 /// Noise groups: where the camera sets the exposure, and where a person rounds to marks.
 enum NoiseGroup { kAuto, kManual };
+
+/// Errors that rolls have in common: a film's curve is off on every roll of it, a scanner's
+/// response on every roll.
+constexpr auto kCommonErrors =
+    std::to_array({ErrorCause::contrast, ErrorCause::toe_and_shoulder, ErrorCause::response});
 
 using LevelOf = std::function<std::string(const DeviationSample&)>;
 
@@ -44,6 +51,25 @@ class DesignBuilder {
     }
   }
 
+  /// Several films are told apart; a single one stands for its share of what is not sure.
+  void add_films(const BiasPriors& priors) {
+    std::map<std::string, std::vector<std::size_t>> films;
+    for (std::size_t i = 0; i < samples_.size(); ++i) films[samples_[i].film].push_back(i);
+    const bool several = films.size() > 1;
+    for (const auto& [film, samples] : films) {
+      const std::optional<double> known = samples_[samples.front()].film_speed_sigma;
+      // The speed of a single film that nobody measured belongs to the bias and has no column.
+      if (!several && !known) return;
+      const int column = add_column(known.value_or(priors.film), !known);
+      for (const std::size_t i : samples) {
+        design_.model.rows[i].global.emplace_back(column, 1.0);
+      }
+      if (several) {
+        design_.effects.push_back({"film", film, column, static_cast<int>(samples.size())});
+      }
+    }
+  }
+
   void add_light_level(double prior) {
     constexpr double kLeastSpan = 4;  // EV; over less a slope is all noise
     std::vector<double> levels;
@@ -63,31 +89,105 @@ class DesignBuilder {
   }
 
   void add_rolls(const BiasPriors& priors) {
-    std::map<std::string, int> block_of;
     for (const DeviationSample& sample : samples_) {
       const auto [place, is_new] =
-          block_of.emplace(sample.roll, static_cast<int>(design_.rolls.size()));
-      if (is_new) design_.rolls.push_back(sample.roll);
+          block_of_.emplace(sample.roll, static_cast<int>(design_.rolls.size()));
+      if (is_new) design_.rolls.push_back({sample.roll, sample.day, 0});
+      ++design_.rolls[static_cast<std::size_t>(place->second)].frames;
     }
     design_.model.blocks = static_cast<int>(design_.rolls.size());
+    const bool several = design_.rolls.size() > 1;
     // The errors that frames share have unit variance; each frame has its own sensitivity to them.
-    constexpr int kReciprocity = kErrorCauses;
-    design_.model.local.assign(kErrorCauses + 1, {.sigma = 1.0});
-    if (design_.rolls.size() > 1) {
-      design_.roll_column = kReciprocity + 1;
-      design_.model.local.push_back({.sigma = priors.roll});
+    // Behind each stands what differs from frame to frame in a form that is not known.
+    constexpr int kReciprocity = 2 * kErrorCauses;
+    design_.model.local.assign(kReciprocity + 1, {.sigma = 1.0});
+    if (several) {
+      for (const ErrorCause cause : kCommonErrors) {
+        design_.model.local[static_cast<std::size_t>(cause)].sigma =
+            std::sqrt(1 - priors.common_share);
+      }
+      design_.roll_column = static_cast<int>(design_.model.local.size());
+      design_.model.local.push_back({.sigma = priors.roll, .heavy_tailed = true});
     }
+    const std::vector<ErrorBudget> means = mean_sensitivities();
     const auto locals = static_cast<Eigen::Index>(design_.model.local.size());
     for (std::size_t i = 0; i < samples_.size(); ++i) {
       MixedModel::Row& row = design_.model.rows[i];
-      row.block = block_of[samples_[i].roll];
+      row.block = block_of_[samples_[i].roll];
       row.local = Eigen::VectorXd::Zero(locals);
-      for (int c = 0; c < kErrorCauses; ++c) row.local(c) = samples_[i].shared[c];
+      for (int c = 0; c < kErrorCauses; ++c) {
+        const double mean = means[static_cast<std::size_t>(row.block)][c];
+        const double apart = samples_[i].shared[c] - mean;
+        row.local(c) = mean + std::sqrt(priors.form_share) * apart;
+        row.local(kErrorCauses + c) = std::sqrt(1 - priors.form_share) * apart;
+      }
       row.local(kReciprocity) = samples_[i].reciprocity.value();
-      // A film whose speed was measured leaves its roll less to differ by.
-      if (design_.roll_column) {
-        row.local(*design_.roll_column) =
-            std::min(1.0, samples_[i].film_speed_sigma.value_or(priors.roll) / priors.roll);
+      if (design_.roll_column) row.local(*design_.roll_column) = 1;
+    }
+    if (several) add_common_errors(std::sqrt(priors.common_share));
+  }
+
+  /// Of each roll, over its frames.
+  std::vector<ErrorBudget> mean_sensitivities() const {
+    std::vector<ErrorBudget> means(design_.rolls.size(), ErrorBudget{});
+    for (const DeviationSample& sample : samples_) {
+      const auto block = static_cast<std::size_t>(block_of_.at(sample.roll));
+      for (int c = 0; c < kErrorCauses; ++c) {
+        means[block][c] += sample.shared[c] / design_.rolls[block].frames;
+      }
+    }
+    return means;
+  }
+
+  /// What a film's curve or the scanner's response is off by is so on every roll.
+  void add_common_errors(double sigma) {
+    std::map<std::pair<std::string, int>, int> columns;
+    for (std::size_t i = 0; i < samples_.size(); ++i) {
+      for (const ErrorCause cause : kCommonErrors) {
+        const int c = static_cast<int>(cause);
+        MixedModel::Row& row = design_.model.rows[i];
+        if (row.local(c) == 0) continue;
+        const std::string owner = cause == ErrorCause::response ? "" : samples_[i].film;
+        const auto [place, is_new] = columns.emplace(std::pair(owner, c), 0);
+        if (is_new) place->second = add_column(sigma, false);
+        row.global.emplace_back(place->second, row.local(c));
+      }
+    }
+  }
+
+  /// The bias over time, counted back from the last roll: a slow drift, and jumps between rolls or,
+  /// where there are many, between groups of them.
+  void add_drift(const BiasPriors& priors) {
+    constexpr double kDaysPerYear = 365.25;
+    constexpr double kLeastDays = 60;
+    constexpr std::size_t kLeastRolls = 3;
+    constexpr std::size_t kMostJumps = 24;
+    std::vector<BiasDesign::Roll> dated;
+    for (const BiasDesign::Roll& roll : design_.rolls) {
+      if (roll.day) dated.push_back(roll);
+    }
+    std::ranges::stable_sort(dated, {}, [](const BiasDesign::Roll& roll) { return *roll.day; });
+    if (dated.size() < kLeastRolls) return;
+    design_.first_day = *dated.front().day;
+    design_.last_day = *dated.back().day;
+    if (design_.last_day - design_.first_day < kLeastDays) return;
+    design_.drift_column = add_column(priors.drift_per_year, false);
+    const std::size_t jumps = std::min(dated.size() - 1, kMostJumps);
+    for (std::size_t k = 1; k <= jumps; ++k) {
+      const BiasDesign::Roll& after = dated[k * (dated.size() - 1) / jumps];
+      const double since = design_.jumps.empty() ? design_.first_day : design_.jumps.back().day;
+      if (*after.day <= since) continue;
+      const double months = (*after.day - since) / kDaysPerYear * 12;
+      const int column = add_column(priors.jump_per_month * std::sqrt(months), true);
+      design_.jumps.push_back({column, *after.day, after.name});
+    }
+    for (std::size_t i = 0; i < samples_.size(); ++i) {
+      // An undated roll is taken to be as recent as the last.
+      const double day = samples_[i].day.value_or(design_.last_day);
+      auto& row = design_.model.rows[i].global;
+      row.emplace_back(*design_.drift_column, (day - design_.last_day) / kDaysPerYear);
+      for (const BiasDesign::Jump& jump : design_.jumps) {
+        if (day < jump.day) row.emplace_back(jump.column, -1.0);
       }
     }
   }
@@ -98,7 +198,8 @@ class DesignBuilder {
       MixedModel::Row& row = design_.model.rows[i];
       row.y = samples_[i].deviation.value();
       row.known_variance = samples_[i].sigma * samples_[i].sigma;
-      row.group = samples_[i].mode && *samples_[i].mode != ExposureMode::manual ? kAuto : kManual;
+      const bool by_camera = samples_[i].mode && *samples_[i].mode != ExposureMode::manual;
+      row.group = by_camera || samples_[i].request_logged ? kAuto : kManual;
     }
   }
 
@@ -112,6 +213,7 @@ class DesignBuilder {
 
  private:
   std::span<const DeviationSample> samples_;
+  std::map<std::string, int> block_of_;
   BiasDesign design_;
 };
 
@@ -130,8 +232,10 @@ BiasDesign design_bias_model(std::span<const DeviationSample> samples, const Bia
   builder.add_factor(
       "mode", [](const DeviationSample& s) { return s.mode ? std::string(name_of(*s.mode)) : ""; },
       priors.mode, 2);
+  builder.add_films(priors);
   builder.add_light_level(priors.light_level_per_ev);
   builder.add_rolls(priors);
+  builder.add_drift(priors);
   builder.add_noise(priors);
   return builder.take(priors);
 }

@@ -19,17 +19,33 @@ struct BiasDesign {
     int column = 0;  ///< in model.global
     int frames = 0;
   };
+  struct Roll {
+    std::string name;
+    std::optional<double> day;
+    int frames = 0;
+  };
+  /// Between two rolls, in the order of their dates: the bias before is lower by it.
+  struct Jump {
+    int column = 0;
+    double day = 0;           ///< of the roll after it
+    std::string before_roll;  ///< its name
+  };
 
   MixedModel model;
   int camera_column = 0;
-  std::vector<Effect> effects;     ///< global effects beyond the camera's bias
-  std::vector<std::string> rolls;  ///< the blocks
-  std::optional<int> roll_column;  ///< in model.local; absent for a single roll
+  std::vector<Effect> effects;      ///< global effects beyond the camera's bias
+  std::vector<Roll> rolls;          ///< the blocks
+  std::optional<int> roll_column;   ///< in model.local; absent for a single roll
+  std::optional<int> drift_column;  ///< stops a year; absent with few or undated rolls
+  std::vector<Jump> jumps;
+  double first_day = 0;
+  double last_day = 0;
 };
 
-/// One column for the camera, one for each marked speed and aperture in use, one for each lens and
-/// mode where there are two or more, one for the light level where it spans at least 4 EV; per
-/// roll, the errors that its frames share. samples must not be empty.
+/// One column for the camera as it is at the last roll, one for each marked speed and aperture in
+/// use, one for each lens, mode and film where there are two or more, one for the light level where
+/// it spans at least 4 EV, drift and jumps where dated rolls show them; per roll, and over rolls,
+/// the errors that frames share. samples must not be empty.
 BiasDesign design_bias_model(std::span<const DeviationSample> samples, const BiasPriors& priors);
 
 }  // namespace basefog

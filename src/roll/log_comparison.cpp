@@ -101,6 +101,8 @@ std::vector<DeviationSample> deviation_samples(const Analysis& analysis) {
     sample.aperture = row.used.aperture;
     sample.lens = row.lens;
     sample.mode = row.mode;
+    sample.frame = row.frame;
+    sample.request_logged = row.metered.shutter && row.metered.aperture;
     if (frame.scene_ev) sample.light_ev = frame.scene_ev->value.value();
     samples.push_back(std::move(sample));
   }

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <set>
 #include <utility>
 
 #include "numeric/mixed_model.hpp"
@@ -40,38 +39,25 @@ double typical_frame_sigma(const MixedModel& model, const MixedFit& fit) {
   return sigmas[sigmas.size() / 2];
 }
 
-/// A bias that the film's own error of speed makes less sure.
-StopsEstimate with_film_speed(const StopsEstimate& bias, double film_speed_sigma) {
-  const Stops half = *bias.high - bias.value;
-  return normal_estimate(bias.value,
-                         Stops(std::hypot(half.value() / kNormal975, film_speed_sigma)));
-}
-
-std::set<std::size_t> rows_with(const MixedModel& model, int column) {
-  std::set<std::size_t> rows;
-  for (std::size_t i = 0; i < model.rows.size(); ++i) {
-    for (const auto& [j, value] : model.rows[i].global) {
-      if (j == column && value != 0) rows.insert(i);
-    }
-  }
-  return rows;
-}
-
 /// Levels of different factors that (nearly) the same frames have: no fit can tell them apart,
 /// whatever its priors prefer.
 void note_confounded(const BiasDesign& design, std::vector<std::string>& sentences) {
   constexpr double kTogether = 0.75;  // share of the frames with either that have both
+  const auto columns = static_cast<Eigen::Index>(design.model.global.size());
+  Eigen::MatrixXi together = Eigen::MatrixXi::Zero(columns, columns);
+  for (const MixedModel::Row& row : design.model.rows) {
+    for (const auto& [i, value] : row.global) {
+      for (const auto& [j, other] : row.global) ++together(i, j);
+    }
+  }
   for (std::size_t i = 0; i < design.effects.size(); ++i) {
     const BiasDesign::Effect& a = design.effects[i];
-    const std::set<std::size_t> rows_a = rows_with(design.model, a.column);
     for (std::size_t j = i + 1; j < design.effects.size(); ++j) {
       const BiasDesign::Effect& b = design.effects[j];
       if (a.factor == b.factor || b.factor == "light_level") continue;
-      const std::set<std::size_t> rows_b = rows_with(design.model, b.column);
-      std::set<std::size_t> either = rows_a;
-      either.insert(rows_b.begin(), rows_b.end());
-      const auto both = static_cast<double>(rows_a.size() + rows_b.size() - either.size());
-      if (both >= kLeastFrames && both >= kTogether * static_cast<double>(either.size())) {
+      const int both = together(a.column, b.column);
+      const int either = together(a.column, a.column) + together(b.column, b.column) - both;
+      if (both >= kLeastFrames && both >= kTogether * either) {
         sentences.push_back(a.level + " and " + b.level +
                             " were mostly used together, so what belongs to which cannot be told.");
       }
@@ -79,26 +65,74 @@ void note_confounded(const BiasDesign& design, std::vector<std::string>& sentenc
   }
 }
 
+/// How far film and development are part of the bias.
+void note_film(std::span<const DeviationSample> samples, const BiasDesign& design,
+               std::vector<std::string>& sentences) {
+  const DeviationSample& first = samples.front();
+  const bool one_film = std::ranges::all_of(
+      samples, [&](const DeviationSample& sample) { return sample.film == first.film; });
+  const bool known = std::ranges::all_of(
+      samples, [](const DeviationSample& sample) { return sample.film_speed_sigma.has_value(); });
+  if (design.rolls.size() > 1) {
+    if (one_film && !known) {
+      sentences.emplace_back(
+          "All rolls are on one film, so that its true speed is part of the bias: a roll on "
+          "another "
+          "film, or a film test with exposures known apart from the meter, would tell.");
+    }
+    return;
+  }
+  sentences.emplace_back(known ? "The film's speed was measured apart from the meter; one roll "
+                                 "cannot tell the meter from this roll's development."
+                               : "One roll cannot tell the meter from the film's speed and the "
+                                 "development: the bias is that of all three together.");
+}
+
+StopsEstimate combined(const MixedFit& fit, const Eigen::VectorXd& weights) {
+  return normal_estimate(Stops(weights.dot(fit.global)),
+                         Stops(std::sqrt(weights.dot(fit.covariance * weights))));
+}
+
+void add_drift(const BiasDesign& design, const MixedFit& fit, MeterBias& result) {
+  constexpr double kDaysPerYear = 365.25;
+  if (!design.drift_column) return;
+  BiasDrift drift;
+  drift.days = design.last_day - design.first_day;
+  Eigen::VectorXd change = Eigen::VectorXd::Zero(fit.global.size());
+  change(*design.drift_column) = drift.days / kDaysPerYear;
+  for (const BiasDesign::Jump& jump : design.jumps) {
+    change(jump.column) = 1;
+    const StopsEstimate estimate = estimate_of(fit, jump.column);
+    const bool sure = *estimate.low > Stops(0) || *estimate.high < Stops(0);
+    if (sure && (!drift.jump || abs(estimate.value) > abs(drift.jump->value))) {
+      drift.jump = estimate;
+      drift.jump_before_roll = jump.before_roll;
+    }
+  }
+  drift.change = combined(fit, change);
+  result.drift = drift;
+}
+
 void add_roll_effects(const BiasDesign& design, const MixedFit& fit, MeterBias& result) {
   if (!design.roll_column) return;
   for (std::size_t b = 0; b < design.rolls.size(); ++b) {
-    const auto first =
-        std::find_if(design.model.rows.begin(), design.model.rows.end(),
-                     [b](const MixedModel::Row& row) { return row.block == static_cast<int>(b); });
-    const double share = first->local(*design.roll_column);
-    const double value = share * fit.local[b](*design.roll_column);
-    const double sigma = share * fit.local_sigma[b](*design.roll_column);
-    const auto frames = static_cast<int>(std::count_if(
-        design.model.rows.begin(), design.model.rows.end(),
-        [b](const MixedModel::Row& row) { return row.block == static_cast<int>(b); }));
+    const double value = fit.local[b](*design.roll_column);
+    const double sigma = fit.local_sigma[b](*design.roll_column);
     result.effects.push_back({.factor = "roll",
-                              .level = design.rolls[b],
+                              .level = design.rolls[b].name,
                               .stops = normal_estimate(Stops(value), Stops(sigma)),
-                              .frames = frames});
+                              .frames = design.rolls[b].frames});
   }
 }
 
 }  // namespace
+
+bool is_named(const BiasEffect& effect) {
+  // Half of the finest step that can be dialled: the whole interval must lie beyond it.
+  constexpr Stops kWorthAllowing{1.0 / 6};
+  return effect.stops.two_sided() &&
+         (*effect.stops.low > kWorthAllowing || *effect.stops.high < -kWorthAllowing);
+}
 
 MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPriors& priors) {
   MeterBias result;
@@ -115,10 +149,6 @@ MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPri
   result.rolls = static_cast<int>(design.rolls.size());
   result.scatter = *std::max_element(fitted.extra.begin(), fitted.extra.end());
   result.bias = estimate_of(fitted, design.camera_column);
-  if (result.rolls == 1 && samples.front().film_speed_sigma) {
-    // The one roll's speed error stands in its bias alone.
-    result.bias = with_film_speed(*result.bias, *samples.front().film_speed_sigma);
-  }
   const double frame_sigma = typical_frame_sigma(design.model, fitted);
   for (const BiasDesign::Effect& effect : design.effects) {
     result.effects.push_back(
@@ -130,15 +160,9 @@ MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPri
              std::sqrt(fitted.covariance(effect.column, effect.column)), frame_sigma)});
   }
   add_roll_effects(design, fitted, result);
+  add_drift(design, fitted, result);
 
-  const bool speeds_known = std::all_of(
-      samples.begin(), samples.end(),
-      [](const DeviationSample& sample) { return sample.film_speed_sigma.has_value(); });
-  if (result.rolls == 1 && !speeds_known) {
-    result.not_identifiable.emplace_back(
-        "One roll cannot tell the meter from the film's speed and the development: the bias is "
-        "that of all three together.");
-  }
+  note_film(samples, design, result.not_identifiable);
   note_confounded(design, result.not_identifiable);
   return result;
 }

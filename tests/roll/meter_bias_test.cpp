@@ -127,5 +127,51 @@ TEST(MeterBias, says_when_a_speed_and_an_aperture_cannot_be_told_apart) {
               ::testing::Contains(::testing::HasSubstr("mostly used together")));
 }
 
+TEST(MeterBias, rounding_by_hand_is_noise_and_counts_less_than_the_camera_s_own_times) {
+  std::mt19937 random(6);
+  std::uniform_real_distribution<> rounding(-0.5, 0.5);
+  double squares = 0;
+  double scatter = 0;
+  constexpr int kRolls = 60;
+  for (int roll = 0; roll < kRolls; ++roll) {
+    std::vector<DeviationSample> samples = shoot_roll({.bias = -0.3}, random);
+    for (std::size_t i = 0; i < samples.size(); i += 2) {
+      samples[i].mode = ExposureMode::manual;
+      samples[i].deviation += Stops(rounding(random));
+    }
+    const MeterBias fit = fit_meter_bias(samples);
+    squares += std::pow(fit.bias->value.value() + 0.3, 2);
+    scatter += fit.scatter / kRolls;
+  }
+  // Eighteen frames each, off by 0.2 and by 0.35: as if all counted alike, 0.07.
+  EXPECT_LE(std::sqrt(squares / kRolls), 0.06);
+  EXPECT_NEAR(scatter, 0.29, 0.08);  // a uniform stop has a standard deviation of 0.29
+}
+
+TEST(MeterBias, a_row_that_states_what_the_meter_asked_for_has_no_rounding) {
+  std::mt19937 random(7);
+  std::vector<DeviationSample> samples = shoot_roll({}, random);
+  for (DeviationSample& sample : samples) sample.mode = ExposureMode::manual;
+  const double rounded = fit_meter_bias(samples).scatter;
+  for (DeviationSample& sample : samples) sample.request_logged = true;
+  EXPECT_LE(fit_meter_bias(samples).scatter, rounded + 1e-9);
+}
+
+TEST(MeterBias, a_film_s_known_speed_is_told_and_counts_with_its_sigma) {
+  std::mt19937 random(8);
+  std::vector<DeviationSample> samples = shoot_roll({}, random);
+  const MeterBias unknown = fit_meter_bias(samples);
+  for (DeviationSample& sample : samples) sample.film_speed_sigma = 0.2;
+  const MeterBias known = fit_meter_bias(samples);
+  const auto half = [](const MeterBias& fit) {
+    return (*fit.bias->high - *fit.bias->low).value() / 2;
+  };
+  EXPECT_NEAR(half(known), std::hypot(half(unknown), 1.96 * 0.2), 0.03);
+  EXPECT_THAT(unknown.not_identifiable,
+              ::testing::Contains(::testing::HasSubstr("film's speed and the development")));
+  EXPECT_THAT(known.not_identifiable,
+              ::testing::Contains(::testing::HasSubstr("measured apart from the meter")));
+}
+
 }  // namespace
 }  // namespace basefog

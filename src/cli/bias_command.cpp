@@ -1,0 +1,118 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/bias_command.hpp"
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <iostream>
+#include <map>
+#include <memory>
+
+#include "basefog/bias_table.hpp"
+#include "basefog/error.hpp"
+#include "basefog/ledger.hpp"
+#include "cli/exit_status.hpp"
+#include "cli/outputs.hpp"
+#include "cli/terminal.hpp"
+
+namespace basefog::cli {
+namespace {
+
+std::filesystem::path ledger_path(const std::optional<std::filesystem::path>& given) {
+  return given ? *given : default_ledger_path();
+}
+
+std::string names_of(const std::map<std::string, std::vector<RememberedRoll>>& cameras) {
+  std::string names;
+  for (const auto& [name, rolls] : cameras) names += (names.empty() ? "\"" : ", \"") + name + "\"";
+  return names;
+}
+
+}  // namespace
+
+int run_bias(const BiasArguments& arguments) {
+  const std::filesystem::path path = ledger_path(arguments.ledger);
+  if (arguments.json) check_not_an_input(*arguments.json, {path});
+  std::map<std::string, std::vector<RememberedRoll>> cameras;
+  for (RememberedRoll& roll : Ledger(path, Ledger::Access::read).rolls()) {
+    cameras[roll.camera].push_back(std::move(roll));
+  }
+  if (cameras.empty()) {
+    throw InputError(ErrorCode::not_found, path, "holds no rolls",
+                     "run basefog review with --remember first");
+  }
+  if (arguments.camera && !cameras.contains(*arguments.camera)) {
+    throw InputError(ErrorCode::usage, path,
+                     "has no rolls of a camera \"" + *arguments.camera + "\"",
+                     "name one of " + names_of(cameras));
+  }
+  std::vector<BiasHistory> histories;
+  for (const auto& [name, rolls] : cameras) {
+    if (!arguments.camera || *arguments.camera == name) {
+      histories.push_back(fit_bias_history(rolls));
+    }
+  }
+  if (arguments.json) {
+    write_output(*arguments.json, [&](std::ostream& out) { write_bias_json(out, histories); });
+    if (*arguments.json == "-") return kAllMeasured;
+  }
+  for (std::size_t i = 0; i < histories.size(); ++i) {
+    if (i > 0) std::cout << '\n';
+    write_bias_table(std::cout, histories[i], terminal_style());
+  }
+  return kAllMeasured;
+}
+
+int run_ledger(const LedgerArguments& arguments) {
+  const std::filesystem::path path = ledger_path(arguments.ledger);
+  Ledger ledger(path, Ledger::Access::read);
+  const std::vector<RememberedRoll> rolls = ledger.rolls();
+  if (!arguments.remove) {
+    write_ledger_table(std::cout, rolls, terminal_style());
+    return kAllMeasured;
+  }
+  std::vector<std::string> owners;
+  for (const RememberedRoll& roll : rolls) {
+    const bool asked = !arguments.camera || *arguments.camera == roll.camera;
+    if (asked && roll.name == *arguments.remove) owners.push_back(roll.camera);
+  }
+  if (owners.empty()) {
+    throw InputError(ErrorCode::usage, path, "has no roll \"" + *arguments.remove + "\"",
+                     "see basefog ledger for what it holds");
+  }
+  if (owners.size() > 1) {
+    throw InputError(ErrorCode::usage, path, "has rolls of that name from several cameras",
+                     "say which with --camera");
+  }
+  ledger.forget(*arguments.remove, owners.front());
+  return kAllMeasured;
+}
+
+void add_bias_command(CLI::App& app, int& status) {
+  CLI::App* command =
+      app.add_subcommand("bias", "Say what all remembered rolls tell of a camera's meter");
+  const auto a = std::make_shared<BiasArguments>();
+  command->add_option("--camera", a->camera, "Only this camera, by its name in file or log")
+      ->type_name("NAME");
+  command->add_option("--ledger", a->ledger, "The ledger's file; default: in the data folder")
+      ->type_name("FILE");
+  command->add_option("--json", a->json, "Write JSON; - for standard output")->type_name("FILE");
+  command->footer(
+      "Many rolls tell apart what one cannot: the meter from the film and its development, a "
+      "failing battery from a slow speed. Rolls come into the ledger with basefog review "
+      "--remember.\n\n  basefog bias --camera \"the black one\"\n");
+  command->callback([a, &status] { status = run_bias(*a); });
+}
+
+void add_ledger_command(CLI::App& app, int& status) {
+  CLI::App* command = app.add_subcommand("ledger", "List the remembered rolls, or remove one");
+  const auto a = std::make_shared<LedgerArguments>();
+  command->add_option("--remove", a->remove, "Forget this roll")->type_name("ROLL");
+  command->add_option("--camera", a->camera, "Whose roll, where two cameras have one of that name")
+      ->type_name("NAME");
+  command->add_option("--ledger", a->ledger, "The ledger's file; default: in the data folder")
+      ->type_name("FILE");
+  command->footer("  basefog ledger\n  basefog ledger --remove roll7\n");
+  command->callback([a, &status] { status = run_ledger(*a); });
+}
+
+}  // namespace basefog::cli

@@ -1,0 +1,40 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+
+namespace CLI {
+class App;
+}
+
+namespace basefog::cli {
+
+/// The words of `basefog bias`, as given.
+struct BiasArguments {
+  std::optional<std::string> camera;  ///< absent: every camera in the ledger
+  std::optional<std::filesystem::path> ledger;
+  std::optional<std::filesystem::path> json;
+};
+
+/// Fits all remembered rolls of each camera. Returns an ExitStatus; throws InputError.
+int run_bias(const BiasArguments& arguments);
+
+/// The words of `basefog ledger`, as given.
+struct LedgerArguments {
+  std::optional<std::filesystem::path> ledger;
+  std::optional<std::string> remove;  ///< a roll's name
+  std::optional<std::string> camera;  ///< whose roll, where two cameras have one of that name
+};
+
+/// Lists the remembered rolls, or removes one. Returns an ExitStatus; throws InputError.
+int run_ledger(const LedgerArguments& arguments);
+
+/// `basefog bias`
+void add_bias_command(CLI::App& app, int& status);
+
+/// `basefog ledger`
+void add_ledger_command(CLI::App& app, int& status);
+
+}  // namespace basefog::cli

@@ -1,0 +1,82 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/equivalents_command.hpp"
+
+#include <CLI/CLI.hpp>
+#include <iostream>
+#include <memory>
+
+#include "basefog/equivalents_table.hpp"
+#include "basefog/error.hpp"
+#include "cli/exit_status.hpp"
+#include "cli/option_checks.hpp"
+#include "cli/terminal.hpp"
+#include "roll/shot_log_values.hpp"
+
+namespace basefog::cli {
+namespace {
+
+ShotSettings settings_of(const EquivalentsArguments& arguments) {
+  std::string text;
+  for (const std::string& word : arguments.settings) text += (text.empty() ? "" : " ") + word;
+  const Written<ShotSettings> written = parse_settings(text);
+  if (!written.value || !written.value->shutter || !written.value->aperture) {
+    throw InputError(ErrorCode::usage, text, "is no shutter time and f-number",
+                     "write them as on the camera: 1/125 f/8");
+  }
+  return *written.value;
+}
+
+Stops stops_of(const std::string& text) {
+  if (text.empty()) return Stops(0);
+  const Written<Stops> written = parse_compensation(text);
+  if (!written.value) {
+    throw InputError(ErrorCode::usage, text, "is no number of stops from -10 to +10",
+                     "write it as +1, -2/3 or 1.5");
+  }
+  return *written.value;
+}
+
+}  // namespace
+
+int run_equivalents(const EquivalentsArguments& arguments) {
+  const ShotSettings settings = settings_of(arguments);
+  const Camera camera = arguments.camera ? read_camera(*arguments.camera) : default_camera();
+  LogRow row;
+  row.lens = arguments.lens;
+  row.focal_length_mm = arguments.focal_length;
+  EquivalentQuestion question{.shutter = *settings.shutter,
+                              .aperture = *settings.aperture,
+                              .wanted = stops_of(arguments.stops),
+                              .lens = lens_of(camera, row),
+                              .focal_length_mm = arguments.focal_length};
+  if (question.lens == nullptr && !arguments.lens.empty()) {
+    throw InputError(ErrorCode::usage, arguments.lens, "is no lens of this camera",
+                     "name one as in the camera file");
+  }
+  const std::vector<EquivalentSettings> found = equivalent_settings(camera, question);
+  write_equivalents_table(std::cout, question, found, terminal_style());
+  return found.empty() ? kSomeNotMeasured : kAllMeasured;
+}
+
+void add_equivalents_command(CLI::App& app, int& status) {
+  CLI::App* command = app.add_subcommand(
+      "equivalents", "List the marked settings that give an exposure, and what each costs");
+  const auto a = std::make_shared<EquivalentsArguments>();
+  command->add_option("settings", a->settings, "Shutter time and f-number: 1/125 f/8")
+      ->required()
+      ->expected(1, 2);
+  command->add_option("--stops", a->stops, "How much more (+) or less (-) exposure")
+      ->type_name("STOPS");
+  command->add_option("--camera", a->camera, "Camera file with the marks to choose from")
+      ->type_name("FILE");
+  command->add_option("--lens", a->lens, "Which of its lenses")->type_name("NAME");
+  command->add_option("--focal-length", a->focal_length, "Focal length in mm, to hold it by hand")
+      ->check(positive_number())
+      ->type_name("MM");
+  command->footer(
+      "Without a camera file, full stops from 1 s to 1/1000 and from f/1.4 to f/22.\n\n"
+      "  basefog equivalents 1/125 f/8 --stops +1 --camera black.toml\n");
+  command->callback([a, &status] { status = run_equivalents(*a); });
+}
+
+}  // namespace basefog::cli

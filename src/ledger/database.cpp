@@ -1,0 +1,158 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ledger/database.hpp"
+
+#include <sqlite3.h>
+
+#include "basefog/error.hpp"
+
+namespace basefog {
+namespace {
+
+constexpr int kWaitMilliseconds = 20000;
+
+}  // namespace
+
+Database::Database(const std::filesystem::path& path, Mode mode) : path_(path) {
+  const int flags = SQLITE_OPEN_READWRITE | (mode == Mode::make ? SQLITE_OPEN_CREATE : 0);
+  if (const int result = sqlite3_open_v2(path.c_str(), &handle_, flags, nullptr);
+      result != SQLITE_OK) {
+    sqlite3_close(handle_);
+    handle_ = nullptr;
+    throw InputError(mode == Mode::make ? ErrorCode::not_writable : ErrorCode::unreadable, path,
+                     std::string("cannot be opened as a ledger: ") + sqlite3_errstr(result),
+                     "check the folder and its permissions, or name another with --ledger");
+  }
+  try {
+    sqlite3_busy_timeout(handle_, kWaitMilliseconds);
+    // The first statement reads the file: a file of another kind shows here.
+    run("PRAGMA foreign_keys = ON");
+    run("PRAGMA trusted_schema = OFF");
+    run("PRAGMA journal_mode = WAL");
+    // In write-ahead mode the default of many builds, NORMAL, may lose the last commits with the
+    // power.
+    run("PRAGMA synchronous = FULL");
+  } catch (...) {
+    sqlite3_close(handle_);
+    throw;
+  }
+}
+
+Database::~Database() { sqlite3_close(handle_); }
+
+void Database::run(const std::string& sql) {
+  if (const int result = sqlite3_exec(handle_, sql.c_str(), nullptr, nullptr, nullptr);
+      result != SQLITE_OK) {
+    fail(result);
+  }
+}
+
+std::int64_t Database::last_row() const { return sqlite3_last_insert_rowid(handle_); }
+int Database::changes() const { return sqlite3_changes(handle_); }
+
+void Database::fail(int result) const {
+  switch (result & 0xff) {
+    case SQLITE_NOTADB:
+    case SQLITE_CORRUPT:
+      throw InputError(ErrorCode::malformed, path_, "is not a ledger, or is damaged",
+                       "name another with --ledger, or restore it from a copy");
+    case SQLITE_FULL:
+      throw InputError(ErrorCode::not_writable, path_,
+                       "could not be written, the disk is full; the ledger is as it was",
+                       "make room and run the command again");
+    case SQLITE_IOERR:
+      throw InputError(ErrorCode::not_writable, path_,
+                       "could not be written or read, the disk may be full or failing; the ledger "
+                       "is as it was",
+                       "make room and run the command again");
+    case SQLITE_BUSY:
+    case SQLITE_LOCKED:
+      throw InputError(ErrorCode::not_writable, path_, "is in use by another program",
+                       "wait for it to end and run the command again");
+    case SQLITE_READONLY:
+    case SQLITE_PERM:
+    case SQLITE_CANTOPEN:
+      throw InputError(ErrorCode::not_writable, path_, "may not be written",
+                       "check its permissions and its folder's, or name another with --ledger");
+    default:
+      throw InputError(ErrorCode::unreadable, path_,
+                       std::string("cannot be used as a ledger: ") + sqlite3_errmsg(handle_),
+                       "name another with --ledger");
+  }
+}
+
+Statement::Statement(const Database& database, std::string_view sql) : database_(database) {
+  check(sqlite3_prepare_v2(database.handle_, sql.data(), static_cast<int>(sql.size()), &handle_,
+                           nullptr));
+}
+
+Statement::~Statement() { sqlite3_finalize(handle_); }
+
+void Statement::check(int result) {
+  if (result != SQLITE_OK) database_.fail(result);
+}
+
+void Statement::bind(int parameter, const std::string& text) {
+  check(sqlite3_bind_text(handle_, parameter + 1, text.c_str(), static_cast<int>(text.size()),
+                          SQLITE_TRANSIENT));
+}
+void Statement::bind(int parameter, double value) {
+  check(sqlite3_bind_double(handle_, parameter + 1, value));
+}
+void Statement::bind(int parameter, std::int64_t value) {
+  check(sqlite3_bind_int64(handle_, parameter + 1, value));
+}
+void Statement::bind(int parameter, const std::optional<double>& value) {
+  check(value ? sqlite3_bind_double(handle_, parameter + 1, *value)
+              : sqlite3_bind_null(handle_, parameter + 1));
+}
+
+bool Statement::step() {
+  const int result = sqlite3_step(handle_);
+  if (result == SQLITE_ROW) return true;
+  if (result != SQLITE_DONE) database_.fail(result);
+  return false;
+}
+
+void Statement::run() {
+  while (step()) {
+  }
+  reset();
+}
+
+void Statement::reset() { check(sqlite3_reset(handle_)); }
+
+std::string Statement::text(int column) const {
+  const auto* bytes = sqlite3_column_text(handle_, column);
+  if (bytes == nullptr) return "";
+  const auto size = static_cast<std::size_t>(sqlite3_column_bytes(handle_, column));
+  return {reinterpret_cast<const char*>(bytes), size};
+}
+
+double Statement::number(int column) const { return sqlite3_column_double(handle_, column); }
+
+std::optional<double> Statement::optional_number(int column) const {
+  if (sqlite3_column_type(handle_, column) == SQLITE_NULL) return std::nullopt;
+  return number(column);
+}
+
+std::int64_t Statement::integer(int column) const { return sqlite3_column_int64(handle_, column); }
+
+Transaction::Transaction(Database& database) : database_(database) {
+  database_.run("BEGIN IMMEDIATE");
+}
+
+Transaction::~Transaction() {
+  if (!open_) return;
+  try {
+    database_.run("ROLLBACK");
+  } catch (...) {
+    // SQLite has undone it by itself already, as after a full disk.
+  }
+}
+
+void Transaction::commit() {
+  database_.run("COMMIT");
+  open_ = false;
+}
+
+}  // namespace basefog

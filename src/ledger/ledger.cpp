@@ -1,0 +1,281 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/ledger.hpp"
+
+#include <array>
+#include <cmath>
+#include <cstdlib>
+#include <optional>
+#include <string_view>
+
+#include "basefog/error.hpp"
+#include "ledger/database.hpp"
+#include "ledger/ledger_schema.hpp"
+
+namespace basefog {
+namespace fs = std::filesystem;
+namespace {
+
+/// Beside the names of ErrorCause.
+constexpr std::string_view kReciprocity = "reciprocity";
+
+std::string mode_text(const std::optional<ExposureMode>& mode) {
+  return mode ? std::string(name_of(*mode)) : "";
+}
+
+std::optional<ExposureMode> mode_of(const std::string& text) {
+  constexpr auto kModes = std::to_array({ExposureMode::manual, ExposureMode::aperture_priority,
+                                         ExposureMode::shutter_priority, ExposureMode::program});
+  for (const ExposureMode mode : kModes) {
+    if (name_of(mode) == text) return mode;
+  }
+  return std::nullopt;
+}
+
+/// Makes what is missing of a file's folders, for its owner alone.
+void make_folder(const fs::path& file) {
+  const fs::path folder = file.parent_path();
+  if (folder.empty() || fs::exists(folder)) return;
+  std::error_code error;
+  fs::create_directories(folder, error);
+  if (error) {
+    throw InputError(ErrorCode::not_writable, folder, "cannot be made: " + error.message(),
+                     "name another ledger with --ledger");
+  }
+  fs::permissions(folder, fs::perms::owner_all, error);
+}
+
+Database::Mode mode_for(const fs::path& path, Ledger::Access access) {
+  if (access == Ledger::Access::read) {
+    if (!fs::exists(path)) {
+      throw InputError(ErrorCode::not_found, path, "no rolls have been remembered there",
+                       "run basefog review with --remember first");
+    }
+    return Database::Mode::read_write;
+  }
+  make_folder(path);
+  return Database::Mode::make;
+}
+
+}  // namespace
+
+class Ledger::Store {
+ public:
+  Store(const fs::path& path, Access access) : database_(path, mode_for(path, access)) {
+    bring_up_to_date(database_);
+  }
+
+  bool remember(const RememberedRoll& roll) {
+    Transaction transaction(database_);
+    const std::optional<std::int64_t> before = find(roll.name, roll.camera);
+    if (before) {
+      if (!is_same_roll(roll, read(*before))) {
+        throw InputError(ErrorCode::usage, database_.path(),
+                         "keeps another roll under the name \"" + roll.name + "\"",
+                         "give this one a name of its own with --roll NAME, or remove the other "
+                         "with basefog ledger --remove");
+      }
+      remove(*before);
+    }
+    write(roll);
+    transaction.commit();
+    return before.has_value();
+  }
+
+  bool forget(const std::string& name, const std::string& camera) {
+    Transaction transaction(database_);
+    const std::optional<std::int64_t> found = find(name, camera);
+    if (found) remove(*found);
+    transaction.commit();
+    return found.has_value();
+  }
+
+  std::vector<RememberedRoll> rolls() {
+    // One view of all tables, whatever another program writes meanwhile.
+    database_.run("BEGIN");
+    std::vector<RememberedRoll> all;
+    Statement ids(database_, "SELECT id FROM roll ORDER BY camera, date, name");
+    while (ids.step()) all.push_back(read(ids.integer(0)));
+    ids.reset();
+    database_.run("COMMIT");
+    return all;
+  }
+
+ private:
+  std::optional<std::int64_t> find(const std::string& name, const std::string& camera) {
+    Statement statement(database_, "SELECT id FROM roll WHERE name = ? AND camera = ?");
+    statement.bind(0, name);
+    statement.bind(1, camera);
+    return statement.step() ? std::optional(statement.integer(0)) : std::nullopt;
+  }
+
+  void remove(std::int64_t id) {
+    Statement statement(database_, "DELETE FROM roll WHERE id = ?");
+    statement.bind(0, id);
+    statement.run();
+  }
+
+  void write(const RememberedRoll& roll) {
+    Statement statement(database_,
+                        "INSERT INTO roll (name, camera, film, film_speed, date, battery, "
+                        "film_speed_sigma) VALUES (?, ?, ?, ?, ?, ?, ?)");
+    statement.bind(0, roll.name);
+    statement.bind(1, roll.camera);
+    statement.bind(2, roll.film);
+    statement.bind(3, roll.film_speed.iso());
+    statement.bind(4, roll.date);
+    statement.bind(5, roll.battery);
+    statement.bind(6, roll.film_speed_sigma);
+    statement.run();
+    const std::int64_t id = database_.last_row();
+    write_frames(id, roll);
+    write_techniques(id, roll);
+  }
+
+  void write_frames(std::int64_t roll, const RememberedRoll& remembered) {
+    Statement frame(database_,
+                    "INSERT INTO frame (roll, label, deviation, sigma, shutter_seconds, f_number, "
+                    "lens, mode, request_logged, light_ev) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+    Statement shared(database_, "INSERT INTO shared_error (frame, cause, stops) VALUES (?, ?, ?)");
+    for (const DeviationSample& sample : remembered.deviations) {
+      frame.bind(0, roll);
+      frame.bind(1, sample.frame);
+      frame.bind(2, sample.deviation.value());
+      frame.bind(3, sample.sigma);
+      frame.bind(4, sample.shutter ? std::optional(sample.shutter->seconds()) : std::nullopt);
+      frame.bind(5, sample.aperture ? std::optional(sample.aperture->value()) : std::nullopt);
+      frame.bind(6, sample.lens);
+      frame.bind(7, mode_text(sample.mode));
+      frame.bind(8, std::int64_t{sample.request_logged});
+      frame.bind(9, sample.light_ev);
+      frame.run();
+      const std::int64_t id = database_.last_row();
+      const auto keep = [&](std::string_view cause, double stops) {
+        if (stops == 0) return;
+        shared.bind(0, id);
+        shared.bind(1, std::string(cause));
+        shared.bind(2, stops);
+        shared.run();
+      };
+      for (int cause = 0; cause < kErrorCauses; ++cause) {
+        keep(name_of(static_cast<ErrorCause>(cause)),
+             sample.shared[static_cast<std::size_t>(cause)]);
+      }
+      keep(kReciprocity, sample.reciprocity.value());
+    }
+  }
+
+  void write_techniques(std::int64_t roll, const RememberedRoll& remembered) {
+    Statement statement(database_,
+                        "INSERT INTO technique (roll, scene, mode, technique, asked, sigma) VALUES "
+                        "(?, ?, ?, ?, ?, ?)");
+    for (const TechniqueSample& sample : remembered.techniques) {
+      double variance = sample.sigma * sample.sigma;
+      for (const double stops : sample.shared) variance += stops * stops;
+      statement.bind(0, roll);
+      statement.bind(1, sample.scene);
+      statement.bind(2, mode_text(sample.mode));
+      statement.bind(3, sample.technique.value());
+      statement.bind(4, sample.asked.value());
+      // What rolls share differs from roll to roll, so here it is the frame's own.
+      statement.bind(5, std::sqrt(variance));
+      statement.run();
+    }
+  }
+
+  RememberedRoll read(std::int64_t id) {
+    Statement statement(database_,
+                        "SELECT name, camera, film, film_speed, date, battery, film_speed_sigma "
+                        "FROM roll WHERE id = ?");
+    statement.bind(0, id);
+    RememberedRoll roll;
+    if (!statement.step()) return roll;
+    roll.name = statement.text(0);
+    roll.camera = statement.text(1);
+    roll.film = statement.text(2);
+    roll.film_speed = FilmSpeed(statement.number(3));
+    roll.date = statement.text(4);
+    roll.battery = statement.text(5);
+    roll.film_speed_sigma = statement.optional_number(6);
+    read_frames(id, roll);
+    read_techniques(id, roll);
+    return roll;
+  }
+
+  void read_frames(std::int64_t id, RememberedRoll& roll) {
+    Statement frames(database_,
+                     "SELECT id, label, deviation, sigma, shutter_seconds, f_number, lens, mode, "
+                     "request_logged, light_ev FROM frame WHERE roll = ? ORDER BY id");
+    Statement shared(database_, "SELECT cause, stops FROM shared_error WHERE frame = ?");
+    frames.bind(0, id);
+    while (frames.step()) {
+      DeviationSample sample;
+      sample.frame = frames.text(1);
+      sample.deviation = Stops(frames.number(2));
+      sample.sigma = frames.number(3);
+      if (const auto seconds = frames.optional_number(4)) sample.shutter = ShutterTime(*seconds);
+      if (const auto n = frames.optional_number(5)) sample.aperture = FNumber(*n);
+      sample.lens = frames.text(6);
+      sample.mode = mode_of(frames.text(7));
+      sample.request_logged = frames.integer(8) != 0;
+      sample.light_ev = frames.optional_number(9);
+      shared.bind(0, frames.integer(0));
+      while (shared.step()) {
+        if (shared.text(0) == kReciprocity) sample.reciprocity = Stops(shared.number(1));
+        for (int cause = 0; cause < kErrorCauses; ++cause) {
+          if (name_of(static_cast<ErrorCause>(cause)) != shared.text(0)) continue;
+          sample.shared[static_cast<std::size_t>(cause)] = shared.number(1);
+        }
+      }
+      shared.reset();
+      roll.deviations.push_back(std::move(sample));
+    }
+  }
+
+  void read_techniques(std::int64_t id, RememberedRoll& roll) {
+    Statement statement(database_,
+                        "SELECT scene, mode, technique, asked, sigma FROM technique WHERE roll = ? "
+                        "ORDER BY id");
+    statement.bind(0, id);
+    while (statement.step()) {
+      TechniqueSample sample;
+      sample.scene = statement.text(0);
+      sample.mode = mode_of(statement.text(1));
+      sample.technique = Stops(statement.number(2));
+      sample.asked = Stops(statement.number(3));
+      sample.sigma = statement.number(4);
+      roll.techniques.push_back(std::move(sample));
+    }
+  }
+
+  Database database_;
+};
+
+fs::path default_ledger_path() {
+  const auto folder = [](const char* variable) -> fs::path {
+    const char* value = std::getenv(variable);
+    // Relative paths there are to be ignored [XDG].
+    return value != nullptr && fs::path(value).is_absolute() ? fs::path(value) : fs::path();
+  };
+  fs::path data = folder("XDG_DATA_HOME");
+  if (data.empty()) data = folder("HOME");
+  if (data.empty()) {
+    throw InputError(ErrorCode::usage, "--ledger", "is needed, for HOME is not set",
+                     "name the ledger's file");
+  }
+  if (folder("XDG_DATA_HOME").empty()) data /= fs::path(".local") / "share";
+  return data / "basefog" / "ledger.db";
+}
+
+Ledger::Ledger(const fs::path& path, Access access)
+    : store_(std::make_unique<Store>(path, access)) {}
+Ledger::Ledger(Ledger&&) noexcept = default;
+Ledger& Ledger::operator=(Ledger&&) noexcept = default;
+Ledger::~Ledger() = default;
+
+bool Ledger::remember(const RememberedRoll& roll) { return store_->remember(roll); }
+bool Ledger::forget(const std::string& name, const std::string& camera) {
+  return store_->forget(name, camera);
+}
+std::vector<RememberedRoll> Ledger::rolls() const { return store_->rolls(); }
+
+}  // namespace basefog

@@ -1,0 +1,105 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ledger/ledger_schema.hpp"
+
+#include <array>
+#include <string>
+
+#include "basefog/error.hpp"
+
+namespace basefog {
+namespace {
+
+/// "bfog", so that other databases are not taken for ledgers.
+constexpr std::int64_t kApplicationId = 0x62666f67;
+
+/// Step k leads from form k to form k + 1. Never changed once released: add a step instead.
+/// Stops, seconds, EV at ISO 100; what was not known is null.
+constexpr auto kSteps = std::to_array<const char*>({
+    // 1: rolls and the deviations of their frames
+    R"(
+    CREATE TABLE roll (
+      id INTEGER PRIMARY KEY,
+      name TEXT NOT NULL,
+      camera TEXT NOT NULL,
+      film TEXT NOT NULL,
+      film_speed REAL NOT NULL,
+      date TEXT NOT NULL,
+      battery TEXT NOT NULL,
+      film_speed_sigma REAL,
+      remembered TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%SZ', 'now')),
+      UNIQUE (camera, name)
+    ) STRICT;
+    CREATE TABLE frame (
+      id INTEGER PRIMARY KEY,
+      roll INTEGER NOT NULL REFERENCES roll ON DELETE CASCADE,
+      label TEXT NOT NULL,
+      deviation REAL NOT NULL,
+      sigma REAL NOT NULL,
+      shutter_seconds REAL,
+      f_number REAL,
+      lens TEXT NOT NULL,
+      mode TEXT NOT NULL,
+      request_logged INTEGER NOT NULL,
+      light_ev REAL
+    ) STRICT;
+    CREATE INDEX frame_of_roll ON frame (roll);
+    CREATE TABLE shared_error (
+      frame INTEGER NOT NULL REFERENCES frame ON DELETE CASCADE,
+      cause TEXT NOT NULL,
+      stops REAL NOT NULL,
+      PRIMARY KEY (frame, cause)
+    ) STRICT, WITHOUT ROWID;
+    )",
+    // 2: technique by scene
+    R"(
+    CREATE TABLE technique (
+      id INTEGER PRIMARY KEY,
+      roll INTEGER NOT NULL REFERENCES roll ON DELETE CASCADE,
+      scene TEXT NOT NULL,
+      mode TEXT NOT NULL,
+      technique REAL NOT NULL,
+      asked REAL NOT NULL,
+      sigma REAL NOT NULL
+    ) STRICT;
+    CREATE INDEX technique_of_roll ON technique (roll);
+    )",
+});
+
+std::int64_t pragma(const Database& database, const char* sql) {
+  Statement statement(database, sql);
+  return statement.step() ? statement.integer(0) : 0;
+}
+
+[[noreturn]] void refuse(const Database& database, const std::string& problem) {
+  throw InputError(ErrorCode::malformed, database.path(), problem, "name another with --ledger");
+}
+
+}  // namespace
+
+int ledger_schema_version() { return static_cast<int>(kSteps.size()); }
+
+void bring_up_to_date(Database& database) {
+  const auto version = [&] { return pragma(database, "PRAGMA user_version"); };
+  if (version() == ledger_schema_version() &&
+      pragma(database, "PRAGMA application_id") == kApplicationId) {
+    return;
+  }
+  // Another program may be about the same: who comes second finds it done.
+  Transaction transaction(database);
+  const std::int64_t found = version();
+  const bool empty = pragma(database, "SELECT count(*) FROM sqlite_schema") == 0;
+  if (!empty && pragma(database, "PRAGMA application_id") != kApplicationId) {
+    refuse(database, "is a database of another program");
+  }
+  if (found > ledger_schema_version()) {
+    refuse(database, "was written by a later version of basefog");
+  }
+  for (auto step = static_cast<std::size_t>(found); step < kSteps.size(); ++step) {
+    database.run(kSteps.at(step));
+  }
+  database.run("PRAGMA application_id = " + std::to_string(kApplicationId));
+  database.run("PRAGMA user_version = " + std::to_string(kSteps.size()));
+  transaction.commit();
+}
+
+}  // namespace basefog

@@ -1,0 +1,53 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/equivalents_table.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+#include <string>
+
+#include "report/markup.hpp"
+#include "report/wording.hpp"
+
+namespace basefog {
+namespace {
+
+std::string times_text(double ratio) {
+  return std::abs(std::log2(ratio)) < 0.1 ? "the same" : fmt::format("{:.2g} x", ratio);
+}
+
+}  // namespace
+
+void write_equivalents_table(std::ostream& out, const EquivalentQuestion& question,
+                             std::span<const EquivalentSettings> settings,
+                             const TerminalStyle& style) {
+  const char* bold = style.colour ? "\x1b[1m" : "";
+  const char* end = style.colour ? "\x1b[0m" : "";
+  out << fmt::format("From {} {}, {} stops:\n", as_marked(question.shutter),
+                     as_marked(question.aperture), report::signed_stops(question.wanted));
+  if (settings.empty()) {
+    out << "No marked time and stop give that exposure.\n";
+    return;
+  }
+  out << bold
+      << fmt::format("{:<8} {:<6} {:>8} {:>6}  {:<10} {:<10}", "time (s)", "stop", "stops", "off",
+                     "blur", "depth")
+      << end << '\n';
+  for (const EquivalentSettings& s : settings) {
+    std::string line =
+        fmt::format("{:<8} {:<6} {:>8} {:>6}  {:<10} {:<10}", as_marked(s.shutter),
+                    as_marked(s.aperture), report::signed_stops(s.change),
+                    std::abs(s.off.value()) < 0.05 ? "" : report::signed_stops(s.off),
+                    times_text(s.blur), times_text(s.depth_of_field));
+    if (s.below_hand_hold) line += " tripod";
+    line.erase(line.find_last_not_of(' ') + 1);
+    out << line << '\n';
+  }
+  out << report::wrap(
+      "Stops: exposure against the settings given. Off: more or less than wanted. Blur: how far "
+      "movement smears. Depth: the zone of sharpness, for subjects that are not far off. Tripod: "
+      "longer than hands hold still.",
+      style.columns, 0);
+}
+
+}  // namespace basefog

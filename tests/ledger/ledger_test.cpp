@@ -1,0 +1,161 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/ledger.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <sqlite3.h>
+
+#include <cstdlib>
+#include <fstream>
+
+#include "basefog/error.hpp"
+#include "ledger/ledger_schema.hpp"
+#include "ledger/remembered_rolls.hpp"
+#include "test_folder.hpp"
+
+namespace basefog {
+namespace {
+
+using test::expect_same;
+using test::remembered;
+
+class LedgerFile : public ::testing::Test {
+ protected:
+  LedgerFile() {
+    const auto* info = ::testing::UnitTest::GetInstance()->current_test_info();
+    path = test::test_folder() / (std::string(info->name()) + ".db");
+    std::filesystem::remove(path);
+  }
+
+  /// Runs SQL on the file, past the ledger; the first value of the first row.
+  std::string sql(const std::string& text) const {
+    sqlite3* database = nullptr;
+    sqlite3_open(path.c_str(), &database);
+    std::string value;
+    const auto keep = [](void* out, int, char** values, char**) {
+      if (values[0] != nullptr) *static_cast<std::string*>(out) = values[0];
+      return 0;
+    };
+    char* problem = nullptr;
+    EXPECT_EQ(sqlite3_exec(database, text.c_str(), keep, &value, &problem), SQLITE_OK) << problem;
+    sqlite3_free(problem);
+    sqlite3_close(database);
+    return value;
+  }
+
+  ErrorCode code_of_opening(Ledger::Access access) const {
+    try {
+      Ledger(path, access);
+    } catch (const InputError& error) {
+      return error.code();
+    }
+    ADD_FAILURE() << "opened";
+    return ErrorCode::usage;
+  }
+
+  std::filesystem::path path;
+};
+
+TEST_F(LedgerFile, gives_back_what_it_was_given) {
+  const RememberedRoll roll = remembered("7");
+  EXPECT_FALSE(Ledger(path, Ledger::Access::write).remember(roll));
+  const auto rolls = Ledger(path, Ledger::Access::read).rolls();
+  ASSERT_EQ(rolls.size(), 1U);
+  expect_same(rolls.front(), roll);
+}
+
+TEST_F(LedgerFile, the_same_roll_again_replaces_itself) {
+  Ledger ledger(path, Ledger::Access::write);
+  ledger.remember(remembered("7"));
+  RememberedRoll again = remembered("7", "black one", 30);
+  again.deviations[3].deviation = Stops(2);
+  EXPECT_TRUE(ledger.remember(again));
+  ASSERT_EQ(ledger.rolls().size(), 1U);
+  expect_same(ledger.rolls().front(), again);
+  EXPECT_EQ(sql("SELECT count(*) FROM frame"), "30");
+  EXPECT_EQ(sql("SELECT count(*) FROM technique"), "4");
+}
+
+TEST_F(LedgerFile, another_roll_of_the_same_name_is_refused) {
+  Ledger ledger(path, Ledger::Access::write);
+  ledger.remember(remembered("scans"));
+  RememberedRoll other = remembered("another");
+  other.name = "scans";
+  EXPECT_THROW(ledger.remember(other), InputError);
+  expect_same(ledger.rolls().at(0), remembered("scans"));
+  other.camera = "other camera";
+  EXPECT_FALSE(ledger.remember(other));
+  EXPECT_EQ(ledger.rolls().size(), 2U);
+}
+
+TEST_F(LedgerFile, forgets_a_roll_with_all_its_frames) {
+  Ledger ledger(path, Ledger::Access::write);
+  ledger.remember(remembered("7"));
+  ledger.remember(remembered("8"));
+  EXPECT_FALSE(ledger.forget("9", "black one"));
+  EXPECT_TRUE(ledger.forget("7", "black one"));
+  ASSERT_EQ(ledger.rolls().size(), 1U);
+  EXPECT_EQ(sql("SELECT count(*) FROM frame"), "36");
+  EXPECT_EQ(sql("SELECT count(*) FROM shared_error WHERE frame NOT IN (SELECT id FROM frame)"),
+            "0");
+}
+
+TEST_F(LedgerFile, keeps_what_it_writes_and_lets_others_in) {
+  Ledger ledger(path, Ledger::Access::write);
+  EXPECT_EQ(sql("PRAGMA journal_mode"), "wal");
+  EXPECT_EQ(sql("PRAGMA integrity_check"), "ok");
+  EXPECT_EQ(sql("PRAGMA user_version"), std::to_string(ledger_schema_version()));
+}
+
+TEST_F(LedgerFile, one_of_the_first_form_is_brought_up_to_date_with_its_rolls) {
+  {
+    Ledger ledger(path, Ledger::Access::write);
+    ledger.remember(remembered("7"));
+  }
+  // Back to the first form: no techniques yet.
+  sql("DROP TABLE technique; PRAGMA user_version = 1");
+  Ledger ledger(path, Ledger::Access::read);
+  RememberedRoll wanted = remembered("7");
+  wanted.techniques.clear();
+  ASSERT_EQ(ledger.rolls().size(), 1U);
+  expect_same(ledger.rolls().front(), wanted);
+  EXPECT_TRUE(ledger.remember(remembered("7")));
+  expect_same(ledger.rolls().front(), remembered("7"));
+}
+
+TEST_F(LedgerFile, refuses_what_is_no_ledger_and_leaves_it_alone) {
+  EXPECT_EQ(code_of_opening(Ledger::Access::read), ErrorCode::not_found);
+  std::ofstream(path) << "frame,shutter,aperture\n1,1/60,8\n" << std::string(4096, 'x');
+  EXPECT_EQ(code_of_opening(Ledger::Access::write), ErrorCode::malformed);
+  std::filesystem::remove(path);
+  sql("CREATE TABLE cake (flour REAL)");
+  EXPECT_EQ(code_of_opening(Ledger::Access::write), ErrorCode::malformed);
+  EXPECT_EQ(sql("SELECT count(*) FROM sqlite_schema"), "1");
+}
+
+TEST_F(LedgerFile, refuses_one_from_a_later_basefog) {
+  { Ledger ledger(path, Ledger::Access::write); }
+  sql("PRAGMA user_version = 1000");
+  EXPECT_EQ(code_of_opening(Ledger::Access::read), ErrorCode::malformed);
+}
+
+TEST_F(LedgerFile, says_where_it_may_not_write) {
+  path = "/proc/nowhere/ledger.db";
+  EXPECT_EQ(code_of_opening(Ledger::Access::write), ErrorCode::not_writable);
+}
+
+TEST(LedgerPath, is_in_the_user_s_data_folder) {
+  // [XDG]: $XDG_DATA_HOME, when unset or relative $HOME/.local/share.
+  setenv("HOME", "/home/someone", 1);
+  setenv("XDG_DATA_HOME", "/data", 1);
+  EXPECT_EQ(default_ledger_path(), "/data/basefog/ledger.db");
+  setenv("XDG_DATA_HOME", "relative", 1);
+  EXPECT_EQ(default_ledger_path(), "/home/someone/.local/share/basefog/ledger.db");
+  unsetenv("XDG_DATA_HOME");
+  EXPECT_EQ(default_ledger_path(), "/home/someone/.local/share/basefog/ledger.db");
+  unsetenv("HOME");
+  EXPECT_THROW(default_ledger_path(), InputError);
+}
+
+}  // namespace
+}  // namespace basefog
