@@ -59,14 +59,14 @@ struct BiasPriors {
   /// Slow drift of a meter, stops a year, and its jumps from one month to the next, as when a
   /// battery is changed; heavy tails (judgement).
   double drift_per_year = 0.5;
-  double jump_per_month = 0.03;
+  double jump_per_month = 0.05;
   /// Share of the variance of the shared errors that all rolls of a film (contrast, toe and
   /// shoulder) or all rolls (response) have in common; the rest is each roll's own (judgement).
   double common_share = 0.5;
   /// How well the form of a shared error is known: the share of variance of its differences from
   /// frame to frame that is one with its mean over the roll. At 1 a roll would seem to measure its
   /// own contrast to a few percent, which real curves bear out by about half (bias_study).
-  double form_share = 0.5;
+  double form_share = 0.75;
   /// What the log does not hold, frame to frame, where the camera sets the exposure (judgement).
   double scatter_auto = 0.12;
   /// And where a person does: settings are rounded to the nearest mark, up to half a stop either

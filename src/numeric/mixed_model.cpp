@@ -39,6 +39,10 @@ class VariationalFit {
     result_.global = VectorXd::Zero(globals_);
     result_.local.resize(static_cast<std::size_t>(model.blocks));
     gather_blocks();
+    // From the side of few large effects, which would else be spread over many small ones.
+    for (std::size_t j = 0; j < effect_weight_.size(); ++j) {
+      if (model.global[j].heavy_tailed) effect_weight_[j] = kFirstWeight;
+    }
   }
 
   MixedFit run() {
@@ -86,6 +90,8 @@ class VariationalFit {
       }
     }
   }
+
+  static constexpr double kFirstWeight = 0.25;
 
   double scale_squared(std::size_t i) const {
     const MixedModel::Row& row = model_.rows[i];

@@ -168,9 +168,17 @@ void add_service(const Analysis& analysis, std::vector<Advice>& advice) {
                     .evidence = evidence_text(*meter.bias, meter.frames_used)});
 }
 
-/// True where nothing came out and little enough is open to say so.
-bool is_settled(const MeterBias& meter) {
-  return (*meter.bias->high - *meter.bias->low).value() < 4 * kThird;
+/// What a camera is told of which no error shows; how much could hide is part of the answer.
+Advice nothing_to_change(const MeterBias& meter) {
+  constexpr Stops kHidden{2 * kThird};
+  const Stops hidden = std::max(abs(*meter.bias->low), abs(*meter.bias->high));
+  return {.kind = AdviceKind::nothing_to_change,
+          .text = hidden < kHidden
+                      ? "Nothing to change: the camera did what the log asked for."
+                      : fmt::format("Nothing to change: no error of the camera shows, though one "
+                                    "of up to {} could hide.",
+                                    amount_of_stops(hidden)),
+          .evidence = evidence_text(*meter.bias, meter.frames_used)};
 }
 
 std::vector<Advice> advise_on_camera(const Analysis& analysis) {
@@ -179,12 +187,7 @@ std::vector<Advice> advise_on_camera(const Analysis& analysis) {
   add_dial(analysis, advice);
   add_effects(analysis, advice);
   add_service(analysis, advice);
-  if (advice.empty() && is_settled(*analysis.meter)) {
-    advice.push_back(
-        {.kind = AdviceKind::nothing_to_change,
-         .text = "Nothing to change: the camera did what the log asked for.",
-         .evidence = evidence_text(*analysis.meter->bias, analysis.meter->frames_used)});
-  }
+  if (advice.empty()) advice.push_back(nothing_to_change(*analysis.meter));
   return advice;
 }
 

@@ -39,6 +39,15 @@ double typical_frame_sigma(const MixedModel& model, const MixedFit& fit) {
   return sigmas[sigmas.size() / 2];
 }
 
+/// Root mean square over the frames of what their own noise does not explain.
+double scatter_of(const MixedModel& model, const MixedFit& fit) {
+  double sum = 0;
+  for (const MixedModel::Row& row : model.rows) {
+    sum += std::pow(fit.extra[static_cast<std::size_t>(row.group)], 2);
+  }
+  return std::sqrt(sum / static_cast<double>(model.rows.size()));
+}
+
 /// Levels of different factors that (nearly) the same frames have: no fit can tell them apart,
 /// whatever its priors prefer.
 void note_confounded(const BiasDesign& design, std::vector<std::string>& sentences) {
@@ -147,7 +156,7 @@ MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPri
   const MixedFit fitted = fit(design.model);
 
   result.rolls = static_cast<int>(design.rolls.size());
-  result.scatter = *std::max_element(fitted.extra.begin(), fitted.extra.end());
+  result.scatter = scatter_of(design.model, fitted);
   result.bias = estimate_of(fitted, design.camera_column);
   const double frame_sigma = typical_frame_sigma(design.model, fitted);
   for (const BiasDesign::Effect& effect : design.effects) {

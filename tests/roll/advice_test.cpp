@@ -74,9 +74,11 @@ TEST(Advice, nothing_to_change_when_that_is_the_truth) {
   EXPECT_FALSE(find(analysis, AdviceKind::caution));
 }
 
-TEST(Advice, nothing_is_said_where_nothing_is_known) {
+TEST(Advice, what_could_hide_is_said) {
   const Analysis wide = analysis_with(0.3, 1.2);
-  EXPECT_FALSE(find(wide, AdviceKind::nothing_to_change));
+  const auto nothing = find(wide, AdviceKind::nothing_to_change);
+  ASSERT_TRUE(nothing);
+  EXPECT_THAT(nothing->text, HasSubstr("of up to 1.5 stops could hide"));
   EXPECT_FALSE(find(wide, AdviceKind::dial_exposure_index));
 }
 

@@ -145,16 +145,18 @@ TEST(MeterBias, rounding_by_hand_is_noise_and_counts_less_than_the_camera_s_own_
   }
   // Eighteen frames each, off by 0.2 and by 0.35: as if all counted alike, 0.07.
   EXPECT_LE(std::sqrt(squares / kRolls), 0.06);
-  EXPECT_NEAR(scatter, 0.29, 0.08);  // a uniform stop has a standard deviation of 0.29
+  // Half of the frames by a uniform stop, 0.29, and all by 0.1: 0.23.
+  EXPECT_NEAR(scatter, 0.23, 0.05);
 }
 
-TEST(MeterBias, a_row_that_states_what_the_meter_asked_for_has_no_rounding) {
+TEST(MeterBias, a_row_that_states_what_the_meter_asked_for_is_no_rounding) {
   std::mt19937 random(7);
-  std::vector<DeviationSample> samples = shoot_roll({}, random);
+  // Five frames cannot say how much they scatter; whether marks were rounded to is known before.
+  std::vector<DeviationSample> samples = shoot_roll({}, random, "1", 5);
   for (DeviationSample& sample : samples) sample.mode = ExposureMode::manual;
   const double rounded = fit_meter_bias(samples).scatter;
   for (DeviationSample& sample : samples) sample.request_logged = true;
-  EXPECT_LE(fit_meter_bias(samples).scatter, rounded + 1e-9);
+  EXPECT_LT(fit_meter_bias(samples).scatter, rounded);
 }
 
 TEST(MeterBias, a_film_s_known_speed_is_told_and_counts_with_its_sigma) {

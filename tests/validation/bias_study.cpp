@@ -23,6 +23,13 @@ using study::RecordedRoll;
 /// one laboratory by as much (judgement).
 constexpr double kRollOffset = 0.08;
 
+basefog::BiasPriors trial_priors() {
+  basefog::BiasPriors p;
+  if (const char* f = std::getenv("FORM")) p.form_share = std::atof(f);
+  if (const char* f = std::getenv("COMMON")) p.common_share = std::atof(f);
+  return p;
+}
+
 class Study {
  public:
   Study(std::vector<RecordedRoll> rolls, int trials, unsigned seed)
@@ -85,7 +92,7 @@ class Study {
       camera.bias = normal(0.6);
       const double offset = normal(kRollOffset);
       const auto samples = study::shoot(recorded(i), camera, offset, "1", random_);
-      const basefog::StopsEstimate bias = *fit_meter_bias(samples).bias;
+      const basefog::StopsEstimate bias = *fit_meter_bias(samples, trial_priors()).bias;
       // Of one roll: of camera, film and development together.
       const double truth = camera.bias + offset;
       squares += std::pow(bias.value.value() - truth, 2);
@@ -101,7 +108,7 @@ class Study {
     for (int i = 0; i < trials_; ++i) {
       CameraErrors camera = study::sound_camera(random_);
       camera.bias = normal(0.6);
-      const basefog::StopsEstimate bias = *fit_meter_bias(rolls(camera, 3 * i, 3)).bias;
+      const basefog::StopsEstimate bias = *fit_meter_bias(rolls(camera, 3 * i, 3), trial_priors()).bias;
       squares += std::pow(bias.value.value() - camera.bias, 2);
       held += bias.low->value() <= camera.bias && camera.bias <= bias.high->value();
     }
@@ -120,7 +127,7 @@ class Study {
       const auto samples = rolls(camera, i, 1);
       if (study::frames_by_shutter(samples)[slow] < 4) continue;
       ++tried;
-      for (const basefog::BiasEffect& effect : fit_meter_bias(samples).effects) {
+      for (const basefog::BiasEffect& effect : fit_meter_bias(samples, trial_priors()).effects) {
         named += effect.factor == "shutter" && is_named(effect) &&
                  effect.level == as_marked(study::marked_time(slow)) &&
                  effect.stops.value > basefog::Stops(0);
@@ -137,7 +144,7 @@ class Study {
       basefog::Analysis analysis;
       analysis.film = basefog::generic_black_and_white(basefog::FilmSpeed(400));
       if (film_ == "test") analysis.film.contrast_source = "film test";
-      analysis.meter = fit_meter_bias(rolls(study::sound_camera(random_), i, 1));
+      analysis.meter = fit_meter_bias(rolls(study::sound_camera(random_), i, 1), trial_priors());
       for (const basefog::BiasEffect& effect : analysis.meter->effects) {
         if (effect.factor != "shutter" || !is_named(effect)) continue;
         ++accused;
@@ -158,7 +165,7 @@ class Study {
       CameraErrors camera = study::sound_camera(random_);
       camera.bias = normal(0.6);
       camera.slope_per_ev = 0.2;
-      for (const basefog::BiasEffect& effect : fit_meter_bias(rolls(camera, 3 * i, 3)).effects) {
+      for (const basefog::BiasEffect& effect : fit_meter_bias(rolls(camera, 3 * i, 3), trial_priors()).effects) {
         if (effect.factor != "light_level") continue;
         found += *effect.stops.low > basefog::Stops(0);
         squares += std::pow(effect.stops.value.value() - 0.2, 2);

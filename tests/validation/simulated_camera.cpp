@@ -112,7 +112,7 @@ std::vector<basefog::DeviationSample> shoot(const RecordedRoll& recorded,
     sample.roll = name;
     sample.film = recorded.film;
     // The film test of record_rolls knows its exposures apart from the camera's meter.
-    if (recorded.film == "test") sample.film_speed_sigma = 0.1;
+    if (recorded.film == "test") sample.film_speed_sigma = 0.05;
     if (frame.two_sided) samples.push_back(sample);
   }
   return samples;
