@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "basefog/advice.hpp"
+#include "basefog/blur.hpp"
 #include "basefog/camera.hpp"
 #include "basefog/density.hpp"
 #include "basefog/equivalents.hpp"
@@ -16,8 +17,10 @@
 #include "basefog/frame_reading.hpp"
 #include "basefog/matching.hpp"
 #include "basefog/meter_bias.hpp"
+#include "basefog/roll_development.hpp"
 #include "basefog/scan.hpp"
 #include "basefog/scan_record.hpp"
+#include "basefog/scene_ranges.hpp"
 #include "basefog/shot_log.hpp"
 #include "basefog/technique.hpp"
 
@@ -41,7 +44,9 @@ struct FrameResult {
   /// Settings that would have given the picture what it needed; empty where it was well exposed or
   /// where the log does not say what was set.
   Replacements replacements;
-  FlagSet flags;  ///< all that apply to this frame
+  std::optional<BlurReading> blur;  ///< only for FrameState::measured
+  std::string blur_text;            ///< what it says beside the log's time; may be empty
+  FlagSet flags;                    ///< all that apply to this frame
 };
 
 /// A reviewed roll: everything that a report may show.
@@ -57,6 +62,10 @@ struct Analysis {
   std::optional<SeriesContrast> series;
   /// Sentences on the film as the roll shows it: development, push, series.
   std::vector<std::string> film_notes;
+  /// What the ranges of its scenes say of it; absent where no frame was measured.
+  std::optional<SceneRanges> scene_ranges;
+  /// Whether the roll looks wrongly exposed or wrongly developed.
+  std::optional<RollDevelopment> development;
   std::optional<MeterBias> meter;
   std::vector<SceneTechnique> techniques;  ///< by scene word; empty without a log
   std::vector<Advice> advice;

@@ -30,8 +30,8 @@ struct CurveShape {
   double rise_over_1_30 = 0.80;
   /// How slowly the toe bends: log H over which the gradient grows e-fold at its foot. Published
   /// test curves have 0.25 to 0.40 [PhotrioSoftplus], a tabular-grain sheet film 0.12 to 0.20
-  /// (fitted to [StepWedge]).
-  double toe_width = 0.22;
+  /// (fitted to [StepWedge]), a 35 mm film about 0.19 ([ZoneLadder]).
+  double toe_width = 0.20;
   /// Stops above the film's speed point at which the gradient has fallen to half, and over how
   /// much log H it falls e-fold beyond.
   Stops shoulder{9.0};

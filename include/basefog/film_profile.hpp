@@ -26,7 +26,8 @@ struct FilmProfile {
   FilmSpeed iso_speed{100};
   std::vector<FilmLayer> layers;  ///< one, or three as red, green, blue
   /// Relative standard deviation of the contrast (of every layer alike), and where it comes from:
-  /// "generic", "film test", "series on the roll", "profile".
+  /// "generic", "scene ranges on the roll" (a generic film held against its pictures), "film test",
+  /// "series on the roll", "profile".
   double contrast_relative_sigma = 0.10;
   std::string contrast_source = "generic";
   /// Standard deviation of the place of the shoulder, in stops (with_shoulder).
@@ -39,6 +40,11 @@ struct FilmProfile {
   bool speed_measured = false;
   double speed_sigma_stops = 0.1;
   std::string notes;
+
+  /// True where no exposures of known size stand behind the contrast.
+  bool contrast_is_assumed() const {
+    return contrast_source == "generic" || contrast_source == "scene ranges on the roll";
+  }
 
   /// The exposure at the film's speed point: 0.8/S [ISO6] or sqrt(2)/S [ISO5800] lux·s.
   LogExposure speed_point() const;

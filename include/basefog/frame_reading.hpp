@@ -40,7 +40,12 @@ struct Answer {
 enum class MeteringPattern { average, centre_weighted, spot, unknown };
 enum class Verdict { strongly_under, under, well_exposed, over, strongly_over };
 std::string_view name_of(Verdict verdict);  ///< as in JSON
-/// "under by 0.8", "well exposed", "over by at least 1.2": what the picture needed.
+Verdict verdict_of(Stops correction);
+/// True where more than half of a correction's interval lies in other verdicts than its value's;
+/// false where the interval has but one end.
+bool verdict_is_uncertain(const StopsEstimate& correction);
+/// What the picture needed: "under by 0.8", "well exposed", "over by at least 1.2"; where the
+/// verdict is uncertain, both ends: "uncertain: well exposed to under by 1.3".
 std::string describe(const StopsEstimate& correction);
 
 /// Shares of the frame by exposure, in bins of equal width.
@@ -77,7 +82,6 @@ struct FrameReading {
   Answer highlight_room;   ///< usable limit minus the 98th percentile
   Answer correction;       ///< change that would have kept most of the picture
   Verdict verdict = Verdict::well_exposed;
-  /// True where more than half of the correction's interval lies in other verdicts.
   bool verdict_uncertain = false;
   double lost_in_shadows = 0;     ///< share of the frame below the speed point
   double lost_in_highlights = 0;  ///< share of the frame above the usable limit
@@ -96,6 +100,8 @@ struct ReadingOptions {
   double spot_y = 0.5;
   /// For MeteringPattern::unknown: the camera has a spot meter, which may have been used.
   bool spot_possible = false;
+  /// Relative sigma of the response, where the roll tells more of it than the file alone.
+  std::optional<double> response_sigma;
 };
 
 /// Reads one frame from its densities. The frame must hold apertures and base be of a kind other

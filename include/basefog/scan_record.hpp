@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "basefog/blur.hpp"
 #include "basefog/density.hpp"
 #include "basefog/quality.hpp"
 
@@ -17,6 +18,7 @@ namespace basefog {
 struct ScanRecord {
   std::filesystem::path file;
   std::vector<FrameMeasurement> frames;
+  std::vector<BlurReading> blur;  ///< one a frame
   std::optional<Warning> failure;
 };
 

@@ -12,12 +12,18 @@ namespace {
 /// black-and-white films' exponents on makers' sheets, 1.25 to 1.43 [MakerReciprocity].
 constexpr double kGenericReciprocityExponent = 1.31;
 
+/// How much longer or shorter a toe is than the generic one, stops a stop, one sigma: widths of
+/// 0.12 to 0.20 [StepWedge], 0.19 [ZoneLadder] and 0.25 to 0.40 [PhotrioSoftplus] are -0.4 to +0.8
+/// about 0.20.
+constexpr double kGenericToeSigma = 0.28;
+
 FilmProfile one_layer(FilmKind kind, std::string name, FilmSpeed speed, const CurveShape& shape) {
   FilmProfile film;
   film.name = std::move(name);
   film.kind = kind;
   film.iso_speed = speed;
   film.layers = {{"silver", CharacteristicCurve::from_shape(shape)}};
+  film.toe_sigma_stops = kGenericToeSigma;
   film.reciprocity.exponent = kGenericReciprocityExponent;
   return film;
 }

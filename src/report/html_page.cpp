@@ -146,6 +146,9 @@ std::string page(const Analysis& analysis) {
       escape_markup(title_of(analysis)), escape_markup(meta_line(analysis)));
   put_next_time(out, analysis);
   put_strip(out, analysis, images);
+  if (analysis.development) {
+    put(out, "<p class=\"note\">{}</p>\n", escape_markup(analysis.development->text));
+  }
   put_roll_exposure(out, analysis);
   put_meter(out, analysis);
   put_frames(out, analysis, images);

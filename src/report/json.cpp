@@ -47,6 +47,18 @@ void add(Json& object, const char* name, const StopsEstimate& estimate) {
   if (report::is_known(estimate)) object[name] = stops_and_interval(estimate);
 }
 
+/// The same of one of a frame's answers, with the doubt split by its causes.
+void add(Json& object, const char* name, const Answer& answer) {
+  if (!report::is_known(answer.estimate)) return;
+  Json json = stops_and_interval(answer.estimate);
+  for (int i = 0; i < kErrorCauses; ++i) {
+    const double sigma = answer.budget[static_cast<std::size_t>(i)];
+    if (!std::isfinite(sigma) || rounded(sigma) == 0) continue;
+    json["sigma_by_cause"][std::string(name_of(static_cast<ErrorCause>(i)))] = rounded(sigma);
+  }
+  object[name] = std::move(json);
+}
+
 void add_text(Json& object, const char* name, const std::string& text) {
   if (!text.empty()) object[name] = text;
 }
@@ -152,6 +164,32 @@ void add_replacements(Json& json, const Replacements& replacements) {
   add_text(json, "no_replacement", replacements.none);
 }
 
+Json blur_json(const FrameResult& frame) {
+  const BlurReading& blur = *frame.blur;
+  constexpr int kWidthDecimals = 5;  // shares of the long side
+  Json json{{"finding", name_of(blur.finding)}, {"edges", blur.edges}};
+  if (blur.greatest_width > 0) {
+    json["edge_width"] = {rounded(blur.least_width, kWidthDecimals),
+                          rounded(blur.greatest_width, kWidthDecimals)};
+    json["direction_degrees"] = rounded(blur.direction_degrees);
+  }
+  if (blur.grain_correlation) json["grain_correlation"] = rounded(*blur.grain_correlation);
+  add_text(json, "text", frame.blur_text);
+  return json;
+}
+
+Json development_json(const RollDevelopment& roll) {
+  Json json{{"frames", roll.frames}, {"text", roll.text}};
+  json["exposure"] = stops_and_interval(roll.exposure);
+  json["contrast_factor"] = {{"value", rounded(roll.development.value)},
+                             {"ci95", interval(roll.development.low, roll.development.high)}};
+  json["chance"] = {{"under_exposed", rounded(roll.under_exposed)},
+                    {"over_exposed", rounded(roll.over_exposed)},
+                    {"under_developed", rounded(roll.under_developed)},
+                    {"over_developed", rounded(roll.over_developed)}};
+  return json;
+}
+
 Json frame_json(const Analysis& analysis, const FrameResult& frame) {
   const FrameMeasurement& measurement = frame.measurement;
   Json json{{"file", measurement.file.string()}, {"index", measurement.index}};
@@ -161,20 +199,27 @@ Json frame_json(const Analysis& analysis, const FrameResult& frame) {
     json["reference"] = reference_json(frame.reference);
   }
   if (frame.reading) {
-    add(json, "exposure", frame.reading->exposure.estimate);
-    add(json, "shadow_reserve", frame.reading->shadow_reserve.estimate);
-    add(json, "highlight_reach", frame.reading->highlight_reach.estimate);
-    add(json, "highlight_room", frame.reading->highlight_room.estimate);
-    add(json, "correction", frame.reading->correction.estimate);
-    if (json.contains("correction")) json["verdict"] = name_of(frame.reading->verdict);
-    if (!frame.reading->layers.empty()) json["layers"] = layers_json(*frame.reading);
-    if (frame.reading->light_colour) {
+    const FrameReading& reading = *frame.reading;
+    add(json, "exposure", reading.exposure);
+    add(json, "shadow_reserve", reading.shadow_reserve);
+    add(json, "highlight_reach", reading.highlight_reach);
+    add(json, "highlight_room", reading.highlight_room);
+    add(json, "correction", reading.correction);
+    if (json.contains("correction")) {
+      json["verdict"] = name_of(reading.verdict);
+      json["verdict_uncertain"] = reading.verdict_uncertain;
+    }
+    json["lost"] = {{"shadows", rounded(reading.lost_in_shadows)},
+                    {"highlights", rounded(reading.lost_in_highlights)}};
+    if (!reading.layers.empty()) json["layers"] = layers_json(reading);
+    if (reading.light_colour) {
       Json colour = Json::object();
-      add(colour, "red_less_green", frame.reading->light_colour->red);
-      add(colour, "blue_less_green", frame.reading->light_colour->blue);
+      add(colour, "red_less_green", reading.light_colour->red);
+      add(colour, "blue_less_green", reading.light_colour->blue);
       json["light_colour"] = colour;
     }
   }
+  if (frame.blur) json["blur"] = blur_json(frame);
   json["flags"] = flag_names(frame.flags);
   if (const LogRow* row = report::row_of(analysis, frame)) {
     json["log_row"] = row->frame;
@@ -295,6 +340,7 @@ void write_json(std::ostream& out, const Analysis& analysis) {
     json["frames"].push_back(frame_json(analysis, frame));
   }
   json["matching"] = matching_json(analysis);
+  if (analysis.development) json["development"] = development_json(*analysis.development);
   if (analysis.meter) json["meter"] = meter_json(*analysis.meter);
   for (const SceneTechnique& technique : analysis.techniques) {
     json["techniques"].push_back(technique_json(technique));

@@ -155,6 +155,18 @@ std::vector<std::string> replacement_sentences(const Analysis& analysis) {
   return text;
 }
 
+std::vector<std::string> roll_sentences(const Analysis& analysis) {
+  std::vector<std::string> text = {report::roll_text(analysis)};
+  if (analysis.development) text.push_back(analysis.development->text);
+  const std::vector<std::string> names = report::frame_names(analysis);
+  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+    if (!analysis.frames[i].blur_text.empty()) {
+      text.push_back(fmt::format("Frame {}: {}", names[i], analysis.frames[i].blur_text));
+    }
+  }
+  return text;
+}
+
 std::vector<std::string> warning_sentences(const Analysis& analysis) {
   std::vector<std::string> text;
   for (const report::WarningGroup& group : report::grouped_warnings(analysis)) {

@@ -29,6 +29,33 @@ std::string counted(std::size_t count, const char* noun) {
   return fmt::format("{} {}{}", count, noun, count == 1 ? "" : "s");
 }
 
+/// A cause of doubt, and what would lessen it.
+struct DoubtWords {
+  const char* what;
+  const char* remedy;
+};
+
+DoubtWords doubt_words(ErrorCause cause) {
+  switch (cause) {
+    case ErrorCause::base:
+      return {"a surer density zero", "more clear film in view"};
+    case ErrorCause::response:
+      return {"knowing the scanner's response", "scan a step tablet"};
+    case ErrorCause::contrast:
+      return {"knowing the film's contrast", "a film test, or a bracket on the roll"};
+    case ErrorCause::toe_and_shoulder:
+      return {"knowing the ends of the film's curve", "a film test"};
+    case ErrorCause::metering_pattern:
+      return {"knowing what the meter looked at", "write its pattern into the log"};
+    case ErrorCause::clipping:
+      return {"seeing the tones that the scan could not tell",
+              "a scan with a deeper density range"};
+    case ErrorCause::noise:
+      break;
+  }
+  return {"less grain and scanner noise", "a finer scan"};
+}
+
 }  // namespace
 
 std::string sentence_case(std::string text) {
@@ -153,29 +180,33 @@ std::string disagreement_text(const FrameReading& reading) {
 }
 
 std::string doubt_text(const FrameReading& reading) {
-  const ErrorBudget& budget = reading.exposure.budget;
-  const auto largest = std::max_element(
-      budget.begin(), budget.end(), [](double a, double b) { return std::abs(a) < std::abs(b); });
-  if (*largest == 0 || !std::isfinite(*largest)) return "";
-  switch (static_cast<ErrorCause>(largest - budget.begin())) {
-    case ErrorCause::base:
-      return "Most of the doubt is in the density zero; more clear film in view would lessen it.";
-    case ErrorCause::response:
-      return "Most of the doubt is in the scanner's response; a step-tablet scan would lessen it.";
-    case ErrorCause::contrast:
-      return "Most of the doubt is in the film's contrast; a film test would lessen it.";
-    case ErrorCause::toe_and_shoulder:
-      return "Most of the doubt is in the ends of the film's curve; a film test would lessen it.";
-    case ErrorCause::metering_pattern:
-      return "Most of the doubt is in what the meter looked at; naming its pattern would lessen "
-             "it.";
-    case ErrorCause::clipping:
-      return "Most of the doubt is in tones that the scan could not tell; a scan with a deeper "
-             "density range would lessen it.";
-    case ErrorCause::noise:
-      return "Most of the doubt is in grain and scanner noise; a finer scan would lessen it.";
+  struct Part {
+    double stops;  ///< at the 95 % end
+    ErrorCause cause;
+  };
+  std::vector<Part> parts;
+  double largest = 0;
+  for (int i = 0; i < kErrorCauses; ++i) {
+    const double half = kNormal975 * std::abs(reading.exposure.budget[static_cast<std::size_t>(i)]);
+    if (!std::isfinite(half)) continue;
+    parts.push_back({half, static_cast<ErrorCause>(i)});
+    largest = std::max(largest, half);
   }
-  return "";
+  // What is small beside the largest would change nothing if it were known.
+  constexpr double kWorthTelling = 0.05;
+  constexpr double kOfLargest = 0.4;
+  std::erase_if(parts, [&](const Part& part) {
+    return part.stops < std::max(kWorthTelling, kOfLargest * largest);
+  });
+  if (parts.empty()) return "";
+  std::ranges::stable_sort(parts, std::ranges::greater{}, &Part::stops);
+  std::vector<std::string> texts;
+  for (const Part& part : parts) {
+    const DoubtWords words = doubt_words(part.cause);
+    texts.push_back(
+        fmt::format("{} (\u00B1{:.1f}; {})", words.what, std::max(part.stops, 0.1), words.remedy));
+  }
+  return fmt::format("What would make the exposure surer: {}.", fmt::join(texts, ", "));
 }
 
 std::string light_colour_text(const FrameReading& reading) {

@@ -43,8 +43,8 @@ std::string picture_text(const FrameResult& frame);
 /// where they agree within half a stop.
 std::string disagreement_text(const FrameReading& reading);
 
-/// What most of the doubt about a frame's exposure comes from, and what would lessen it; empty
-/// where nothing does.
+/// "What would make the exposure surer: ...": the causes of most of its doubt, with the half width
+/// that each alone would give its interval and what would lessen it; empty where nothing does.
 std::string doubt_text(const FrameReading& reading);
 
 /// "Light on the film: the blue layer got 1.8 stops less than the green, the red 0.5 more, as by

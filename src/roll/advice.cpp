@@ -250,7 +250,7 @@ std::vector<Advice> advise_on_testing(const Analysis& analysis) {
                                  analysis.frames.size())});
   }
   add_open_level(analysis, advice);
-  if (analysis.film.contrast_source == "generic") {
+  if (analysis.film.contrast_is_assumed()) {
     advice.push_back(
         {.kind = AdviceKind::test_next,
          .text = "Shoot one view three times on the next roll, a stop under, as metered and a stop "

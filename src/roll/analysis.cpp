@@ -121,21 +121,30 @@ Analysis review_roll(std::vector<ScanRecord> scans, Written written, const Revie
   give_references(analysis.frames, options);
   check_response(analysis);
 
+  // What all frames share is told by all together: how long the ranges of their scenes look.
+  const FilmProfile chosen = analysis.film;
+  ReadingOptions reading = reading_options(options);
+  weigh_scene_ranges(analysis, reading);
+
   // Net density through the film's curve to exposure, and the four answers.
-  const ReadingOptions reading = reading_options(options);
   analysis.metering = reading.pattern;
   read_frames(analysis, reading);
 
   // What was asked for, what was done instead, and what to do about it.
   if (analysis.log) {
     match_with_log(analysis, fix_rows(analysis, written.fixed, options.match.value_or("")));
-    // Series of exposures on the roll measure the film's contrast; all is then read through it.
-    if (learn_film(analysis)) read_frames(analysis, reading);
+    // Series of exposures on the roll measure the film's contrast; all is then read through it, and
+    // with the metering that rows name.
+    const bool learned = learn_film(analysis, chosen);
+    if (learned) weigh_scene_ranges(analysis, reading);
+    if (learned || rows_name_patterns(*analysis.log)) read_frames(analysis, reading);
     compare_with_log(analysis);
     analysis.meter = fit_meter_bias(deviation_samples(analysis));
     analysis.techniques = fit_technique(technique_samples(analysis));
     replace_settings(analysis);
   }
+  compare_blur_with_log(analysis);
+  analysis.development = judge_development(analysis);
   describe_film(analysis);
   collect_warnings(analysis);
   analysis.advice = advise(analysis);

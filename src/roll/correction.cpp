@@ -2,6 +2,7 @@
 #include "roll/correction.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <vector>
 
@@ -82,6 +83,22 @@ Verdict verdict_of(Stops correction) {
   if (c <= -kStrongly) return Verdict::strongly_over;
   if (c <= -kWellExposed) return Verdict::over;
   return Verdict::well_exposed;
+}
+
+bool verdict_is_uncertain(const StopsEstimate& correction) {
+  if (!correction.two_sided()) return false;
+  const double low = correction.low->value();
+  const double high = correction.high->value();
+  constexpr double kFar = 1e3;
+  const Verdict verdict = verdict_of(correction.value);
+  double own = 0;
+  constexpr std::array kEdges = {-kFar, -kStrongly, -kWellExposed, kWellExposed, kStrongly, kFar};
+  for (std::size_t i = 0; i + 1 < kEdges.size(); ++i) {
+    const double middle = (kEdges[i] + kEdges[i + 1]) / 2;
+    if (verdict_of(Stops(middle)) != verdict) continue;
+    own += std::max(0.0, std::min(high, kEdges[i + 1]) - std::max(low, kEdges[i]));
+  }
+  return own < (high - low) / 2;
 }
 
 }  // namespace basefog

@@ -32,6 +32,4 @@ CorrectionChoice best_correction(std::span<const double> sorted, double limit, d
 /// The least share of the frame that any change of exposure would lose, A_low + A_high.
 double least_loss(std::span<const double> sorted, double limit);
 
-Verdict verdict_of(Stops correction);
-
 }  // namespace basefog

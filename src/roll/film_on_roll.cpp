@@ -78,7 +78,20 @@ void describe_film(Analysis& analysis) {
   }
 }
 
-bool learn_film(Analysis& analysis) {
+void weigh_scene_ranges(Analysis& analysis, ReadingOptions& reading) {
+  std::vector<RangeFrame> frames;
+  for (const FrameResult& frame : analysis.frames) {
+    if (frame.state == FrameState::measured) {
+      frames.push_back({&frame.measurement, &frame.reference});
+    }
+  }
+  if (frames.empty()) return;
+  analysis.scene_ranges = contrast_from_ranges(frames, analysis.film);
+  analysis.film = analysis.scene_ranges->film;
+  reading.response_sigma = analysis.scene_ranges->response_sigma;
+}
+
+bool learn_film(Analysis& analysis, const FilmProfile& chosen) {
   if (!analysis.log) return false;
   std::vector<SeriesFrame> frames;
   for (const FrameResult& frame : analysis.frames) {
@@ -90,10 +103,10 @@ bool learn_film(Analysis& analysis) {
                       frame.measurement.label.empty() ? frame.measurement.file.filename().string()
                                                       : frame.measurement.label});
   }
-  analysis.series = contrast_from_series(frames, analysis.film);
+  analysis.series = contrast_from_series(frames, chosen);
   if (!analysis.series || !analysis.series->factor.two_sided()) return false;
   // A film test is surer than a short series; the series then only stands beside it.
-  if (analysis.series->film.contrast_relative_sigma >= analysis.film.contrast_relative_sigma) {
+  if (analysis.series->film.contrast_relative_sigma >= chosen.contrast_relative_sigma) {
     return false;
   }
   analysis.film = analysis.series->film;

@@ -85,22 +85,11 @@ double likely_least_loss(const FilmExposures& exposures) {
   return least_loss(stops, exposures.highlight_limit);
 }
 
-bool mostly_elsewhere(const StopsEstimate& correction, Verdict verdict) {
-  if (!correction.two_sided()) return false;
-  constexpr int kSteps = 100;
-  int elsewhere = 0;
-  for (int i = 0; i < kSteps; ++i) {
-    const Stops c = *correction.low + (*correction.high - *correction.low) * ((i + 0.5) / kSteps);
-    if (verdict_of(c) != verdict) ++elsewhere;
-  }
-  return elsewhere > kSteps / 2;
-}
-
 void add_flags(FrameReading& reading, const FilmExposures& exposures, const NetDensities& densities,
                const FilmBase& base, const FilmProfile& film) {
   reading.flags.insert(densities.flags);
   reading.flags.insert(base.flags);
-  if (film.contrast_source == "generic") reading.flags.insert(Flag::contrast_unknown);
+  if (film.contrast_is_assumed()) reading.flags.insert(Flag::contrast_unknown);
   if (!reading.shadow_reserve.estimate.low) reading.flags.insert(Flag::shadows_on_base);
   if (reading.mean_from_highlights > kMeanOnShoulder ||
       reading.lost_in_highlights > kFrameOnShoulder) {
@@ -129,7 +118,8 @@ void check_input(const FrameMeasurement& frame, const FilmBase& base) {
 FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
                         const FilmProfile& film, const Aim& aim, const ReadingOptions& options) {
   check_input(frame, base);
-  const NetDensities densities = net_densities(frame, base, film);
+  NetDensities densities = net_densities(frame, base, film);
+  if (options.response_sigma) densities.response_sigma = *options.response_sigma;
   const std::vector<PossibleMetering> meterings =
       possible_meterings(options, densities.columns, densities.rows);
   const double aim_above_speed = (aim.log_exposure() - film.speed_point()).value();
@@ -158,7 +148,7 @@ FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
   reading.highlight_room = single(Quantity::highlight_room);
   reading.correction = answer_to(Quantity::correction, nominal.correction);
   reading.verdict = verdict_of(reading.correction.estimate.value);
-  reading.verdict_uncertain = mostly_elsewhere(reading.correction.estimate, reading.verdict);
+  reading.verdict_uncertain = verdict_is_uncertain(reading.correction.estimate);
   reading.lost_in_shadows = share_where(exposures.stops, [](double x) { return x < 0; });
   reading.lost_in_highlights =
       share_where(exposures.stops, [&](double x) { return x > exposures.highlight_limit; });

@@ -23,6 +23,22 @@ std::string one_decimal(double value) {
   return text.data();
 }
 
+/// "under by 0.8", "over by 0.6", "well exposed".
+std::string what_it_needed(double stops) {
+  if (std::abs(stops) < kVerdictStops) return "well exposed";
+  return (stops > 0 ? "under by " : "over by ") + one_decimal(std::abs(stops));
+}
+
+/// "uncertain: well exposed to under by 1.3", "uncertain: under by 0.9 to 2.5".
+std::string uncertain_between(double low, double high) {
+  const bool one_side = low >= kVerdictStops || high <= -kVerdictStops;
+  // The nearer to none first.
+  const double first = std::abs(low) <= std::abs(high) ? low : high;
+  const double second = first == low ? high : low;
+  return "uncertain: " + what_it_needed(first) + " to " +
+         (one_side ? one_decimal(std::abs(second)) : what_it_needed(second));
+}
+
 }  // namespace
 
 std::string_view name_of(ErrorCause cause) {
@@ -62,6 +78,9 @@ std::string_view name_of(SettingChanged changed) {
 
 std::string describe(const StopsEstimate& correction) {
   const double stops = correction.value.value();
+  if (verdict_is_uncertain(correction)) {
+    return uncertain_between(correction.low->value(), correction.high->value());
+  }
   if (std::abs(stops) < kVerdictStops) {
     if (correction.low && !correction.high) return "well exposed or under";
     if (correction.high && !correction.low) return "well exposed or over";

@@ -33,10 +33,14 @@ std::vector<fs::path> records_in_folder(const fs::path& folder) {
 }  // namespace
 
 ScanRecord measure_scan(const fs::path& file, const ReadOptions& options, int picture_side) {
-  ScanRecord record{file, {}, {}};
+  ScanRecord record{.file = file};
   try {
     const Scan scan = read_scan(file, options);
     record.frames = measure_frames(scan, find_film(scan), picture_side);
+    for (const FrameMeasurement& frame : record.frames) {
+      record.blur.push_back(frame.state == FrameState::measured ? read_blur(frame.negative)
+                                                                : BlurReading{});
+    }
   } catch (const InputError& error) {
     record.failure = failure_warning(file, error.problem(), error.next_step());
   } catch (const std::bad_alloc&) {

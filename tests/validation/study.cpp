@@ -9,10 +9,12 @@
 #include <opencv2/core.hpp>
 #include <stdexcept>
 
+#include "basefog/exposure_series.hpp"
 #include "basefog/film_area.hpp"
 #include "basefog/film_base.hpp"
 #include "basefog/film_test.hpp"
 #include "basefog/scan.hpp"
+#include "basefog/scene_ranges.hpp"
 #include "simulator/film.hpp"
 #include "simulator/image_files.hpp"
 #include "simulator/noise.hpp"
@@ -177,16 +179,26 @@ basefog::FilmProfile profile_for(const Stratum& stratum, const Roll& roll, Draw&
                         : basefog::generic_black_and_white(speed);
 }
 
-simulator::Shot draw_shot(const Scene& scene, const Roll& roll, Draw& draw) {
+struct Picture {
   simulator::Camera camera;
-  camera.exposure_index = roll.iso;
-  camera.meter = roll.meter;
-  camera.lens.vignetting = draw.uniform(0.2, 1.0);
-  camera.lens.veiling_glare = draw.uniform(0.003, 0.03);
-  const simulator::View view{.yaw = draw.uniform(-180, 180),
-                             .pitch = draw.normal(0, 12),
-                             .roll = draw.normal(0, 2),
-                             .field_of_view = draw.uniform(25, 75)};
+  simulator::View view;
+};
+
+Picture draw_picture(const Roll& roll, Draw& draw) {
+  Picture picture;
+  picture.camera.exposure_index = roll.iso;
+  picture.camera.meter = roll.meter;
+  picture.camera.lens.vignetting = draw.uniform(0.2, 1.0);
+  picture.camera.lens.veiling_glare = draw.uniform(0.003, 0.03);
+  picture.view = {.yaw = draw.uniform(-180, 180),
+                  .pitch = draw.normal(0, 12),
+                  .roll = draw.normal(0, 2),
+                  .field_of_view = draw.uniform(25, 75)};
+  return picture;
+}
+
+simulator::Shot draw_shot(const Scene& scene, const Roll& roll, Draw& draw) {
+  const Picture picture = draw_picture(roll, draw);
   simulator::Wish wish;
   wish.mode = simulator::Mode::aperture_priority;
   wish.aperture = "5.6";
@@ -194,7 +206,29 @@ simulator::Shot draw_shot(const Scene& scene, const Roll& roll, Draw& draw) {
   // Most frames are exposed as metered; some are far off, as on any roll.
   if (draw.chance(0.25)) wish.compensation = draw.uniform(-3, 3);
   // The median of the scene at EV 10 keeps every shot within the shutter's times.
-  return simulator::take(simulator::lit(scene.panorama, 10), view, {720, 480}, camera, wish);
+  return simulator::take(simulator::lit(scene.panorama, 10), picture.view, {720, 480},
+                         picture.camera, wish);
+}
+
+/// Three exposures of one view from a tripod, two stops apart, settings in the log; each is off its
+/// mark by what shutters repeat to.
+constexpr int kBracketFrames = 3;
+constexpr double kBracketStep = 2;
+
+struct Bracket {
+  const Scene* scene;
+  Picture picture;
+};
+
+simulator::Shot draw_bracket_shot(const Bracket& bracket, int frame, Draw& draw) {
+  constexpr double kShutterRepeats = 0.08;
+  simulator::Wish wish;
+  wish.mode = simulator::Mode::aperture_priority;
+  wish.aperture = "5.6";
+  wish.compensation = kBracketStep * (frame - 1);
+  wish.scatter_stops = draw.normal(0, kShutterRepeats);
+  return simulator::take(simulator::lit(bracket.scene->panorama, 10), bracket.picture.view,
+                         {720, 480}, bracket.picture.camera, wish);
 }
 
 /// Sun, lamps or windows in the frame: 1/500 of it three stops or more above its mean.
@@ -205,6 +239,12 @@ bool has_lamps(const cv::Mat& exposure) {
   const cv::Mat above = h > kBright * cv::mean(h)[0];
   return cv::countNonZero(above) > kShare * static_cast<double>(h.total());
 }
+
+/// What was measured of one frame, and what the log says of it.
+struct Measured {
+  std::optional<basefog::FrameMeasurement> frame;
+  basefog::LoggedExposure logged;
+};
 
 /// Where the picture and the clear film are, from the simulation itself, so that the readings are
 /// judged apart from the search for the frame. 0.3 mm along each edge belong to neither.
@@ -238,9 +278,10 @@ basefog::FilmLayout given_layout(const basefog::Scan& scan, const simulator::Sca
   return layout;
 }
 
-void read_back(Outcome& outcome, const simulator::ScanImage& image, const Stratum& stratum,
-               const basefog::FilmProfile& profile, const Roll& roll,
-               const std::optional<simulator::Seat>& given, const fs::path& file) {
+/// Scans one shot and measures it, as far as it can be read.
+void measure(Outcome& outcome, Measured& measured, const simulator::ScanImage& image,
+             const Stratum& stratum, const std::optional<simulator::Seat>& given,
+             const fs::path& file) {
   if (stratum.jpeg) {
     simulator::write_jpeg(file, image, 90);
   } else {
@@ -249,24 +290,110 @@ void read_back(Outcome& outcome, const simulator::ScanImage& image, const Stratu
   const basefog::Scan scan = basefog::read_scan(file);
   const basefog::FilmLayout layout =
       given ? given_layout(scan, image, *given) : basefog::find_film(scan);
-  const std::vector<basefog::FrameMeasurement> frames = basefog::measure_frames(scan, layout);
+  std::vector<basefog::FrameMeasurement> frames = basefog::measure_frames(scan, layout);
   if (frames.size() != 1) return;
-  const basefog::FrameMeasurement& frame = frames.front();
-  outcome.state = frame.state;
-  if (frame.state != basefog::FrameState::measured) return;
-  if (frame.rebate.kind == basefog::ReferenceKind::none) {
+  outcome.state = frames.front().state;
+  if (outcome.state != basefog::FrameState::measured) return;
+  if (frames.front().rebate.kind == basefog::ReferenceKind::none) {
     outcome.state = basefog::FrameState::no_reference;
     return;
   }
-  basefog::ReadingOptions options;
-  if (stratum.pattern_known) {
-    options.pattern = roll.meter.pattern == simulator::Pattern::average
-                          ? basefog::MeteringPattern::average
-                          : basefog::MeteringPattern::centre_weighted;
-  }
-  outcome.reading = basefog::read_frame(frame, frame.rebate, profile,
-                                        {.film_speed = basefog::FilmSpeed(roll.iso)}, options);
+  measured.frame = std::move(frames.front());
 }
+
+/// What the frames of a roll tell of its film together, as a review of the roll does it: series of
+/// exposures where the log names them, the ranges of the scenes otherwise.
+void learn_from_roll(basefog::FilmProfile& profile, basefog::ReadingOptions& options,
+                     const std::vector<Measured>& roll) {
+  std::vector<basefog::SeriesFrame> series;
+  std::vector<basefog::RangeFrame> ranges;
+  for (const Measured& one : roll) {
+    if (!one.frame) continue;
+    ranges.push_back({&*one.frame, &one.frame->rebate});
+    series.push_back({&*one.frame, &one.frame->rebate, one.logged, ""});
+  }
+  const auto found = basefog::contrast_from_series(series, profile);
+  if (found && found->factor.two_sided() &&
+      found->film.contrast_relative_sigma < profile.contrast_relative_sigma) {
+    profile = found->film;
+  }
+  if (ranges.empty()) return;
+  const basefog::SceneRanges scenes = basefog::contrast_from_ranges(ranges, profile);
+  profile = scenes.film;
+  options.response_sigma = scenes.response_sigma;
+}
+
+/// One roll: shots, scans, measurements, and last the readings of all.
+class RollStudy {
+ public:
+  RollStudy(const Stratum& stratum, const StudyOptions& options, const std::vector<Scene>& scenes,
+            fs::path file)
+      : stratum_(stratum), options_(options), scenes_(scenes), file_(std::move(file)) {}
+
+  std::vector<Outcome> run(int number) {
+    Draw draw(simulator::Noise(options_.seed).fork(static_cast<std::uint64_t>(number)));
+    const Roll roll = draw_roll(stratum_, draw);
+    basefog::FilmProfile profile = profile_for(stratum_, roll, draw);
+    std::vector<Outcome> outcomes;
+    std::vector<Measured> measured;
+    std::optional<Bracket> bracket;
+    if (stratum_.bracket) {
+      const Scene& scene = scenes_[draw.index(scenes_.size())];
+      bracket = {&scene, draw_picture(roll, draw)};
+    }
+    for (int f = 0; f < options_.frames; ++f) {
+      const bool of_bracket = bracket && f < kBracketFrames;
+      const Scene& scene = of_bracket ? *bracket->scene : scenes_[draw.index(scenes_.size())];
+      const simulator::Shot shot =
+          of_bracket ? draw_bracket_shot(*bracket, f, draw) : draw_shot(scene, roll, draw);
+      Outcome outcome{.stratum = stratum_.name, .roll = number, .scene = scene.name};
+      outcome.contrast = roll.contrast;
+      outcome.lamps = has_lamps(shot.exposure);
+      outcome.truth = simulator::truth_of(shot, roll.film, roll.meter);
+      Measured one;
+      if (of_bracket) one.logged = {basefog::Stops(kBracketStep * f), std::nullopt, true};
+      scan_shot(outcome, one, shot, roll, draw);
+      outcomes.push_back(std::move(outcome));
+      measured.push_back(std::move(one));
+    }
+    read(outcomes, measured, roll, std::move(profile));
+    return outcomes;
+  }
+
+ private:
+  void scan_shot(Outcome& outcome, Measured& one, const simulator::Shot& shot, const Roll& roll,
+                 Draw& draw) const {
+    simulator::Seat seat;
+    seat.margin_along = 1.6;
+    seat.angle_degrees = draw.normal(0, 0.3);
+    const simulator::Bed bed =
+        simulator::one_frame(shot.exposure, simulator::film_format("24x36"), seat);
+    measure(outcome, one, simulator::scan(bed, roll.film, roll.scanner, draw.seed()), stratum_,
+            options_.given_frames ? std::optional(seat) : std::nullopt, file_);
+  }
+
+  void read(std::vector<Outcome>& outcomes, const std::vector<Measured>& measured, const Roll& roll,
+            basefog::FilmProfile profile) const {
+    basefog::ReadingOptions reading;
+    if (stratum_.pattern_known) {
+      reading.pattern = roll.meter.pattern == simulator::Pattern::average
+                            ? basefog::MeteringPattern::average
+                            : basefog::MeteringPattern::centre_weighted;
+    }
+    learn_from_roll(profile, reading, measured);
+    for (std::size_t i = 0; i < outcomes.size(); ++i) {
+      if (!measured[i].frame) continue;
+      const basefog::FrameMeasurement& frame = *measured[i].frame;
+      outcomes[i].reading = basefog::read_frame(
+          frame, frame.rebate, profile, {.film_speed = basefog::FilmSpeed(roll.iso)}, reading);
+    }
+  }
+
+  const Stratum& stratum_;
+  const StudyOptions& options_;
+  const std::vector<Scene>& scenes_;
+  fs::path file_;
+};
 
 }  // namespace
 
@@ -274,6 +401,7 @@ std::vector<Stratum> strata() {
   return {
       {.name = "generic film"},
       {.name = "generic film, pattern known", .pattern_known = true},
+      {.name = "bracket on the roll", .bracket = true},
       {.name = "film test, pattern known", .film_test = true, .pattern_known = true},
       {.name = "colour", .colour = true},
       {.name = "colour film test, pattern known",
@@ -288,112 +416,12 @@ std::vector<Outcome> run(const Stratum& stratum, const StudyOptions& options) {
   const std::vector<Scene> scenes = scenes_in(options.panoramas);
   const ScratchFolder scratch;
   const fs::path file = scratch.path() / (stratum.jpeg ? "frame.jpg" : "frame.tif");
+  RollStudy study(stratum, options, scenes, file);
   std::vector<Outcome> outcomes;
   for (int r = 0; r < options.rolls; ++r) {
-    Draw draw(simulator::Noise(options.seed).fork(static_cast<std::uint64_t>(r)));
-    const Roll roll = draw_roll(stratum, draw);
-    const basefog::FilmProfile profile = profile_for(stratum, roll, draw);
-    for (int f = 0; f < options.frames; ++f) {
-      Outcome outcome{.stratum = stratum.name, .roll = r, .scene = {}, .truth = {}, .reading = {}};
-      const Scene& scene = scenes[draw.index(scenes.size())];
-      const simulator::Shot shot = draw_shot(scene, roll, draw);
-      outcome.scene = scene.name;
-      outcome.contrast = roll.contrast;
-      outcome.lamps = has_lamps(shot.exposure);
-      outcome.truth = simulator::truth_of(shot, roll.film, roll.meter);
-      simulator::Seat seat;
-      seat.margin_along = 1.6;
-      seat.angle_degrees = draw.normal(0, 0.3);
-      const simulator::Bed bed =
-          simulator::one_frame(shot.exposure, simulator::film_format("24x36"), seat);
-      read_back(outcome, simulator::scan(bed, roll.film, roll.scanner, draw.seed()), stratum,
-                profile, roll, options.given_frames ? std::optional(seat) : std::nullopt, file);
-      outcomes.push_back(std::move(outcome));
-    }
+    for (Outcome& outcome : study.run(r)) outcomes.push_back(std::move(outcome));
   }
   return outcomes;
-}
-
-std::string_view name_of(AnswerKind kind) {
-  constexpr std::array<std::string_view, kAnswerKinds> kNames = {
-      "exposure", "shadow reserve", "highlight reach", "highlight room", "correction"};
-  return kNames.at(static_cast<std::size_t>(kind));
-}
-
-const basefog::Answer& answer_of(const basefog::FrameReading& reading, AnswerKind kind) {
-  switch (kind) {
-    case AnswerKind::exposure:
-      return reading.exposure;
-    case AnswerKind::shadow_reserve:
-      return reading.shadow_reserve;
-    case AnswerKind::highlight_reach:
-      return reading.highlight_reach;
-    case AnswerKind::highlight_room:
-      return reading.highlight_room;
-    case AnswerKind::correction:
-      break;
-  }
-  return reading.correction;
-}
-
-double truth_of(const simulator::FrameTruth& truth, AnswerKind kind) {
-  switch (kind) {
-    case AnswerKind::exposure:
-      return truth.exposure;
-    case AnswerKind::shadow_reserve:
-      return truth.shadow_reserve;
-    case AnswerKind::highlight_reach:
-      return truth.highlight_reach;
-    case AnswerKind::highlight_room:
-      return truth.highlight_room;
-    case AnswerKind::correction:
-      break;
-  }
-  return truth.correction;
-}
-
-Score score(const std::vector<Outcome>& outcomes, AnswerKind kind) {
-  Score result;
-  double sum = 0;
-  double squares = 0;
-  int held = 0;
-  std::vector<double> widths;
-  for (const Outcome& outcome : outcomes) {
-    if (!outcome.reading) continue;
-    const basefog::StopsEstimate& estimate = answer_of(*outcome.reading, kind).estimate;
-    const double truth = truth_of(outcome.truth, kind);
-    ++result.frames;
-    const bool low = !estimate.low || estimate.low->value() <= truth;
-    const bool high = !estimate.high || truth <= estimate.high->value();
-    if (low && high) ++held;
-    if (!estimate.two_sided()) continue;
-    ++result.two_sided;
-    const double error = estimate.value.value() - truth;
-    sum += error;
-    squares += error * error;
-    widths.push_back((*estimate.high - *estimate.low).value());
-  }
-  if (result.frames > 0) result.coverage = static_cast<double>(held) / result.frames;
-  if (result.two_sided > 0) {
-    result.bias = sum / result.two_sided;
-    result.rms = std::sqrt(squares / result.two_sided);
-    std::sort(widths.begin(), widths.end());
-    result.width = widths[widths.size() / 2];
-  }
-  return result;
-}
-
-double right_verdicts(const std::vector<Outcome>& outcomes, int& judged) {
-  judged = 0;
-  int right = 0;
-  for (const Outcome& outcome : outcomes) {
-    if (!outcome.reading) continue;
-    const double c = std::abs(outcome.truth.correction);
-    if (std::min(std::abs(c - 0.5), std::abs(c - 1.5)) < 1.0 / 3) continue;
-    ++judged;
-    if (basefog::name_of(outcome.reading->verdict) == outcome.truth.verdict) ++right;
-  }
-  return judged > 0 ? static_cast<double>(right) / judged : 0;
 }
 
 }  // namespace validation

@@ -18,6 +18,7 @@ namespace validation {
 struct Stratum {
   std::string name;
   bool colour = false;
+  bool bracket = false;        ///< the roll begins with three logged exposures of one view
   bool film_test = false;      ///< the curve is known from exposures of one subject
   bool pattern_known = false;  ///< the log says how the camera meters
   bool jpeg = false;           ///< 8 bits, sRGB, lossy
