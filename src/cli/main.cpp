@@ -14,6 +14,7 @@
 #include "cli/film_commands.hpp"
 #include "cli/log_commands.hpp"
 #include "cli/proof_command.hpp"
+#include "cli/read_command.hpp"
 #include "cli/review_command.hpp"
 #include "cli/setup_commands.hpp"
 
@@ -47,6 +48,7 @@ void add_commands(CLI::App& app, int& status) {
   add_review_command(app, status);
   add_proof_command(app, status);
   add_card_command(app, status);
+  add_read_command(app, status);
   add_bias_command(app, status);
   add_ledger_command(app, status);
   add_equivalents_command(app, status);

@@ -26,6 +26,8 @@ struct RollArguments {
   std::string response;  ///< linear, srgb, gamma=N or a response file; empty: from the files
   std::optional<std::filesystem::path> light;
   std::optional<std::filesystem::path> base_scan;
+  std::string base;    ///< as parse_base takes it
+  std::string layout;  ///< as parse_layout takes it
   MeteringPattern metering = MeteringPattern::unknown;
   double aim_k = 12.5;
   double aim_q = 0.65;

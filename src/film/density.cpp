@@ -8,6 +8,7 @@
 
 #include "basefog/error.hpp"
 #include "film/polarity.hpp"
+#include "numeric/quantile.hpp"
 
 namespace basefog {
 namespace {
@@ -116,8 +117,15 @@ float sigma_of(const Reading& r, double side, int block_side) {
                             (std::max(r.light, kLeastLight) * std::log(10.0)));
 }
 
+/// What stray light that is not quite as found does to a density.
+double sigma_of_stray(const StrayLight& stray, double light, const Reading& r) {
+  if (stray.share <= 0) return 0;
+  const double relative = std::clamp(stray.share_sigma / stray.share, 0.1, 1.0);
+  return relative * light / (std::max(r.light, kLeastLight) * std::log(10.0));
+}
+
 ApertureGrid measure_apertures(const Scan& scan, const FrameRegion& region,
-                               const LightFallOff& fall_off) {
+                               const FilmLayout& layout) {
   const FrameSampler sampler(scan.blocks, region);
   const double side = std::max(region.width, region.height) / kAperturesPerLongSide;
   ApertureGrid grid;
@@ -136,12 +144,16 @@ ApertureGrid measure_apertures(const Scan& scan, const FrameRegion& region,
       for (int x = 0; x < grid.columns; ++x) {
         const double u = left + x * side;
         const double v = top + y * side;
-        const Reading r = sampler.square(c, u, v, side);
-        const double uneven = fall_off.at(sampler.scan_x(u + side / 2, v + side / 2),
-                                          sampler.scan_y(u + side / 2, v + side / 2));
+        Reading r = sampler.square(c, u, v, side);
+        const double px = sampler.scan_x(u + side / 2, v + side / 2);
+        const double py = sampler.scan_y(u + side / 2, v + side / 2);
+        const double stray = layout.stray.at(c, px, py);
+        r.light = layout.stray.corrected(r.light, c, px, py);
+        const double uneven = layout.fall_off.at(px, py);
         const std::size_t i = grid.index(c, x, y);
         grid.density[i] = density_of(r.light) - static_cast<float>(uneven);
-        grid.sigma[i] = sigma_of(r, side, scan.blocks.block_side);
+        const double own = sigma_of(r, side, scan.blocks.block_side);
+        grid.sigma[i] = static_cast<float>(std::hypot(own, sigma_of_stray(layout.stray, stray, r)));
         grid.clipped[i] = static_cast<float>(r.clipped);
         grid.floored[i] = static_cast<float>(r.floored);
       }
@@ -184,12 +196,6 @@ NegativePicture picture_of(const Scan& scan, const FrameRegion& region, int most
   return picture;
 }
 
-double quantile_of(std::vector<float> values, double q) {
-  const auto k = static_cast<std::ptrdiff_t>(q * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), values.begin() + k, values.end());
-  return values[k];
-}
-
 /// Blank and fogged frames, told by the range of their densities.
 void judge_content(FrameMeasurement& frame) {
   const ApertureGrid& grid = frame.apertures;
@@ -202,10 +208,10 @@ void judge_content(FrameMeasurement& frame) {
     const std::vector<float> values(begin, begin + static_cast<std::ptrdiff_t>(plane));
     const double zero =
         frame.rebate.kind == ReferenceKind::none ? 0.0 : frame.rebate.density[c].value();
-    const double high = quantile_of(values, 0.995);
+    const double high = quantile(values, 0.995);
     top = std::max(top, high - zero);
-    range = std::max(range, high - quantile_of(values, 0.005));
-    middle = std::max(middle, quantile_of(values, 0.5) - zero);
+    range = std::max(range, high - quantile(values, 0.005));
+    middle = std::max(middle, quantile(values, 0.5) - zero);
   }
   const bool known = frame.rebate.kind != ReferenceKind::none;
   if (middle > kFoggedDensity && range < kFoggedRange) {
@@ -244,7 +250,7 @@ std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout&
     frame.index = static_cast<int>(i);
     frame.region = layout.frames[i];
     frame.edges_found = layout.edges_found;
-    frame.apertures = measure_apertures(scan, frame.region, layout.fall_off);
+    frame.apertures = measure_apertures(scan, frame.region, layout);
     frame.rebate = rebate;
     frame.densest = densest_of(scan);
     frame.negative = picture_of(scan, frame.region, picture_side);
@@ -281,9 +287,9 @@ FilmBase base_of_clear_film(const FrameMeasurement& frame) {
   for (int c = 0; c < grid.channels; ++c) {
     const auto begin = grid.density.begin() + static_cast<std::ptrdiff_t>(c * plane);
     const std::vector<float> values(begin, begin + static_cast<std::ptrdiff_t>(plane));
-    base.density.push_back(Density::from_value(quantile_of(values, 0.5)));
+    base.density.push_back(Density::from_value(quantile(values, 0.5)));
     // Half the range that holds two thirds: the film's and the lamp's own unevenness.
-    base.sigma.emplace_back((quantile_of(values, 5 / 6.0) - quantile_of(values, 1 / 6.0)) / 2);
+    base.sigma.emplace_back((quantile(values, 5 / 6.0) - quantile(values, 1 / 6.0)) / 2);
     const auto clipped = grid.clipped.begin() + static_cast<std::ptrdiff_t>(c * plane);
     const double share =
         std::accumulate(clipped, clipped + static_cast<std::ptrdiff_t>(plane), 0.0);

@@ -5,11 +5,11 @@
 #include <cmath>
 #include <numbers>
 
-#include "film/film_pieces.hpp"
-#include "film/film_strip.hpp"
+#include "film/film_sheet.hpp"
 #include "film/film_tones.hpp"
-#include "film/frame_outline.hpp"
 #include "film/light_fall_off.hpp"
+#include "film/stray_light.hpp"
+#include "numeric/quantile.hpp"
 
 namespace basefog {
 namespace {
@@ -26,60 +26,6 @@ FrameRegion region_of(const FrameOutline& frame, int x0, int y0, int cell_side) 
   region.height = (frame.side(kBottom).position - frame.side(kTop).position) * cell_side;
   region.angle_degrees = frame.angle_degrees;
   return region;
-}
-
-/// The outline of a frame found with x and y exchanged.
-FrameOutline transposed(const FrameOutline& frame) {
-  FrameOutline out;
-  out.angle_degrees = -frame.angle_degrees;
-  out.side(kLeft) = frame.side(kTop);
-  out.side(kRight) = frame.side(kBottom);
-  out.side(kTop) = frame.side(kLeft);
-  out.side(kBottom) = frame.side(kRight);
-  return out;
-}
-
-/// Whether clear film was surely seen beside the frame: straight edges against it along half a
-/// side, or less on two sides that meet. A lone short one could be a building in a cropped picture.
-bool rebate_seen(const FrameOutline& f) {
-  auto of = [](const FrameSide& s) { return s.kind == SideKind::rebate ? s.evidence : 0.0; };
-  const double upright = std::max(of(f.side(kLeft)), of(f.side(kRight)));
-  const double level = std::max(of(f.side(kTop)), of(f.side(kBottom)));
-  return upright > 0.5 || level > 0.5 || (upright > 0.12 && level > 0.12);
-}
-
-/// Whether anything of a frame's edges was surely seen; otherwise it could be lines in a picture.
-bool edges_seen(const FrameOutline& f) {
-  const bool mask = std::any_of(f.sides.begin(), f.sides.end(), [](const FrameSide& s) {
-    return s.kind == SideKind::mask && s.evidence > 0.6;
-  });
-  return mask || rebate_seen(f);
-}
-
-/// Frames on one piece of film: several along it, either way, or one, or none that can be told.
-std::vector<FrameOutline> frames_of(const FilmTones& tones) {
-  constexpr double kLeastGapEvidence = 0.6;
-  constexpr double kLeastOnLongFilm = 0.15;
-  const double ratio = static_cast<double>(tones.width) / tones.height;
-  StripFrames best;
-  double best_sum = 0;
-  auto consider = [&](StripFrames strip, double length) {
-    const double least = length > 1.9 ? kLeastOnLongFilm : kLeastGapEvidence;
-    const double sum = strip.gap_evidence * static_cast<double>(strip.frames.size());
-    if (strip.frames.size() < 2 || strip.gap_evidence < least || sum < best_sum) return;
-    best_sum = sum;
-    best = std::move(strip);
-  };
-  if (ratio > 0.6) consider(find_strip_frames(tones), ratio);
-  if (ratio < 1.7) {
-    StripFrames strip = find_strip_frames(transposed(tones));
-    for (FrameOutline& f : strip.frames) f = transposed(f);
-    consider(std::move(strip), 1 / ratio);
-  }
-  if (!best.frames.empty()) return best.frames;
-  const FrameOutline one = find_frame(tones, {0, 0, tones.width, tones.height});
-  if (!edges_seen(one)) return {};
-  return {one};
 }
 
 /// Kinds of the blocks: clear film counts only beside frames that show that it is.
@@ -173,7 +119,10 @@ std::vector<ToneSample> plain_places(const Scan& scan, const FilmLayout& layout)
       double density = 0;
       for (int c = 0; c < blocks.channels && plain; ++c) {
         plain = blocks.clipped[c * plane + i] < 5;
-        density -= std::log10(std::max(blocks.mean[c * plane + i], 1e-5F));
+        const double light =
+            layout.stray.corrected(blocks.mean[c * plane + i], c, (x + 0.5) * blocks.block_side,
+                                   (y + 0.5) * blocks.block_side);
+        density -= std::log10(std::max(light, 1e-5));
       }
       if (!plain) continue;
       out.push_back({(x + 0.5) * blocks.block_side, (y + 0.5) * blocks.block_side,
@@ -195,12 +144,9 @@ LightFallOff fall_off_around(const Scan& scan, const FilmLayout& layout) {
   for (const ToneSample& s : samples) {
     level[s.tone].push_back(s.density - static_cast<float>(surface.at(s.x, s.y)));
   }
-  std::array<float, 2> middle{};
+  std::array<double, 2> middle{};
   for (const std::size_t tone : {0U, 1U}) {
-    if (level[tone].empty()) continue;
-    const auto m = level[tone].begin() + static_cast<std::ptrdiff_t>(level[tone].size() / 2);
-    std::nth_element(level[tone].begin(), m, level[tone].end());
-    middle[tone] = *m;
+    if (!level[tone].empty()) middle[tone] = median(level[tone]);
   }
   std::erase_if(samples, [&](const ToneSample& s) {
     return std::abs(s.density - surface.at(s.x, s.y) - middle[s.tone]) > 0.02;
@@ -218,21 +164,26 @@ bool contains(const FrameRegion& region, double x, double y) {
          std::abs(dx * std::sin(a) + dy * std::cos(a)) <= region.height / 2;
 }
 
-FilmLayout find_film(const Scan& scan) {
+FilmLayout find_film(const Scan& scan, const LayoutHint& hint) {
   const BlockImage& blocks = scan.blocks;
   const FilmTones tones = find_tones(blocks, scan.light_known);
   FilmLayout layout;
   bool rebate = false;
-  for (const FilmPiece& piece : find_pieces(tones)) {
-    for (const FrameOutline& frame : frames_of(piece.tones)) {
+  for (const SheetStrip& strip : find_sheet(tones, hint)) {
+    layout.strips.push_back({layout.frames.size(), strip.frames.size()});
+    for (const FrameOutline& frame : strip.frames) {
       rebate = rebate || rebate_seen(frame);
-      layout.frames.push_back(region_of(frame, piece.x0, piece.y0, blocks.block_side * tones.step));
+      layout.frames.push_back(region_of(frame, strip.x0, strip.y0, blocks.block_side * tones.step));
     }
   }
   layout.edges_found = !layout.frames.empty();
   if (!layout.edges_found) layout.flags.insert(Flag::no_frame_found);
   layout.kind = kinds_of(scan, tones, layout.frames, rebate);
-  if (!layout.edges_found) layout.frames.push_back(within_mask(scan, layout));
+  if (!layout.edges_found) {
+    layout.frames.push_back(within_mask(scan, layout));
+    layout.strips = {{0, 1}};
+  }
+  layout.stray = find_stray_light(scan, layout);
   layout.fall_off = fall_off_around(scan, layout);
   return layout;
 }

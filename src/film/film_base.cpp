@@ -5,10 +5,12 @@
 #include <array>
 #include <cmath>
 
+#include "numeric/quantile.hpp"
+
 namespace basefog {
 namespace {
 
-constexpr float kLeastLight = 1e-5F;
+constexpr double kLeastLight = 1e-5;
 /// Fewest blocks of clear film that make a reference.
 constexpr std::size_t kLeastBlocks = 30;
 /// What is left of uneven light, flare and edge printing after all care, as density.
@@ -29,28 +31,24 @@ double mean_of_shortest_half(std::vector<float>& values) {
   return sum / static_cast<double>(half);
 }
 
-double median_of(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
 /// Densities of blocks as under the light of the scan's centre.
 class EvenDensity {
  public:
-  EvenDensity(const BlockImage& blocks, const LightFallOff& fall_off)
-      : blocks_(blocks), fall_off_(fall_off) {}
+  EvenDensity(const BlockImage& blocks, const FilmLayout& layout)
+      : blocks_(blocks), layout_(layout) {}
   float at(int channel, std::size_t block) const {
     const std::size_t plane = static_cast<std::size_t>(blocks_.width) * blocks_.height;
     const double x = (static_cast<double>(block % blocks_.width) + 0.5) * blocks_.block_side;
     const double y = (static_cast<double>(block / blocks_.width) + 0.5) * blocks_.block_side;
-    return -std::log10(std::max(blocks_.mean[channel * plane + block], kLeastLight)) -
-           static_cast<float>(fall_off_.at(x, y));
+    const double light =
+        layout_.stray.corrected(blocks_.mean[channel * plane + block], channel, x, y);
+    return static_cast<float>(-std::log10(std::max(light, kLeastLight)) -
+                              layout_.fall_off.at(x, y));
   }
 
  private:
   const BlockImage& blocks_;
-  const LightFallOff& fall_off_;
+  const FilmLayout& layout_;
 };
 
 /// Blocks of clear film with nothing else beside them.
@@ -87,7 +85,7 @@ double scatter_over_sectors(const BlockImage& blocks, const EvenDensity& density
       off.push_back(std::abs(mean_of_shortest_half(values) - base));
   }
   if (off.size() < 2) return 2 * kFloorSigma;
-  const double spread = 1.4826 * median_of(off);
+  const double spread = 1.4826 * median(off);
   return std::hypot(spread / std::sqrt(static_cast<double>(off.size())), kFloorSigma);
 }
 
@@ -99,7 +97,7 @@ FilmBase measure_rebate(const Scan& scan, const FilmLayout& layout) {
   const std::vector<std::size_t> where = inner_clear_blocks(blocks, layout);
   if (where.size() < kLeastBlocks) return base;
   base.kind = ReferenceKind::rebate;
-  const EvenDensity even(blocks, layout.fall_off);
+  const EvenDensity even(blocks, layout);
   const std::size_t plane = static_cast<std::size_t>(blocks.width) * blocks.height;
   for (int c = 0; c < blocks.channels; ++c) {
     std::vector<float> values;

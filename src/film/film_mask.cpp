@@ -5,6 +5,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "numeric/quantile.hpp"
+
 namespace basefog {
 namespace {
 
@@ -15,13 +17,6 @@ constexpr double kFlareAboveBright = 0.9;
 /// Density by which flare lightens the mask from one block to the next, at most.
 constexpr float kMostStep = 0.12F;
 constexpr double kLeastShare = 0.002;
-
-double quantile_of(std::vector<float> values, double q) {
-  const auto k =
-      values.begin() + static_cast<std::ptrdiff_t>(q * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), k, values.end());
-  return *k;
-}
 
 /// Densities of the outermost blocks.
 std::vector<float> border_densities(const FilmTones& tones) {
@@ -82,12 +77,12 @@ void spread_along_flare(const FilmTones& tones, cv::Mat1b& mask, double least_de
 }  // namespace
 
 void mark_mask(FilmTones& tones) {
-  const double bright = quantile_of(tones.density, 0.005);
+  const double bright = quantile(tones.density, 0.005);
   std::vector<float> dark = border_densities(tones);
   const auto border = static_cast<double>(dark.size());
   std::erase_if(dark, [&](float d) { return d < bright + kMaskAboveBright; });
   if (static_cast<double>(dark.size()) < 0.02 * border) return;
-  const double level = quantile_of(dark, 0.7);
+  const double level = quantile(dark, 0.7);
   // The darker half of the way down to the mask is mask; past density 3 everything is.
   const double limit = std::clamp(level - 0.3, bright + kMaskAboveBright - 0.2, 3.0);
 

@@ -5,6 +5,7 @@
 
 #include "film/film_tones.hpp"
 #include "film/frame_outline.hpp"
+#include "film/strip_chain.hpp"
 
 namespace basefog {
 
@@ -15,9 +16,10 @@ struct StripFrames {
   double gap_evidence = 0;
 };
 
-/// Finds the frames of a strip that runs along x within 4.5 degrees. All frames of a strip have one
-/// format and nearly one pitch, which places a frame whose edges cannot be seen between two that
-/// can. Empty where the picture's long edges cannot be seen.
-StripFrames find_strip_frames(const FilmTones& tones);
+/// Finds the frames of the strips on one piece of film, which run along x within 4.5 degrees;
+/// strips that touch are told apart, from the top down. All frames of a strip have one format and
+/// nearly one pitch, which places a frame whose edges cannot be seen between two that can. None
+/// where the pictures' long edges cannot be seen, unless the wish says how many frames there are.
+std::vector<StripFrames> find_strips(const FilmTones& tones, const StripWish& wish = {});
 
 }  // namespace basefog

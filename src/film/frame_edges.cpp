@@ -91,13 +91,12 @@ double depth_of_edge(const View& view, int line, int first_content) {
   return inner - inside;
 }
 
-/// The outermost edges of content on each line, a few per line: edge printing may come first.
-std::vector<EdgePoint> edge_points(const View& view) {
-  constexpr int kMostPerLine = 4;
+/// The outermost edges of content on each line.
+std::vector<EdgePoint> edge_points(const View& view, int most_per_line) {
   std::vector<EdgePoint> points;
   for (int line = 0; line < view.lines(); ++line) {
     int found = 0;
-    for (int i = 2; i + 1 < view.depth() && found < kMostPerLine; ++i) {
+    for (int i = 2; i + 1 < view.depth() && found < most_per_line; ++i) {
       if (!view.content(line, i) || !view.content(line, i + 1) || view.content(line, i - 1) ||
           view.content(line, i - 2)) {
         continue;
@@ -168,12 +167,12 @@ double find_angle(const FrameEdges& edges) {
   return best;
 }
 
-FrameEdges find_edges(const FilmTones& tones, const CellWindow& window) {
+FrameEdges find_edges(const FilmTones& tones, const CellWindow& window, int most_along) {
   FrameEdges edges;
   edges.content = broad_content(tones, window);
   for (const Side side : {kLeft, kRight, kTop, kBottom}) {
     const View view(tones, window, edges.content, side);
-    edges.points[side] = edge_points(view);
+    edges.points[side] = edge_points(view, upright(side) ? most_along : kMostEdges);
     for (int line = 0; line < view.lines(); ++line) {
       edges.touching[side] += view.content(line, 0) || view.content(line, 1) ? 1 : 0;
     }

@@ -47,8 +47,11 @@ struct FrameEdges {
 };
 
 /// Finds where content begins. Things thinner than a few cells are left out: dust, hairs, the
-/// holder's blurred edge, strokes of small letters.
-FrameEdges find_edges(const FilmTones& tones, const CellWindow& window);
+/// holder's blurred edge, strokes of small letters. On each line of cells the outermost edges are
+/// kept, a few, for edge printing may come first; along x up to `most_along`.
+inline constexpr int kMostEdges = 4;
+FrameEdges find_edges(const FilmTones& tones, const CellWindow& window,
+                      int most_along = kMostEdges);
 
 /// The angle, within 4.5 degrees, at which the edges fall best into straight lines; 0 without
 /// edges.

@@ -8,18 +8,27 @@
 #include <optional>
 
 #include "film/faint_steps.hpp"
+#include "numeric/quantile.hpp"
 
 namespace basefog {
 namespace {
 
-/// Ratios of the long to the short side of the picture in common formats: 24x36 and 6x9, half
-/// frame, 4.5x6, 6x6, 6x7, sheet film, panoramic; with how readily each is assumed, 0 best.
-struct Format {
+/// A ratio of the long to the short side of a picture, with how readily it is assumed, 0 best.
+struct Ratio {
   double ratio;
   double reluctance;
 };
-constexpr Format kFormats[] = {{1.5, 0.0},  {1.0, 0.4},  {4.0 / 3.0, 0.4}, {1.35, 0.4},
-                               {1.22, 0.4}, {1.26, 0.5}, {2.7, 0.9},       {2.15, 0.9}};
+
+/// A single frame may be of any format, 24x36 most of all.
+std::vector<Ratio> ratios_of(std::span<const FilmFormat> formats) {
+  std::vector<Ratio> out;
+  for (const FilmFormat& format : formats) {
+    const double reluctance =
+        formats.size() == 1 || &format == formats.data() ? 0.0 : 0.4 + format.reluctance;
+    out.push_back({std::max(format.ratio(), 1 / format.ratio()), reluctance});
+  }
+  return out;
+}
 
 /// Share of a side that a faint step is taken for.
 constexpr double kFaintEvidence = 0.2;
@@ -126,10 +135,10 @@ class ContentSum {
 };
 
 /// How far a frame is from every format; where a side was derived from a format, how readily.
-double format_misfit(double width, double height, bool derived) {
+double format_misfit(const std::vector<Ratio>& formats, double width, double height, bool derived) {
   const double ratio = std::max(width, height) / std::min(width, height);
   double least = 1.5;
-  for (const Format& format : kFormats) {
+  for (const Ratio& format : formats) {
     const double off = std::log(ratio / format.ratio) / 0.02;
     least = std::min(least, 0.1 * off * off + (derived ? format.reluctance : 0.0));
   }
@@ -140,7 +149,8 @@ double format_misfit(double width, double height, bool derived) {
 constexpr double kFillWeight = 3;
 
 /// How well four sides explain what is seen; more is better.
-double merit(const std::array<Candidate, 4>& side, const ContentSum& content, double window_area) {
+double merit(const std::array<Candidate, 4>& side, const ContentSum& content,
+             const std::vector<Ratio>& formats, double window_area) {
   const double width = side[kRight].position - side[kLeft].position;
   const double height = side[kBottom].position - side[kTop].position;
   if (width < 8 || height < 8) return -1e9;
@@ -153,7 +163,7 @@ double merit(const std::array<Candidate, 4>& side, const ContentSum& content, do
     derived = derived || side[s].kind == SideKind::derived;
     whole = whole && side[s].kind != SideKind::mask && side[s].kind != SideKind::border;
   }
-  if (whole) merit -= format_misfit(width, height, derived);
+  if (whole) merit -= format_misfit(formats, width, height, derived);
   const double outside =
       content.all() - content.inside(side[kLeft].position - 1, side[kTop].position - 1,
                                      side[kRight].position + 1, side[kBottom].position + 1);
@@ -161,10 +171,11 @@ double merit(const std::array<Candidate, 4>& side, const ContentSum& content, do
 }
 
 /// The best of a side left open: where the known formats put it.
-std::vector<Candidate> derived_from(double opposite, double other_length, int direction,
-                                    double window_low, double window_high) {
+std::vector<Candidate> derived_from(const std::vector<Ratio>& formats, double opposite,
+                                    double other_length, int direction, double window_low,
+                                    double window_high) {
   std::vector<Candidate> out;
-  for (const Format& format : kFormats) {
+  for (const Ratio& format : formats) {
     for (double ratio : {format.ratio, 1 / format.ratio}) {
       const double at = opposite + direction * other_length * ratio;
       if (at < window_low - 2 || at > window_high + 2) continue;
@@ -182,12 +193,13 @@ struct Extent {
 
 /// Where only two sides that meet are seen: the largest frame of a known format that leaves margins
 /// on the unseen sides no narrower than on the seen ones.
-std::vector<std::pair<double, double>> sizes_from_corner(double x, const Extent& u, double y,
+std::vector<std::pair<double, double>> sizes_from_corner(const std::vector<Ratio>& formats,
+                                                         double x, const Extent& u, double y,
                                                          const Extent& v) {
   const double most_width = (u.high - u.low) - 2 * std::min(x - u.low, u.high - x);
   const double most_height = (v.high - v.low) - 2 * std::min(y - v.low, v.high - y);
   std::vector<std::pair<double, double>> out;
-  for (const Format& format : kFormats) {
+  for (const Ratio& format : formats) {
     for (double ratio : {format.ratio, 1 / format.ratio}) {
       const double width = std::min(most_width, most_height * ratio);
       out.emplace_back(width, width / ratio);
@@ -197,15 +209,15 @@ std::vector<std::pair<double, double>> sizes_from_corner(double x, const Extent&
 }
 
 std::array<Candidate, 4> best_sides(const std::array<std::vector<Candidate>, 4>& all,
-                                    const ContentSum& content, const Extent& u, const Extent& v,
-                                    double window_area) {
+                                    const ContentSum& content, const std::vector<Ratio>& formats,
+                                    const Extent& u, const Extent& v, double window_area) {
   std::array<Candidate, 4> best{{{u.low, 0, SideKind::border},
                                  {u.high, 0, SideKind::border},
                                  {v.low, 0, SideKind::border},
                                  {v.high, 0, SideKind::border}}};
   double best_merit = -1e8;
   auto consider = [&](const std::array<Candidate, 4>& sides) {
-    const double m = merit(sides, content, window_area);
+    const double m = merit(sides, content, formats, window_area);
     if (m > best_merit) {
       best_merit = m;
       best = sides;
@@ -216,12 +228,12 @@ std::array<Candidate, 4> best_sides(const std::array<std::vector<Candidate>, 4>&
       const double width = r.position - l.position;
       for (const Candidate& t : all[kTop]) {
         for (const Candidate& b : all[kBottom]) consider({l, r, t, b});
-        for (const Candidate& b : derived_from(t.position, width, 1, v.low, v.high)) {
+        for (const Candidate& b : derived_from(formats, t.position, width, 1, v.low, v.high)) {
           consider({l, r, t, b});
         }
       }
       for (const Candidate& b : all[kBottom]) {
-        for (const Candidate& t : derived_from(b.position, width, -1, v.low, v.high)) {
+        for (const Candidate& t : derived_from(formats, b.position, width, -1, v.low, v.high)) {
           consider({l, r, t, b});
         }
       }
@@ -231,12 +243,12 @@ std::array<Candidate, 4> best_sides(const std::array<std::vector<Candidate>, 4>&
     for (const Candidate& b : all[kBottom]) {
       const double height = b.position - t.position;
       for (const Candidate& l : all[kLeft]) {
-        for (const Candidate& r : derived_from(l.position, height, 1, u.low, u.high)) {
+        for (const Candidate& r : derived_from(formats, l.position, height, 1, u.low, u.high)) {
           consider({l, r, t, b});
         }
       }
       for (const Candidate& r : all[kRight]) {
-        for (const Candidate& l : derived_from(r.position, height, -1, u.low, u.high)) {
+        for (const Candidate& l : derived_from(formats, r.position, height, -1, u.low, u.high)) {
           consider({l, r, t, b});
         }
       }
@@ -246,7 +258,8 @@ std::array<Candidate, 4> best_sides(const std::array<std::vector<Candidate>, 4>&
     for (const bool top : {true, false}) {
       for (const Candidate& x : all[left ? kLeft : kRight]) {
         for (const Candidate& y : all[top ? kTop : kBottom]) {
-          for (const auto& [width, height] : sizes_from_corner(x.position, u, y.position, v)) {
+          for (const auto& [width, height] :
+               sizes_from_corner(formats, x.position, u, y.position, v)) {
             const Candidate across{x.position + (left ? width : -width), 0, SideKind::derived};
             const Candidate down{y.position + (top ? height : -height), 0, SideKind::derived};
             consider({left ? x : across, left ? across : x, top ? y : down, top ? down : y});
@@ -277,8 +290,7 @@ std::optional<double> side_lean(const std::vector<EdgePoint>& points, const Turn
     if (along > 10) slopes.push_back((on[i + half].second - on[i].second) / along);
   }
   if (slopes.size() < 10) return std::nullopt;
-  std::nth_element(slopes.begin(), slopes.begin() + slopes.size() / 2, slopes.end());
-  const double slope = std::atan(slopes[slopes.size() / 2]) * 180 / std::numbers::pi;
+  const double slope = std::atan(median(std::move(slopes))) * 180 / std::numbers::pi;
   // A frame turned further by d shows du/dv = tan d on its upright sides, dv/du = -tan d on the
   // others.
   return upright(side) ? slope : -slope;
@@ -307,19 +319,20 @@ double median_position(const std::vector<EdgePoint>& points, const Turn& turn, S
     if (std::abs(a - position) < 2.0) at.push_back(a);
   }
   if (at.empty()) return position;
-  std::nth_element(at.begin(), at.begin() + at.size() / 2, at.end());
-  return at[at.size() / 2];
+  return median(std::move(at));
 }
 
 }  // namespace
 
-FrameOutline find_frame(const FilmTones& tones, const CellWindow& window) {
+FrameOutline find_frame(const FilmTones& tones, const CellWindow& window,
+                        std::span<const FilmFormat> formats) {
   const FrameEdges edges = find_edges(tones, window);
   FrameOutline frame;
   frame.angle_degrees = find_angle(edges);
   const double window_area = static_cast<double>(window.width()) * window.height();
 
-  std::array<Candidate, 4> sides;
+  std::array<Candidate, 4> sides{};
+  const std::vector<Ratio> ratios = ratios_of(formats.empty() ? film_formats() : formats);
   for (int round = 0; round < 2; ++round) {
     const Turn turn(frame.angle_degrees);
     std::array<std::vector<Candidate>, 4> candidates;
@@ -328,7 +341,7 @@ FrameOutline find_frame(const FilmTones& tones, const CellWindow& window) {
     }
     const double u = turn.u(middle_x(window), middle_y(window));
     const double v = turn.v(middle_x(window), middle_y(window));
-    sides = best_sides(candidates, ContentSum(edges.content, window, frame.angle_degrees),
+    sides = best_sides(candidates, ContentSum(edges.content, window, frame.angle_degrees), ratios,
                        {u - window.width() / 2.0, u + window.width() / 2.0},
                        {v - window.height() / 2.0, v + window.height() / 2.0}, window_area);
     if (round == 0) frame.angle_degrees += lean_of(edges, turn, sides);

@@ -2,7 +2,9 @@
 #pragma once
 
 #include <array>
+#include <span>
 
+#include "basefog/film_format.hpp"
 #include "film/film_tones.hpp"
 #include "film/frame_edges.hpp"
 
@@ -32,7 +34,8 @@ struct FrameOutline {
 };
 
 /// The one frame in a window of the scan. Sides that nothing shows are derived from the others and
-/// the known formats; a frame is never drawn smaller than its visible content.
-FrameOutline find_frame(const FilmTones& tones, const CellWindow& window);
+/// the formats (empty: all known); a frame is never drawn smaller than its visible content.
+FrameOutline find_frame(const FilmTones& tones, const CellWindow& window,
+                        std::span<const FilmFormat> formats = {});
 
 }  // namespace basefog

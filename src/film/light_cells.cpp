@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "numeric/quantile.hpp"
+
 namespace basefog {
 namespace {
 
@@ -49,21 +51,17 @@ LightCells cells_of(const BlockImage& blocks, int step) {
 /// Noise of the brighter half of the cells, from second differences along rows.
 double noise_of(const LightCells& cells) {
   const std::vector<float> density = mean_density(cells);
-  std::vector<float> sorted = density;
-  const auto middle = sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2);
-  std::nth_element(sorted.begin(), middle, sorted.end());
+  const double middle = median(density);
   std::vector<float> difference;
   for (int y = 0; y < cells.height; ++y) {
     for (int x = 1; x + 1 < cells.width; ++x) {
       const float* d = &density[static_cast<std::size_t>(y) * cells.width + x];
-      if (*d <= *middle) difference.push_back(std::abs(d[-1] - 2 * d[0] + d[1]));
+      if (*d <= middle) difference.push_back(std::abs(d[-1] - 2 * d[0] + d[1]));
     }
   }
   if (difference.empty()) return 0;
   // A lower quartile: much of a picture has detail of its own. 0.6745, 0.3186: normal quantiles.
-  const auto quarter = difference.begin() + static_cast<std::ptrdiff_t>(difference.size() / 4);
-  std::nth_element(difference.begin(), quarter, difference.end());
-  return *quarter / 0.3186 / std::sqrt(6.0);
+  return quantile(std::move(difference), 0.25) / 0.3186 / std::sqrt(6.0);
 }
 
 }  // namespace

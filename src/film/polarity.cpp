@@ -9,6 +9,8 @@
 #include <utility>
 #include <vector>
 
+#include "numeric/quantile.hpp"
+
 namespace basefog {
 namespace {
 
@@ -60,16 +62,9 @@ std::optional<double> darkest_even_tone(const std::vector<float>& density) {
     for (const float d : falling) {
       if (std::abs(d - tone) < kEven) about.push_back(d);
     }
-    tone = about[about.size() / 2];
+    tone = median(std::move(about));
   }
   return tone;
-}
-
-double quantile(std::vector<float> values, double q) {
-  const auto place =
-      values.begin() + static_cast<std::ptrdiff_t>(q * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), place, values.end());
-  return *place;
 }
 
 /// Blocks of one tone, and whether lines of them run along the scan's sides. A side is looked at in

@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "numeric/quantile.hpp"
+
 namespace basefog {
 namespace {
 
@@ -14,12 +16,6 @@ constexpr double kMostOff = 0.02;
 constexpr double kLeastAgreeing = 0.8;
 /// Density by which the clearest apertures of a frame may be below base by noise.
 constexpr double kClearerThanBase = 0.03;
-
-double median_of(std::vector<double> values) {
-  std::sort(values.begin(), values.end());
-  const std::size_t n = values.size();
-  return n % 2 == 1 ? values[n / 2] : (values[n / 2 - 1] + values[n / 2]) / 2;
-}
 
 /// References that can be compared: the rebate's own, with the channels of the first.
 std::vector<std::size_t> comparable(std::span<const FilmBase> bases) {
@@ -51,7 +47,7 @@ RollReference check_locked_exposure(std::span<const FilmBase> bases) {
   for (std::size_t c = 0; c < channels; ++c) {
     std::vector<double> densities;
     for (std::size_t i : used) densities.push_back(bases[i].density[c].value());
-    middle.push_back(median_of(densities));
+    middle.push_back(median(densities));
     std::vector<double> distance;
     for (std::size_t k = 0; k < used.size(); ++k) {
       const double away = std::abs(densities[k] - middle[c]);
@@ -59,7 +55,7 @@ RollReference check_locked_exposure(std::span<const FilmBase> bases) {
       const double sigma = std::hypot(bases[used[k]].sigma[c].value(), kEvenness / 3);
       if (away > kMostOff + 3 * sigma) off[used[k]] = true;
     }
-    roll.spread.emplace_back(1.4826 * median_of(distance));
+    roll.spread.emplace_back(1.4826 * median(distance));
   }
   for (std::size_t i : used) {
     if (off[i]) roll.outliers.push_back(i);
@@ -94,10 +90,9 @@ bool reference_fits(const FrameMeasurement& frame, const FilmBase& base) {
     std::vector<float> values(begin, begin + static_cast<std::ptrdiff_t>(plane));
     if (values.empty()) return false;
     // A scratch through the emulsion may be clearer than base; a hundredth of the frame is not.
-    const auto clearest = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 100);
-    std::nth_element(values.begin(), clearest, values.end());
+    const double clearest = quantile(std::move(values), 0.01);
     const double least = base.density[c].value() - 3 * base.sigma[c].value() - kClearerThanBase;
-    if (*clearest < least) return false;
+    if (clearest < least) return false;
   }
   return true;
 }

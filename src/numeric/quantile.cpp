@@ -15,7 +15,25 @@ double share_below(const SplitNormal& part, double x) {
   return x < part.centre ? 0 : 1;
 }
 
+/// Only the two values about the place are put where they belong.
+template <class T>
+double quantile_of(std::vector<T>& values, double p) {
+  if (values.empty()) return std::numeric_limits<double>::quiet_NaN();
+  const double place = std::clamp(p, 0.0, 1.0) * static_cast<double>(values.size() - 1);
+  const auto below = values.begin() + static_cast<std::ptrdiff_t>(place);
+  std::nth_element(values.begin(), below, values.end());
+  const double low = *below;
+  const double part = place - std::floor(place);
+  if (part == 0) return low;
+  return low + part * (static_cast<double>(*std::min_element(below + 1, values.end())) - low);
+}
+
 }  // namespace
+
+double quantile(std::vector<double> values, double p) { return quantile_of(values, p); }
+double quantile(std::vector<float> values, double p) { return quantile_of(values, p); }
+double median(std::vector<double> values) { return quantile_of(values, 0.5); }
+double median(std::vector<float> values) { return quantile_of(values, 0.5); }
 
 double normal_cdf(double z) { return 0.5 * std::erfc(-z / std::numbers::sqrt2); }
 

@@ -4,10 +4,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstdlib>
 #include <numbers>
 #include <opencv2/core.hpp>
-#include <stdexcept>
 
 #include "basefog/exposure_series.hpp"
 #include "basefog/film_area.hpp"
@@ -17,75 +15,12 @@
 #include "basefog/scene_ranges.hpp"
 #include "simulator/film.hpp"
 #include "simulator/image_files.hpp"
-#include "simulator/noise.hpp"
 #include "simulator/scan_file.hpp"
+#include "validation/draws.hpp"
 
 namespace validation {
 namespace fs = std::filesystem;
 namespace {
-
-/// A stream of random numbers with names for what is drawn.
-class Draw {
- public:
-  explicit Draw(simulator::Noise noise) : noise_(noise) {}
-  double uniform(double low, double high) { return low + (high - low) * noise_.uniform(count_++); }
-  double normal(double mean, double sigma) { return mean + sigma * noise_.normal(count_++); }
-  bool chance(double share) { return uniform(0, 1) < share; }
-  std::size_t index(std::size_t size) {
-    return std::min(size - 1, static_cast<std::size_t>(uniform(0, static_cast<double>(size))));
-  }
-  std::uint64_t seed() { return static_cast<std::uint64_t>(uniform(1, 1e9)); }
-
- private:
-  simulator::Noise noise_;
-  std::uint64_t count_ = 0;
-};
-
-/// A folder of its own, so that studies can run side by side; gone with the object.
-class ScratchFolder {
- public:
-  ScratchFolder() {
-    std::string name = (fs::temp_directory_path() / "basefog-validation-XXXXXX").string();
-    if (mkdtemp(name.data()) == nullptr) throw std::runtime_error("cannot make " + name);
-    path_ = name;
-  }
-  ScratchFolder(const ScratchFolder&) = delete;
-  ScratchFolder& operator=(const ScratchFolder&) = delete;
-  ~ScratchFolder() {
-    std::error_code ignored;
-    fs::remove_all(path_, ignored);
-  }
-  const fs::path& path() const { return path_; }
-
- private:
-  fs::path path_;
-};
-
-struct Scene {
-  std::string name;
-  simulator::Panorama panorama;
-};
-
-/// Panoramas of a folder; without one, made-up ones that a quick test can do with.
-std::vector<Scene> scenes_in(const fs::path& folder) {
-  if (folder.empty()) {
-    return {{"gradient of 5 stops", simulator::gradient_panorama(5)},
-            {"gradient of 7 stops", simulator::gradient_panorama(7)},
-            {"disc", simulator::disc_panorama(20, 3)}};
-  }
-  std::vector<fs::path> files;
-  for (const auto& entry : fs::directory_iterator(folder)) {
-    const std::string extension = entry.path().extension().string();
-    if (extension == ".exr" || extension == ".hdr") files.push_back(entry.path());
-  }
-  std::sort(files.begin(), files.end());
-  std::vector<Scene> scenes;
-  for (const fs::path& file : files) {
-    scenes.push_back({file.stem().string(), simulator::read_panorama(file)});
-  }
-  if (scenes.empty()) throw std::runtime_error("no panoramas in " + folder.string());
-  return scenes;
-}
 
 constexpr double kContrastSigma = 0.10;  ///< spread of development from roll to roll
 

@@ -1,0 +1,26 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <vector>
+
+#include "basefog/layout_hint.hpp"
+#include "film/film_tones.hpp"
+#include "film/frame_outline.hpp"
+
+namespace basefog {
+
+/// A strip on a scan, or a single frame.
+struct SheetStrip {
+  int x0 = 0;  ///< where the outlines' cells begin on the scan, cells
+  int y0 = 0;
+  std::vector<FrameOutline> frames;  ///< in film order
+};
+
+/// Finds all strips and single frames of a scan, in film order: as they are read, unless the hint
+/// says otherwise. Strips of one sheet hold pictures of one size. Empty where no edges are seen.
+std::vector<SheetStrip> find_sheet(const FilmTones& tones, const LayoutHint& hint);
+
+/// Whether clear film was surely seen beside a frame.
+bool rebate_seen(const FrameOutline& frame);
+
+}  // namespace basefog
