@@ -73,7 +73,7 @@ struct Analysis {
 };
 
 struct ReviewOptions {
-  ReadOptions read;
+  MeasureOptions measure;
   std::optional<std::filesystem::path> log;
   std::optional<std::filesystem::path> match;  ///< pairs of frames and rows that the user fixed
   /// What the camera can be set to and how it meters. Its pattern stands in where reading.pattern
@@ -85,11 +85,12 @@ struct ReviewOptions {
   /// A scan of clear film alone under the roll's locked exposure; the density zero of frames that
   /// show none of their own.
   std::optional<std::filesystem::path> base_scan;
+  /// The density zero of all frames, over all others, where they show nothing clearer.
+  std::optional<GivenBase> base;
   double aim_k = 12.5;
   double aim_q = 0.65;
   ReadingOptions reading;
-  int picture_side = kPictureSide;  ///< long side of the pictures kept for proofs, pixels
-  int threads = 0;                  ///< 0: one a core
+  int threads = 0;  ///< 0: one a core
   /// Called from the calling thread after each scan, with how many are done of how many.
   std::function<void(std::size_t done, std::size_t total, const std::filesystem::path&)> progress;
 };

@@ -77,9 +77,12 @@ struct FrameMeasurement {
 std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout& layout,
                                              int picture_side = kPictureSide);
 
+/// Whether nothing on a frame is denser than base + fog by 0.05: clear film. False without a base.
+bool shows_nothing(const FrameMeasurement& frame, const FilmBase& base);
+
 /// Base + fog from a scan of clear film alone, kind base_scan: per channel the median over its
 /// apertures, with their scatter as sigma. Throws InputError (malformed) where the frame is not
-/// blank, as something was exposed there.
+/// of one density all over, as something was exposed there.
 FilmBase base_of_clear_film(const FrameMeasurement& frame);
 
 /// Net density of one aperture: its density minus base + fog in the same channel.

@@ -24,7 +24,7 @@ struct ProofOptions {
   ProofStyle style = ProofStyle::corrected;
   ProofFormat format = ProofFormat::jpeg;
   /// Longest side in pixels, 64 or more. Nothing is enlarged: more than the analysis kept
-  /// (ReviewOptions::picture_side) gives no more.
+  /// (MeasureOptions::picture_side) gives no more.
   int long_side = kPictureSide;
   int jpeg_quality = 90;  ///< 1 to 100
 

@@ -8,6 +8,7 @@
 
 #include "basefog/blur.hpp"
 #include "basefog/density.hpp"
+#include "basefog/layout_hint.hpp"
 #include "basefog/quality.hpp"
 
 namespace basefog {
@@ -22,10 +23,16 @@ struct ScanRecord {
   std::optional<Warning> failure;
 };
 
+/// What one scan's record depends on beside its file.
+struct MeasureOptions {
+  ReadOptions read;
+  LayoutHint layout;                ///< how film lies on the scan, where a person says so
+  int picture_side = kPictureSide;  ///< long side of the pictures kept for proofs, pixels
+};
+
 /// Reads and measures one scan. Never throws for the file's sake: what is wrong with it becomes
 /// the record's failure.
-ScanRecord measure_scan(const std::filesystem::path& file, const ReadOptions& options = {},
-                        int picture_side = kPictureSide);
+ScanRecord measure_scan(const std::filesystem::path& file, const MeasureOptions& options = {});
 
 /// The record as JSON, schema basefog.scan/1; numbers as they are, to the last bit. Of the
 /// response its curves are left out, which nothing needs once light is known.

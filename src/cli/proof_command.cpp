@@ -54,8 +54,9 @@ int run_proof(const ProofArguments& arguments) {
   }
   check_output_files({sheet_file(arguments, ProofStyle::straight)}, inputs_of(roll));
   ReviewOptions options = as_review_options(roll);
-  options.picture_side = std::max(options.picture_side, arguments.proof.long_side);
-  options.read.most_blocks = blocks_for(arguments.proof.long_side, options.read.most_blocks);
+  MeasureOptions& measure = options.measure;
+  measure.picture_side = std::max(measure.picture_side, arguments.proof.long_side);
+  measure.read.most_blocks = blocks_for(arguments.proof.long_side, measure.read.most_blocks);
   options.progress = Progress(roll.quiet, roll.verbose);
   const Analysis analysis = review(roll.scans, options);
 

@@ -44,6 +44,14 @@ void add_roll_options(CLI::App& command, RollArguments& a) {
   command.add_option("--base-scan", a.base_scan, "A scan of clear film alone, same exposure")
       ->type_name("FILE")
       ->group("Film and scanner");
+  command
+      .add_option("--base", a.base,
+                  "The density zero, over all that is found: codes, or light 0 to 1")
+      ->type_name("R,G,B|N")
+      ->group("Film and scanner");
+  command.add_option("--layout", a.layout, "How the film lies on the scans (see basefog read)")
+      ->type_name("WORDS")
+      ->group("Film and scanner");
   command.add_option("--camera", a.camera, "Camera file: marks, lenses, how it meters")
       ->type_name("FILE")
       ->group("Camera and meter");
@@ -76,9 +84,11 @@ void add_roll_options(CLI::App& command, RollArguments& a) {
 
 ReviewOptions as_review_options(const RollArguments& arguments) {
   ReviewOptions options;
-  if (!arguments.response.empty()) options.read.response = parse_response(arguments.response);
-  options.read.light = arguments.light;
+  if (!arguments.response.empty()) options.measure.read.response = parse_response(arguments.response);
+  options.measure.read.light = arguments.light;
   options.base_scan = arguments.base_scan;
+  if (!arguments.base.empty()) options.base = parse_base(arguments.base);
+  if (!arguments.layout.empty()) options.measure.layout = parse_layout(arguments.layout);
   options.log = arguments.log;
   options.match = arguments.match;
   if (arguments.camera) options.camera = read_camera(*arguments.camera);

@@ -7,6 +7,7 @@
 #include <numeric>
 
 #include "basefog/error.hpp"
+#include "film/film_faults.hpp"
 #include "film/polarity.hpp"
 #include "numeric/quantile.hpp"
 
@@ -200,7 +201,6 @@ NegativePicture picture_of(const Scan& scan, const FrameRegion& region, int most
 void judge_content(FrameMeasurement& frame) {
   const ApertureGrid& grid = frame.apertures;
   const std::size_t plane = static_cast<std::size_t>(grid.columns) * grid.rows;
-  double top = 0;
   double range = 0;
   double middle = 0;
   for (int c = 0; c < grid.channels; ++c) {
@@ -208,18 +208,27 @@ void judge_content(FrameMeasurement& frame) {
     const std::vector<float> values(begin, begin + static_cast<std::ptrdiff_t>(plane));
     const double zero =
         frame.rebate.kind == ReferenceKind::none ? 0.0 : frame.rebate.density[c].value();
-    const double high = quantile(values, 0.995);
-    top = std::max(top, high - zero);
-    range = std::max(range, high - quantile(values, 0.005));
-    middle = std::max(middle, quantile(values, 0.5) - zero);
+    range = std::max(range, quantile(values, 0.995) - quantile(values, 0.005));
+    middle = std::max(middle, median(values) - zero);
   }
-  const bool known = frame.rebate.kind != ReferenceKind::none;
   if (middle > kFoggedDensity && range < kFoggedRange) {
     frame.flags.insert(Flag::fogged);
-  } else if (known ? top < kBlankDensity : range < kBlankDensity) {
+  } else if (shows_nothing(frame, frame.rebate)) {
+    // Without clear film beside it an even frame may as well be evenly exposed.
     frame.state = FrameState::blank;
     frame.flags.insert(Flag::blank);
   }
+}
+
+/// Whether a frame has one density all over.
+bool is_even(const ApertureGrid& grid) {
+  const std::size_t plane = static_cast<std::size_t>(grid.columns) * grid.rows;
+  for (int c = 0; c < grid.channels; ++c) {
+    const auto begin = grid.density.begin() + static_cast<std::ptrdiff_t>(c * plane);
+    const std::vector<float> values(begin, begin + static_cast<std::ptrdiff_t>(plane));
+    if (quantile(values, 0.995) - quantile(values, 0.005) >= kBlankDensity) return false;
+  }
+  return true;
 }
 
 std::vector<Density> densest_of(const Scan& scan) {
@@ -237,7 +246,10 @@ std::vector<Density> densest_of(const Scan& scan) {
 std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout& layout,
                                              int picture_side) {
   const bool positive = shows_positive(scan.blocks);
-  const FilmBase rebate = positive ? FilmBase{} : measure_rebate(scan, layout);
+  // Stretched levels move black as well as white: no clear film is a zero then.
+  const bool stretched = levels_stretched(scan.blocks);
+  const FilmBase rebate = positive || stretched ? FilmBase{} : measure_rebate(scan, layout);
+  const std::vector<FlagSet> faults = find_faults(scan, layout, rebate);
   const FrameRegion whole{scan.width / 2.0, scan.height / 2.0, static_cast<double>(scan.width),
                           static_cast<double>(scan.height), 0.0};
   const NegativePicture overview = picture_of(scan, whole, kOverviewSide);
@@ -263,6 +275,8 @@ std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout&
     frame.light_known = scan.light_known;
     frame.flags.insert(scan.flags);
     frame.flags.insert(rebate.flags);
+    frame.flags.insert(faults[i]);
+    if (stretched) frame.flags.insert(Flag::automatic_levels);
     if (positive) {
       frame.state = FrameState::positive;
       frame.flags.insert(Flag::positive);
@@ -276,8 +290,24 @@ std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout&
   return frames;
 }
 
+bool shows_nothing(const FrameMeasurement& frame, const FilmBase& base) {
+  const ApertureGrid& grid = frame.apertures;
+  if (base.kind == ReferenceKind::none ||
+      base.density.size() != static_cast<std::size_t>(grid.channels)) {
+    return false;
+  }
+  const std::size_t plane = static_cast<std::size_t>(grid.columns) * grid.rows;
+  for (int c = 0; c < grid.channels; ++c) {
+    const auto begin = grid.density.begin() + static_cast<std::ptrdiff_t>(c * plane);
+    const double high =
+        quantile(std::vector<float>(begin, begin + static_cast<std::ptrdiff_t>(plane)), 0.995);
+    if (high - base.density[c].value() >= kBlankDensity) return false;
+  }
+  return true;
+}
+
 FilmBase base_of_clear_film(const FrameMeasurement& frame) {
-  if (frame.state != FrameState::blank) {
+  if (frame.state != FrameState::blank && !is_even(frame.apertures)) {
     throw InputError(ErrorCode::malformed, frame.file, "shows more than clear film",
                      "scan a piece of clear film, such as the lead-in, under the roll's exposure");
   }

@@ -3,8 +3,12 @@
 
 #include <algorithm>
 #include <array>
+#include <charconv>
 #include <cmath>
+#include <optional>
+#include <string>
 
+#include "basefog/error.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog {
@@ -15,6 +19,8 @@ constexpr double kLeastLight = 1e-5;
 constexpr std::size_t kLeastBlocks = 30;
 /// What is left of uneven light, flare and edge printing after all care, as density.
 constexpr double kFloorSigma = 0.002;
+/// A zero less sure than this is said to be doubtful.
+constexpr double kMostSigma = 0.012;
 constexpr int kSectors = 4;  // a side of the grid of sectors
 
 /// Mean of the half of the values that lies closest together: dust, letters and scratches make up
@@ -89,6 +95,45 @@ double scatter_over_sectors(const BlockImage& blocks, const EvenDensity& density
   return std::hypot(spread / std::sqrt(static_cast<double>(off.size())), kFloorSigma);
 }
 
+/// Change of the base's density for a change of the stray light's share: what stray light there is
+/// against the film's own light, less what the film's own light loses.
+double stray_leverage(const FilmLayout& layout, const BlockImage& blocks,
+                      const std::vector<std::size_t>& where, int channel) {
+  if (layout.stray.share <= 0) return 0;
+  const std::size_t plane = static_cast<std::size_t>(blocks.width) * blocks.height;
+  double stray = 0;
+  double light = 0;
+  for (std::size_t i : where) {
+    stray +=
+        layout.stray.at(channel, (static_cast<double>(i % blocks.width) + 0.5) * blocks.block_side,
+                        (static_cast<double>(i / blocks.width) + 0.5) * blocks.block_side);
+    light += blocks.mean[channel * plane + i];
+  }
+  return std::abs(stray / layout.stray.share / std::max(light - stray, 1e-6) - 1) / std::log(10.0);
+}
+
+/// Base + fog above bare light, where that is known or in view and below white.
+std::optional<std::vector<NetDensity>> above_bare(const Scan& scan, const FilmLayout& layout,
+                                                  const FilmBase& base) {
+  std::vector<NetDensity> out;
+  const BlockImage& blocks = scan.blocks;
+  const EvenDensity even(blocks, layout);
+  const std::size_t plane = static_cast<std::size_t>(blocks.width) * blocks.height;
+  for (int c = 0; c < blocks.channels; ++c) {
+    std::vector<double> bare;
+    for (std::size_t i = 0; i < plane && !scan.light_known; ++i) {
+      if (layout.kind[i] == AreaKind::bare_light && blocks.clipped[c * plane + i] == 0) {
+        bare.push_back(even.at(c, i));
+      }
+    }
+    constexpr std::size_t kLeastBare = 200;
+    if (!scan.light_known && bare.size() < kLeastBare) return std::nullopt;
+    const double zero = scan.light_known ? 0 : median(std::move(bare));
+    out.push_back(base.density[c] - Density::from_value(zero));
+  }
+  return out;
+}
+
 }  // namespace
 
 FilmBase measure_rebate(const Scan& scan, const FilmLayout& layout) {
@@ -113,9 +158,68 @@ FilmBase measure_rebate(const Scan& scan, const FilmLayout& layout) {
       }
     }
     base.density.push_back(Density::from_value(density));
-    base.sigma.emplace_back(scatter_over_sectors(blocks, even, where, c, density));
+    // Stray light that was taken off is known only so well.
+    const double stray = layout.stray.share_sigma * stray_leverage(layout, blocks, where, c);
+    base.sigma.emplace_back(
+        std::hypot(scatter_over_sectors(blocks, even, where, c, density), stray));
     if (clipped > 0.01 * static_cast<double>(where.size())) base.flags.insert(Flag::clipped_base);
+    if (base.sigma.back().value() > kMostSigma) base.flags.insert(Flag::base_doubtful);
   }
+  const std::optional<std::vector<NetDensity>> above = above_bare(scan, layout, base);
+  if (above && !plausible_base(*above)) base.flags.insert(Flag::base_implausible);
+  return base;
+}
+
+bool plausible_base(const std::vector<NetDensity>& above_bare) {
+  const auto within = [&](std::size_t c, double least, double most) {
+    return above_bare[c].value() >= least && above_bare[c].value() <= most;
+  };
+  // Gray film: 0.30 as 35 mm film, 0.20 as roll film, more with age (common practice).
+  bool gray = true;
+  for (std::size_t c = 0; c < above_bare.size(); ++c) gray = gray && within(c, 0.02, 0.60);
+  // Masked film: about 0.21, 0.64, 0.86 [KodakE4050, KodakE4051, KodakE4046].
+  return gray || (above_bare.size() == 3 && within(0, 0.05, 0.50) && within(1, 0.35, 1.00) &&
+                  within(2, 0.45, 1.35));
+}
+
+GivenBase parse_base(std::string_view text) {
+  const auto refuse = [&] {
+    throw InputError(ErrorCode::usage, "--base", "cannot be '" + std::string(text) + "'",
+                     "give one number, or three as R,G,B: codes, or light from 0 to 1");
+  };
+  GivenBase given;
+  std::size_t from = 0;
+  while (from <= text.size()) {
+    const std::size_t to = std::min(text.find(',', from), text.size());
+    double value = 0;
+    const auto [end, error] = std::from_chars(text.data() + from, text.data() + to, value);
+    if (error != std::errc() || end != text.data() + to || !(value > 0) || value > 65535) refuse();
+    given.values.push_back(value);
+    from = to + 1;
+  }
+  const auto light = std::count_if(given.values.begin(), given.values.end(),
+                                   [](double value) { return value <= 1; });
+  const auto count = std::ssize(given.values);
+  if ((count != 1 && count != 3) || (light != 0 && light != count)) refuse();
+  return given;
+}
+
+FilmBase base_given(const GivenBase& given, const Response& response, int bits_per_sample,
+                    int channels) {
+  constexpr double kGivenSigma = 0.005;  // a picker's code, over a few pixels
+  FilmBase base;
+  if (std::ssize(given.values) != channels) return base;
+  const double full = bits_per_sample <= 8 ? 255 : 65535;
+  for (int c = 0; c < channels; ++c) {
+    const double value = given.values[c];
+    if (value > full) return {};
+    const double light = value <= 1 ? value : response.light(value / full, c);
+    if (!(light > 0)) return {};
+    base.density.push_back(Density::from_transmittance(light));
+    base.sigma.emplace_back(kGivenSigma);
+    if (light > 0.9995) base.flags.insert(Flag::clipped_base);
+  }
+  base.kind = ReferenceKind::given;
   return base;
 }
 

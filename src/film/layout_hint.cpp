@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/layout_hint.hpp"
 
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <utility>
@@ -15,7 +16,7 @@ constexpr int kMostFrames = 60;
 constexpr int kMostStrips = 40;
 
 [[noreturn]] void refuse(std::string_view word, const std::string& next_step) {
-  throw InputError(ErrorCode::usage, {}, "--layout does not know '" + std::string(word) + "'",
+  throw InputError(ErrorCode::usage, "--layout", "does not know '" + std::string(word) + "'",
                    next_step);
 }
 

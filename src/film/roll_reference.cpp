@@ -86,11 +86,11 @@ bool reference_fits(const FrameMeasurement& frame, const FilmBase& base) {
   }
   const std::size_t plane = static_cast<std::size_t>(grid.columns) * grid.rows;
   for (int c = 0; c < grid.channels; ++c) {
+    if (plane == 0) return false;
     const auto begin = grid.density.begin() + static_cast<std::ptrdiff_t>(c * plane);
-    std::vector<float> values(begin, begin + static_cast<std::ptrdiff_t>(plane));
-    if (values.empty()) return false;
     // A scratch through the emulsion may be clearer than base; a hundredth of the frame is not.
-    const double clearest = quantile(std::move(values), 0.01);
+    const double clearest =
+        quantile(std::vector<float>(begin, begin + static_cast<std::ptrdiff_t>(plane)), 0.01);
     const double least = base.density[c].value() - 3 * base.sigma[c].value() - kClearerThanBase;
     if (clearest < least) return false;
   }

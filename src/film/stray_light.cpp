@@ -119,7 +119,7 @@ struct Spread {
 
 /// Least squares of light read at some cells against a constant, the light near by, and where
 /// `lamp` is set a surface of second order; what does not fit is left out, twice.
-std::optional<Spread> fit(const Cells& cells, const cv::Mat1f& light, const cv::Mat1f& near,
+std::optional<Spread> fit(const cv::Mat1f& light, const cv::Mat1f& near,
                           std::vector<cv::Point> where, bool lamp) {
   const int terms = lamp ? 7 : 2;
   Eigen::VectorXd solution;
@@ -175,7 +175,7 @@ std::optional<Spread> best_fit(const Cells& cells, const std::vector<std::vector
     double weights = 0;
     sum.residual = 0;
     for (std::size_t c = 0; c < cells.light.size(); ++c) {
-      const auto one = fit(cells, cells.light[c], near[r][c], where, lamp);
+      const auto one = fit(cells.light[c], near[r][c], where, lamp);
       if (!one) return std::nullopt;
       const double weight = 1 / (one->sigma * one->sigma + 1e-8);
       sum.evenly += weight * one->evenly;

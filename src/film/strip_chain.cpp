@@ -88,6 +88,8 @@ void fill_by_pitch(std::vector<Span>& frames) {
     steps.push_back(static_cast<double>(frames[i].start - frames[i - 1].start));
   }
   const double pitch = *std::min_element(steps.begin(), steps.end());
+  // Frames on top of each other have no pitch.
+  if (pitch < 0.95 * static_cast<double>(frames.front().end - frames.front().start)) return;
   std::vector<Span> all{frames.front()};
   for (std::size_t i = 1; i < frames.size(); ++i) {
     const double pitches = steps[i - 1] / pitch;
@@ -102,6 +104,55 @@ void fill_by_pitch(std::vector<Span>& frames) {
     all.push_back(frames[i]);
   }
   frames = std::move(all);
+}
+
+/// Frames that run into each other leave one run of content that is longer than its frames together
+/// have room for, and has an edge at either end: they are spread evenly over it. Two exposures on
+/// one frame are a run that is not much longer than one.
+void spread_over_runs(const StripView& view, const std::vector<double>& gap, double length,
+                      std::vector<Span>& frames) {
+  constexpr double kContent = 0.3;
+  constexpr double kSeen = 0.3;
+  constexpr double kLonger = 0.06;  // of a frame
+  const auto size = static_cast<std::size_t>(length);
+  const auto near = static_cast<std::size_t>(0.02 * length) + 1;
+  const auto seen = [&](const std::vector<double>& values, std::size_t at) {
+    const std::size_t from = at > near ? at - near : 0;
+    const std::size_t to = std::min(values.size(), at + near + 1);
+    return *std::max_element(values.begin() + static_cast<std::ptrdiff_t>(from),
+                             values.begin() + static_cast<std::ptrdiff_t>(to)) > kSeen;
+  };
+  std::size_t from = 0;
+  while (from < view.content.size()) {
+    if (view.content[from] < kContent) {
+      ++from;
+      continue;
+    }
+    std::size_t to = from;
+    std::size_t last = from;
+    // Shadows may break the content, up to a tenth of a frame; a gap with two edges ends the run.
+    while (to < view.content.size() && to - last < size / 10 &&
+           (gap[to] < kSeen || to - from < near)) {
+      if (view.content[to] >= kContent) last = to;
+      ++to;
+    }
+    const std::size_t end = last + 1;
+    const auto run = static_cast<double>(end - from);
+    const double spare = run / length - std::floor(run / length);
+    const bool even = spare < kLonger || run < length;
+    if (!even && seen(view.starts, from) && seen(view.ends, end)) {
+      const auto count = static_cast<std::size_t>(run / length) + 1;
+      std::erase_if(frames,
+                    [&](const Span& f) { return f.end > from + near && f.start + near < end; });
+      for (std::size_t k = 0; k < count; ++k) {
+        const std::size_t start = from + k * (end - from - size) / (count - 1);
+        frames.push_back({start, start + size});
+      }
+    }
+    from = std::max(end, to);
+  }
+  std::sort(frames.begin(), frames.end(),
+            [](const Span& a, const Span& b) { return a.start < b.start; });
 }
 
 /// The largest value within `reach` of each place.
@@ -182,11 +233,17 @@ std::vector<Span> find_chain(const StripView& view, const StripWish& wish) {
   const std::span<const FilmFormat> formats =
       wish.formats.empty() ? film_formats() : std::span<const FilmFormat>(wish.formats);
   Chain best;
+  double ratio = 0;
   for (const FilmFormat& format : formats) {
     if (format.pitch == 0) continue;
     Chain chain = best_chain(view, gap, format.ratio());
     chain.merit -= format.reluctance;
-    if (chain.merit > best.merit) best = std::move(chain);
+    if (chain.merit <= best.merit) continue;
+    best = std::move(chain);
+    ratio = format.ratio();
+  }
+  if (best.frames.size() > 1) {
+    spread_over_runs(view, gap, ratio * view.height(), best.frames);
   }
   fill_by_pitch(best.frames);
   if (!wish.frames || std::ssize(best.frames) == *wish.frames) return best.frames;

@@ -42,7 +42,7 @@ class FileQueue {
         if (next_ == files_.size()) return;
         file = next_++;
       }
-      records_[file] = measure_scan(files_[file], options_.read, options_.picture_side);
+      records_[file] = measure_scan(files_[file], options_.measure);
       const std::scoped_lock lock(mutex_);
       finished_.push(file);
       one_finished_.notify_one();

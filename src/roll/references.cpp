@@ -9,6 +9,16 @@ namespace {
 void take_reference(FrameResult& frame, const FilmBase& base) {
   frame.reference = base;
   frame.flags.insert(base.flags);
+  if (!shows_nothing(frame.measurement, base)) return;
+  // Clear film all over: there were no edges to be found.
+  frame.state = FrameState::blank;
+  frame.flags.insert(Flag::blank);
+  frame.flags.erase({Flag::no_frame_found});
+}
+
+FilmBase stated_base(const FrameMeasurement& frame, const std::optional<GivenBase>& given) {
+  if (!given) return {};
+  return base_given(*given, frame.response, frame.bits_per_sample, frame.apertures.channels);
 }
 
 /// Why a frame without clear film of its own cannot take the roll's.
@@ -25,14 +35,17 @@ FilmBase clear_film(const std::filesystem::path& file, const ReadOptions& option
 
 void give_references(std::vector<FrameResult>& frames, const ReviewOptions& options) {
   const FilmBase clear =
-      options.base_scan ? clear_film(*options.base_scan, options.read) : FilmBase{};
+      options.base_scan ? clear_film(*options.base_scan, options.measure.read) : FilmBase{};
   std::vector<FilmBase> bases;
   for (const FrameResult& frame : frames) bases.push_back(frame.measurement.rebate);
   const RollReference roll = check_locked_exposure(bases);
 
   for (FrameResult& frame : frames) {
     if (frame.state != FrameState::measured) continue;
-    if (frame.measurement.rebate.kind != ReferenceKind::none) {
+    const FilmBase stated = stated_base(frame.measurement, options.base);
+    if (reference_fits(frame.measurement, stated)) {
+      take_reference(frame, stated);
+    } else if (frame.measurement.rebate.kind != ReferenceKind::none) {
       take_reference(frame, frame.measurement.rebate);
     } else if (reference_fits(frame.measurement, clear)) {
       take_reference(frame, clear);

@@ -7,10 +7,11 @@
 
 namespace basefog {
 
-/// Gives every measured frame the best density zero there is: its own rebate, else the scan of
-/// clear film, else the roll's clearest film where the scanner's exposure is seen to be locked; the
-/// latter two only where the frame shows nothing clearer. Frames for which there is none become
-/// FrameState::no_reference. Throws InputError for a scan of clear film that is none.
+/// Gives every measured frame the best density zero there is: what a person states, its own rebate,
+/// the scan of clear film, or the roll's clearest film where the scanner's exposure is seen to be
+/// locked; one that is not its own only where the frame shows nothing clearer. Frames for which
+/// there is none become FrameState::no_reference, those that show nothing above it blank. Throws
+/// InputError for a scan of clear film that is none.
 void give_references(std::vector<FrameResult>& frames, const ReviewOptions& options);
 
 }  // namespace basefog

@@ -32,11 +32,11 @@ std::vector<fs::path> records_in_folder(const fs::path& folder) {
 
 }  // namespace
 
-ScanRecord measure_scan(const fs::path& file, const ReadOptions& options, int picture_side) {
+ScanRecord measure_scan(const fs::path& file, const MeasureOptions& options) {
   ScanRecord record{.file = file};
   try {
-    const Scan scan = read_scan(file, options);
-    record.frames = measure_frames(scan, find_film(scan), picture_side);
+    const Scan scan = read_scan(file, options.read);
+    record.frames = measure_frames(scan, find_film(scan, options.layout), options.picture_side);
     for (const FrameMeasurement& frame : record.frames) {
       record.blur.push_back(frame.state == FrameState::measured ? read_blur(frame.negative)
                                                                 : BlurReading{});

@@ -59,12 +59,17 @@ TEST(Density, sigma_covers_the_scatter_of_an_even_frame) {
   EXPECT_NEAR(std::sqrt(told / square), 1.0, 0.3);
 }
 
-TEST(Density, blank_frame_is_called_so) {
+TEST(Density, blank_frame_shows_nothing_above_a_base) {
   Plan plan;
   plan.scenes[0] = drawn::plain_scene(0.0);
   const FrameMeasurement frame = measured(plan);
-  EXPECT_EQ(frame.state, FrameState::blank);
-  EXPECT_TRUE(frame.flags.contains(Flag::blank));
+  // No edge tells clear film from an even picture: that takes a base from elsewhere.
+  EXPECT_NE(frame.state, FrameState::blank);
+  const FilmBase base = base_of_clear_film(frame);
+  EXPECT_NEAR(base.density[0].value(), 0.35, 0.005);
+  EXPECT_TRUE(shows_nothing(frame, base));
+  EXPECT_FALSE(shows_nothing(frame, FilmBase{}));
+  EXPECT_FALSE(shows_nothing(measured(Plan{}), base));
 }
 
 TEST(Density, fogged_film_is_called_so) {

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "basefog/film_base.hpp"
+#include "basefog/layout_hint.hpp"
 #include "film/drawn_scan.hpp"
 
 namespace basefog {
@@ -148,6 +149,89 @@ TEST(FilmArea, frame_that_shows_nothing_is_placed_by_the_pitch) {
   Plan plan = strip_of(5, 0.5);
   plan.scenes[2] = drawn::plain_scene(0.0);
   expect_frames(plan, "blank among others");
+}
+
+TEST(FilmArea, frame_whose_black_border_was_filed_out) {
+  // A filed gate lets light onto the rebate: a dark line of uneven width around the picture, and
+  // clear film beyond it.
+  Plan plan;
+  plan.frames.insert(plan.frames.begin(), {230, 160, 404, 272, 0.0});
+  plan.scenes.insert(plan.scenes.begin(), drawn::plain_scene(0.25));
+  const Scan scan = drawn::draw(plan);
+  const FilmLayout layout = find_film(scan);
+  ASSERT_EQ(layout.frames.size(), 1U);
+  EXPECT_GT(drawn::overlap(layout.frames[0], drawn::true_frames(plan)[1]), 0.93);
+  const FilmBase base = measure_rebate(scan, layout);
+  ASSERT_EQ(base.kind, ReferenceKind::rebate);
+  EXPECT_NEAR(base.density[0].value(), plan.base[0] + plan.bare, 0.01);
+}
+
+TEST(FilmArea, base_of_gray_film_with_bare_light_in_view) {
+  for (const double density : {0.3, 0.42, 0.5}) {
+    Plan plan = strip_of(4, 0.7);
+    plan.base = {density};
+    expect_frames(plan, "gray base");
+    const Scan scan = drawn::draw(plan);
+    const FilmBase base = measure_rebate(scan, find_film(scan));
+    ASSERT_EQ(base.kind, ReferenceKind::rebate);
+    EXPECT_NEAR(base.density[0].value(), density + plan.bare, 0.01);
+  }
+}
+
+/// Two strips of 35 mm film side by side without a gap.
+Plan touching_strips() {
+  Plan plan = strip_of(4, 0.0);
+  const double strip = 35 * 2.5;
+  plan.height += static_cast<int>(strip);
+  const double up = (plan.height - strip) / 2;
+  for (FrameRegion& frame : plan.frames) frame.centre_y = up;
+  for (int i = 0; i < 4; ++i) {
+    FrameRegion frame = plan.frames[i];
+    frame.centre_y += strip;
+    plan.frames.push_back(frame);
+    plan.scenes.push_back(drawn::busy_scene(static_cast<unsigned>(40 + i)));
+  }
+  plan.film.centre_y = plan.height / 2.0;
+  plan.film.height = 2 * strip;
+  return plan;
+}
+
+TEST(FilmArea, strips_that_touch_are_two) {
+  const Plan plan = touching_strips();
+  expect_frames(plan, "touching");
+  EXPECT_EQ(find_film(drawn::draw(plan)).strips.size(), 2U);
+}
+
+TEST(FilmArea, layout_turns_the_order_of_frames_and_strips) {
+  const Plan plan = touching_strips();
+  const std::vector<FrameRegion> truth = drawn::true_frames(plan);
+  const FilmLayout layout =
+      find_film(drawn::draw(plan), parse_layout("sheet,order=left,next-strip=up"));
+  ASSERT_EQ(layout.frames.size(), 8U);
+  for (std::size_t i = 0; i < 8; ++i) {
+    EXPECT_GT(drawn::overlap(layout.frames[i], truth[7 - i]), 0.95) << i;
+  }
+}
+
+TEST(FilmArea, layout_says_how_many_frames_a_dark_strip_has) {
+  Plan plan = strip_of(5, 0.0);
+  for (const std::size_t i : {0U, 1U, 3U}) plan.scenes[i] = drawn::plain_scene(0.0);
+  const FilmLayout layout = find_film(drawn::draw(plan), parse_layout("strip,24x36,frames=5"));
+  const std::vector<FrameRegion> truth = drawn::true_frames(plan);
+  ASSERT_EQ(layout.frames.size(), 5U);
+  for (std::size_t i = 0; i < 5; ++i) {
+    EXPECT_GT(drawn::overlap(layout.frames[i], truth[i]), 0.93) << i;
+  }
+}
+
+TEST(FilmArea, layout_single_keeps_a_picture_with_a_stripe_whole) {
+  Plan plan;
+  plan.scenes[0] = [](double u, double v) {
+    return std::abs(u - 0.5) < 0.02 ? 0.0 : 0.3 + 0.4 * v + 0.3 * std::sin(9 * u);
+  };
+  const FilmLayout layout = find_film(drawn::draw(plan), parse_layout("single"));
+  ASSERT_EQ(layout.frames.size(), 1U);
+  EXPECT_GT(drawn::overlap(layout.frames[0], drawn::true_frames(plan)[0]), 0.95);
 }
 
 TEST(FilmArea, picture_without_rebate_is_the_whole_scan) {

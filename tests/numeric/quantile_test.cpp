@@ -51,5 +51,20 @@ TEST(WeightedMedian, has_half_of_the_weight_to_either_side) {
   EXPECT_EQ(weighted_median({}), 0);
 }
 
+TEST(Quantile, of_values_in_any_order_is_that_of_sorted_ones) {
+  const std::vector<double> sorted{1, 2, 4, 8, 16, 32};
+  const std::vector<double> mixed{16, 1, 8, 32, 2, 4};
+  for (const double p : {-0.1, 0.0, 0.1, 0.33, 0.5, 0.77, 1.0, 1.5}) {
+    EXPECT_DOUBLE_EQ(quantile(mixed, p), sorted_quantile(sorted, p)) << p;
+  }
+  EXPECT_DOUBLE_EQ(quantile(std::vector<float>{3, 1, 2}, 0.25), 1.5);
+}
+
+TEST(Quantile, median_of_an_even_number_lies_between_the_middle_two) {
+  EXPECT_DOUBLE_EQ(median(std::vector<double>{4, 1, 3, 2}), 2.5);
+  EXPECT_DOUBLE_EQ(median(std::vector<float>{5, 1, 9}), 5);
+  EXPECT_TRUE(std::isnan(median(std::vector<double>{})));
+}
+
 }  // namespace
 }  // namespace basefog

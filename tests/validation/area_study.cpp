@@ -325,7 +325,11 @@ AreaOutcome one_scan(ScanKind kind, int number, const AreaStudyOptions& options,
   judge_base(outcome, image.base_light, frames.front().rebate);
   outcome.flags = layout.flags;
   for (const basefog::FrameMeasurement& frame : frames) outcome.flags.insert(frame.flags);
-  outcome.base_flagged = !outcome.has_base || outcome.flags.contains(basefog::Flag::clipped_base);
+  const bool doubted = outcome.flags.contains(basefog::Flag::base_doubtful) ||
+                       outcome.flags.contains(basefog::Flag::base_implausible) ||
+                       outcome.flags.contains(basefog::Flag::automatic_levels);
+  outcome.base_flagged =
+      doubted || !outcome.has_base || outcome.flags.contains(basefog::Flag::clipped_base);
   return outcome;
 }
 
