@@ -155,8 +155,10 @@ std::vector<std::string> replacement_sentences(const Analysis& analysis) {
   return text;
 }
 
+/// Summary of the roll, and what happens along it.
 std::vector<std::string> roll_sentences(const Analysis& analysis) {
   std::vector<std::string> text = {report::roll_text(analysis)};
+  if (const std::string trend = report::trend_text(analysis); !trend.empty()) text.push_back(trend);
   if (analysis.development) text.push_back(analysis.development->text);
   const std::vector<std::string> names = report::frame_names(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
@@ -181,13 +183,6 @@ std::vector<std::string> advice_sentences(const Analysis& analysis) {
   for (const Advice& advice : analysis.advice) {
     text.push_back(advice.text + (advice.evidence.empty() ? "" : " [" + advice.evidence + "]"));
   }
-  return text;
-}
-
-/// Summary of the roll, and what happens along it.
-std::vector<std::string> roll_sentences(const Analysis& analysis) {
-  std::vector<std::string> text{report::roll_text(analysis)};
-  if (const std::string trend = report::trend_text(analysis); !trend.empty()) text.push_back(trend);
   return text;
 }
 

@@ -41,11 +41,8 @@ double log_t4(double x, double scale) {
   return -2.5 * std::log1p(x * x / (4 * scale * scale)) - std::log(scale);
 }
 
-/// 0 where there are none.
-double median(std::vector<double> values) {
-  if (values.empty()) return 0;
-  std::ranges::sort(values);
-  return sorted_quantile(values, 0.5);
+double median_or_zero(std::vector<double> values) {
+  return values.empty() ? 0 : median(std::move(values));
 }
 
 /// Evidence of two dates, ISO 8601, each with or without a time of day.
@@ -91,8 +88,8 @@ MatchEvidence::MatchEvidence(std::span<const MatchFrame> frames, const std::vect
   for (const Row& row : rows_) {
     if (row.expected) expected.push_back(*row.expected);
   }
-  const double centre = median(exposures);
-  offset_ = centre - median(expected);
+  const double centre = median_or_zero(exposures);
+  offset_ = centre - median_or_zero(expected);
   double squares = 0;
   for (double exposure : exposures) squares += (exposure - centre) * (exposure - centre);
   any_spread_ = std::clamp(std::sqrt(squares / static_cast<double>(exposures.size() + 1)),
