@@ -216,6 +216,21 @@ void add_scenes(const Analysis& analysis, std::vector<Advice>& advice) {
   }
 }
 
+/// A bias that looks worth dialling but is not sure.
+void add_open_bias(const Analysis& analysis, std::vector<Advice>& advice) {
+  if (!analysis.meter || !analysis.meter->bias) return;
+  const StopsEstimate& bias = *analysis.meter->bias;
+  if (worth_dialling(bias) || abs(bias.value) < Stops(kThird)) return;
+  advice.push_back(
+      {.kind = AdviceKind::test_next,
+       .text = fmt::format("The camera may give {}, which is not sure yet: another roll, a film "
+                           "test, or one view bracketed would tell.",
+                           too_much_or_little(bias.value)),
+       .stops = std::nullopt,
+       .set = "",
+       .evidence = evidence_text(bias, analysis.meter->frames_used)});
+}
+
 /// The level that looks worst of those that are not settled.
 void add_open_level(const Analysis& analysis, std::vector<Advice>& advice) {
   constexpr Stops kSuspect{0.25};
@@ -249,6 +264,7 @@ std::vector<Advice> advise_on_testing(const Analysis& analysis) {
          .evidence = fmt::format("{} of {} frames have no density zero", unreferenced,
                                  analysis.frames.size())});
   }
+  add_open_bias(analysis, advice);
   add_open_level(analysis, advice);
   if (analysis.film.contrast_is_assumed()) {
     advice.push_back(

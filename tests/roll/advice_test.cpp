@@ -163,5 +163,12 @@ TEST(Advice, what_to_test_next_names_the_level_and_the_frames) {
   EXPECT_THAT(test->text, HasSubstr("3 more frames at 1/500 would settle"));
 }
 
+TEST(Advice, a_bias_that_is_not_sure_yet_is_said_to_be_so) {
+  const auto test = find(analysis_with(-0.6, 0.65), AdviceKind::test_next);
+  ASSERT_TRUE(test);
+  EXPECT_THAT(test->text, HasSubstr("may give 0.6 stop too little"));
+  EXPECT_FALSE(find(analysis_with(-0.2, 0.3), AdviceKind::test_next));
+}
+
 }  // namespace
 }  // namespace basefog
