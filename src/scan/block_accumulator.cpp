@@ -6,7 +6,6 @@
 #include <utility>
 
 #include "scan/orientation.hpp"
-#include "scan/wide_loop.hpp"
 
 namespace basefog {
 namespace {
@@ -14,28 +13,10 @@ namespace {
 int divide_up(int a, int b) { return (a + b - 1) / b; }
 
 /// 0 only for none and 255 only for all.
-std::uint8_t share_of_255(std::uint32_t count, int of) {
-  if (count == 0) return 0;
-  if (count >= static_cast<std::uint32_t>(of)) return 255;
+std::uint8_t share_of_255(double count, int of) {
+  if (count <= 0) return 0;
+  if (count >= of) return 255;
   return static_cast<std::uint8_t>(std::clamp(255.0 * count / of, 1.0, 254.0));
-}
-
-/// Few enough for the sums to stay in the nearest cache.
-constexpr std::size_t kSamplesAtOnce = 1536;
-
-/// Adds a row to the sums of its columns. True where any sample is at a limit. No arrays overlap.
-BASEFOG_WIDE_LOOP bool add_columns(const float* __restrict row, const float* __restrict pivot,
-                                   float* __restrict sum, float* __restrict squares,
-                                   std::size_t count, float clip, float floor) {
-  int at_limit = 0;
-  for (std::size_t i = 0; i < count; ++i) {
-    const float light = row[i];
-    const float difference = light - pivot[i];
-    sum[i] += difference;
-    squares[i] += difference * difference;
-    at_limit |= static_cast<int>(light >= clip) | static_cast<int>(light <= floor);
-  }
-  return at_limit != 0;
 }
 
 }  // namespace
@@ -51,8 +32,7 @@ int block_side_for(int width, int height, int most_blocks) {
 }
 
 BlockAccumulator::BlockAccumulator(const Picture& picture, const LightTable& light, int most_blocks)
-    : light_(light),
-      width_(picture.width),
+    : width_(picture.width),
       height_(picture.height),
       channels_(picture.channels),
       orientation_(picture.orientation),
@@ -66,13 +46,10 @@ BlockAccumulator::BlockAccumulator(const Picture& picture, const LightTable& lig
   for (int b = 0; b < columns; ++b) edges_.push_back(std::max(0, b * side_ - pad_x));
   edges_.push_back(width_);
 
-  const std::size_t samples = static_cast<std::size_t>(width_) * channels_;
-  row_.resize(samples);
-  pivot_.resize(samples);
-  sum_.resize(samples);
-  squares_.resize(samples);
-  clipped_.resize(samples);
-  floored_.resize(samples);
+  if (picture.kind == SampleKind::u8)
+    bytes_.emplace(light, channels_, edges_);
+  else
+    columns_.emplace(light, channels_, edges_);
 
   stored_.width = columns;
   stored_.height = block_rows_;
@@ -86,83 +63,31 @@ BlockAccumulator::BlockAccumulator(const Picture& picture, const LightTable& lig
 }
 
 void BlockAccumulator::end_row() {
-  if (rows_in_block_ == 0) start_block_row();
-  add_row_to_columns();
+  if (columns_) columns_->end_row();
   ++rows_;
   ++rows_in_block_;
   if ((rows_ + pad_y_) % side_ == 0 || rows_ == height_) end_block_row();
 }
 
-void BlockAccumulator::start_block_row() {
-  for (std::size_t b = 0; b + 1 < edges_.size(); ++b) {
-    for (int c = 0; c < channels_; ++c) {
-      const float first = row_[index(c, edges_[b])];
-      const std::size_t end = index(c, edges_[b + 1]);
-      for (std::size_t i = index(c, edges_[b]); i < end; i += channels_) pivot_[i] = first;
-    }
-  }
-  std::fill(sum_.begin(), sum_.end(), 0.0F);
-  std::fill(squares_.begin(), squares_.end(), 0.0F);
-  if (has_limits_) {
-    std::fill(clipped_.begin(), clipped_.end(), 0U);
-    std::fill(floored_.begin(), floored_.end(), 0U);
-    has_limits_ = false;
-  }
-}
-
-void BlockAccumulator::add_row_to_columns() {
-  // The least and greatest of all channels, so that one pass serves; the count is exact.
-  float clip = light_.clip_light(0);
-  float floor = light_.floor_light(0);
-  for (int c = 1; c < channels_; ++c) {
-    clip = std::min(clip, light_.clip_light(c));
-    floor = std::max(floor, light_.floor_light(c));
-  }
-  for (std::size_t i = 0; i < row_.size(); i += kSamplesAtOnce) {
-    const std::size_t count = std::min(kSamplesAtOnce, row_.size() - i);
-    if (add_columns(&row_[i], &pivot_[i], &sum_[i], &squares_[i], count, clip, floor))
-      count_limits(i, count);
-  }
-}
-
-/// first is a whole pixel's first sample.
-void BlockAccumulator::count_limits(std::size_t first, std::size_t count) {
-  has_limits_ = true;
-  for (int c = 0; c < channels_; ++c) {
-    const float clip = light_.clip_light(c);
-    const float floor = light_.floor_light(c);
-    for (std::size_t i = first + c; i < first + count; i += channels_) {
-      clipped_[i] += row_[i] >= clip ? 1U : 0U;
-      floored_[i] += row_[i] <= floor ? 1U : 0U;
-    }
-  }
-}
-
-/// Sum of one channel over the columns of a block.
-template <class Value, class Sum>
-Sum BlockAccumulator::over_block(const std::vector<Value>& columns, std::size_t block, int channel,
-                                 Sum sum) const {
-  const std::size_t end = index(channel, edges_[block + 1]);
-  for (std::size_t i = index(channel, edges_[block]); i < end; i += channels_) sum += columns[i];
-  return sum;
-}
-
 void BlockAccumulator::end_block_row() {
   for (int c = 0; c < channels_; ++c) {
     for (std::size_t b = 0; b + 1 < edges_.size(); ++b) {
-      const double sum = over_block(sum_, b, c, 0.0F);
-      const double squares = over_block(squares_, b, c, 0.0F);
+      const BlockSums sums = bytes_ ? bytes_->sums(b, c) : columns_->sums(b, c);
       const int pixels = (edges_[b + 1] - edges_[b]) * rows_in_block_;
-      const double mean = pivot_[index(c, edges_[b])] + sum / pixels;
-      const double scatter = std::max(0.0, squares - sum * sum / pixels);
+      const double difference = sums.light / pixels;
+      const double mean = sums.origin + difference;
+      const double scatter = std::max(0.0, sums.squares - sums.light * difference);
       const std::size_t block = stored_.index(c, static_cast<int>(b), finished_block_rows_);
       stored_.mean[block] = static_cast<float>(std::max(0.0, mean));
       stored_.variance[block] = pixels > 1 ? static_cast<float>(scatter / (pixels - 1)) : 0.0F;
-      if (!has_limits_) continue;
-      stored_.clipped[block] = share_of_255(over_block(clipped_, b, c, 0U), pixels);
-      stored_.floored[block] = share_of_255(over_block(floored_, b, c, 0U), pixels);
+      stored_.clipped[block] = share_of_255(sums.clipped, pixels);
+      stored_.floored[block] = share_of_255(sums.floored, pixels);
     }
   }
+  if (bytes_)
+    bytes_->clear();
+  else
+    columns_->clear();
   ++finished_block_rows_;
   rows_in_block_ = 0;
 }

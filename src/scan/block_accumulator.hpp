@@ -2,9 +2,13 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
+#include <type_traits>
 #include <vector>
 
 #include "basefog/scan.hpp"
+#include "scan/byte_sums.hpp"
+#include "scan/column_sums.hpp"
 #include "scan/light_table.hpp"
 #include "scan/picture.hpp"
 
@@ -18,17 +22,19 @@ int block_side_for(int width, int height, int most_blocks);
 class BlockAccumulator {
  public:
   BlockAccumulator(const Picture& picture, const LightTable& light, int most_blocks);
+  BlockAccumulator(const BlockAccumulator&) = delete;  // the sums refer to the edges
+  BlockAccumulator& operator=(const BlockAccumulator&) = delete;
 
   /// `columns` pixels of the present row from column x on, `stride` samples apart, the picture's
-  /// channels next to each other from the first sample on.
+  /// channels next to each other from the first sample on. Samples are of the picture's kind.
   template <class Sample>
   void add_pixels(const Sample* samples, int x, int columns, int stride) {
-    light_.convert_pixels(samples, stride, columns, &row_[index(0, x)]);
+    sums_for<Sample>().add_pixels(samples, x, columns, stride);
   }
   /// The same for one channel of a planar file.
   template <class Sample>
   void add_channel(const Sample* samples, int channel, int x, int columns) {
-    light_.convert_channel(samples, columns, channel, &row_[index(channel, x)]);
+    sums_for<Sample>().add_channel(samples, channel, x, columns);
   }
   /// The present row is complete.
   void end_row();
@@ -42,17 +48,15 @@ class BlockAccumulator {
   int rows_covered() const { return rows_; }
 
  private:
-  std::size_t index(int channel, int x) const {
-    return static_cast<std::size_t>(x) * channels_ + channel;
+  template <class Sample>
+  auto& sums_for() {
+    if constexpr (std::is_same_v<Sample, std::uint8_t>)
+      return *bytes_;
+    else
+      return *columns_;
   }
-  void start_block_row();
-  void add_row_to_columns();
-  void count_limits(std::size_t first, std::size_t count);
   void end_block_row();
-  template <class Value, class Sum>
-  Sum over_block(const std::vector<Value>& columns, std::size_t block, int channel, Sum sum) const;
 
-  const LightTable& light_;
   int width_;
   int height_;
   int channels_;
@@ -64,15 +68,9 @@ class BlockAccumulator {
   int rows_ = 0;
   int rows_in_block_ = 0;
   int finished_block_rows_ = 0;
-  std::vector<float> row_;  ///< light of the present row, the channels of a pixel side by side
-  // Sums over the rows of the present row of blocks, one each column and channel. Light is taken
-  // relative to the block's first pixel so that float sums keep the variance.
-  std::vector<float> pivot_;
-  std::vector<float> sum_;
-  std::vector<float> squares_;
-  bool has_limits_ = false;  ///< any pixel clipped or floored in this row of blocks
-  std::vector<std::uint32_t> clipped_;
-  std::vector<std::uint32_t> floored_;
+  // Sums over the present row of blocks: one of the two, by the kind of samples.
+  std::optional<ByteSums> bytes_;
+  std::optional<ColumnSums> columns_;
   BlockImage stored_;  ///< in stored orientation
 };
 

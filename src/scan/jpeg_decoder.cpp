@@ -18,7 +18,6 @@ namespace {
 
 /// Progressive files are decoded into memory; 80 megapixels in full colour.
 constexpr long kMostMemory = 512L * 1024 * 1024;
-constexpr int kRowsAtOnce = 16;
 constexpr int kExifMarker = JPEG_APP0 + 1;
 constexpr int kProfileMarker = JPEG_APP0 + 2;
 constexpr unsigned kWholeMarker = 0xFFFF;
@@ -39,8 +38,7 @@ struct JpegSource {
   std::jmp_buf failure{};
   std::array<char, JMSG_LENGTH_MAX> message{};
   std::FILE* file = nullptr;
-  JSAMPARRAY rows = nullptr;
-  int rows_read = 0;
+  JSAMPROW row = nullptr;
 };
 
 JpegSource& source_of(j_common_ptr info) { return *static_cast<JpegSource*>(info->client_data); }
@@ -79,12 +77,7 @@ void start(JpegSource& source) {
   jpeg_start_decompress(&source.info);
 }
 
-void read_rows(JpegSource& source) {
-  source.rows_read = 0;
-  while (source.rows_read < kRowsAtOnce && source.info.output_scanline < source.info.output_height)
-    source.rows_read += static_cast<int>(jpeg_read_scanlines(
-        &source.info, source.rows + source.rows_read, kRowsAtOnce - source.rows_read));
-}
+void read_row(JpegSource& source) { jpeg_read_scanlines(&source.info, &source.row, 1); }
 
 class JpegDecoder final : public Decoder {
  public:
@@ -165,19 +158,16 @@ void JpegDecoder::read_markers() {
 
 void JpegDecoder::decode(BlockAccumulator& rows) {
   if (!attempt(source_, start) || source_.errors.num_warnings > 0) return;
-  const std::size_t row_bytes =
-      static_cast<std::size_t>(picture_.width) * source_.info.output_components;
-  std::vector<JSAMPLE> samples(row_bytes * kRowsAtOnce);
-  std::array<JSAMPROW, kRowsAtOnce> pointers{};
-  for (int i = 0; i < kRowsAtOnce; ++i) pointers[i] = &samples[i * row_bytes];
-  source_.rows = pointers.data();
+  // One row at a time, which stays in the nearest cache: off an even address, since libjpeg-turbo
+  // writes rows that lie on one past all caches.
+  std::vector<JSAMPLE> samples(
+      static_cast<std::size_t>(picture_.width) * source_.info.output_components + 1);
+  source_.row = samples.data() + 1;
   while (source_.info.output_scanline < source_.info.output_height) {
-    // A damaged or short file goes on in grey: what a warning came with is not counted.
-    if (!attempt(source_, read_rows) || source_.errors.num_warnings > 0) return;
-    for (int row = 0; row < source_.rows_read; ++row) {
-      rows.add_pixels(pointers[row], 0, picture_.width, picture_.channels);
-      rows.end_row();
-    }
+    // A damaged or short file goes on in grey: what comes after a warning is not counted.
+    if (!attempt(source_, read_row) || source_.errors.num_warnings > 0) return;
+    rows.add_pixels(source_.row, 0, picture_.width, picture_.channels);
+    rows.end_row();
   }
 }
 

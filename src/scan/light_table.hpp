@@ -29,6 +29,8 @@ class LightTable {
   template <class Sample>
   void convert_channel(const Sample* samples, std::size_t count, int channel, float* light) const;
 
+  /// True where all channels stand for light in the same way.
+  bool has_one_curve() const { return one_curve_; }
   /// Light from which on a pixel counts as clipped; infinity where the samples have no white limit.
   float clip_light(int channel) const { return channels_[channel].clip; }
   /// Light up to which a pixel counts as floored.

@@ -7,6 +7,7 @@
 
 #include <cmath>
 #include <cstring>
+#include <utility>
 
 #include "basefog/error.hpp"
 #include "basefog/scan.hpp"
@@ -185,6 +186,33 @@ TEST(TiffReading, VarianceSurvivesAShortRangeAboutABrightMean) {
       read_scan(write_tiff("quiet.tif", {.width = 64, .height = 64}, samples), options);
   ASSERT_EQ(scan.blocks.block_side, 7);
   EXPECT_NEAR(scan.blocks.variance[0] * kFull * kFull, 0.25 * 49 / 48, 0.01);
+}
+
+TEST(PngReading, EightBitsAndSixteenGiveTheSameSums) {
+  // The code v of 8 bits is 257 v of 16; the two are summed in different ways.
+  for (const auto [colour_type, samples] : {std::pair(0, 1), std::pair(2, 3), std::pair(6, 4)}) {
+    std::vector<std::uint16_t> bytes;
+    std::vector<std::uint16_t> words;
+    for (int i = 0; i < 61 * 35 * samples; ++i) {
+      bytes.push_back(static_cast<std::uint16_t>((i * 7919 >> 3) % 256));
+      words.push_back(static_cast<std::uint16_t>(bytes.back() * 257));
+    }
+    const PngLayout eight{.width = 61, .height = 35, .bits = 8, .colour_type = colour_type};
+    PngLayout sixteen = eight;
+    sixteen.bits = 16;
+    ReadOptions options;
+    options.most_blocks = 100;
+    options.response = parse_response("srgb");
+    const BlockImage a = read_scan(write_png("eight.png", eight, bytes), options).blocks;
+    const BlockImage b = read_scan(write_png("sixteen.png", sixteen, words), options).blocks;
+    ASSERT_EQ(a.mean.size(), b.mean.size());
+    EXPECT_EQ(a.clipped, b.clipped);
+    EXPECT_EQ(a.floored, b.floored);
+    for (std::size_t i = 0; i < a.mean.size(); ++i) {
+      ASSERT_NEAR(a.mean[i], b.mean[i], 1e-6);
+      ASSERT_NEAR(a.variance[i], b.variance[i], 1e-5 * b.variance[i] + 1e-9);
+    }
+  }
 }
 
 TEST(DamagedFiles, AreRefusedInOneSentence) {
