@@ -190,7 +190,7 @@ TEST(TiffReading, VarianceSurvivesAShortRangeAboutABrightMean) {
 
 TEST(PngReading, EightBitsAndSixteenGiveTheSameSums) {
   // The code v of 8 bits is 257 v of 16; the two are summed in different ways.
-  for (const auto [colour_type, samples] : {std::pair(0, 1), std::pair(2, 3), std::pair(6, 4)}) {
+  for (const auto& [colour_type, samples] : {std::pair(0, 1), std::pair(2, 3), std::pair(6, 4)}) {
     std::vector<std::uint16_t> bytes;
     std::vector<std::uint16_t> words;
     for (int i = 0; i < 61 * 35 * samples; ++i) {
