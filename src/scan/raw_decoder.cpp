@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "scan/raw_decoder.hpp"
 
+#include <dlfcn.h>
 #include <libraw/libraw.h>
 
 #include <algorithm>
@@ -20,6 +21,16 @@ constexpr unsigned kXTrans = 9;         ///< LibRaw's number for the 6 x 6 patte
 constexpr unsigned kFirstBayer = 1000;  ///< from here on filters describes a Bayer pattern
 constexpr int kMostPatternRows = 64;
 constexpr const char* kConvertToDng = "convert it to DNG or to linear 16-bit TIFF";
+
+/// Scans are read on as many threads as there are cores, so LibRaw must not start more of its own
+/// for the makes whose decoders are parallel. The setting is the calling thread's. Looked up when
+/// needed: only LibRaw knows which OpenMP it was built with, if with any.
+void keep_to_this_thread() {
+  using SetThreads = void (*)(int);
+  static const auto set_threads =
+      reinterpret_cast<SetThreads>(dlsym(RTLD_DEFAULT, "omp_set_num_threads"));
+  if (set_threads != nullptr) set_threads(1);
+}
 
 void note_damage(void* damaged, const char*, const int) { *static_cast<bool*>(damaged) = true; }
 
@@ -72,6 +83,7 @@ RawDecoder::RawDecoder(const std::filesystem::path& path) {
 }
 
 void RawDecoder::unpack(const std::filesystem::path& path) {
+  keep_to_this_thread();
   raw_->set_dataerror_handler(note_damage, &damaged_);
   raw_->imgdata.params.max_raw_memory_mb = kMostMemoryMegabytes;
   if (const int error = raw_->open_file(path.c_str()); error != LIBRAW_SUCCESS)

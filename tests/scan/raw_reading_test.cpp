@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <dlfcn.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <libraw/libraw.h>
@@ -9,6 +10,7 @@
 #include <fstream>
 #include <memory>
 #include <numeric>
+#include <thread>
 
 #include "basefog/error.hpp"
 #include "basefog/scan.hpp"
@@ -205,6 +207,19 @@ TEST(RawReading, SaturatedSitesAreCountedAsClipped) {
   EXPECT_EQ(scan.blocks.clipped[scan.blocks.index(1, 0, 0)], 255);
   EXPECT_EQ(scan.blocks.clipped[scan.blocks.index(0, 0, 0)], 0);
   EXPECT_EQ(scan.blocks.clipped[scan.blocks.index(1, 1, 0)], 0);
+}
+
+TEST(RawReading, LibRawStartsNoThreadsOfItsOwn) {
+  // Its parallel decoders would take all cores for each reader. OpenMP keeps the number by thread.
+  using MostThreads = int (*)();
+  const auto most = reinterpret_cast<MostThreads>(dlsym(RTLD_DEFAULT, "omp_get_max_threads"));
+  if (most == nullptr) GTEST_SKIP() << "LibRaw was built without OpenMP";
+  int threads = 0;
+  std::thread([&] {
+    read_pixels(wedge_path());
+    threads = most();
+  }).join();
+  EXPECT_EQ(threads, 1);
 }
 
 TEST(RawReading, CutFileIsRefusedInOneSentence) {

@@ -231,6 +231,25 @@ TEST(DamagedFiles, AreRefusedInOneSentence) {
                ErrorCode::unsupported, "HEIF");
 }
 
+TEST(DamagedFiles, CutCompressedTiffLosesItsDirectoryAndIsRefused) {
+  // libtiff writes the directory after the strips, so a cut file has lost it.
+  const auto codes = ramp(64 * 64, 331);
+  for (const int compression : {COMPRESSION_ADOBE_DEFLATE, COMPRESSION_LZW}) {
+    const TiffLayout layout{.width = 64, .height = 64, .compression = compression};
+    const std::string whole = bytes_of(write_tiff("whole.tif", layout, codes));
+    for (const double share : {0.2, 0.5, 0.9}) {
+      const auto size = static_cast<std::size_t>(share * static_cast<double>(whole.size()));
+      const std::string path = write_bytes("roll7_cut.tif", whole.substr(0, size));
+      expect_error(path, ErrorCode::unreadable, "is not a whole TIFF file");
+      try {
+        read_pixels(path);
+      } catch (const InputError& error) {
+        EXPECT_THAT(error.what(), testing::HasSubstr("roll7_cut.tif"));
+      }
+    }
+  }
+}
+
 TEST(DamagedFiles, RenamedFileIsReadByItsContent) {
   const auto codes = ramp(8 * 8 * 3, 77);
   const std::string png = bytes_of(write_png("real.png", {.width = 8, .height = 8}, codes));
