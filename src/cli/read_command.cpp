@@ -9,6 +9,7 @@
 #include "basefog/error.hpp"
 #include "basefog/layout_hint.hpp"
 #include "basefog/layout_report.hpp"
+#include "basefog/scan_record.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/outputs.hpp"
 #include "roll/scan_files.hpp"
@@ -17,59 +18,85 @@ namespace basefog::cli {
 namespace fs = std::filesystem;
 namespace {
 
-/// Where the picture of each scan goes. One .png serves one scan only; a folder takes
-/// NAME-layout.png of each, numbered where two scans have one name.
-class PictureFiles {
- public:
-  PictureFiles(const std::optional<fs::path>& target, const std::vector<fs::path>& scans,
-               const std::vector<fs::path>& inputs) {
-    if (!target) return;
-    if (target->extension() == ".png") {
-      if (scans.size() > 1) {
-        throw InputError(ErrorCode::usage, *target, "is one file for several scans",
-                         "name a folder");
-      }
-      files_.push_back(*target);
+/// What each scan is written to in a folder: NAME and ending, numbered where two scans have one
+/// name.
+std::vector<fs::path> files_in(const fs::path& folder, const std::vector<fs::path>& scans,
+                               const std::string& ending) {
+  std::vector<fs::path> files;
+  for (const fs::path& scan : scans) {
+    const std::string stem = (folder / scan.stem()).string();
+    fs::path file = stem + ending;
+    for (int n = 2; std::find(files.begin(), files.end(), file) != files.end(); ++n) {
+      file = stem + "-" + std::to_string(n) + ending;
     }
-    for (std::size_t i = files_.size(); i < scans.size(); ++i) {
-      const std::string stem = (*target / scans[i].stem()).string();
-      fs::path file = stem + "-layout.png";
-      for (int n = 2; std::find(files_.begin(), files_.end(), file) != files_.end(); ++n) {
-        file = stem + "-" + std::to_string(n) + "-layout.png";
-      }
-      files_.push_back(file);
-    }
-    // Refused before any work, as review does.
-    for (const fs::path& file : files_) check_outputs({.json = file}, inputs);
+    files.push_back(file);
   }
+  return files;
+}
 
-  /// Empty where none is asked for.
-  fs::path of(std::size_t scan) const { return files_.empty() ? fs::path() : files_[scan]; }
+/// Where the picture of each scan goes: a .png serves one scan only. Empty where none is asked for.
+std::vector<fs::path> picture_files(const std::optional<fs::path>& target,
+                                    const std::vector<fs::path>& scans) {
+  if (!target) return {};
+  if (target->extension() != ".png") return files_in(*target, scans, "-layout.png");
+  if (scans.size() > 1) {
+    throw InputError(ErrorCode::usage, *target, "is one file for several scans", "name a folder");
+  }
+  return {*target};
+}
 
- private:
-  std::vector<fs::path> files_;
-};
+ExitStatus status_of(std::size_t read, std::size_t scans) {
+  if (read == 0) return kNothingMeasured;
+  return read == scans ? kAllMeasured : kSomeNotMeasured;
+}
+
+/// Writes a record of each scan, of one that cannot be read too: nothing is lost.
+ExitStatus write_records(const std::vector<fs::path>& scans, const std::vector<fs::path>& files,
+                         const MeasureOptions& options) {
+  std::size_t read = 0;
+  for (std::size_t i = 0; i < scans.size(); ++i) {
+    const ScanRecord record = measure_scan(scans[i], options);
+    write_output(files[i], [&](std::ostream& out) { out << scan_record_text(record); });
+    if (record.failure) {
+      std::cerr << "basefog: " << scans[i].string() << " " << record.failure->text << "; "
+                << record.failure->next_step << ".\n";
+    } else {
+      ++read;
+    }
+  }
+  return status_of(read, scans.size());
+}
 
 }  // namespace
 
 int run_read(const ReadArguments& arguments) {
-  ReadOptions options;
-  if (!arguments.response.empty()) options.response = parse_response(arguments.response);
-  options.light = arguments.light;
-  const LayoutHint hint = arguments.layout.empty() ? LayoutHint{} : parse_layout(arguments.layout);
+  MeasureOptions options;
+  if (!arguments.response.empty()) options.read.response = parse_response(arguments.response);
+  options.read.light = arguments.light;
+  if (!arguments.layout.empty()) options.layout = parse_layout(arguments.layout);
   const std::vector<fs::path> scans = find_scans(arguments.scans);
   std::vector<fs::path> inputs = arguments.scans;
   if (arguments.light) inputs.push_back(*arguments.light);
-  const PictureFiles pictures(arguments.show_layout, scans, inputs);
+  const std::vector<fs::path> pictures = picture_files(arguments.show_layout, scans);
+  check_output_files(pictures, inputs);
+  if (arguments.record) {
+    if (!pictures.empty()) {
+      throw InputError(ErrorCode::usage, "--record", "goes without --show-layout",
+                       "run the command twice");
+    }
+    const std::vector<fs::path> files = files_in(*arguments.record, scans, ".json");
+    check_output_files(files, inputs);
+    return write_records(scans, files, options);
+  }
 
   std::size_t read = 0;
   for (std::size_t i = 0; i < scans.size(); ++i) {
     try {
-      const Scan scan = read_scan(scans[i], options);
-      const FilmLayout layout = find_film(scan, hint);
+      const Scan scan = read_scan(scans[i], options.read);
+      const FilmLayout layout = find_film(scan, options.layout);
       write_layout(std::cout, scan, layout, measure_frames(scan, layout));
-      if (!pictures.of(i).empty()) {
-        write_output(pictures.of(i),
+      if (!pictures.empty()) {
+        write_output(pictures[i],
                      [&](std::ostream& out) { write_layout_picture(out, scan, layout); });
       }
       ++read;
@@ -79,8 +106,7 @@ int run_read(const ReadArguments& arguments) {
       std::cerr << "basefog: " << error.what() << ".\n";
     }
   }
-  if (read == 0) return kNothingMeasured;
-  return read == scans.size() ? kAllMeasured : kSomeNotMeasured;
+  return status_of(read, scans.size());
 }
 
 void add_read_command(CLI::App& app, int& status) {
@@ -95,6 +121,10 @@ void add_read_command(CLI::App& app, int& status) {
       ->add_option("--show-layout", a->show_layout,
                    "Draw what was found over the scan: a .png for one scan, or a folder")
       ->type_name("FILE|FOLDER");
+  command
+      ->add_option("--record", a->record,
+                   "Write a record of each scan here, for basefog review --from")
+      ->type_name("FOLDER");
   command->add_option("--response", a->response, "How codes stand for light, or a response file")
       ->type_name("linear|srgb|gamma=N|FILE");
   command->add_option("--light", a->light, "A shot of the bare light source, same exposure")
@@ -104,7 +134,10 @@ void add_read_command(CLI::App& app, int& status) {
       "mm, such as 24x36 or 60x60; frames=N on a strip; strips=N; order=right, left, down or up, "
       "where the next frame lies; next-strip= likewise.\n\n"
       "  basefog read sheet.tif --show-layout found.png\n"
-      "  basefog read sheet.tif --layout sheet,24x36,frames=6,order=left\n");
+      "  basefog read sheet.tif --layout sheet,24x36,frames=6,order=left\n\n"
+      "Records let many machines read an archive, a scan or more at a time, and one review it:\n\n"
+      "  basefog read scans/roll7_01.tif --record records/\n"
+      "  basefog review --from records/ --log roll7.csv\n");
   command->callback([a, &status] { status = run_read(*a); });
 }
 

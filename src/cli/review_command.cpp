@@ -75,16 +75,24 @@ int run_review(const ReviewArguments& arguments) {
     throw InputError(ErrorCode::usage, "--sidecar", "needs a folder to write into",
                      "name one with --out FOLDER");
   }
+  if (arguments.records.empty() == roll.scans.empty()) {
+    throw InputError(ErrorCode::usage, "review", "takes scans, or their records with --from",
+                     "name either");
+  }
   if (const std::vector<std::filesystem::path> rolls = roll_folders(roll.scans); !rolls.empty()) {
     return run_rolls(arguments, rolls);
   }
-  check_outputs(arguments.outputs, inputs_of(roll));
+  std::vector<std::filesystem::path> inputs = inputs_of(roll);
+  inputs.insert(inputs.end(), arguments.records.begin(), arguments.records.end());
+  check_outputs(arguments.outputs, inputs);
   for (const std::filesystem::path& file : arguments.outputs.files()) {
     if (roll.match) check_not_an_input(file, {*roll.match});
   }
   ReviewOptions options = as_review_options(roll);
   options.progress = Progress(roll.quiet, roll.verbose);
-  const Analysis analysis = review(roll.scans, options);
+  const Analysis analysis = arguments.records.empty()
+                                ? review(roll.scans, options)
+                                : review(read_scan_records(arguments.records), options);
   write_results(arguments, analysis);
   if (!arguments.outputs.to_stdout() && !roll.quiet) {
     TerminalStyle style = terminal_style();
@@ -130,7 +138,10 @@ void add_review_command(CLI::App& app, int& status) {
   command->add_option("--ledger", a->ledger, "The ledger's file; default: in the data folder")
       ->type_name("FILE")
       ->group("Ledger");
-  add_roll_options(*command, a->roll);
+  add_roll_options(*command, a->roll)->required(false);
+  command->add_option("--from", a->records, "Records of scans (basefog read --record)")
+      ->type_name("FILE|FOLDER")
+      ->group("Film and scanner");
   command->footer(
       "Progress goes to standard error, the table to standard output. --out writes report.html, "
       "review.json, frames.csv and match.csv. Nothing but --sidecar-beside writes among "

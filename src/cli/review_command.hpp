@@ -14,6 +14,7 @@ namespace basefog::cli {
 /// The words of `basefog review`, as given.
 struct ReviewArguments {
   RollArguments roll;
+  std::vector<std::filesystem::path> records;  ///< of scans measured before, in place of scans
   Outputs outputs;
   TableLayout layout = TableLayout::table;
   bool sidecar = false;         ///< XMP into the output folder

@@ -18,10 +18,11 @@ const std::map<std::string, MeteringPattern> kPatterns = {
 
 }  // namespace
 
-void add_roll_options(CLI::App& command, RollArguments& a) {
-  command.add_option("scans", a.scans, "The scans of a roll, as files or as a folder")
-      ->required()
-      ->type_name("FILE|FOLDER");
+CLI::Option* add_roll_options(CLI::App& command, RollArguments& a) {
+  CLI::Option* scans =
+      command.add_option("scans", a.scans, "The scans of a roll, as files or as a folder")
+          ->required()
+          ->type_name("FILE|FOLDER");
   command.add_option("--log", a.log, "The roll's log of settings (CSV)")
       ->type_name("FILE")
       ->group("Log");
@@ -80,6 +81,7 @@ void add_roll_options(CLI::App& command, RollArguments& a) {
       ->type_name("N")
       ->capture_default_str()
       ->group("Terminal");
+  return scans;
 }
 
 ReviewOptions as_review_options(const RollArguments& arguments) {

@@ -11,6 +11,7 @@
 
 namespace CLI {
 class App;
+class Option;
 }
 
 namespace basefog::cli {
@@ -36,8 +37,9 @@ struct RollArguments {
   bool verbose = false;
 };
 
-/// Adds the options; `arguments` must live as long as the command.
-void add_roll_options(CLI::App& command, RollArguments& arguments);
+/// Adds the options; `arguments` must live as long as the command. Returns that of the scans, which
+/// must be given unless the caller has another way.
+CLI::Option* add_roll_options(CLI::App& command, RollArguments& arguments);
 
 /// Files are opened here: film, response. Throws InputError.
 ReviewOptions as_review_options(const RollArguments& arguments);
