@@ -35,7 +35,7 @@ struct DeviationSample {
   std::optional<double> light_ev;  ///< scene EV at ISO 100
   std::string frame;               ///< its label in the log
   std::string roll;
-  std::string film;  ///< name and speed; rolls of one film share its errors
+  std::string film;           ///< name and speed; rolls of one film share its errors
   std::optional<double> day;  ///< when the roll was shot, in days from any fixed date
 };
 

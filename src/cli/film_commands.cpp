@@ -69,7 +69,8 @@ int calibrate_from_scans(const CalibrateFilmArguments& arguments, const FilmProf
   options.log = arguments.log;
   options.film = film;
   if (arguments.film_speed) options.film_speed = FilmSpeed(*arguments.film_speed);
-  if (!arguments.response.empty()) options.measure.read.response = parse_response(arguments.response);
+  if (!arguments.response.empty())
+    options.measure.read.response = parse_response(arguments.response);
   options.progress = Progress(false);
   const FilmTestFrames frames = film_test_from_frames(
       review(arguments.inputs, options), {.trusted_meter = arguments.trusted_exposures});

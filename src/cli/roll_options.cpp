@@ -86,7 +86,8 @@ CLI::Option* add_roll_options(CLI::App& command, RollArguments& a) {
 
 ReviewOptions as_review_options(const RollArguments& arguments) {
   ReviewOptions options;
-  if (!arguments.response.empty()) options.measure.read.response = parse_response(arguments.response);
+  if (!arguments.response.empty())
+    options.measure.read.response = parse_response(arguments.response);
   options.measure.read.light = arguments.light;
   options.base_scan = arguments.base_scan;
   if (!arguments.base.empty()) options.base = parse_base(arguments.base);

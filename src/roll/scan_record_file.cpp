@@ -386,7 +386,8 @@ ScanRecord read_scan_record(const fs::path& path) {
     }
     ScanRecord record;
     take(json, record);
-    if (record.blur.size() != record.frames.size()) throw NotARecord("is no whole record of a scan");
+    if (record.blur.size() != record.frames.size())
+      throw NotARecord("is no whole record of a scan");
     return record;
   } catch (const NotARecord& problem) {
     throw InputError(ErrorCode::malformed, path, problem.what(), next_step);

@@ -24,7 +24,9 @@ TEST(FilmFormat, pictures_fit_between_their_neighbours) {
   for (const FilmFormat& format : film_formats()) {
     EXPECT_GT(format.along, 0) << format.name;
     EXPECT_GT(format.across, 0) << format.name;
-    if (format.pitch > 0) EXPECT_GT(format.pitch, format.along) << format.name;
+    if (format.pitch > 0) {
+      EXPECT_GT(format.pitch, format.along) << format.name;
+    }
   }
 }
 

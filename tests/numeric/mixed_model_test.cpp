@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The mixed model against R's lme4 1.1.31 [Bates2015] and MASS 7.3.58.2 [Venables2002] (R 4.2.2),
-// run on data that come with them [Davies1972], [Venables2002]; tests/golden/mixed_model/make_golden.R made the numbers. And against certified linear
-// problems of NIST's Statistical Reference Datasets [NISTStRD], typed from memory and proved by
-// their certified residual standard deviations.
+// run on data that come with them [Davies1972], [Venables2002];
+// tests/golden/mixed_model/make_golden.R made the numbers. And against certified linear problems of
+// NIST's Statistical Reference Datasets [NISTStRD], typed from memory and proved by their certified
+// residual standard deviations.
 #include "numeric/mixed_model.hpp"
 
 #include <gtest/gtest.h>
