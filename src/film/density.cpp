@@ -169,8 +169,8 @@ NegativePicture picture_of(const Scan& scan, const FrameRegion& region, int most
   const double step = std::max(longest / most, static_cast<double>(blocks.block_side));
   const FrameSampler sampler(blocks, region);
   NegativePicture picture;
-  picture.width = std::clamp(static_cast<int>(region.width / step + 0.5), 1, most);
-  picture.height = std::clamp(static_cast<int>(region.height / step + 0.5), 1, most);
+  picture.width = std::clamp(static_cast<int>(std::lround(region.width / step)), 1, most);
+  picture.height = std::clamp(static_cast<int>(std::lround(region.height / step)), 1, most);
   picture.channels = blocks.channels;
   picture.millidensity.resize(static_cast<std::size_t>(picture.width) * picture.height *
                               picture.channels);
@@ -181,8 +181,10 @@ NegativePicture picture_of(const Scan& scan, const FrameRegion& region, int most
     for (int x = 0; x < picture.width; ++x) {
       double sum[3] = {0, 0, 0};
       for (int k = 0; k < n * n; ++k) {
-        const double u = (x + (k % n + 0.5) / n) * sx;
-        const double v = (y + (k / n + 0.5) / n) * sy;
+        const int column = k % n;
+        const int row = k / n;
+        const double u = (x + (column + 0.5) / n) * sx;
+        const double v = (y + (row + 0.5) / n) * sy;
         const std::size_t b = sampler.block_at(u, v);
         for (int c = 0; c < picture.channels; ++c) sum[c] += sampler.light(c, b);
       }
@@ -190,7 +192,8 @@ NegativePicture picture_of(const Scan& scan, const FrameRegion& region, int most
         const std::size_t i =
             (static_cast<std::size_t>(c) * picture.height + y) * picture.width + x;
         const double milli = 1000.0 * density_of(sum[c] / (n * n));
-        picture.millidensity[i] = static_cast<std::uint16_t>(std::clamp(milli + 0.5, 0.0, 65535.0));
+        picture.millidensity[i] =
+            static_cast<std::uint16_t>(std::lround(std::clamp(milli, 0.0, 65535.0)));
       }
     }
   }

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <optional>
 #include <string>
+#include <utility>
 
 #include "basefog/error.hpp"
 #include "numeric/quantile.hpp"
@@ -37,6 +38,13 @@ double mean_of_shortest_half(std::vector<float>& values) {
   return sum / static_cast<double>(half);
 }
 
+/// The middle of a block, pixels.
+std::pair<double, double> middle_of(const BlockImage& blocks, std::size_t block) {
+  const auto column = static_cast<double>(block % blocks.width);
+  const std::size_t row = block / blocks.width;
+  return {(column + 0.5) * blocks.block_side, (static_cast<double>(row) + 0.5) * blocks.block_side};
+}
+
 /// Densities of blocks as under the light of the scan's centre.
 class EvenDensity {
  public:
@@ -44,8 +52,7 @@ class EvenDensity {
       : blocks_(blocks), layout_(layout) {}
   float at(int channel, std::size_t block) const {
     const std::size_t plane = static_cast<std::size_t>(blocks_.width) * blocks_.height;
-    const double x = (static_cast<double>(block % blocks_.width) + 0.5) * blocks_.block_side;
-    const double y = (static_cast<double>(block / blocks_.width) + 0.5) * blocks_.block_side;
+    const auto [x, y] = middle_of(blocks_, block);
     const double light =
         layout_.stray.corrected(blocks_.mean[channel * plane + block], channel, x, y);
     return static_cast<float>(-std::log10(std::max(light, kLeastLight)) -
@@ -104,9 +111,8 @@ double stray_leverage(const FilmLayout& layout, const BlockImage& blocks,
   double stray = 0;
   double light = 0;
   for (std::size_t i : where) {
-    stray +=
-        layout.stray.at(channel, (static_cast<double>(i % blocks.width) + 0.5) * blocks.block_side,
-                        (static_cast<double>(i / blocks.width) + 0.5) * blocks.block_side);
+    const auto [x, y] = middle_of(blocks, i);
+    stray += layout.stray.at(channel, x, y);
     light += blocks.mean[channel * plane + i];
   }
   return std::abs(stray / layout.stray.share / std::max(light - stray, 1e-6) - 1) / std::log(10.0);

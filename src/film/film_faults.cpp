@@ -89,8 +89,8 @@ class Beside {
 
 /// Whether clear film beside a long side of a frame grows denser outwards.
 bool edge_struck(const Beside& beside, const FrameRegion& frame, bool upright) {
-  constexpr double kStep = 0.01;     // of the frame's long side
-  constexpr double kDeepest = 0.30;  // 35 mm film ends 5.5 mm from the picture
+  constexpr double kStep = 0.01;  // of the frame's long side
+  constexpr int kLines = 28;  // 35 mm film ends 5.5 mm from a picture of 36 mm, roll film sooner
   constexpr double kBlurred = 0.02;  // the picture's own edge
   constexpr double kHoles = 0.10;    // sprocket holes lie within 3.6 mm of a picture of 36 mm
   constexpr int kLeastLines = 3;
@@ -98,7 +98,8 @@ bool edge_struck(const Beside& beside, const FrameRegion& frame, bool upright) {
   for (const int direction : {-1, 1}) {
     int struck = 0;
     int seen = 0;
-    for (double out = kBlurred; out < kDeepest; out += kStep) {
+    for (int i = 0; i < kLines; ++i) {
+      const double out = kBlurred + kStep * i;
       const double net = beside.quartile(frame, upright, direction, out * side);
       // Where the film ends; a gap of one line may be sprocket holes.
       if (std::isnan(net) && seen > 0 && out > kHoles) break;

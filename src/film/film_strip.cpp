@@ -73,10 +73,10 @@ class ContentAcross {
   Band whole() const { return {low_, low_ + static_cast<double>(content_.size())}; }
   double within(const Band& band) const { return up_to(band.bottom) - up_to(band.top); }
 
-  /// Share of the rows along both edges of a band that hold hardly any picture: between pictures
-  /// and edge printing lies clear film, within pictures it does not run along all of them.
+  /// Thrice the share of the rows along both edges of a band that hold hardly any picture: between
+  /// pictures and edge printing lies clear film, within pictures it does not run along all of them.
   double empty_edges(const Band& band) const {
-    constexpr double kEdge = 0.12;
+    constexpr double kEdge = 0.3;
     constexpr double kHardlyAny = 0.25;
     const auto row = [&](double v) {
       return std::clamp<std::ptrdiff_t>(std::lround(v - low_), 0, std::ssize(content_) - 1);
@@ -91,7 +91,7 @@ class ContentAcross {
     for (std::ptrdiff_t i = 1; i < edge; ++i) {
       empty += (content_[top + i] < least ? 1 : 0) + (content_[bottom - i] < least ? 1 : 0);
     }
-    return empty / (2.0 * static_cast<double>(edge - 1));
+    return 3 * empty / (2.0 * static_cast<double>(edge - 1));
   }
 
   /// Parts with content that lie clearly apart and are about equally high: strips that touch.

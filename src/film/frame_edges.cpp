@@ -152,8 +152,9 @@ double find_angle(const FrameEdges& edges) {
   constexpr double kMostDegrees = 4.5;
   double best = 0;
   double best_sharpness = sharpness(edges, 0) * 1.0001;
-  auto search = [&](double from, double to, double step) {
-    for (double a = from; a <= to + 1e-9; a += step) {
+  auto search = [&](double middle, double reach, int steps) {
+    for (int i = -steps; i <= steps; ++i) {
+      const double a = middle + reach * i / steps;
       const double s = sharpness(edges, a);
       if (s > best_sharpness) {
         best_sharpness = s;
@@ -161,9 +162,8 @@ double find_angle(const FrameEdges& edges) {
       }
     }
   };
-  search(-kMostDegrees, kMostDegrees, 0.3);
-  const double coarse = best;
-  search(coarse - 0.3, coarse + 0.3, 0.06);
+  search(0, kMostDegrees, 15);
+  search(best, kMostDegrees / 15, 5);
   return best;
 }
 

@@ -150,6 +150,8 @@ void spread_over_runs(const StripView& view, const std::vector<double>& gap, dou
       }
     }
     from = std::max(end, to);
+    // The run's blurred end is no begin of the next.
+    while (from < view.content.size() && view.content[from] >= kContent) ++from;
   }
   std::sort(frames.begin(), frames.end(),
             [](const Span& a, const Span& b) { return a.start < b.start; });
@@ -202,7 +204,9 @@ Chain evenly_spaced(const StripView& view, const FilmFormat& format, int frames)
     // A frame may be cut by the end of the scan by a little.
     const double least = -0.05 * length;
     const double most = size + 0.05 * length - (frames - 1) * pitch - length;
-    for (double start = least; start <= std::max(most, least); start += 1) {
+    const int starts_tried = 1 + static_cast<int>(std::max(0.0, most - least));
+    for (int i = 0; i < starts_tried; ++i) {
+      const double start = least + i;
       double merit = -0.02 * std::abs(factor - 1) / kMostOffPitch;
       double inside = 0;
       for (int k = 0; k < frames; ++k) {

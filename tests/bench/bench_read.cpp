@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Times one way of going through scans: bench_read read THREADS FILE... with read_scan, or
-// bench_read decode FILE... with the decoding library alone on one thread.
+// bench_read decode FILE... with the decoding library alone on one thread, or bench_read measure
+// FILE... with all that is done with a scan: read, find the film, measure its frames.
 // Prints: seconds, peak memory in MiB, seconds of processor time.
 // clang-format off
 #include <cstdio>  // before jpeglib.h, which needs FILE
@@ -22,6 +23,8 @@
 #include <thread>
 #include <vector>
 
+#include "basefog/density.hpp"
+#include "basefog/film_area.hpp"
 #include "basefog/scan.hpp"
 
 namespace {
@@ -102,6 +105,12 @@ void read(const Paths& paths, int threads) {
   work();
 }
 
+/// All that is done with a scan before the roll is looked at.
+void measure(const std::string& path) {
+  const basefog::Scan scan = basefog::read_scan(path);
+  basefog::measure_frames(scan, basefog::find_film(scan));
+}
+
 void print_cost(double seconds) {
   rusage usage{};
   getrusage(RUSAGE_SELF, &usage);
@@ -117,8 +126,8 @@ void print_cost(double seconds) {
 int main(int argc, char** argv) {
   const std::string_view how = argc > 1 ? argv[1] : "";
   const int first = how == "read" ? 3 : 2;
-  if ((how != "read" && how != "decode") || argc <= first) {
-    std::cerr << "usage: bench_read read THREADS FILE... | decode FILE...\n";
+  if ((how != "read" && how != "decode" && how != "measure") || argc <= first) {
+    std::cerr << "usage: bench_read read THREADS FILE... | decode FILE... | measure FILE...\n";
     return 2;
   }
   const Paths paths(argv + first, argv + argc);
@@ -126,7 +135,7 @@ int main(int argc, char** argv) {
   if (how == "read")
     read(paths, std::atoi(argv[2]));
   else
-    for (const std::string& path : paths) decode_only(path);
+    for (const std::string& path : paths) how == "measure" ? measure(path) : decode_only(path);
   const std::chrono::duration<double> seconds = std::chrono::steady_clock::now() - start;
   print_cost(seconds.count());
   return 0;

@@ -63,6 +63,39 @@ class NegativeRows {
   std::uint64_t state_ = 1;
 };
 
+/// A sheet of six strips of six frames of 24 x 36 on bare light, gray, 238 by 242 mm.
+class SheetRows {
+ public:
+  explicit SheetRows(Size size) : size_(size), picture_(size, 1) {}
+
+  std::vector<std::uint16_t> row(int y) {
+    std::vector<std::uint16_t> out = picture_.row(y);
+    const double v = std::fmod((y + 0.5) * 242 / size_.height, 40.0) - 5;  // on the strip
+    const bool strip = v >= 0 && v < 35 && y < 0.99 * size_.height;
+    for (int x = 0; x < size_.width; ++x) {
+      const double u = (x + 0.5) * 238 / size_.width - 5;
+      const bool film = strip && u >= 0 && u < 228;
+      const double along = std::fmod(u, 38.0);
+      const bool hole =
+          std::fmod(u + 4.75, 4.75) < 1.98 && ((v >= 2 && v < 4.8) || (v >= 30.2 && v < 33));
+      const bool frame = v >= 5.5 && v < 29.5 && along >= 1 && along < 37;
+      auto& code = out[static_cast<std::size_t>(x)];
+      const double dark = code / 65535.0;  // of the picture on its base, gamma 2.2
+      if (!film || hole)
+        code = static_cast<std::uint16_t>(62000 + 200 * dark);
+      else if (!frame)
+        code = static_cast<std::uint16_t>(44000 + 300 * dark);
+      else
+        code = static_cast<std::uint16_t>(1.05 * code);
+    }
+    return out;
+  }
+
+ private:
+  Size size_;
+  NegativeRows picture_;
+};
+
 struct TiffKind {
   int channels = 3;
   int compression = COMPRESSION_NONE;
@@ -113,6 +146,15 @@ void write_tiff(const std::string& path, Size size, const TiffKind& kind) {
     NegativeRows picture(size, kind.channels);
     for (int y = 0; y < size.height; ++y) TIFFWriteScanline(tiff, picture.row(y).data(), y, 0);
   }
+  TIFFClose(tiff);
+}
+
+void write_sheet(const std::string& path, Size size) {
+  const TiffKind kind{.channels = 1, .compression = COMPRESSION_ADOBE_DEFLATE, .predictor = 2};
+  TIFF* tiff = open_tiff_for_writing(path, size, kind);
+  TIFFSetField(tiff, TIFFTAG_ROWSPERSTRIP, kind.rows_per_strip);
+  SheetRows sheet(size);
+  for (int y = 0; y < size.height; ++y) TIFFWriteScanline(tiff, sheet.row(y).data(), y, 0);
   TIFFClose(tiff);
 }
 
@@ -181,7 +223,7 @@ void write_raw(const std::string& path, Size size) {
 
 int main(int argc, char** argv) {
   if (argc != 5) {
-    std::cerr << "usage: bench_scans none|lzw|deflate|gray|tiled|strip|jpeg|png|raw "
+    std::cerr << "usage: bench_scans none|lzw|deflate|gray|tiled|strip|jpeg|png|raw|sheet "
                  "WIDTH HEIGHT FILE\n";
     return 2;
   }
@@ -206,6 +248,8 @@ int main(int argc, char** argv) {
     write_jpeg(path, size);
   else if (kind == "png")
     write_png(path, size);
+  else if (kind == "sheet")
+    write_sheet(path, size);
   else if (kind == "raw")
     write_raw(path, size);
   else

@@ -157,6 +157,7 @@ Scan draw(const Plan& plan) {
   add_dust(plan, b, random);
   const double flare = plan.flare * total / static_cast<double>(size);
   for (std::size_t i = 0; i < size; ++i) {
+    b.mean[i] *= static_cast<float>(1 - plan.flare);
     b.mean[i] = std::max(b.mean[i] + static_cast<float>(flare + 1e-5 * normal(random)), 0.0F);
     if (b.mean[i] >= 1.0F) b.clipped[i] = 255;
     if (b.mean[i] <= scan.darkest[0]) b.floored[i] = 255;

@@ -34,7 +34,7 @@ struct Plan {
   bool edge_printing = false;
   int dust = 0;               ///< specks
   double pixel_noise = 0.02;  ///< standard deviation of density, pixel to pixel (grain)
-  double flare = 0;           ///< share of the mean light that is spread over the scan
+  double flare = 0;           ///< share of all light that is spread evenly over the scan
   double fall_off = 0;        ///< density added in the corners
   unsigned seed = 1;
 };

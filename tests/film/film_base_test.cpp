@@ -18,8 +18,6 @@ FilmBase base_of(const Plan& plan) {
   return measure_rebate(scan, find_film(scan));
 }
 
-// Flare is a share of the mean light: phi times it caps the density at -log10 phi; what it does to
-// clear film follows from the same sum (arithmetic).
 TEST(FilmBase, is_right_for_any_gray_base_and_with_dust_and_letters) {
   for (const double base : {0.12, 0.20, 0.30, 0.38, 0.50}) {
     Plan plan;
@@ -46,6 +44,21 @@ TEST(FilmBase, is_right_in_every_channel_under_a_strong_orange_mask) {
       EXPECT_NEAR(found.density[c].value(), plan.base[c] + plan.bare, 0.01) << c;
     }
     EXPECT_FALSE(found.flags.contains(Flag::base_implausible));
+  }
+}
+
+TEST(FilmBase, is_free_of_the_stray_light_that_the_mask_shows) {
+  for (const double flare : {0.0, 0.01, 0.03}) {
+    Plan plan;
+    plan.mask_left = 20;
+    plan.mask_top = 15;
+    plan.flare = flare;
+    const Scan scan = drawn::draw(plan);
+    const FilmLayout layout = find_film(scan);
+    EXPECT_NEAR(layout.stray.share, flare, 0.004) << flare;
+    const FilmBase found = measure_rebate(scan, layout);
+    ASSERT_EQ(found.kind, ReferenceKind::rebate);
+    EXPECT_NEAR(found.density[0].value(), plan.base[0] + plan.bare, 0.005) << flare;
   }
 }
 

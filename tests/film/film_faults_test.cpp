@@ -69,11 +69,14 @@ TEST(FilmFaults, two_exposures_on_one_frame_are_told_where_they_do_not_lie_squar
 
 TEST(FilmFaults, light_that_struck_the_edge_is_said) {
   Plan plan = strip_with_gap(7);
-  // Fog from the film's upper edge inwards, all along, over clear film.
-  plan.frames.push_back({230, 37, 430, 14, 0});
+  // Fog from the film's upper edge inwards, over clear film, beside the first frame.
+  plan.frames.push_back({90, 37, 150, 14, 0});
   plan.scenes.push_back([](double, double v) { return 0.5 * (1 - v); });
   const Scan scan = drawn::draw(plan);
-  EXPECT_TRUE(flags_of(scan).contains(Flag::light_struck));
+  const std::vector<FrameMeasurement> frames = measure_frames(scan, find_film(scan));
+  ASSERT_EQ(frames.size(), 3U);
+  EXPECT_TRUE(frames[0].flags.contains(Flag::light_struck));
+  EXPECT_FALSE(frames[2].flags.contains(Flag::light_struck));
 }
 
 TEST(FilmFaults, edge_printing_is_no_light_struck_edge) {

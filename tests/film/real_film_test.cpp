@@ -86,5 +86,61 @@ TEST_F(RealFilm, says_that_the_response_was_assumed) {
   EXPECT_TRUE(first.flags.contains(Flag::response_assumed));
 }
 
+// Middles of the six strips, rows of the whole scan as [Dosepy]'s own tests have them.
+constexpr std::array<double, 6> kStripMiddles = {94, 186, 283, 378, 470, 572};
+
+class RealFilmWhole : public RealFilm {
+ protected:
+  const Scan one = scan_of("first_whole.tif");
+  const Scan two = scan_of("second_whole.tif");
+  const FilmLayout layout_one = find_film(one);
+  const FilmLayout layout_two = find_film(two);
+};
+
+TEST_F(RealFilmWhole, six_pieces_of_film_are_found_where_they_lie) {
+  for (const FilmLayout* layout : {&layout_one, &layout_two}) {
+    ASSERT_EQ(layout->frames.size(), kStripMiddles.size());
+    EXPECT_EQ(layout->strips.size(), kStripMiddles.size());
+    for (std::size_t i = 0; i < kStripMiddles.size(); ++i) {
+      // Cropped by 30 rows and averaged two by two.
+      EXPECT_NEAR(layout->frames[i].centre_y, (kStripMiddles[i] - 30) / 2, 2) << i;
+      EXPECT_LT(std::abs(layout->frames[i].angle_degrees), 1.0) << i;
+    }
+  }
+}
+
+TEST_F(RealFilmWhole, regions_are_the_same_in_both_scans) {
+  ASSERT_EQ(layout_one.frames.size(), layout_two.frames.size());
+  for (std::size_t i = 0; i < layout_one.frames.size(); ++i) {
+    const FrameRegion& a = layout_one.frames[i];
+    const FrameRegion& b = layout_two.frames[i];
+    EXPECT_NEAR(a.centre_x, b.centre_x, 0.5) << i;
+    EXPECT_NEAR(a.centre_y, b.centre_y, 0.5) << i;
+    EXPECT_NEAR(a.width, b.width, 1) << i;
+    EXPECT_NEAR(a.height, b.height, 1) << i;
+    EXPECT_NEAR(a.angle_degrees, b.angle_degrees, 0.2) << i;
+  }
+}
+
+// The first strip got no exposure: its density is base + fog. That it is clear film nobody can tell
+// from the scan, so it is read as a scan of clear film.
+TEST_F(RealFilmWhole, base_is_the_same_in_both_scans) {
+  const FilmBase a = base_of_clear_film(measure_frames(one, layout_one).at(0));
+  const FilmBase b = base_of_clear_film(measure_frames(two, layout_two).at(0));
+  for (std::size_t c = 0; c < 3; ++c) {
+    EXPECT_NEAR(a.density[c].value(), b.density[c].value(), 0.005) << c;
+    EXPECT_LE(std::abs(a.density[c].value() - b.density[c].value()),
+              3 * std::hypot(a.sigma[c].value(), b.sigma[c].value()))
+        << c;
+  }
+  EXPECT_EQ(measure_rebate(one, layout_one).kind, measure_rebate(two, layout_two).kind);
+}
+
+TEST_F(RealFilmWhole, evenly_exposed_film_is_not_called_blank) {
+  for (const FrameMeasurement& frame : measure_frames(one, layout_one)) {
+    EXPECT_NE(frame.state, FrameState::blank) << frame.index;
+  }
+}
+
 }  // namespace
 }  // namespace basefog

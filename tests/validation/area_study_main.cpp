@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// area_study [PANORAMAS] [--scans N] [--first N] [--seed N] [--only KIND] [--quick] [--each]
+// area_study FOLDER [--scans N] [--first N] [--seed N] [--only KIND] [--quick] [--each]
 // [--keep FOLDER]: prints how well frames and base + fog are found on simulated scans, by kind, as
 // a Markdown table; --each also prints a line a scan, --keep leaves the scans in a folder.
 #include <cstdio>
