@@ -35,7 +35,7 @@ constexpr double kMovedRatio = 1.8;
 /// Grain that hangs together more than this between neighbours proves no scan sharp (what is left
 /// in the smoothest places may be texture); from kSoftGrain on it is blurred itself.
 constexpr double kSharpGrain = 0.45;
-constexpr double kSoftGrain = 0.7;
+constexpr double kSoftGrain = 0.5;
 /// Grain weaker than this, density, is not told from the file's own steps.
 constexpr double kLeastGrain = 0.0015;
 

@@ -81,7 +81,7 @@ double sigma_of_difference(const Read& a, const Read& b, const FilmProfile& film
     variance += own ? std::pow(per_sigma(a), 2) + std::pow(per_sigma(b), 2)
                     : std::pow(per_sigma(a) - per_sigma(b), 2);
   }
-  const double film_sigma = film.contrast_source == "generic" ? kOtherFilm : kMeasuredFilm;
+  const double film_sigma = film.contrast_is_assumed() ? kOtherFilm : kMeasuredFilm;
   return std::hypot(std::sqrt(variance), film_sigma, kNotUnmixed * difference);
 }
 

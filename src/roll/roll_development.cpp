@@ -25,8 +25,8 @@ constexpr double kSure = 0.9;
 constexpr double kShadowsBelowMean = 3.1;
 constexpr double kShadowSpread = 1.3;
 constexpr double kShadowRoll = 0.4;
-/// Base + fog of normal development: 0.30 on 35 mm film, 0.20 on roll film [TriX]; a film that is
-/// this much denser has been developed long or hot, or is old.
+/// Base + fog of normal development: 0.30 on 35 mm film, 0.20 on roll film [KodakF4017]; a film
+/// that is this much denser has been developed long or hot, or is old.
 constexpr double kHighFog = 0.45;
 
 /// A number with its standard deviation.

@@ -21,9 +21,10 @@ constexpr double kMeanRange = 5.3;
 constexpr double kWeibullShape = 3;
 constexpr double kOddScenes = 0.05;
 constexpr double kOddWidth = 3.5;  ///< in ln(range), evenly
-/// How far a roll's scenes differ from all scenes, in ln(range) (judgement: single panoramas' mean
-/// ranges differ by 0.15, and a roll is a few places in one weather).
-constexpr double kRollSigma = 0.13;
+/// How far a roll's scenes differ from all scenes, in ln(range): some rolls are lamps and snow,
+/// some fog (judgement; single panoramas' mean ranges differ by 0.15, the sample roll's scenes by
+/// 0.22).
+constexpr double kRollSigma = 0.25;
 /// Ranges under this are no scene: an even wall, a blank, fog.
 constexpr double kLeastRange = 0.3;
 

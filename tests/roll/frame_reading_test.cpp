@@ -182,6 +182,33 @@ TEST(FrameReading, zones_read_a_stop_apart) {
   }
 }
 
+// On that ladder 0.10 above base lies 4.11 stops below Zone V, 0.77 more than the aim's 3.34: the
+// usual "half to a full stop more than the box says" of its practice [ZoneLadder], computed.
+TEST(FrameReading, zone_v_of_the_ladder_stands_three_quarters_of_a_stop_above_the_aim) {
+  const FilmProfile film = generic_black_and_white(FilmSpeed(100)).with_contrast(0.549 / 0.80);
+  const FilmBase base{ReferenceKind::rebate, {Density::from_value(0)}, {NetDensity(0.004)}, {}};
+  const FrameMeasurement frame =
+      frame_of(kColumns, kRows, {std::vector<double>(kColumns * kRows, 0.62 - kScanZero)});
+  EXPECT_NEAR(
+      read_frame(frame, base, film, {.film_speed = FilmSpeed(100)}).exposure.estimate.value.value(),
+      0.77, 0.25);
+}
+
+// The aim by the meter's constant: q K / S over the speed points of ISO 6 and ISO 5800, for the
+// ends of ISO 2720's range, and makers' 14 [ISO2720], [ISO6], [ISO5800], computed.
+TEST(FrameReading, aims_of_other_meter_constants_stand_where_published) {
+  for (auto [k, stops] : {std::pair{10.6, 3.11}, {12.5, 3.34}, {13.4, 3.44}, {14.0, 3.51}}) {
+    const Aim aim{.k = k, .film_speed = FilmSpeed(125)};
+    EXPECT_NEAR(
+        (aim.log_exposure() - generic_black_and_white(FilmSpeed(125)).speed_point()).value(), stops,
+        0.006);
+  }
+  const Aim aim{.film_speed = FilmSpeed(125)};
+  EXPECT_NEAR(aim.lux_seconds(), 0.065, 1e-6);
+  EXPECT_NEAR((aim.log_exposure() - generic_colour_negative(FilmSpeed(125)).speed_point()).value(),
+              2.52, 0.006);
+}
+
 TEST(FrameReading, shadows_on_clear_film_are_only_bounded) {
   const FrameReading reading = read(normal_development(), ramp(-4, 3));
   EXPECT_FALSE(reading.shadow_reserve.estimate.low);

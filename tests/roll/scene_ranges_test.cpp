@@ -60,7 +60,7 @@ TEST(SceneRanges, pull_and_push_are_told_from_many_frames) {
     EXPECT_EQ(found.frames, 36);
     EXPECT_LE(*found.factor.low, true_factor(film)) << time;
     EXPECT_GE(*found.factor.high, true_factor(film)) << time;
-    EXPECT_LT(found.film.contrast_relative_sigma, 0.17) << time;
+    EXPECT_LT(found.film.contrast_relative_sigma, 0.24) << time;
     EXPECT_EQ(found.film.contrast_source, "scene ranges on the roll");
   }
 }
@@ -79,14 +79,14 @@ TEST(SceneRanges, interval_holds_as_often_as_it_says) {
     const FilmProfile assumed = generic_black_and_white(FilmSpeed(100))
                                     .with_contrast(truth * std::exp(-0.10 * normal(random)));
     const double average = assumed.layers[0].curve.average_gradient() / 0.615;
-    const double mean_range = 5.3 * std::exp(0.13 * normal(random));
+    const double mean_range = 5.3 * std::exp(0.25 * normal(random));
     const SceneRanges found = weigh(roll_of(film, 24, mean_range, 100 + r), base_of(film), assumed);
     const double factor = truth / average;
     held += *found.factor.low <= factor && factor <= *found.factor.high ? 1 : 0;
     squares += std::pow(std::log(found.factor.value / factor), 2);
   }
   EXPECT_GE(held, 53);  // 57 expected; 2 in 100 chances for 52 or fewer
-  EXPECT_LT(std::sqrt(squares / kRolls), 0.095);
+  EXPECT_LT(std::sqrt(squares / kRolls), 0.12);
 }
 
 TEST(SceneRanges, few_frames_say_nothing) {

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // validate PANORAMAS [--rolls N] [--frames N] [--seed N] [--only TEXT]
-// [--given-frames] [--each FILE]: prints how
-// true the readings are, by stratum, as a Markdown table; --each writes one row a frame as CSV.
+// [--given-frames] [--each FILE] [--table FILE]: prints how true the readings are, by stratum, as a
+// Markdown table; --each writes one row a frame as CSV, --table a short table for README.
+#include <array>
+#include <cmath>
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
@@ -57,8 +59,34 @@ void write_each(std::ostream& out, const std::vector<Outcome>& outcomes) {
   }
 }
 
+/// One line a stratum: rms where two-sided, and coverage of the four answers.
+void write_table_head(std::ostream& out) {
+  out << "| frames | n | exposure rms (two-sided) | verdicts right | 95 % intervals that hold: "
+         "exposure | shadow reserve | highlight reach | correction |\n"
+         "|---|---|---|---|---|---|---|---|\n";
+}
+
+void write_table_row(std::ostream& out, const std::string& name,
+                     const std::vector<Outcome>& outcomes) {
+  using validation::score;
+  const validation::Score exposure = score(outcomes, AnswerKind::exposure);
+  int judged = 0;
+  const double right = validation::right_verdicts(outcomes, judged);
+  const auto percent = [](double share) { return std::lround(100 * share); };
+  std::array<char, 32> rms{};
+  std::snprintf(rms.data(), rms.size(), "%.2f", exposure.rms);
+  out << "| " << name << " | " << exposure.frames << " | " << rms.data() << " ("
+      << exposure.two_sided << ") | " << percent(right) << " % of " << judged;
+  for (const AnswerKind kind : {AnswerKind::exposure, AnswerKind::shadow_reserve,
+                                AnswerKind::highlight_reach, AnswerKind::correction}) {
+    out << " | " << percent(score(outcomes, kind).coverage) << " %";
+  }
+  out << " |\n";
+}
+
 struct Arguments {
   validation::StudyOptions study;
+  std::string table;
   std::string only;
   std::string each;
 };
@@ -81,6 +109,8 @@ Arguments parse(int argc, char** argv) {
       arguments.study.given_frames = true;
     else if (word == "--only")
       arguments.only = next();
+    else if (word == "--table")
+      arguments.table = next();
     else if (word == "--each")
       arguments.each = next();
     else
@@ -97,13 +127,19 @@ int main(int argc, char** argv) {
     const Arguments arguments = parse(argc, argv);
     std::ofstream each;
     if (!arguments.each.empty()) each.open(arguments.each);
+    std::ofstream table;
+    if (!arguments.table.empty()) {
+      table.open(arguments.table);
+      write_table_head(table);
+    }
     std::vector<Outcome> all;
     print_head();
     for (const validation::Stratum& stratum : validation::strata()) {
       if (stratum.name.find(arguments.only) == std::string::npos) continue;
       const std::vector<Outcome> outcomes = run(stratum, arguments.study);
       print_rows(stratum.name, outcomes);
-      if (each) write_each(each, outcomes);
+      if (each.is_open()) write_each(each, outcomes);
+      if (table.is_open()) write_table_row(table, stratum.name, outcomes);
       all.insert(all.end(), outcomes.begin(), outcomes.end());
     }
     std::vector<Outcome> lamps;
@@ -113,6 +149,7 @@ int main(int argc, char** argv) {
       if (!outcome.reading) ++unread;
     }
     print_rows("sun or lamps", lamps);
+    if (table.is_open()) write_table_row(table, "sun or lamps in the frame, of all these", lamps);
     std::printf("\n%zu frames, %d not read.\n", all.size(), unread);
     return 0;
   } catch (const std::exception& error) {
