@@ -46,9 +46,11 @@ FilmSpeed on_the_dial(const Analysis& analysis, FilmSpeed wanted) {
   return std::ranges::min(analysis.camera->film_speeds, {}, off);
 }
 
-/// True where the interval leaves no doubt that there is a bias, and it is worth a third.
+/// True where the interval leaves no doubt that there is a bias worth a third: its near end is a
+/// quarter of a third away from nothing.
 bool worth_dialling(const StopsEstimate& bias) {
-  const bool sure = *bias.low > Stops(0) || *bias.high < Stops(0);
+  constexpr Stops kNearEnd{kThird / 4};
+  const bool sure = *bias.low > kNearEnd || *bias.high < -kNearEnd;
   return sure && std::abs(bias.value.value()) >= kThird / 2;
 }
 

@@ -124,7 +124,6 @@ Analysis review_roll(std::vector<ScanRecord> scans, Written written, const Revie
   // What all frames share is told by all together: how long the ranges of their scenes look.
   const FilmProfile chosen = analysis.film;
   ReadingOptions reading = reading_options(options);
-  analysis.metering = reading.pattern;
   weigh_scene_ranges(analysis, reading);
 
   // Net density through the film's curve to exposure, and the four answers.

@@ -120,7 +120,7 @@ class Study {
       held += bias.low->value() <= camera.bias && camera.bias <= bias.high->value();
     }
     tell("bias of three rolls, rms (stops)", std::sqrt(squares / trials_), {limit, false, floor});
-    tell("its interval holds the truth", 1.0 * held / trials_, share(0.92));
+    tell("its interval holds the truth", 1.0 * held / trials_, share(0.92, 0.86));
   }
 
   void slow_speed(double floor) {
@@ -161,7 +161,7 @@ class Study {
       }
     }
     tell("sound camera: a speed accused", 1.0 * accused / trials_, {0.03, false, {}, 100, " %"});
-    tell("sound camera: nothing to change", 1.0 * nothing / trials_, share(0.95));
+    tell("sound camera: nothing to change", 1.0 * nothing / trials_, share(0.95, 0.91));
   }
 
   void slope() {
