@@ -2,6 +2,7 @@
 #include "cli/film_commands.hpp"
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <iostream>
 
 #include "basefog/analysis.hpp"
@@ -16,6 +17,9 @@
 
 namespace basefog::cli {
 namespace {
+
+/// No shutter repeats better than this, stops (judgement); keeps the fit's weights finite.
+constexpr double kLeastScatter = 0.005;
 
 bool is_table(const std::filesystem::path& file) { return file.extension() == ".csv"; }
 
@@ -73,7 +77,9 @@ int calibrate_from_scans(const CalibrateFilmArguments& arguments, const FilmProf
     options.measure.read.response = parse_response(arguments.response);
   options.progress = Progress(false);
   const FilmTestFrames frames = film_test_from_frames(
-      review(arguments.inputs, options), {.trusted_meter = arguments.trusted_exposures});
+      review(arguments.inputs, options),
+      {.trusted_meter = arguments.trusted_exposures,
+       .exposure_sigma_stops = std::max(kLeastScatter, arguments.exposure_scatter)});
   for (const std::string& note : frames.notes) std::cerr << "basefog: " << note << '\n';
   write_results(arguments, calibrate(frames.series, film.kind, arguments.inputs.front()),
                 frames.series);
@@ -149,6 +155,13 @@ void add_calibrate_film_command(CLI::App& calibrate, int& status) {
       ->type_name("KIND|FILE");
   command->add_flag("--trusted-exposures", a->trusted_exposures,
                     "Exposures are known apart from the camera's own meter");
+  command
+      ->add_option("--exposure-scatter", a->exposure_scatter,
+                   "How far each of the scans' exposures may be off its mark, stops, one standard "
+                   "deviation")
+      ->check(CLI::Range(0.0, 1.0))
+      ->type_name("STOPS")
+      ->capture_default_str();
   command->add_option("--out", a->out, "The film profile to write")->type_name("FILE");
   command->add_option("--plot", a->plot, "Draw the curve (SVG)")->type_name("FILE");
   command->footer(

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "basefog/film_profile.hpp"
+#include "basefog/film_test_frames.hpp"
 
 namespace CLI {
 class App;
@@ -34,10 +35,11 @@ struct CalibrateFilmArguments {
   std::optional<std::filesystem::path> log;
   std::string film = "bw";  ///< the kind: bw, colour, chromogenic
   std::optional<double> film_speed;
-  std::string response;                       ///< of scans
-  bool trusted_exposures = false;             ///< known apart from the camera's own meter
-  std::optional<std::filesystem::path> out;   ///< the profile file
-  std::optional<std::filesystem::path> plot;  ///< SVG
+  std::string response;            ///< of scans
+  bool trusted_exposures = false;  ///< known apart from the camera's own meter
+  double exposure_scatter = FilmTestFrameOptions{}.exposure_sigma_stops;  ///< of scans
+  std::optional<std::filesystem::path> out;                               ///< the profile file
+  std::optional<std::filesystem::path> plot;                              ///< SVG
 };
 
 /// Works out a film test, prints it, and writes profile and plot.

@@ -3,6 +3,7 @@
 
 #include <unistd.h>
 
+#include <algorithm>
 #include <iostream>
 #include <sstream>
 #include <system_error>
@@ -76,8 +77,15 @@ void check_not_an_input(const fs::path& output, const std::vector<fs::path>& inp
   std::error_code error;
   const fs::path whole = fs::weakly_canonical(fs::absolute(output), error);
   for (const fs::path& input : inputs) {
-    if (whole == fs::weakly_canonical(fs::absolute(input), error)) {
+    const fs::path there = fs::weakly_canonical(fs::absolute(input), error);
+    if (whole == there) {
       throw InputError(ErrorCode::usage, output, "is one of the inputs", "name another file");
+    }
+    const auto [end, ignored] =
+        std::mismatch(there.begin(), there.end(), whole.begin(), whole.end());
+    if (fs::is_directory(there, error) && end == there.end()) {
+      throw InputError(ErrorCode::usage, output, "would lie among the scans",
+                       "name a file in another folder");
     }
   }
 }

@@ -31,7 +31,8 @@ void check_outputs(const Outputs& outputs, const std::vector<std::filesystem::pa
 void check_output_files(const std::vector<std::filesystem::path>& files,
                         const std::vector<std::filesystem::path>& inputs);
 
-/// Refuses an output that is one of the inputs. Throws InputError (usage).
+/// Refuses an output that is one of the inputs or lies in a folder of them. Throws InputError
+/// (usage).
 void check_not_an_input(const std::filesystem::path& output,
                         const std::vector<std::filesystem::path>& inputs);
 

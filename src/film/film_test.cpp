@@ -210,6 +210,19 @@ void write_notes(FilmTest& test, FilmKind kind) {
   }
 }
 
+/// What a film test does not measure is the kind's own.
+FilmProfile generic_film(FilmKind kind, FilmSpeed speed) {
+  switch (kind) {
+    case FilmKind::chromogenic:
+      return generic_chromogenic(speed);
+    case FilmKind::colour_negative:
+      return generic_colour_negative(speed);
+    case FilmKind::black_and_white:
+      break;
+  }
+  return generic_black_and_white(speed);
+}
+
 }  // namespace
 
 FilmTest calibrate_film(const FilmTestSeries& series, FilmKind kind) {
@@ -233,6 +246,7 @@ FilmTest calibrate_film(const FilmTestSeries& series, FilmKind kind) {
   film.name = series.name;
   film.kind = kind;
   film.contrast_source = "film test";
+  film.reciprocity = generic_film(kind, FilmSpeed(100)).reciprocity;
   film.speed_measured = series.absolute;
   film.speed_sigma_stops = Stops::from_log10(sigma_of(zero)).value();
   film.contrast_relative_sigma = 0;

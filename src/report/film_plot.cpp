@@ -54,14 +54,18 @@ Plot open_plot(const FilmProfile& film) {
 }
 
 void draw_axes(Plot& plot, const FilmProfile& film) {
-  for (double stops = plot.x.low; stops <= plot.x.high; ++stops) {
+  const int stops_shown = static_cast<int>(plot.x.high - plot.x.low);
+  for (int i = 0; i <= stops_shown; ++i) {
+    const double stops = plot.x.low + i;
     const double x = plot.x.at(stops);
     put(plot.out, "<line class=\"grid\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1}\" y2=\"{2}\"/>", x,
         kTop, kBottom);
-    put(plot.out, "<text x=\"{:.1f}\" y=\"{}\" text-anchor=\"middle\">{:+.0f}</text>", x,
-        kBottom + 18, stops);
+    put(plot.out, "<text x=\"{:.1f}\" y=\"{}\" text-anchor=\"middle\">{}</text>", x, kBottom + 18,
+        stops == 0 ? std::string("0") : fmt::format("{:+.0f}", stops));
   }
-  for (double density = 0; density <= plot.y.high + 1e-9; density += 0.5) {
+  const int halves = static_cast<int>(std::lround(plot.y.high * 2));
+  for (int i = 0; i <= halves; ++i) {
+    const double density = i * 0.5;
     const double y = plot.y.at(density);
     put(plot.out, "<line class=\"grid\" x1=\"{1}\" x2=\"{2}\" y1=\"{0:.1f}\" y2=\"{0:.1f}\"/>", y,
         kLeft, kRight);
@@ -72,7 +76,7 @@ void draw_axes(Plot& plot, const FilmProfile& film) {
       kRight);
   put(plot.out,
       "<text x=\"{}\" y=\"{}\" text-anchor=\"middle\">exposure, stops above the speed "
-      "point (log H {:.2f} lux s)</text>",
+      "point (log H {:.2f}, H in lux s)</text>",
       (kLeft + kRight) / 2, kBottom + 42, film.speed_point().log10());
   put(plot.out,
       "<text transform=\"translate(16 {}) rotate(-90)\" text-anchor=\"middle\">density "
@@ -92,9 +96,11 @@ void draw_mark(Plot& plot, double stops, const char* name, int line) {
 void draw_curve(Plot& plot, const FilmLayer& layer) {
   put(plot.out, "<path class=\"curve {}\" d=\"",
       layer.name == "red" || layer.name == "green" || layer.name == "blue" ? layer.name : "gray");
-  constexpr double kStep = 0.125;
-  for (double stops = plot.x.low; stops <= plot.x.high + 1e-9; stops += kStep) {
-    put(plot.out, "{}{:.1f} {:.1f}", stops == plot.x.low ? "M" : "L", plot.x.at(stops),
+  constexpr int kPerStop = 8;
+  const int last = static_cast<int>(plot.x.high - plot.x.low) * kPerStop;
+  for (int i = 0; i <= last; ++i) {
+    const double stops = plot.x.low + static_cast<double>(i) / kPerStop;
+    put(plot.out, "{}{:.1f} {:.1f}", i == 0 ? "M" : "L", plot.x.at(stops),
         plot.y.at(layer.curve.density(Stops(stops)).value()));
   }
   plot.out += "\"/>";

@@ -92,10 +92,15 @@ void write_film_test(std::ostream& out, const FilmTest& test) {
   }
   for (const FilmTestLayer& layer : test.layers) {
     out << fmt::format(
-        "  {} layer: average gradient {}, speed point at log H {}, base + fog {:.2f}, "
-        "steps within {:.3f} of the curve\n",
-        layer.name, range(layer.average_gradient, 3), range(layer.speed_point_log_h, 2), layer.base,
-        layer.residual);
+        "  {} layer\n"
+        "    average gradient      {}\n"
+        "    speed point           log H {}\n",
+        layer.name, range(layer.average_gradient, 3), range(layer.speed_point_log_h, 2));
+    // Densities of frames are net already.
+    constexpr double kSomeBase = 0.005;
+    if (layer.base >= kSomeBase)
+      out << fmt::format("    base + fog            {:.2f}\n", layer.base);
+    out << fmt::format("    steps off the curve   {:.3f} (rms)\n", layer.residual);
   }
   for (const std::string& note : test.notes) out << "  " << note << '\n';
 }

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <set>
 
 namespace basefog {
 namespace {
@@ -82,6 +83,9 @@ class LinearModel {
   LinearModel(const ContrastProblem& problem, const std::vector<Datum>& data,
               const FilmProfile& film)
       : problem_(problem), data_(data), slope_(static_cast<Eigen::Index>(data.size())) {
+    std::set<std::size_t> layers;
+    for (const Datum& d : data) layers.insert(d.density->layer);
+    layers_ = std::max(1.0, static_cast<double>(layers.size()));
     const Eigen::Index n = slope_.size();
     constexpr double kHalfStep = 0.05;
     for (Eigen::Index i = 0; i < n; ++i) {
@@ -118,20 +122,20 @@ class LinearModel {
     return result;
   }
 
-  /// Covariance of the data with the mean wander of the gradient over ISO 6's triangle, and that
-  /// mean's own variance.
+  /// Covariance of the data with the mean wander of the gradient over ISO 6's triangle and over the
+  /// layers, which wander each on its own, and that mean's own variance.
   Eigen::VectorXd with_mean_wander() const {
     Eigen::VectorXd result(slope_.size());
     for (Eigen::Index i = 0; i < result.size(); ++i) {
       const DensityPair& density = *at(i).density;
-      result[i] = density.difference * mean_wander(density.mean);
+      result[i] = density.difference * mean_wander(density.mean) / layers_;
     }
     return result;
   }
-  static double mean_wander_variance() {
+  double mean_wander_variance() const {
     double sum = 0;
     for (int k = 0; k < kTriangleSteps; ++k) sum += mean_wander(triangle(k)) / kTriangleSteps;
-    return sum;
+    return sum / layers_;
   }
 
  private:
@@ -169,6 +173,7 @@ class LinearModel {
 
   const ContrastProblem& problem_;
   const std::vector<Datum>& data_;
+  double layers_ = 1;      ///< that have data
   Eigen::VectorXd slope_;  ///< change of each difference with its step, density a stop
   Eigen::MatrixXd inverse_;
   double log_determinant_ = 0;
@@ -261,7 +266,7 @@ ScatterFit fit_with_scatter(const ContrastProblem& problem, const std::vector<Da
   lever[kContrast] += 1;
   fit.log_factor = p[kContrast] + towards.dot(explained);
   fit.log_factor_sigma =
-      std::sqrt(std::max(0.0, lever.dot(covariance * lever) + LinearModel::mean_wander_variance() -
+      std::sqrt(std::max(0.0, lever.dot(covariance * lever) + model.mean_wander_variance() -
                                   towards.dot(model.inverse() * towards)));
   fit.toe = p[kToe];
   fit.toe_sigma = std::sqrt(covariance(kToe, kToe));

@@ -21,8 +21,9 @@ namespace {
 /// Differences beyond this leave too little of the scene on the readable part of both frames.
 constexpr Stops kGreatestDifference{5.0};
 /// Contrast is looked for about the film's own, this widely (standard deviation of its logarithm),
-/// where the film's contrast is generic: development as found departs more than maker's sheets.
-constexpr double kGenericContrastSigma = 0.15;
+/// where the film's contrast is generic. Wider than developments are (a tenth), so that what the
+/// frames show is drawn towards the generic contrast by a thirtieth of the difference at most.
+constexpr double kGenericContrastSigma = 0.25;
 /// And about a measured film's: development of one roll and the next (common practice).
 constexpr double kRollToRollSigma = 0.05;
 
@@ -48,14 +49,17 @@ double one_in_a_thousand(double freedom) {
 std::vector<FramePair> find_pairs(std::span<const SeriesFrame> frames, const FilmProfile& film,
                                   const SeriesOptions& options) {
   std::vector<FramePair> pairs;
+  std::vector<ViewSketch> sketches;
+  for (const SeriesFrame& frame : frames) {
+    sketches.push_back(sketch_view(frame.measurement->negative));
+  }
   for (std::size_t i = 0; i < frames.size(); ++i) {
     for (std::size_t j = i + 1; j < frames.size() && j <= i + options.farthest; ++j) {
       const std::optional<Stops> step = logged_difference(frames[i].logged, frames[j].logged);
       if (!step || abs(*step) < options.least_difference || abs(*step) > kGreatestDifference) {
         continue;
       }
-      const auto shift =
-          find_same_view(frames[i].measurement->negative, frames[j].measurement->negative);
+      const auto shift = find_same_view(sketches[i], sketches[j]);
       if (!shift) continue;
       std::vector<DensityPair> densities =
           paired_densities(*frames[i].measurement, *frames[i].base, *frames[j].measurement,

@@ -9,6 +9,7 @@
 
 #include "basefog/error.hpp"
 #include "basefog/exposure_series.hpp"
+#include "basefog/roll_reference.hpp"
 #include "numeric/quantile.hpp"
 #include "roll/net_densities.hpp"
 
@@ -56,13 +57,41 @@ std::string name_of_frame(const FrameResult& frame) {
                                          : frame.measurement.label;
 }
 
+/// The row whose frame label is a frame's own, where that holds of every frame and all of them
+/// differ: frames of one card look alike, so their numbers say more than their densities.
+std::vector<std::optional<std::size_t>> rows_by_number(const Analysis& analysis) {
+  std::vector<std::optional<std::size_t>> rows;
+  for (const FrameResult& frame : analysis.frames) {
+    const std::string& label = frame.measurement.label;
+    std::optional<std::size_t> row;
+    for (std::size_t i = 0; !label.empty() && i < analysis.log->rows.size(); ++i) {
+      if (analysis.log->rows[i].frame != label) continue;
+      if (row) return {};
+      row = i;
+    }
+    if (!row || std::find(rows.begin(), rows.end(), row) != rows.end()) return {};
+    rows.push_back(row);
+  }
+  return rows;
+}
+
+/// The row of each frame: by number where numbers say, else as matched.
+std::vector<std::optional<std::size_t>> rows_of_frames(const Analysis& analysis) {
+  std::vector<std::optional<std::size_t>> rows;
+  if (analysis.log) rows = rows_by_number(analysis);
+  if (!rows.empty()) return rows;
+  for (const FrameResult& frame : analysis.frames) rows.push_back(frame.log_row);
+  return rows;
+}
+
 /// How far the exposures that shutter and aperture make lie from those that the log says were
 /// metered, log10 H: the median over the rows that say both.
-std::optional<double> metered_offset(const Analysis& analysis) {
+std::optional<double> metered_offset(const Analysis& analysis,
+                                     const std::vector<std::optional<std::size_t>>& rows) {
   std::vector<double> offsets;
-  for (const FrameResult& frame : analysis.frames) {
-    if (!frame.log_row) continue;
-    const LogRow& row = analysis.log->rows[*frame.log_row];
+  for (const std::optional<std::size_t>& number : rows) {
+    if (!number) continue;
+    const LogRow& row = analysis.log->rows[*number];
     const LoggedExposure logged = logged_exposure(row, analysis.film.reciprocity);
     const std::optional<Stops> expected = expected_exposure(row, analysis.film.iso_speed);
     if (!logged.settings || !expected) continue;
@@ -85,10 +114,27 @@ std::optional<double> log_h_of(const LoggedExposure& logged, const Analysis& ana
   return std::nullopt;
 }
 
+/// The density zero of a frame. The thinnest frames of a test cannot be told from the clear film
+/// around them, so that they take the roll's.
+FilmBase density_zero(const FrameResult& frame, const RollReference& roll) {
+  if (frame.reference.kind != ReferenceKind::none) return frame.reference;
+  if (frame.measurement.rebate.kind != ReferenceKind::none) return frame.measurement.rebate;
+  const bool fits =
+      roll.base.kind == ReferenceKind::roll && reference_fits(frame.measurement, roll.base);
+  return fits ? roll.base : FilmBase{};
+}
+
+RollReference roll_reference(const Analysis& analysis) {
+  std::vector<FilmBase> bases;
+  for (const FrameResult& frame : analysis.frames) bases.push_back(frame.measurement.rebate);
+  return check_locked_exposure(bases);
+}
+
 /// One frame as a step; empty with a reason where it cannot serve.
-std::optional<FilmTestStep> step_of(const FrameResult& frame, double log_h, const FilmProfile& film,
-                                    FilmTestSeries& series, std::string& reason) {
-  const NetDensities densities = net_densities(frame.measurement, frame.reference, film);
+std::optional<FilmTestStep> step_of(const FrameResult& frame, const FilmBase& zero, double log_h,
+                                    const FilmProfile& film, FilmTestSeries& series,
+                                    std::string& reason) {
+  const NetDensities densities = net_densities(frame.measurement, zero, film);
   if (densities.layers.size() != film.layers.size()) {
     reason = "colour film scanned as gray";
     return std::nullopt;
@@ -123,24 +169,31 @@ FilmTestFrames film_test_from_frames(const Analysis& analysis,
   series.base_sigma.assign(series.layers.size(), 0.001);
   series.exposure_sigma_stops = options.exposure_sigma_stops;
   series.absolute = options.trusted_meter;
-  const std::optional<double> offset = analysis.log ? metered_offset(analysis) : std::nullopt;
+  const std::vector<std::optional<std::size_t>> rows = rows_of_frames(analysis);
+  const std::optional<double> offset = metered_offset(analysis, rows);
+  const RollReference roll = roll_reference(analysis);
   bool zero_known = offset.has_value();
-  for (const FrameResult& frame : analysis.frames) {
+  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
+    const FrameResult& frame = analysis.frames[i];
     const auto leave_out = [&](const std::string& reason) {
       result.notes.push_back(
           fmt::format("Frame {} was left out: {}.", name_of_frame(frame), reason));
     };
-    if (frame.state != FrameState::measured && frame.state != FrameState::blank) continue;
-    if (!frame.log_row) {
+    if (frame.state == FrameState::positive || frame.state == FrameState::unreadable) {
+      leave_out(frame.state == FrameState::positive ? "a positive" : "the file could not be read");
+      continue;
+    }
+    if (!rows[i]) {
       leave_out("no row of the log belongs to it");
       continue;
     }
-    if (frame.reference.kind == ReferenceKind::none) {
+    const FilmBase zero = density_zero(frame, roll);
+    if (zero.kind == ReferenceKind::none) {
       leave_out("its density zero is not known");
       continue;
     }
     const LoggedExposure logged =
-        logged_exposure(analysis.log->rows[*frame.log_row], analysis.film.reciprocity);
+        logged_exposure(analysis.log->rows[*rows[i]], analysis.film.reciprocity);
     const std::optional<double> log_h = log_h_of(logged, analysis, offset);
     if (!log_h) {
       leave_out("its row says neither shutter and aperture nor compensation");
@@ -148,7 +201,7 @@ FilmTestFrames film_test_from_frames(const Analysis& analysis,
     }
     zero_known = zero_known || !logged.settings;
     std::string reason;
-    if (auto step = step_of(frame, *log_h, analysis.film, series, reason)) {
+    if (auto step = step_of(frame, zero, *log_h, analysis.film, series, reason)) {
       series.steps.push_back(std::move(*step));
     } else {
       leave_out(reason);

@@ -156,36 +156,58 @@ void add_classes(std::vector<PlacePair> places, std::size_t layer, std::vector<D
   }
 }
 
+double coarse_scale(const NegativePicture& picture) {
+  return std::min(1.0, static_cast<double>(kCoarseSide) / std::max(picture.width, picture.height));
+}
+
+/// The shift on the whole pictures, from one found on coarse ones: on pictures twice as fine each
+/// time, a pixel or two about what the last ones said.
+cv::Point refined_on_whole(const cv::Mat& a, const cv::Mat& b, cv::Point coarse, double scale) {
+  constexpr int kReach = 2;
+  cv::Point best = coarse;
+  while (scale < 1) {
+    const double finer = std::min(1.0, 2 * scale);
+    best = {static_cast<int>(std::lround(best.x * finer / scale)),
+            static_cast<int>(std::lround(best.y * finer / scale))};
+    scale = finer;
+    cv::Mat scaled_a = a;
+    cv::Mat scaled_b = b;
+    if (scale < 1) {
+      cv::resize(a, scaled_a, {}, scale, scale, cv::INTER_AREA);
+      cv::resize(b, scaled_b, {}, scale, scale, cv::INTER_AREA);
+    }
+    best = refined(scaled_a, scaled_b, best, kReach);
+  }
+  return best;
+}
+
 }  // namespace
 
-std::optional<ViewShift> find_same_view(const NegativePicture& a, const NegativePicture& b) {
-  if (a.width != b.width || a.height != b.height || a.width < 8 || a.height < 8) {
+ViewSketch sketch_view(const NegativePicture& picture) {
+  ViewSketch sketch{.picture = &picture, .coarse = {}, .detail = {}};
+  if (picture.width < 8 || picture.height < 8) return sketch;
+  const double scale = coarse_scale(picture);
+  cv::resize(gray_density(picture), sketch.coarse, {}, scale, scale, cv::INTER_AREA);
+  sketch.detail = detail_of(sketch.coarse);
+  return sketch;
+}
+
+std::optional<ViewShift> find_same_view(const ViewSketch& a, const ViewSketch& b) {
+  if (a.coarse.empty() || a.picture->width != b.picture->width ||
+      a.picture->height != b.picture->height) {
     return std::nullopt;
   }
-  const cv::Mat fine_a = gray_density(a);
-  const cv::Mat fine_b = gray_density(b);
-  const double scale =
-      std::min(1.0, static_cast<double>(kCoarseSide) / std::max(a.width, a.height));
-  cv::Mat coarse_a;
-  cv::Mat coarse_b;
-  cv::resize(fine_a, coarse_a, {}, scale, scale, cv::INTER_AREA);
-  cv::resize(fine_b, coarse_b, {}, scale, scale, cv::INTER_AREA);
-  const int reach = static_cast<int>(kMostShift * std::max(coarse_a.cols, coarse_a.rows));
-  cv::Point coarse = phase_shift(coarse_a, coarse_b);
+  const int reach = static_cast<int>(kMostShift * std::max(a.coarse.cols, a.coarse.rows));
+  cv::Point coarse = phase_shift(a.coarse, b.coarse);
   if (std::abs(coarse.x) > reach || std::abs(coarse.y) > reach) coarse = {0, 0};
-  coarse = refined(coarse_a, coarse_b, coarse, 1);
-  if (likeness(coarse_a, coarse_b, coarse.x, coarse.y) < kLeastLikeness) return std::nullopt;
-  if (likeness(detail_of(coarse_a), detail_of(coarse_b), coarse.x, coarse.y) <
-      kLeastDetailLikeness) {
+  coarse = refined(a.coarse, b.coarse, coarse, 1);
+  if (likeness(a.coarse, b.coarse, coarse.x, coarse.y) < kLeastLikeness ||
+      likeness(a.detail, b.detail, coarse.x, coarse.y) < kLeastDetailLikeness) {
     return std::nullopt;
   }
-  const cv::Point guess(static_cast<int>(std::lround(coarse.x / scale)),
-                        static_cast<int>(std::lround(coarse.y / scale)));
-  // Phase correlation on the fine pictures is taken where it agrees with the coarse ones.
-  const cv::Point phase = phase_shift(fine_a, fine_b);
-  const int agree = static_cast<int>(std::ceil(1.5 / scale));
-  const bool near = std::abs(phase.x - guess.x) <= agree && std::abs(phase.y - guess.y) <= agree;
-  const cv::Point best = refined(fine_a, fine_b, near ? phase : guess, near ? 1 : agree);
+  const cv::Mat fine_a = gray_density(*a.picture);
+  const cv::Mat fine_b = gray_density(*b.picture);
+  const cv::Point best = refined_on_whole(fine_a, fine_b, coarse, coarse_scale(*a.picture));
   return ViewShift{best.x, best.y, likeness(fine_a, fine_b, best.x, best.y)};
 }
 

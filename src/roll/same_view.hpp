@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <opencv2/core.hpp>
 #include <optional>
 #include <vector>
 
@@ -16,10 +17,18 @@ struct ViewShift {
   double likeness = 0;  ///< correlation of the densities that both show, -1 to 1
 };
 
+/// A picture made ready to be held against others: what a first comparison needs.
+struct ViewSketch {
+  const NegativePicture* picture = nullptr;  ///< not owned
+  cv::Mat coarse;                            ///< mean density of the channels, long side 120
+  cv::Mat detail;                            ///< of it, what is finer than the large shapes
+};
+ViewSketch sketch_view(const NegativePicture& picture);
+
 /// Registers two pictures of perhaps the same view by phase correlation; empty where they are of
 /// different sizes or do not show the same view. A shift of up to an eighth of the long side is
 /// found.
-std::optional<ViewShift> find_same_view(const NegativePicture& a, const NegativePicture& b);
+std::optional<ViewShift> find_same_view(const ViewSketch& a, const ViewSketch& b);
 
 /// Density difference between two frames of one view at places of about the same mean density:
 /// medians over places, so that what moved between the frames counts little. Sorting places by the

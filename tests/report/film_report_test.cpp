@@ -61,7 +61,7 @@ TEST(FilmPlot, shows_the_steps_of_a_test) {
   EXPECT_EQ(count(plot, "<circle"), 21u);
   std::ostringstream out;
   write_film_test(out, test);
-  EXPECT_NE(out.str().find("average gradient 0.6"), std::string::npos);
+  EXPECT_NE(out.str().find("average gradient      0.6"), std::string::npos);
   std::ostringstream developments;
   write_developments(developments,
                      compare_developments(std::span(series).first(4), FilmKind::black_and_white));

@@ -78,6 +78,8 @@ TEST(FilmTestFrames, uneven_or_missing_frames_are_left_out_with_a_reason) {
   const simulator::Film film = simulator::black_and_white_film({.iso = 400});
   EXPECT_THROW(film_test_from_frames(grey_card(film, 0.3)), InputError);
   Analysis analysis = grey_card(film, 0);
+  // A number that no row has: then rows as matched count.
+  analysis.log->rows[2].frame = "3a";
   analysis.frames[2].log_row.reset();
   analysis.frames[3].reference.kind = ReferenceKind::none;
   const FilmTestFrames frames = film_test_from_frames(analysis);
@@ -85,6 +87,29 @@ TEST(FilmTestFrames, uneven_or_missing_frames_are_left_out_with_a_reason) {
   ASSERT_EQ(frames.notes.size(), 2u);
   EXPECT_NE(frames.notes[0].find("Frame 3"), std::string::npos);
   EXPECT_NE(frames.notes[1].find("density zero"), std::string::npos);
+}
+
+// Frames of one card look alike, so matching by exposure may slip by a row; numbers do not.
+TEST(FilmTestFrames, numbers_of_frames_and_rows_count_more_than_matching) {
+  const simulator::Film film = simulator::black_and_white_film({.iso = 400});
+  Analysis slipped = grey_card(film, 0);
+  slipped.frames[0].log_row.reset();
+  for (std::size_t i = 1; i < 9; ++i) slipped.frames[i].log_row = i - 1;
+  const FilmTestSeries right = film_test_from_frames(grey_card(film, 0)).series;
+  const FilmTestSeries found = film_test_from_frames(slipped).series;
+  ASSERT_EQ(found.steps.size(), 9u);
+  for (std::size_t i = 0; i < 9; ++i) EXPECT_EQ(found.steps[i].log_h, right.steps[i].log_h);
+}
+
+// The thinnest frames cannot be told from the film around them: their scans have no rebate.
+TEST(FilmTestFrames, frame_without_rebate_takes_the_rolls_density_zero) {
+  const simulator::Film film = simulator::black_and_white_film({.iso = 400});
+  Analysis analysis = grey_card(film, 0);
+  for (FrameResult& frame : analysis.frames) frame.measurement.rebate = frame.reference;
+  analysis.frames[0].measurement.rebate = {};
+  analysis.frames[0].reference = {};
+  analysis.frames[0].state = FrameState::no_reference;
+  EXPECT_EQ(film_test_from_frames(analysis).series.steps.size(), 9u);
 }
 
 }  // namespace
