@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "numeric/least_squares.hpp"
+#include "numeric/quantile.hpp"
 
 namespace basefog {
 namespace {
@@ -54,9 +55,7 @@ std::vector<double> weighted_residuals(const ScannerModel& model,
 
 double median_magnitude(std::vector<double> values) {
   for (double& v : values) v = std::abs(v);
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::ranges::nth_element(values, middle);
-  return *middle;
+  return median(std::move(values));
 }
 
 /// Fits again and again with weights that follow from the fit before: a density's error weighs in

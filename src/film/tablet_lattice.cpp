@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "numeric/quantile.hpp"
+
 namespace basefog {
 namespace {
 
@@ -32,12 +34,6 @@ struct Cell {
   double mean = 0;
   double variance = 0;
 };
-
-double quantile(std::vector<double> values, double share) {
-  const auto place = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::ranges::nth_element(values, values.begin() + place);
-  return values[static_cast<std::size_t>(place)];
-}
 
 /// Means and variances of any stretch of the profile, from running sums.
 class Profile {

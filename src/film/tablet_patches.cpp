@@ -10,6 +10,7 @@
 #include "basefog/error.hpp"
 #include "basefog/scanner_calibration.hpp"
 #include "film/tablet_lattice.hpp"
+#include "numeric/quantile.hpp"
 
 namespace basefog {
 namespace {
@@ -226,12 +227,6 @@ std::vector<double> levels_at(const View& view, const Strip& strip, int first, i
     levels.push_back(sum / kPlaces.size());
   }
   return levels;
-}
-
-double median(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::ranges::nth_element(values, middle);
-  return *middle;
 }
 
 struct Reach {

@@ -9,6 +9,7 @@
 #include <opencv2/imgproc.hpp>
 #include <string>
 
+#include "numeric/quantile.hpp"
 #include "report/markup.hpp"
 #include "report/png_writer.hpp"
 
@@ -33,11 +34,7 @@ const std::array<Tint, 3> kTints = {{{AreaKind::clear_film, "clear film", {70, 1
 /// Light as a screen shows it, the brightest hundredth white.
 cv::Mat3b seen(const Scan& scan, cv::Size size) {
   const BlockImage& blocks = scan.blocks;
-  std::vector<float> sorted = blocks.mean;
-  const auto high =
-      sorted.begin() + static_cast<std::ptrdiff_t>(0.99 * static_cast<double>(sorted.size() - 1));
-  std::nth_element(sorted.begin(), high, sorted.end());
-  const float white = std::max(*high, 1e-4F);
+  const float white = std::max(static_cast<float>(quantile(blocks.mean, 0.99)), 1e-4F);
   cv::Mat3b out(blocks.height, blocks.width);
   for (int y = 0; y < blocks.height; ++y) {
     for (int x = 0; x < blocks.width; ++x) {

@@ -8,6 +8,8 @@
 #include <opencv2/imgproc.hpp>
 #include <span>
 
+#include "numeric/quantile.hpp"
+
 namespace basefog::report {
 namespace {
 
@@ -200,9 +202,7 @@ PrintSetup print_setup(const Analysis& analysis) {
   if (medians[0].empty()) return setup;
   std::array<double, 3> middle{};
   for (std::size_t c = 0; c < 3; ++c) {
-    const auto half = medians[c].begin() + static_cast<std::ptrdiff_t>(medians[c].size() / 2);
-    std::nth_element(medians[c].begin(), half, medians[c].end());
-    middle[c] = *half;
+    middle[c] = median(medians[c]);
   }
   for (std::size_t c = 0; c < 3; ++c) setup.balance[c] = middle[1] - middle[c];
   return setup;

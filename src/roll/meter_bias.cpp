@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "numeric/mixed_model.hpp"
+#include "numeric/quantile.hpp"
 #include "roll/bias_design.hpp"
 
 namespace basefog {
@@ -35,8 +36,7 @@ double typical_frame_sigma(const MixedModel& model, const MixedFit& fit) {
     sigmas.push_back(std::sqrt(row.known_variance +
                                std::pow(fit.extra[static_cast<std::size_t>(row.group)], 2)));
   }
-  std::nth_element(sigmas.begin(), sigmas.begin() + sigmas.size() / 2, sigmas.end());
-  return sigmas[sigmas.size() / 2];
+  return median(std::move(sigmas));
 }
 
 /// Root mean square over the frames of what their own noise does not explain.

@@ -3,7 +3,10 @@
 
 #include <algorithm>
 #include <string>
+#include <utility>
 #include <vector>
+
+#include "numeric/quantile.hpp"
 
 namespace basefog {
 namespace {
@@ -34,10 +37,7 @@ void check_response(Analysis& analysis) {
     }
   }
   if (any == nullptr || net.empty()) return;
-  const auto place =
-      net.begin() + static_cast<std::ptrdiff_t>(0.999 * static_cast<double>(net.size() - 1));
-  std::nth_element(net.begin(), place, net.end());
-  witness.densest = NetDensity(*place);
+  witness.densest = NetDensity(quantile(std::move(net), 0.999));
 
   const ResponseDoubt doubt = doubt_response(any->measurement.response, witness);
   if (doubt == ResponseDoubt::none) return;

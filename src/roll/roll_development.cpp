@@ -42,11 +42,6 @@ Measured together(const Measured& a, const Measured& b) {
           1 / std::sqrt(weight_a + weight_b)};
 }
 
-double median(std::vector<double> values) {
-  std::ranges::sort(values);
-  return sorted_quantile(values, 0.5);
-}
-
 /// What all frames of a roll share of a budget: contrast, response, the ends of the curve.
 double shared_sigma(const ErrorBudget& budget) {
   double variance = 0;

@@ -34,9 +34,34 @@ struct DrawnTablet {
   double exponent = 1.0;
   double exposure = 0.85;
   int channels = 1;
+  double fall_off = 0;  ///< share of the light that is lost at the far corner
+  int dust = 0;         ///< dark specks of up to 12 pixels on the tablet and beside it
 };
 
 std::ostream& operator<<(std::ostream& out, const DrawnTablet& t) { return out << t.name; }
+
+struct Speck {
+  double x;
+  double y;
+  double radius;  ///< pixels
+};
+
+std::vector<Speck> specks_on(const DrawnTablet& t) {
+  std::mt19937 random(60);
+  std::uniform_real_distribution<double> share(0, 1);
+  std::vector<Speck> specks;
+  for (int i = 0; i < t.dust; ++i)
+    specks.push_back({share(random) * t.width, share(random) * t.height, 2 + 4 * share(random)});
+  return specks;
+}
+
+/// Share of the light that dust and the lamp's unevenness leave.
+double share_left(const DrawnTablet& t, const std::vector<Speck>& specks, double x, double y) {
+  for (const Speck& speck : specks) {
+    if (std::hypot(x - speck.x, y - speck.y) < speck.radius) return 0;
+  }
+  return 1 - t.fall_off * (x / t.width + y / t.height) / 2;
+}
 
 double light_at(const DrawnTablet& t, double x, double y) {
   const double angle = t.angle_degrees * std::numbers::pi / 180;
@@ -69,6 +94,7 @@ Scan draw(const DrawnTablet& t) {
   blocks.variance.assign(count, static_cast<float>(t.noise * t.noise));
   blocks.clipped.resize(count);
   blocks.floored.resize(count);
+  const std::vector<Speck> specks = specks_on(t);
   std::mt19937 random(1888);
   std::normal_distribution<float> normal(0, static_cast<float>(t.noise / kSide));
   for (int c = 0; c < t.channels; ++c) {
@@ -79,7 +105,8 @@ Scan draw(const DrawnTablet& t) {
         for (int s = 0; s < kSamples * kSamples; ++s) {
           const double px = (x + (s % kSamples + 0.5) / kSamples) * kSide;
           const double py = (y + (s / kSamples + 0.5) / kSamples) * kSide;
-          code += t.black + exposure * std::pow(light_at(t, px, py), t.exponent);
+          code += t.black + exposure * std::pow(light_at(t, px, py) * share_left(t, specks, px, py),
+                                                t.exponent);
         }
         code = code / (kSamples * kSamples) + normal(random);
         const std::size_t i = blocks.index(c, x, y);
@@ -162,6 +189,16 @@ std::vector<DrawnTablet> drawn_tablets() {
                [](DrawnTablet& t) {
                  t.gap = 0.15;
                  t.gap_light = 1.0;
+               }),
+          with("turned_dusty_uneven_with_borders",
+               [](DrawnTablet& t) {
+                 t.width = 2100;
+                 t.height = 400;
+                 t.angle_degrees = 2;
+                 t.gap = 0.08;
+                 t.gap_light = 0.3;
+                 t.fall_off = 0.04;
+                 t.dust = 100;
                }),
           with("figures", [](DrawnTablet& t) { t.figures = true; }),
           with("filling_the_scan",
