@@ -6,12 +6,10 @@
 #include <cmath>
 #include <fstream>
 #include <opencv2/imgproc.hpp>
-#include <stdexcept>
 
 #include "basefog/analysis.hpp"
 #include "simulator/camera.hpp"
 #include "simulator/film.hpp"
-#include "simulator/image_files.hpp"
 #include "simulator/scan_file.hpp"
 #include "validation/draws.hpp"
 #include "validation/grey_card_study.hpp"
@@ -21,11 +19,6 @@ namespace fs = std::filesystem;
 namespace {
 
 constexpr double kIso = 400;
-
-struct Scene {
-  std::string name;
-  simulator::Panorama panorama;
-};
 
 /// Patches and clouds of all sizes over about eight stops, coloured a little.
 simulator::Panorama made_up_panorama(std::uint64_t seed) {
@@ -46,23 +39,11 @@ simulator::Panorama made_up_panorama(std::uint64_t seed) {
 }
 
 std::vector<Scene> scenes_of(const BracketStudy& study) {
+  if (!study.panoramas.empty()) return scenes_in(study.panoramas);
   std::vector<Scene> scenes;
-  if (study.panoramas.empty()) {
-    for (std::uint64_t i = 0; i < 4; ++i) {
-      scenes.push_back({"made up " + std::to_string(i), made_up_panorama(study.seed * 100 + i)});
-    }
-    return scenes;
+  for (std::uint64_t i = 0; i < 4; ++i) {
+    scenes.push_back({"made up " + std::to_string(i), made_up_panorama(study.seed * 100 + i)});
   }
-  std::vector<fs::path> files;
-  for (const auto& entry : fs::directory_iterator(study.panoramas)) {
-    const fs::path extension = entry.path().extension();
-    if (extension == ".exr" || extension == ".hdr") files.push_back(entry.path());
-  }
-  std::sort(files.begin(), files.end());
-  for (const fs::path& file : files) {
-    scenes.push_back({file.stem().string(), simulator::read_panorama(file)});
-  }
-  if (scenes.empty()) throw std::runtime_error("no panoramas in " + study.panoramas.string());
   return scenes;
 }
 
