@@ -32,10 +32,9 @@ constexpr double kSharp = 2.0;
 constexpr double kBlurred = 3.0;
 /// Blur is movement where it is this much wider one way than the other.
 constexpr double kMovedRatio = 1.8;
-/// Grain that hangs together more than this between neighbours proves no scan sharp (what is left
-/// in the smoothest places may be texture); from kSoftGrain on it is blurred itself.
-constexpr double kSharpGrain = 0.45;
-constexpr double kSoftGrain = 0.5;
+/// Grain that hangs together more than this between neighbours proves no scan sharp, and where the
+/// whole picture is soft the scan is.
+constexpr double kSoftGrain = 0.45;
 /// Grain weaker than this, density, is not told from the file's own steps.
 constexpr double kLeastGrain = 0.0015;
 
@@ -205,8 +204,10 @@ BlurFinding finding_of(double least, double greatest, bool all_ways,
                        const std::optional<double>& grain) {
   if (least <= kSharp && greatest <= kBlurred) return BlurFinding::sharp;
   if (greatest < kBlurred || !grain) return BlurFinding::cannot_tell;
-  if (*grain > kSoftGrain && least >= kBlurred) return BlurFinding::soft_scan;
-  if (*grain > kSharpGrain || !all_ways) return BlurFinding::cannot_tell;
+  if (*grain > kSoftGrain) {
+    return least > kSharp ? BlurFinding::soft_scan : BlurFinding::cannot_tell;
+  }
+  if (!all_ways) return BlurFinding::cannot_tell;
   if (greatest > kMovedRatio * least) return BlurFinding::moved;
   return least >= kBlurred ? BlurFinding::out_of_focus : BlurFinding::cannot_tell;
 }

@@ -43,16 +43,6 @@ CharacteristicCurve curve_with(const CharacteristicCurve& nominal, const FilmPro
   return curve;
 }
 
-/// The density from which a film may be saturated: at the limit of one that is softer and whose
-/// shoulder comes sooner than thought. A lamp that is denser may be brighter than it looks by far.
-double saturated_density(const CharacteristicCurve& nominal, const FilmProfile& film) {
-  constexpr double kSofter = -1;
-  constexpr double kSooner = -1;
-  const CharacteristicCurve curve =
-      curve_with(nominal, film, {.contrast = kSofter, .shoulder = kSooner});
-  return curve.density(curve.highlight_limit()).value();
-}
-
 /// What noise of density does to an exposure read through a bent curve.
 struct NoiseEffect {
   double gain = 1;   ///< factor that takes the bias of noise off the exposure
@@ -203,7 +193,7 @@ FilmExposures film_exposures(const NetDensities& densities, const FilmProfile& f
     const double densest = (layer.densest - errors.base * layer.base_sigma) *
                            (1 + errors.response * densities.response_sigma);
     find_limits(result, inverse, curve, inverse.stops(densest));
-    const double saturated_from = inverse.exposure(saturated_density(curve, film));
+    const double saturated_from = std::exp2(inverse.highlight_limit() - film.shoulder_sigma_stops);
     add_layer(result, least, most, densities, layer, layer.weight / weights, inverse,
               saturated_from, errors);
   }

@@ -31,41 +31,28 @@ constexpr double kLeastRange = 0.3;
 constexpr double kFarthest = 0.7;  ///< of ln(contrast factor), either way
 constexpr int kGridHalf = 70;
 
-/// The ends of one frame's picture in one layer, net density.
-struct DensityRange {
-  std::size_t layer = 0;
-  double low = 0;
-  double high = 0;
-  bool beyond = false;  ///< the upper end is only a bound
+/// A frame's range under the film as given, stops.
+struct Range {
+  double stops = 0;
+  bool at_least = false;  ///< an end lies beyond what film or scan can tell
 };
 
 const LayerDensities& main_layer(const NetDensities& densities) {
   return *std::ranges::max_element(densities.layers, {}, &LayerDensities::weight);
 }
 
-DensityRange range_of(const RangeFrame& frame, const FilmProfile& film) {
+Range range_of(const RangeFrame& frame, const FilmProfile& film) {
   const NetDensities densities = net_densities(*frame.measurement, *frame.base, film);
   const LayerDensities& layer = main_layer(densities);
   std::vector<double> sorted = layer.density;
   std::ranges::sort(sorted);
+  const CharacteristicCurve& curve = film.layers[layer.layer].curve;
+  const Stops low = curve.exposure(NetDensity(sorted_quantile(sorted, kShadowPercentile)));
+  const Stops high = curve.exposure(NetDensity(sorted_quantile(sorted, kHighlightPercentile)));
   const auto beyond = std::ranges::count(layer.beyond, 1);
-  return {layer.layer, sorted_quantile(sorted, kShadowPercentile),
-          sorted_quantile(sorted, kHighlightPercentile),
-          static_cast<double>(beyond) >
-              (1 - kHighlightPercentile) * static_cast<double>(layer.beyond.size())};
-}
-
-/// A frame's range under some film, stops.
-struct Range {
-  double stops = 0;
-  bool at_least = false;
-};
-
-Range range_under(const DensityRange& range, const FilmProfile& film) {
-  const CharacteristicCurve& curve = film.layers[range.layer].curve;
-  const Stops low = curve.exposure(NetDensity(range.low));
-  const Stops high = curve.exposure(NetDensity(range.high));
-  return {(high - low).value(), range.beyond || low <= curve.lowest() || high >= curve.highest()};
+  const bool beyond_scan = static_cast<double>(beyond) >
+                           (1 - kHighlightPercentile) * static_cast<double>(layer.beyond.size());
+  return {(high - low).value(), beyond_scan || low <= curve.lowest() || high >= curve.highest()};
 }
 
 /// Log of the chance of a range where scenes' mean range is `mean`, against ln(range).
@@ -131,13 +118,14 @@ double response_sigma_of(std::span<const RangeFrame> frames) {
 SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames, const FilmProfile& film) {
   SceneRanges result{.film = film, .response_sigma = response_sigma_of(frames)};
   const double prior_sigma = std::hypot(film.contrast_relative_sigma, result.response_sigma);
-  std::vector<DensityRange> ranges;
+  std::vector<Range> ranges;
   for (const RangeFrame& frame : frames) {
-    const DensityRange range = range_of(frame, film);
-    const Range seen = range_under(range, film);
-    if (seen.stops < kLeastRange) continue;
-    ranges.push_back(range);
-    if (seen.at_least) ++result.cut_off;
+    ranges.push_back(range_of(frame, film));
+    if (ranges.back().stops < kLeastRange) {
+      ranges.pop_back();
+    } else if (ranges.back().at_least) {
+      ++result.cut_off;
+    }
   }
   result.frames = static_cast<int>(ranges.size());
   if (ranges.size() < kFewestRangeFrames || prior_sigma <= 0) return result;
@@ -147,12 +135,10 @@ SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames, const FilmP
   std::vector<double> together;
   for (int i = -kGridHalf; i <= kGridHalf; ++i) {
     log_factor.push_back(i * kFarthest / kGridHalf);
-    const FilmProfile tried = film.with_contrast(std::exp(log_factor.back()));
-    std::vector<Range> under;
-    for (const DensityRange& range : ranges) {
-      under.push_back(range_under(range, tried));
-      under.back().stops = std::max(under.back().stops, kLeastRange);
-    }
+    // A harder film makes every range shorter by its factor. Reading anew through each film would
+    // clamp what its ends cannot tell, and ranges that are all cut alike would look likely.
+    std::vector<Range> under = ranges;
+    for (Range& range : under) range.stops *= std::exp(-log_factor.back());
     alone.push_back(log_likelihood(under));
     const double z = log_factor.back() / prior_sigma;
     together.push_back(alone.back() - z * z / 2);
