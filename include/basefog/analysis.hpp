@@ -102,6 +102,6 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
 
 /// The same from scans that were measured before, in the order of the roll. Of the options those
 /// for reading scans have no effect.
-Analysis review(std::vector<ScanRecord> scans, const ReviewOptions& options);
+Analysis review_records(std::vector<ScanRecord> scans, const ReviewOptions& options);
 
 }  // namespace basefog

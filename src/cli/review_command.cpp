@@ -92,7 +92,7 @@ int run_review(const ReviewArguments& arguments) {
   options.progress = Progress(roll.quiet, roll.verbose);
   const Analysis analysis = arguments.records.empty()
                                 ? review(roll.scans, options)
-                                : review(read_scan_records(arguments.records), options);
+                                : review_records(read_scan_records(arguments.records), options);
   write_results(arguments, analysis);
   if (!arguments.outputs.to_stdout() && !roll.quiet) {
     TerminalStyle style = terminal_style();

@@ -159,7 +159,7 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
   return review_roll(measure_scans(files, options), std::move(written), options);
 }
 
-Analysis review(std::vector<ScanRecord> scans, const ReviewOptions& options) {
+Analysis review_records(std::vector<ScanRecord> scans, const ReviewOptions& options) {
   return review_roll(std::move(scans), read_written(options), options);
 }
 

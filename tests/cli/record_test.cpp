@@ -43,7 +43,7 @@ TEST(Records, a_scan_that_cannot_be_read_has_one_too) {
   EXPECT_THAT(read.err, HasSubstr("broken.tif"));
   const ProgramRun review = run_program({"review", "--from", records});
   EXPECT_EQ(review.status, 3);
-  EXPECT_THAT(review.out, HasSubstr("broken.tif"));
+  EXPECT_THAT(review.out, HasSubstr("broken file not readable"));
 }
 
 TEST(Records, words_that_cannot_go_together_are_refused) {

@@ -50,7 +50,7 @@ TEST(ScanRecord, a_review_from_records_is_the_review_of_the_scans) {
     written(measure_scan(kRoll / name), "records/" + std::string(name) + ".json");
   }
   const Analysis direct = review(scans, options);
-  const Analysis merged = review(read_scan_records({folder}), options);
+  const Analysis merged = review_records(read_scan_records({folder}), options);
   EXPECT_EQ(as_json(direct), as_json(merged));
   EXPECT_EQ(as_html(direct), as_html(merged));
 }
