@@ -190,13 +190,11 @@ std::vector<DrawnTablet> drawn_tablets() {
                  t.gap = 0.15;
                  t.gap_light = 1.0;
                }),
-          with("turned_dusty_uneven_with_borders",
+          with("turned_dusty_and_uneven",
                [](DrawnTablet& t) {
                  t.width = 2100;
                  t.height = 400;
                  t.angle_degrees = 2;
-                 t.gap = 0.08;
-                 t.gap_light = 0.3;
                  t.fall_off = 0.04;
                  t.dust = 100;
                }),
