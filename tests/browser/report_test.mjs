@@ -143,6 +143,8 @@ test(`${name}: open a frame by mouse, leaf through it by keyboard, close it`, as
   assert.ok(await page.locator("#viewer #frame-5").isVisible());
   await page.keyboard.press("Escape");
   assert.ok(await viewer.isHidden());
+  // The event that puts the frame back comes after the dialog is gone.
+  await page.waitForFunction(() => !document.querySelector("#viewer .frame"));
   assert.equal(await page.locator(".frames-all > .frame").count(), await order(page).then((o) => o.length));
   assert.ok(await link.evaluate((e) => e === document.activeElement), "focus returns to the link");
   await page.keyboard.press("Enter");

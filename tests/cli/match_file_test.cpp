@@ -158,11 +158,13 @@ TEST_F(MatchFile, what_is_doubtful_is_shown_with_what_else_it_may_be_and_kept_ou
 }
 
 TEST_F(MatchFile, words_that_cannot_be_true_of_the_light_are_named_with_both) {
-  // 1/15 at f/5.6 on ISO 400 is right for EV 7; full sun is EV 14.5 to 16 with its subjects [PH2.7].
+  // 1/15 at f/5.6 on ISO 400 is right for EV 7; full sun is EV 14.5 to 16 with its subjects
+  // [PH2.7].
   add_scan("roll03_12.tif", "roll03_12.tif");
   log_ = folder_.write("log.csv",
-                       "frame,shutter,aperture,iso,mode,scene\n4,1/125,8,400,A,\n"
-                       "12,1/15,5.6,400,M,full sun\n");
+                       "frame,shutter,aperture,iso,mode,compensation,scene\n"
+                       "3,1/500,5.6,400,A,,\n4,1/125,8,400,A,+2,\n5,1/60,8,400,A,+2,\n"
+                       "7,1/15,4,400,M,,\n12,1/15,5.6,400,M,,full sun\n");
   EXPECT_EQ(review({}).status, 0);
   const nlohmann::json review = result();
   EXPECT_THAT(review.at("warnings").dump(),
@@ -171,7 +173,9 @@ TEST_F(MatchFile, words_that_cannot_be_true_of_the_light_are_named_with_both) {
     if (!frame.contains("log_row")) continue;
     const auto& ci95 = frame.at("scene_ev").at("ci95");
     EXPECT_LT(ci95.at(0), frame.at("scene_ev").at("ev_100"));
-    EXPECT_GT(ci95.at(1), frame.at("scene_ev").at("ev_100"));
+    if (!ci95.at(1).is_null()) {
+      EXPECT_GT(ci95.at(1), frame.at("scene_ev").at("ev_100"));
+    }
     if (frame.at("log_row") == "12") {
       EXPECT_LT(ci95.at(1), 9.5);
     }
