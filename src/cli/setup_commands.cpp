@@ -34,7 +34,7 @@ void add_completion_command(CLI::App& app, int& status) {
       ->required()
       ->transform(CLI::CheckedTransformer(kShells))
       ->type_name("bash|zsh|fish");
-  command->footer("For this session of bash:\n\n  source <(basefog completion bash)\n");
+  command->footer("For this shell alone:\n\n  source <(basefog completion bash)\n");
   command->callback([&app, &status, shell] {
     std::cout << completion_script(words_of(app), *shell);
     status = kAllMeasured;
