@@ -48,10 +48,10 @@ struct BiasPriors {
   double shutter = 0.12;
   /// One marked aperture: "usually within a tenth" [ApugShutters]; heavy tails.
   double aperture = 0.07;
-  double lens = 0.1;                 ///< transmission of one lens against another (judgement)
-  double mode = 0.1;                 ///< one exposure mode against another (judgement)
-  /// A meter that is not linear in the light: a third of a stop over 15 EV (judgement); heavy tails,
-  /// for a cell or battery that fails.
+  double lens = 0.1;  ///< transmission of one lens against another (judgement)
+  double mode = 0.1;  ///< one exposure mode against another (judgement)
+  /// A meter that is not linear in the light: a third of a stop over 15 EV (judgement); heavy
+  /// tails, for a cell or battery that fails.
   double light_level_per_ev = 0.02;
   /// One film against another: its true speed in this development against the box (judgement).
   double film = 0.2;
