@@ -128,7 +128,7 @@ std::string base_text(const FilmBase& base) {
     out += fmt::format("{}{:.3f} +- {:.3f}", c > 0 ? ", " : "", base.density[c].value(),
                        1.96 * base.sigma[c].value());
   }
-  return out;
+  return out + " (95 %)";
 }
 
 }  // namespace
@@ -140,7 +140,7 @@ void write_layout(std::ostream& out, const Scan& scan, const FilmLayout& layout,
                      scan.format, scan.bits_per_sample,
                      scan.blocks.channels == 3 ? "colour" : "gray");
   if (!frames.empty()) {
-    out << "  clear film against full scale: " << base_text(frames.front().rebate) << " (95 %)\n";
+    out << "  clear film against full scale: " << base_text(frames.front().rebate) << "\n";
   }
   for (std::size_t s = 0; s < layout.strips.size(); ++s) {
     const FilmStrip& strip = layout.strips[s];
