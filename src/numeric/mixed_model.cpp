@@ -73,7 +73,7 @@ class VariationalFit {
     }
     for (Block& block : blocks_) {
       std::ranges::sort(block.column);
-      block.column.erase(std::ranges::unique(block.column).begin(), block.column.end());
+      block.column.erase(std::unique(block.column.begin(), block.column.end()), block.column.end());
       const auto rows = static_cast<Eigen::Index>(block.row.size());
       block.global = MatrixXd::Zero(rows, static_cast<Eigen::Index>(block.column.size()));
       block.local = MatrixXd::Zero(rows, locals_);
