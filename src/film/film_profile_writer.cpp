@@ -63,6 +63,10 @@ void write_film_profile(std::ostream& out, const FilmProfile& film) {
                      film.shoulder_sigma_stops);
   out << fmt::format("toe_uncertainty = {:.3f}  # stops a stop below the speed point, one sigma\n",
                      film.toe_sigma_stops);
+  if (!film.measured_through.empty()) {
+    out << fmt::format("measured_through = {}  # response of the scans\n",
+                       toml_text(film.measured_through));
+  }
   if (!film.notes.empty()) out << fmt::format("notes = {}\n", toml_text(film.notes));
   out << fmt::format(
       "\n[reciprocity]\nexponent = {:.4g}\nuncertainty = {:.3g}  # share of the loss\n",

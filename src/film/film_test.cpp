@@ -246,6 +246,7 @@ FilmTest calibrate_film(const FilmTestSeries& series, FilmKind kind) {
   film.name = series.name;
   film.kind = kind;
   film.contrast_source = "film test";
+  film.measured_through = series.measured_through;
   film.reciprocity = generic_film(kind, FilmSpeed(100)).reciprocity;
   film.speed_measured = series.absolute;
   film.speed_sigma_stops = Stops::from_log10(sigma_of(zero)).value();

@@ -290,6 +290,7 @@ std::optional<SeriesContrast> contrast_from_series(std::span<const SeriesFrame> 
   if (std::ranges::any_of(result.series, &ExposureSeries::used)) {
     const ContrastFit fit = fit_together(result.series, roll);
     result.film = fitted_film(film, fit);
+    result.film.measured_through = frames.front().measurement->response.source;
     result.factor = {std::exp(fit.log_factor),
                      std::exp(fit.log_factor - kNormal975 * fit.log_factor_sigma),
                      std::exp(fit.log_factor + kNormal975 * fit.log_factor_sigma)};

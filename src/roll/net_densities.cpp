@@ -151,12 +151,20 @@ LayerDensities mean_of(const std::vector<LayerDensities>& channels) {
 
 }  // namespace
 
+double response_sigma(const FrameMeasurement& frame, const FilmProfile& film) {
+  // What a response does not repeat from scan to scan: flare follows the picture (judgement).
+  constexpr double kRepeats = 0.005;
+  const bool shared =
+      !film.measured_through.empty() && film.measured_through == frame.response.source;
+  return shared ? std::min(kRepeats, frame.response.relative_sigma) : frame.response.relative_sigma;
+}
+
 NetDensities net_densities(const FrameMeasurement& frame, const FilmBase& base,
                            const FilmProfile& film) {
   NetDensities result;
   result.columns = frame.apertures.columns;
   result.rows = frame.apertures.rows;
-  result.response_sigma = frame.response.relative_sigma;
+  result.response_sigma = response_sigma(frame, film);
   const int along_side = parts_along_side(frame);
   result.parts_per_aperture = along_side * along_side;
   std::vector<LayerDensities> channels;

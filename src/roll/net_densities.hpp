@@ -36,6 +36,10 @@ struct NetDensities {
   std::size_t apertures() const { return static_cast<std::size_t>(columns) * rows; }
 };
 
+/// Relative sigma of the frame's densities against the film's curve by the scan's response: its own,
+/// or hardly any where the curve was measured through the same one.
+double response_sigma(const FrameMeasurement& frame, const FilmProfile& film);
+
 /// Net densities of a frame, one set a film layer. Black-and-white film scanned in colour: the mean
 /// of the channels, which see the same silver. Colour film scanned as gray: the green layer
 /// (flag colour_scanned_as_gray). Layers are weighted as luminance is made of red, green and blue

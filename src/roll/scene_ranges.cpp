@@ -105,10 +105,10 @@ Moments moments(const std::vector<double>& log_factor, const std::vector<double>
   return {mean, std::sqrt(std::max(0.0, square / weights - mean * mean))};
 }
 
-double response_sigma_of(std::span<const RangeFrame> frames) {
+double response_sigma_of(std::span<const RangeFrame> frames, const FilmProfile& film) {
   double sigma = 0;
   for (const RangeFrame& frame : frames) {
-    sigma = std::max(sigma, frame.measurement->response.relative_sigma);
+    sigma = std::max(sigma, response_sigma(*frame.measurement, film));
   }
   return sigma;
 }
@@ -116,7 +116,7 @@ double response_sigma_of(std::span<const RangeFrame> frames) {
 }  // namespace
 
 SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames, const FilmProfile& film) {
-  SceneRanges result{.film = film, .response_sigma = response_sigma_of(frames)};
+  SceneRanges result{.film = film, .response_sigma = response_sigma_of(frames, film)};
   const double prior_sigma = std::hypot(film.contrast_relative_sigma, result.response_sigma);
   std::vector<Range> ranges;
   for (const RangeFrame& frame : frames) {

@@ -1,170 +1,24 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "validation/study.hpp"
 
-#include <algorithm>
-#include <array>
+#include <fmt/format.h>
+
 #include <cmath>
 #include <numbers>
 #include <opencv2/core.hpp>
 
-#include "basefog/exposure_series.hpp"
 #include "basefog/film_area.hpp"
 #include "basefog/film_base.hpp"
-#include "basefog/film_test.hpp"
 #include "basefog/scan.hpp"
 #include "basefog/scene_ranges.hpp"
-#include "simulator/film.hpp"
 #include "simulator/image_files.hpp"
 #include "simulator/scan_file.hpp"
-#include "validation/draws.hpp"
+#include "validation/drawn_roll.hpp"
+#include "validation/kept_rolls.hpp"
 
 namespace validation {
 namespace fs = std::filesystem;
 namespace {
-
-constexpr double kContrastSigma = 0.10;  ///< spread of development from roll to roll
-
-struct Roll {
-  simulator::Film film;
-  double contrast = 1;
-  simulator::Scanner scanner;
-  simulator::Meter meter;
-  double iso = 400;
-};
-
-/// One roll's film, scanner and meter, drawn from what is usual.
-Roll draw_roll(const Stratum& stratum, Draw& draw) {
-  Roll roll;
-  simulator::FilmRecipe recipe;
-  recipe.iso = roll.iso;
-  roll.contrast = std::clamp(draw.normal(1, kContrastSigma), 0.75, 1.3);
-  recipe.granularity = draw.uniform(6, 18);
-  recipe.toe_length = draw.uniform(0, 0.06);
-  // The published tables show no shoulder to where they end, 7 (black-and-white) and 9.5 (colour)
-  // stops above the speed point.
-  recipe.shoulder_from_stops = stratum.colour ? draw.uniform(8, 11) : draw.uniform(6, 9);
-  recipe.shoulder_fold = draw.uniform(0.4, 1.5);
-  if (stratum.colour) {
-    recipe.contrast = roll.contrast;
-    recipe.toe_length /= 2;
-    const std::array<std::string, 3> tables = {"100", "160", "400"};
-    roll.film = simulator::colour_film(recipe, tables.at(draw.index(3)));
-  } else {
-    recipe.rise = 0.80 * roll.contrast;
-    recipe.base = {draw.uniform(0.18, 0.35)};
-    roll.film = simulator::black_and_white_film(recipe);
-  }
-  simulator::Scanner& scanner = roll.scanner;
-  scanner.pixel_mm = 0.05;
-  scanner.channels = stratum.colour ? 3 : 1;
-  scanner.flare = draw.uniform(0.001, 0.006);
-  scanner.read_noise = std::exp2(draw.uniform(-14, -12));
-  scanner.fall_off = draw.uniform(0, 0.03);
-  scanner.lean = draw.normal(0, 0.01);
-  if (stratum.jpeg) {
-    scanner.bits = 8;
-    scanner.encoding = simulator::Encoding::srgb;
-  }
-  // "Linear" scanners and declared encodings are not quite what they say.
-  scanner.response_exponent = draw.normal(1, stratum.jpeg ? 0.04 : 0.015);
-  const double clear = draw.uniform(0.75, 0.95);  // of full scale, by clear film
-  scanner.gain.clear();
-  for (double base : roll.film.base) scanner.gain.push_back(clear * std::pow(10, base));
-  roll.meter.pattern =
-      draw.chance(0.5) ? simulator::Pattern::average : simulator::Pattern::centre_weighted;
-  roll.meter.bias_stops = draw.normal(0, 0.5);
-  return roll;
-}
-
-/// A film test of the very film with the camera's own shutter: eleven exposures of an even subject
-/// a stop apart, each off by what shutters repeat to, densities read off scans.
-basefog::FilmProfile tested_profile(const Roll& roll, bool colour, Draw& draw) {
-  constexpr double kStop = 0.30102999566398120;
-  constexpr double kShutterRepeats = 0.05;  // stops
-  constexpr double kDensityRead = 0.003;
-  basefog::FilmTestSeries series;
-  series.layers = colour ? std::vector<std::string>{"red", "green", "blue"}
-                         : std::vector<std::string>{"silver"};
-  series.exposure_sigma_stops = kShutterRepeats;
-  series.absolute = true;
-  series.base.assign(series.layers.size(), 0.0);
-  series.base_sigma.assign(series.layers.size(), kDensityRead);
-  for (int stops = -2; stops <= 10; ++stops) {
-    basefog::FilmTestStep step;
-    step.name = std::to_string(stops);
-    step.log_h = roll.film.speed_point() + stops * kStop;
-    const double given = step.log_h + draw.normal(0, kShutterRepeats) * kStop;
-    for (const simulator::LayerCurve& layer : roll.film.layers) {
-      step.density.push_back(layer.net_density(given) + draw.normal(0, kDensityRead));
-      step.sigma.push_back(kDensityRead);
-    }
-    series.steps.push_back(std::move(step));
-  }
-  basefog::FilmProfile profile =
-      basefog::calibrate_film(
-          series, colour ? basefog::FilmKind::colour_negative : basefog::FilmKind::black_and_white)
-          .profile;
-  return profile;
-}
-
-basefog::FilmProfile profile_for(const Stratum& stratum, const Roll& roll, Draw& draw) {
-  if (stratum.film_test) return tested_profile(roll, stratum.colour, draw);
-  const basefog::FilmSpeed speed(roll.iso);
-  return stratum.colour ? basefog::generic_colour_negative(speed)
-                        : basefog::generic_black_and_white(speed);
-}
-
-struct Picture {
-  simulator::Camera camera;
-  simulator::View view;
-};
-
-Picture draw_picture(const Roll& roll, Draw& draw) {
-  Picture picture;
-  picture.camera.exposure_index = roll.iso;
-  picture.camera.meter = roll.meter;
-  picture.camera.lens.vignetting = draw.uniform(0.2, 1.0);
-  picture.camera.lens.veiling_glare = draw.uniform(0.003, 0.03);
-  picture.view = {.yaw = draw.uniform(-180, 180),
-                  .pitch = draw.normal(0, 12),
-                  .roll = draw.normal(0, 2),
-                  .field_of_view = draw.uniform(25, 75)};
-  return picture;
-}
-
-simulator::Shot draw_shot(const Scene& scene, const Roll& roll, Draw& draw) {
-  const Picture picture = draw_picture(roll, draw);
-  simulator::Wish wish;
-  wish.mode = simulator::Mode::aperture_priority;
-  wish.aperture = "5.6";
-  wish.scatter_stops = draw.normal(0, 0.3);
-  // Most frames are exposed as metered; some are far off, as on any roll.
-  if (draw.chance(0.25)) wish.compensation = draw.uniform(-3, 3);
-  // The median of the scene at EV 10 keeps every shot within the shutter's times.
-  return simulator::take(simulator::lit(scene.panorama, 10), picture.view, {720, 480},
-                         picture.camera, wish);
-}
-
-/// Three exposures of one view from a tripod, two stops apart, settings in the log; each is off its
-/// mark by what shutters repeat to.
-constexpr int kBracketFrames = 3;
-constexpr double kBracketStep = 2;
-
-struct Bracket {
-  const Scene* scene;
-  Picture picture;
-};
-
-simulator::Shot draw_bracket_shot(const Bracket& bracket, int frame, Draw& draw) {
-  constexpr double kShutterRepeats = 0.08;
-  simulator::Wish wish;
-  wish.mode = simulator::Mode::aperture_priority;
-  wish.aperture = "5.6";
-  wish.compensation = kBracketStep * (frame - 1);
-  wish.scatter_stops = draw.normal(0, kShutterRepeats);
-  return simulator::take(simulator::lit(bracket.scene->panorama, 10), bracket.picture.view,
-                         {720, 480}, bracket.picture.camera, wish);
-}
 
 /// Sun, lamps or windows in the frame: 1/500 of it three stops or more above its mean.
 bool has_lamps(const cv::Mat& exposure) {
@@ -174,12 +28,6 @@ bool has_lamps(const cv::Mat& exposure) {
   const cv::Mat above = h > kBright * cv::mean(h)[0];
   return cv::countNonZero(above) > kShare * static_cast<double>(h.total());
 }
-
-/// What was measured of one frame, and what the log says of it.
-struct Measured {
-  std::optional<basefog::FrameMeasurement> frame;
-  basefog::LoggedExposure logged;
-};
 
 /// Where the picture and the clear film are, from the simulation itself, so that the readings are
 /// judged apart from the search for the frame. 0.3 mm along each edge belong to neither.
@@ -222,7 +70,9 @@ void measure(Outcome& outcome, Measured& measured, const simulator::ScanImage& i
   } else {
     simulator::write_tiff(file, image);
   }
-  const basefog::Scan scan = basefog::read_scan(file);
+  basefog::ReadOptions stated;
+  stated.response = stated_response(stratum);
+  const basefog::Scan scan = basefog::read_scan(file, stated);
   const basefog::FilmLayout layout =
       given ? given_layout(scan, image, *given) : basefog::find_film(scan);
   std::vector<basefog::FrameMeasurement> frames = basefog::measure_frames(scan, layout);
@@ -268,9 +118,29 @@ class RollStudy {
   std::vector<Outcome> run(int number) {
     Draw draw(simulator::Noise(options_.seed).fork(static_cast<std::uint64_t>(number)));
     const Roll roll = draw_roll(stratum_, draw);
-    basefog::FilmProfile profile = profile_for(stratum_, roll, draw);
-    std::vector<Outcome> outcomes;
-    std::vector<Measured> measured;
+    Draw test(simulator::Noise(options_.seed + 1).fork(static_cast<std::uint64_t>(number)));
+    basefog::FilmProfile profile = profile_for(stratum_, roll, options_.told, test);
+    const fs::path kept = options_.kept.empty()
+                              ? fs::path()
+                              : options_.kept / fmt::format("{}, seed {}, roll {}", stratum_.taken,
+                                                            options_.seed, number);
+    std::optional<TakenRoll> taken;
+    if (!kept.empty()) taken = kept_roll(kept, options_.frames);
+    if (!taken) {
+      taken = take(roll, draw);
+      if (!kept.empty()) keep(kept, *taken);
+    }
+    for (Outcome& outcome : taken->outcomes) {
+      outcome.stratum = stratum_.name;
+      outcome.roll = number;
+    }
+    read(taken->outcomes, taken->measured, roll, std::move(profile));
+    return std::move(taken->outcomes);
+  }
+
+ private:
+  TakenRoll take(const Roll& roll, Draw& draw) const {
+    TakenRoll taken;
     std::optional<Bracket> bracket;
     if (stratum_.bracket) {
       const Scene& scene = scenes_[draw.index(scenes_.size())];
@@ -281,21 +151,19 @@ class RollStudy {
       const Scene& scene = of_bracket ? *bracket->scene : scenes_[draw.index(scenes_.size())];
       const simulator::Shot shot =
           of_bracket ? draw_bracket_shot(*bracket, f, draw) : draw_shot(scene, roll, draw);
-      Outcome outcome{.stratum = stratum_.name, .roll = number, .scene = scene.name};
+      Outcome outcome{.scene = scene.name};
       outcome.contrast = roll.contrast;
       outcome.lamps = has_lamps(shot.exposure);
       outcome.truth = simulator::truth_of(shot, roll.film, roll.meter);
       Measured one;
-      if (of_bracket) one.logged = {basefog::Stops(kBracketStep * f), std::nullopt, true};
+      if (of_bracket) one.logged = {std::nullopt, basefog::Stops(kBracketStep * f), true};
       scan_shot(outcome, one, shot, roll, draw);
-      outcomes.push_back(std::move(outcome));
-      measured.push_back(std::move(one));
+      taken.outcomes.push_back(std::move(outcome));
+      taken.measured.push_back(std::move(one));
     }
-    read(outcomes, measured, roll, std::move(profile));
-    return outcomes;
+    return taken;
   }
 
- private:
   void scan_shot(Outcome& outcome, Measured& one, const simulator::Shot& shot, const Roll& roll,
                  Draw& draw) const {
     simulator::Seat seat;
@@ -310,7 +178,7 @@ class RollStudy {
   void read(std::vector<Outcome>& outcomes, const std::vector<Measured>& measured, const Roll& roll,
             basefog::FilmProfile profile) const {
     basefog::ReadingOptions reading;
-    if (stratum_.pattern_known) {
+    if (stratum_.pattern_known || options_.told.pattern) {
       reading.pattern = roll.meter.pattern == simulator::Pattern::average
                             ? basefog::MeteringPattern::average
                             : basefog::MeteringPattern::centre_weighted;
@@ -334,16 +202,17 @@ class RollStudy {
 
 std::vector<Stratum> strata() {
   return {
-      {.name = "generic film"},
-      {.name = "generic film, pattern known", .pattern_known = true},
-      {.name = "bracket on the roll", .bracket = true},
-      {.name = "film test, pattern known", .film_test = true, .pattern_known = true},
-      {.name = "colour", .colour = true},
+      {.name = "generic film", .taken = "bw"},
+      {.name = "generic film, pattern known", .taken = "bw", .pattern_known = true},
+      {.name = "bracket on the roll", .taken = "bw bracket", .bracket = true},
+      {.name = "film test, pattern known", .taken = "bw", .film_test = true, .pattern_known = true},
+      {.name = "colour", .taken = "colour", .colour = true},
       {.name = "colour film test, pattern known",
+       .taken = "colour",
        .colour = true,
        .film_test = true,
        .pattern_known = true},
-      {.name = "8-bit JPEG", .jpeg = true},
+      {.name = "8-bit JPEG", .taken = "jpeg", .jpeg = true},
   };
 }
 

@@ -17,6 +17,7 @@ namespace validation {
 /// What is known of the film, and how the roll was made and scanned.
 struct Stratum {
   std::string name;
+  std::string taken;  ///< strata of one such name are readings of the same scans
   bool colour = false;
   bool bracket = false;        ///< the roll begins with three logged exposures of one view
   bool film_test = false;      ///< the curve is known from exposures of one subject
@@ -37,6 +38,13 @@ struct Outcome {
   std::optional<basefog::FrameReading> reading;
 };
 
+/// What the estimator is told of the truth beside what the stratum says, to see what each costs.
+struct Told {
+  bool contrast = false;
+  bool form = false;  ///< of the curve: all but its contrast
+  bool pattern = false;
+};
+
 struct StudyOptions {
   std::filesystem::path panoramas;  ///< folder of .exr and .hdr; empty: a few made-up ones
   int rolls = 8;                    ///< of each stratum
@@ -44,6 +52,8 @@ struct StudyOptions {
   std::uint64_t seed = 1;
   /// Take the place of the frame and of the clear film from the simulation instead of finding them.
   bool given_frames = false;
+  std::filesystem::path kept;  ///< scans' records are kept here, and taken from here
+  Told told;
 };
 
 /// Runs one stratum; the same numbers on every run.

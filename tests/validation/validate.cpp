@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // validate PANORAMAS [--rolls N] [--frames N] [--seed N] [--only TEXT]
-// [--given-frames] [--each FILE] [--table FILE]: prints how true the readings are, by stratum, as a
-// Markdown table; --each writes one row a frame as CSV, --table a short table for README.
+// [--given-frames] [--kept FOLDER] [--told WORDS] [--each FILE] [--table FILE]: prints how true the
+// readings are, by stratum, as a Markdown table. --kept keeps the scans' records and takes them
+// from there where they are; --told lets the readings know of contrast, form (of the curve) and
+// pattern;
+// --each writes one row a frame, --table the short table of README.
 #include <array>
 #include <cmath>
 #include <cstdio>
@@ -91,6 +94,11 @@ struct Arguments {
   std::string each;
 };
 
+validation::Told told(const std::string& words) {
+  const auto has = [&](const char* word) { return words.find(word) != std::string::npos; };
+  return {.contrast = has("contrast"), .form = has("form"), .pattern = has("pattern")};
+}
+
 Arguments parse(int argc, char** argv) {
   Arguments arguments;
   for (int i = 1; i < argc; ++i) {
@@ -107,6 +115,10 @@ Arguments parse(int argc, char** argv) {
       arguments.study.seed = std::stoull(next());
     else if (word == "--given-frames")
       arguments.study.given_frames = true;
+    else if (word == "--kept")
+      arguments.study.kept = next();
+    else if (word == "--told")
+      arguments.study.told = told(next());
     else if (word == "--only")
       arguments.only = next();
     else if (word == "--table")

@@ -1,0 +1,176 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "validation/drawn_roll.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "basefog/film_test.hpp"
+#include "basefog/response.hpp"
+
+namespace validation {
+namespace {
+
+constexpr double kStop = 0.30102999566398120;
+
+basefog::FilmKind kind_of(bool colour) {
+  return colour ? basefog::FilmKind::colour_negative : basefog::FilmKind::black_and_white;
+}
+
+constexpr double kContrastSigma = 0.10;  ///< spread of development from roll to roll
+
+}  // namespace
+
+basefog::Response stated_response(const Stratum& stratum) {
+  return basefog::parse_response(stratum.jpeg ? "srgb" : "linear");
+}
+
+Roll draw_roll(const Stratum& stratum, Draw& draw) {
+  Roll roll;
+  simulator::FilmRecipe recipe;
+  recipe.iso = roll.iso;
+  roll.contrast = std::clamp(draw.normal(1, kContrastSigma), 0.75, 1.3);
+  recipe.granularity = draw.uniform(6, 18);
+  recipe.toe_length = draw.uniform(0, 0.06);
+  // The published tables show no shoulder to where they end, 7 (black-and-white) and 9.5 (colour)
+  // stops above the speed point.
+  recipe.shoulder_from_stops = stratum.colour ? draw.uniform(8, 11) : draw.uniform(6, 9);
+  recipe.shoulder_fold = draw.uniform(0.4, 1.5);
+  if (stratum.colour) {
+    recipe.contrast = roll.contrast;
+    recipe.toe_length /= 2;
+    const std::array<std::string, 3> tables = {"100", "160", "400"};
+    roll.film = simulator::colour_film(recipe, tables.at(draw.index(3)));
+  } else {
+    recipe.rise = 0.80 * roll.contrast;
+    recipe.base = {draw.uniform(0.18, 0.35)};
+    roll.film = simulator::black_and_white_film(recipe);
+  }
+  simulator::Scanner& scanner = roll.scanner;
+  scanner.pixel_mm = 0.05;
+  scanner.channels = stratum.colour ? 3 : 1;
+  scanner.flare = draw.uniform(0.001, 0.006);
+  scanner.read_noise = std::exp2(draw.uniform(-14, -12));
+  scanner.fall_off = draw.uniform(0, 0.03);
+  scanner.lean = draw.normal(0, 0.01);
+  if (stratum.jpeg) {
+    scanner.bits = 8;
+    scanner.encoding = simulator::Encoding::srgb;
+  }
+  // Stated responses are not quite what they say.
+  scanner.response_exponent = draw.normal(1, basefog::kStatedResponseSigma);
+  const double clear = draw.uniform(0.75, 0.95);  // of full scale, by clear film
+  scanner.gain.clear();
+  for (double base : roll.film.base) scanner.gain.push_back(clear * std::pow(10, base));
+  roll.meter.pattern =
+      draw.chance(0.5) ? simulator::Pattern::average : simulator::Pattern::centre_weighted;
+  roll.meter.bias_stops = draw.normal(0, 0.5);
+  return roll;
+}
+
+namespace {
+
+/// A film test of the very film with the camera's own shutter: eleven exposures of an even subject
+/// a stop apart, each off by what shutters repeat to, densities read off scans by the same scanner.
+basefog::FilmProfile tested_profile(const Stratum& stratum, const Roll& roll, Draw& draw) {
+  constexpr double kShutterRepeats = 0.05;  // stops
+  constexpr double kDensityRead = 0.003;
+  basefog::FilmTestSeries series;
+  series.layers = stratum.colour ? std::vector<std::string>{"red", "green", "blue"}
+                                 : std::vector<std::string>{"silver"};
+  series.exposure_sigma_stops = kShutterRepeats;
+  series.absolute = true;
+  series.measured_through = stated_response(stratum).source;
+  series.base.assign(series.layers.size(), 0.0);
+  series.base_sigma.assign(series.layers.size(), kDensityRead);
+  for (int stops = -2; stops <= 10; ++stops) {
+    basefog::FilmTestStep step;
+    step.name = std::to_string(stops);
+    step.log_h = roll.film.speed_point() + stops * kStop;
+    const double given = step.log_h + draw.normal(0, kShutterRepeats) * kStop;
+    for (const simulator::LayerCurve& layer : roll.film.layers) {
+      step.density.push_back(layer.net_density(given) * roll.scanner.response_exponent +
+                             draw.normal(0, kDensityRead));
+      step.sigma.push_back(kDensityRead);
+    }
+    series.steps.push_back(std::move(step));
+  }
+  return basefog::calibrate_film(series, kind_of(stratum.colour)).profile;
+}
+
+/// The film's own curve as the scanner shows it.
+basefog::FilmProfile true_profile(const Roll& roll, basefog::FilmProfile film) {
+  for (std::size_t i = 0; i < film.layers.size(); ++i) {
+    std::vector<basefog::CurvePoint> points;
+    for (double stops = -4; stops <= 16; stops += 0.125) {
+      const double density =
+          roll.film.layers[i].net_density(roll.film.speed_point() + stops * kStop);
+      points.push_back(
+          {basefog::Stops(stops), basefog::NetDensity(density * roll.scanner.response_exponent)});
+    }
+    film.layers[i].curve = basefog::CharacteristicCurve::from_points(points);
+  }
+  film.toe_sigma_stops = film.shoulder_sigma_stops = 0.01;
+  return film;
+}
+
+}  // namespace
+
+basefog::FilmProfile profile_for(const Stratum& stratum, const Roll& roll, const Told& told,
+                                 Draw& draw) {
+  const basefog::FilmSpeed speed(roll.iso);
+  basefog::FilmProfile film = stratum.film_test ? tested_profile(stratum, roll, draw)
+                              : stratum.colour  ? basefog::generic_colour_negative(speed)
+                                                : basefog::generic_black_and_white(speed);
+  if (told.form) {
+    film = true_profile(roll, std::move(film));
+    film.measured_through = stated_response(stratum).source;
+    if (!told.contrast) film = film.with_contrast(1 / roll.contrast);
+  } else if (told.contrast) {
+    film = film.with_contrast(roll.contrast);
+  }
+  if (told.contrast) film.contrast_relative_sigma = 1e-3;
+  return film;
+}
+
+Picture draw_picture(const Roll& roll, Draw& draw) {
+  Picture picture;
+  picture.camera.exposure_index = roll.iso;
+  picture.camera.meter = roll.meter;
+  picture.camera.lens.vignetting = draw.uniform(0.2, 1.0);
+  picture.camera.lens.veiling_glare = draw.uniform(0.003, 0.03);
+  picture.view = {.yaw = draw.uniform(-180, 180),
+                  .pitch = draw.normal(0, 12),
+                  .roll = draw.normal(0, 2),
+                  .field_of_view = draw.uniform(25, 75)};
+  return picture;
+}
+
+simulator::Shot draw_shot(const Scene& scene, const Roll& roll, Draw& draw) {
+  const Picture picture = draw_picture(roll, draw);
+  simulator::Wish wish;
+  wish.mode = simulator::Mode::aperture_priority;
+  wish.aperture = "5.6";
+  wish.scatter_stops = draw.normal(0, 0.3);
+  // Most frames are exposed as metered; some are far off, as on any roll.
+  if (draw.chance(0.25)) wish.compensation = draw.uniform(-3, 3);
+  // The median of the scene at EV 10 keeps every shot within the shutter's times.
+  return simulator::take(simulator::lit(scene.panorama, 10), picture.view, {720, 480},
+                         picture.camera, wish);
+}
+
+simulator::Shot draw_bracket_shot(const Bracket& bracket, int frame, Draw& draw) {
+  constexpr double kShutterRepeats = 0.08;
+  simulator::Wish wish;
+  wish.mode = simulator::Mode::aperture_priority;
+  wish.aperture = "5.6";
+  wish.compensation = kBracketStep * (frame - 1);
+  wish.scatter_stops = draw.normal(0, kShutterRepeats);
+  return simulator::take(simulator::lit(bracket.scene->panorama, 10), bracket.picture.view,
+                         {720, 480}, bracket.picture.camera, wish);
+}
+
+}  // namespace validation
