@@ -32,6 +32,9 @@ struct FilmProfile {
   std::string contrast_source = "generic";
   /// Standard deviation of the place of the shoulder, in stops (with_shoulder).
   double shoulder_sigma_stops = 1.0;
+  /// Relative standard deviation of the gradient above ISO 6's triangle (1.30 log H from the speed
+  /// point) against the average gradient within it.
+  double upper_gradient_sigma = 0.06;
   /// Standard deviation of the toe's length, in stops a stop below the speed point (with_toe).
   double toe_sigma_stops = 0.15;
   Reciprocity reciprocity;

@@ -218,8 +218,9 @@ FilmProfile read_film_profile(const std::filesystem::path& path) {
   const toml::table table = parse_toml(text.str(), path);
   const Keys keys(path, table, "");
   keys.only({"name", "kind", "speed", "contrast_uncertainty", "contrast_source",
-             "shoulder_uncertainty", "toe_uncertainty", "measured_through", "speed_measured",
-             "speed_uncertainty", "notes", "reciprocity", "layer"});
+             "shoulder_uncertainty", "toe_uncertainty", "upper_gradient_uncertainty",
+             "measured_through", "speed_measured", "speed_uncertainty", "notes", "reciprocity",
+             "layer"});
   FilmProfile film;
   film.name = keys.text("name").value_or(path.stem().string());
   const std::optional<FilmKind> kind = kind_from(keys.text("kind").value_or("bw"));
@@ -233,6 +234,8 @@ FilmProfile read_film_profile(const std::filesystem::path& path) {
   film.contrast_source = keys.text("contrast_source").value_or("profile");
   keys.set(film.shoulder_sigma_stops, "shoulder_uncertainty", 0, 10);
   keys.set(film.toe_sigma_stops, "toe_uncertainty", 0, 0.6);
+  film.upper_gradient_sigma = film.contrast_relative_sigma / 2;
+  keys.set(film.upper_gradient_sigma, "upper_gradient_uncertainty", 0, 1);
   film.measured_through = keys.text("measured_through").value_or("");
   film.speed_measured = keys.yes_or_no("speed_measured").value_or(false);
   keys.set(film.speed_sigma_stops, "speed_uncertainty", 0, 5);

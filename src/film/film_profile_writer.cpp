@@ -61,6 +61,8 @@ void write_film_profile(std::ostream& out, const FilmProfile& film) {
                      toml_text(film.contrast_source), film.contrast_relative_sigma);
   out << fmt::format("shoulder_uncertainty = {:.3f}  # stops, one sigma\n",
                      film.shoulder_sigma_stops);
+  out << fmt::format("upper_gradient_uncertainty = {:.3f}  # share, one sigma\n",
+                     film.upper_gradient_sigma);
   out << fmt::format("toe_uncertainty = {:.3f}  # stops a stop below the speed point, one sigma\n",
                      film.toe_sigma_stops);
   if (!film.measured_through.empty()) {

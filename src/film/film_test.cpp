@@ -253,6 +253,7 @@ FilmTest calibrate_film(const FilmTestSeries& series, FilmKind kind) {
   film.contrast_relative_sigma = 0;
   film.shoulder_sigma_stops = 0;
   film.toe_sigma_stops = 0;
+  film.upper_gradient_sigma = 0;
   for (const LayerFit& fit : fits) {
     film.layers.push_back({fit.layer.name, curve_of(fit.fit, zero.value)});
     const Estimate<double>& gradient = fit.layer.average_gradient;

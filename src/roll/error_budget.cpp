@@ -20,6 +20,7 @@ constexpr auto kAssumedCauses = std::to_array<AssumedCause>({
     {&AssumedErrors::response, ErrorCause::response},
     {&AssumedErrors::contrast, ErrorCause::contrast},
     {&AssumedErrors::toe, ErrorCause::toe_and_shoulder},
+    {&AssumedErrors::upper_gradient, ErrorCause::toe_and_shoulder},
     {&AssumedErrors::shoulder, ErrorCause::toe_and_shoulder},
     {&AssumedErrors::highlights, ErrorCause::clipping},
     {&AssumedErrors::clear_film, ErrorCause::clipping},

@@ -64,11 +64,10 @@ NoiseEffect noise_effect(const InverseCurve& inverse, double density, double sig
 
 /// Sums over the parts of one aperture.
 struct PartSums {
-  double bound = 0;          ///< exposures as read, at their bound where beyond the range
-  double inside = 0;         ///< of it, from what the film and the scan can tell
-  double beyond = 0;         ///< of it, from beyond
-  double near_shoulder = 0;  ///< of `bound`, from where the film may have been saturated
-  int near_shoulder_parts = 0;
+  double bound = 0;   ///< exposures as read, at their bound where beyond the range
+  double inside = 0;  ///< of it, from what the film and the scan can tell
+  double beyond = 0;  ///< of it, from beyond
+  int beyond_parts = 0;
   double on_base = 0;  ///< what is on clear film, at the most that it may be
 };
 
@@ -76,7 +75,7 @@ struct PartSums {
 /// only bounded.
 void add_layer(FilmExposures& result, std::vector<double>& least, std::vector<double>& most,
                const NetDensities& densities, const LayerDensities& layer, double weight,
-               const InverseCurve& inverse, double saturated_from, const AssumedErrors& errors) {
+               const InverseCurve& inverse, const AssumedErrors& errors) {
   const double shift = -errors.base * layer.base_sigma;
   const double stretch = 1 + errors.response * densities.response_sigma;
   const double beyond_gain = std::exp2(stops_beyond(errors.highlights));
@@ -89,14 +88,11 @@ void add_layer(FilmExposures& result, std::vector<double>& least, std::vector<do
       const double d = (layer.parts[p] + shift) * stretch;
       const double exposure = inverse.exposure(d);
       sums.bound += exposure;
-      if (exposure > saturated_from) {
-        sums.near_shoulder += exposure;
-        ++sums.near_shoulder_parts;
-      }
       if (d <= inverse.clear_film_density()) {
         sums.on_base += inverse.clear_film_exposure();
       } else if (layer.beyond[i] != 0 || d >= inverse.highest_density()) {
         sums.beyond += exposure;
+        ++sums.beyond_parts;
       } else {
         sums.inside += exposure;
       }
@@ -109,9 +105,8 @@ void add_layer(FilmExposures& result, std::vector<double>& least, std::vector<do
     result.sigma[i] += weight * weight * noise.sigma * noise.sigma;
     least[i] += share * sums.beyond;
     most[i] += share * sums.on_base;
-    result.near_shoulder[i] += share * sums.near_shoulder;
-    result.near_shoulder_area +=
-        share * sums.near_shoulder_parts / static_cast<double>(result.stops.size());
+    result.beyond[i] += share * sums.beyond;
+    result.beyond_area += share * sums.beyond_parts / static_cast<double>(result.stops.size());
   }
 }
 
@@ -139,9 +134,16 @@ InverseCurve::InverseCurve(const CharacteristicCurve& nominal, const FilmProfile
          curve.density(Stops(lowest)).value() > kLostInBase) {
     lowest -= kCurveStep;
   }
+  // A softer upper part spreads the same densities over more exposure.
+  const double triangle = Stops::from_log10(kIsoTriangleLogH).value();
+  const double stretch = std::max(0.5, 1 + errors.upper_gradient * film.upper_gradient_sigma);
+  const auto stretched = [&](double stops) {
+    return stops > triangle ? triangle + (stops - triangle) * stretch : stops;
+  };
   const double highest = curve.highest().value();
-  highlight_limit_ = curve.highlight_limit().value();
+  highlight_limit_ = stretched(curve.highlight_limit().value());
   lowest_density_ = curve.density(Stops(lowest)).value();
+  top_density_ = curve.points().back().density.value();
   highest_density_ = curve.density(curve.highest()).value();
   const int entries = std::max(
       2, 1 + static_cast<int>(std::ceil((highest_density_ - lowest_density_) / kDensityStep)));
@@ -160,7 +162,7 @@ InverseCurve::InverseCurve(const CharacteristicCurve& nominal, const FilmProfile
       d1 = curve.density(Stops(x1)).value();
     }
     const double part = d1 > d0 ? std::clamp((wanted - d0) / (d1 - d0), 0.0, 1.0) : 0;
-    stops_.push_back(x0 + part * (x1 - x0));
+    stops_.push_back(stretched(x0 + part * (x1 - x0)));
     exposure_.push_back(std::exp2(stops_.back()));
   }
 }
@@ -180,7 +182,7 @@ FilmExposures film_exposures(const NetDensities& densities, const FilmProfile& f
   result.stops.assign(count, 0.0);
   result.exposure.assign(count, 0.0);
   result.sigma.assign(count, 0.0);
-  result.near_shoulder.assign(count, 0.0);
+  result.beyond.assign(count, 0.0);
   result.highlight_limit = result.highest = std::numeric_limits<double>::infinity();
   result.lowest = -result.highest;
   std::vector<double> least(count, 0.0);
@@ -193,9 +195,11 @@ FilmExposures film_exposures(const NetDensities& densities, const FilmProfile& f
     const double densest = (layer.densest - errors.base * layer.base_sigma) *
                            (1 + errors.response * densities.response_sigma);
     find_limits(result, inverse, curve, inverse.stops(densest));
-    const double saturated_from = std::exp2(inverse.highlight_limit() - film.shoulder_sigma_stops);
-    add_layer(result, least, most, densities, layer, layer.weight / weights, inverse,
-              saturated_from, errors);
+    add_layer(result, least, most, densities, layer, layer.weight / weights, inverse, errors);
+    // Beyond doubt about contrast and base.
+    constexpr double kTooDense = 1.1;
+    result.too_dense =
+        result.too_dense || std::ranges::max(layer.density) > kTooDense * inverse.top_density();
   }
   constexpr double kMostOfTheLight = 0.5;
   constexpr double kHair = 1e-6;  // what is beyond the end of the range is not on it

@@ -12,11 +12,12 @@ namespace basefog {
 /// Errors of what is taken as known, in standard deviations of each. All zero: as measured.
 /// All but the last two are shared by the frames of a roll.
 struct AssumedErrors {
-  double base = 0;      ///< base + fog denser than measured
-  double response = 0;  ///< true density differences larger than read
-  double contrast = 0;  ///< the film harder than assumed
-  double toe = 0;       ///< the film's toe longer
-  double shoulder = 0;  ///< its shoulder farther up
+  double base = 0;            ///< base + fog denser than measured
+  double response = 0;        ///< true density differences larger than read
+  double contrast = 0;        ///< the film harder than assumed
+  double toe = 0;             ///< the film's toe longer
+  double upper_gradient = 0;  ///< softer above ISO 6's triangle
+  double shoulder = 0;        ///< its shoulder farther up
   double highlights =
       0;  ///< what is beyond the film's or the scan's range: more light than thought
   double clear_film = 0;  ///< what is on clear film: more light than thought
@@ -35,6 +36,7 @@ class InverseCurve {
 
   /// Density of the curve's lowest(): what is thinner is clear film. The table goes on below it, to
   /// where density is lost in base, so that intervals have ends; values there are no readings.
+  double top_density() const { return top_density_; }  ///< the most that the film can have
   double clear_film_density() const { return clear_film_density_; }
   double highest_density() const { return highest_density_; }
   double clear_film_exposure() const { return clear_film_exposure_; }
@@ -49,6 +51,7 @@ class InverseCurve {
   double clear_film_exposure_ = 0;
   double lowest_density_ = 0;
   double highest_density_ = 0;
+  double top_density_ = 0;
   double highlight_limit_ = 0;
   double per_density_ = 0;        ///< table entries a density of 1
   std::vector<double> stops_;     ///< evenly spaced in density
@@ -63,10 +66,11 @@ struct FilmExposures {
   std::vector<double> sigma;        ///< of each by noise, stops
   std::vector<std::uint8_t> least;  ///< 1 where the exposure is only known to be at least that
   std::vector<std::uint8_t> most;   ///< 1 where it is only known to be at most that
-  /// Of `exposure`, what comes from densities so near the shoulder that the film may have been
-  /// saturated there; and the share of the frame's area that it comes from.
-  std::vector<double> near_shoulder;
-  double near_shoulder_area = 0;
+  /// Of exp2(stops), what comes from beyond what the film or the scan can tell, at its bound; and
+  /// the share of the frame's area that it comes from.
+  std::vector<double> beyond;
+  double beyond_area = 0;
+  bool too_dense = false;      ///< densities are there that this curve does not make
   double highlight_limit = 0;  ///< usable limit, of film or scan, stops above the speed point
   double lowest = 0;           ///< where the read exposures end, in clear film
   double highest = 0;          ///< most exposure that can be told

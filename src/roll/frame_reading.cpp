@@ -8,6 +8,7 @@
 #include "roll/correction.hpp"
 #include "roll/error_budget.hpp"
 #include "roll/frame_numbers.hpp"
+#include "roll/hidden_light.hpp"
 #include "roll/known_bounds.hpp"
 #include "roll/layer_readings.hpp"
 #include "roll/metering.hpp"
@@ -130,7 +131,8 @@ FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
       possible_corrections(exposures, meterings, aim_above_speed);
   std::array<Swings, kQuantities> swings =
       error_swings(densities, film, meterings, aim_above_speed);
-  const auto bounds = known_bounds(exposures, nominal, swings, corrections, meterings,
+  const auto bounds = known_bounds(exposures, nominal, swings, corrections,
+                                   chance_of_hidden_light(densities, film, meterings, exposures),
                                    base.flags.contains(Flag::clipped_base));
   widen_to(swings[static_cast<std::size_t>(Quantity::correction)], nominal[Quantity::correction],
            corrections);

@@ -11,6 +11,8 @@ namespace {
 
 /// A rise of the mean by what is beyond the range, stops, from which only a bound is claimed.
 constexpr double kOnlyABound = 0.5;
+/// An interval that leaves out less than its own share above is one.
+constexpr double kBelieved = 0.025;
 /// Shadow reserves below this are on clear film: net density fades into base about a stop below the
 /// speed point.
 constexpr double kClearFilm = -1.0;
@@ -36,27 +38,6 @@ FilmExposures moved(const FilmExposures& exposures, const std::vector<std::uint8
     result.exposure[i] = std::exp2(result.stops[i]);
   }
   return result;
-}
-
-/// The sun and lamps saturate the film over a small place, where they may be brighter than they
-/// look by far: a sun hundreds of times. Larger places that are nearly saturated are sky and
-/// windows, which are not, unless the mean rests on them.
-bool rests_on_saturation(const FilmExposures& exposures,
-                         std::span<const PossibleMetering> meterings) {
-  constexpr double kSmall = 0.005;  // of the frame
-  constexpr double kSunGain = 512;  // 9 stops
-  constexpr double kMeanOnShoulder = 0.5;
-  double near = 0;
-  double all = 0;
-  for (const PossibleMetering& metering : meterings) {
-    for (std::size_t i = 0; i < exposures.exposure.size(); ++i) {
-      near += metering.probability * metering.weight[i] * exposures.near_shoulder[i];
-      all += metering.probability * metering.weight[i] * exposures.exposure[i];
-    }
-  }
-  if (near > kMeanOnShoulder * all) return true;
-  const bool small = exposures.near_shoulder_area < kSmall;
-  return small && std::log2(1 + kSunGain * near / all) > kOnlyABound;
 }
 
 }  // namespace
@@ -93,14 +74,13 @@ std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
                                             const FrameNumbers& nominal,
                                             const std::array<Swings, kQuantities>& swings,
                                             const PossibleCorrections& corrections,
-                                            std::span<const PossibleMetering> meterings,
-                                            bool base_clipped) {
+                                            double hidden_light, bool base_clipped) {
   std::array<Bound, kQuantities> bounds{};
   const auto of = [&](Quantity q) -> Bound& { return bounds[static_cast<std::size_t>(q)]; };
 
-  of(Quantity::exposure) = {clipping(swings, Quantity::exposure).up > kOnlyABound ||
-                                rests_on_saturation(exposures, meterings),
-                            clipping(swings, Quantity::exposure).down > 1.0};
+  of(Quantity::exposure) = {
+      clipping(swings, Quantity::exposure).up > kOnlyABound || hidden_light > kBelieved,
+      clipping(swings, Quantity::exposure).down > 1.0};
 
   // An end of the interval that reaches what can be told is no end.
   constexpr double kNear = 0.02;

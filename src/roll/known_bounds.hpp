@@ -29,24 +29,21 @@ PossibleCorrections possible_corrections(const FilmExposures& exposures,
                                          std::span<const PossibleMetering> meterings, double aim);
 
 /// Bounds of all five numbers:
-/// - exposure: at least where what is beyond the range could raise it by more than half a stop,
-///   where a small place near the shoulder may be the sun or a lamp, or where half of the mean
-///   hangs on the shoulder; at most where half of it is thought to come from clear film;
+/// - exposure: at least where what is beyond the range could raise it by more than half a stop with
+///   a chance of more than 2.5 % (`hidden_light`, see chance_of_hidden_light); at most where half
+///   of it is thought to come from clear film;
 /// - shadow reserve: at most where the percentile is a stop or more below the speed point or on
 ///   clear film;
 /// - highlight reach and room: at least, at most where the percentile is beyond the range; room
-/// also
-///   at least where the film's shoulder has not been seen;
+///   also at least where the film's shoulder has not been seen;
 /// - correction: at least where it rests on clear film, at most where it rests on what is beyond
-/// the
-///   range. Where it rests on both, neither: the range of possible corrections is finite;
+///   the range. Where it rests on both, neither: the range of possible corrections is finite;
 /// - with a clipped base every density is a lower bound, and so is every exposure.
 std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
                                             const FrameNumbers& nominal,
                                             const std::array<Swings, kQuantities>& swings,
                                             const PossibleCorrections& corrections,
-                                            std::span<const PossibleMetering> meterings,
-                                            bool base_clipped);
+                                            double hidden_light, bool base_clipped);
 
 /// A shadow reserve that is only known to be at most something is never claimed to be below what
 /// the film can tell: a stop below the speed point.

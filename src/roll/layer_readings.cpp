@@ -7,6 +7,7 @@
 
 #include "basefog/sensitometry.hpp"
 #include "roll/error_budget.hpp"
+#include "roll/hidden_light.hpp"
 #include "roll/known_bounds.hpp"
 
 namespace basefog {
@@ -54,7 +55,8 @@ Read read_layer(const NetDensities& densities, std::size_t index, const FilmProf
             error_swings(seen, alone, meterings, own_aim),
             {.name = film.layers[index].name}};
   const auto bounds =
-      known_bounds(exposures, read.numbers, read.swings, {}, meterings, base_clipped);
+      known_bounds(exposures, read.numbers, read.swings, {},
+                   chance_of_hidden_light(seen, alone, meterings, exposures), base_clipped);
   const auto estimate = [&](Quantity q, std::span<const double> possible) {
     const auto i = static_cast<std::size_t>(q);
     return interval(read.numbers[q], possible, meterings, total(read.swings[i]), bounds[i].at_least,

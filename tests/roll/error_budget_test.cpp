@@ -105,8 +105,9 @@ TEST(ErrorBudget, agrees_with_monte_carlo) {
   std::array<std::vector<double>, kQuantities> drawn;
   for (int draw = 0; draw < kDraws; ++draw) {
     AssumedErrors errors;
-    for (double* error : {&errors.base, &errors.response, &errors.contrast, &errors.toe,
-                          &errors.shoulder, &errors.highlights, &errors.clear_film}) {
+    for (double* error :
+         {&errors.base, &errors.response, &errors.contrast, &errors.toe, &errors.upper_gradient,
+          &errors.shoulder, &errors.highlights, &errors.clear_film}) {
       *error = normal(random);
     }
     const FrameNumbers numbers =

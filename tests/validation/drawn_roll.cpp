@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numbers>
 #include <string>
 #include <utility>
 #include <vector>
@@ -20,6 +21,25 @@ basefog::FilmKind kind_of(bool colour) {
   return colour ? basefog::FilmKind::colour_negative : basefog::FilmKind::black_and_white;
 }
 
+/// Shares between 0 and 1 that fill it evenly however many rolls there are (multiples of an
+/// irrational number, less their whole part), so that some tens of rolls have the spread they are
+/// meant to have.
+double even_share(int number, double irrational) {
+  const double place = 0.5 + number * irrational;
+  return place - std::floor(place);
+}
+
+/// By bisection.
+double normal_quantile(double share) {
+  double low = -5;
+  double high = 5;
+  for (int i = 0; i < 50; ++i) {
+    const double middle = (low + high) / 2;
+    (std::erfc(-middle / std::numbers::sqrt2) / 2 < share ? low : high) = middle;
+  }
+  return low;
+}
+
 constexpr double kContrastSigma = 0.10;  ///< spread of development from roll to roll
 
 }  // namespace
@@ -28,11 +48,12 @@ basefog::Response stated_response(const Stratum& stratum) {
   return basefog::parse_response(stratum.jpeg ? "srgb" : "linear");
 }
 
-Roll draw_roll(const Stratum& stratum, Draw& draw) {
+Roll draw_roll(const Stratum& stratum, int number, Draw& draw) {
   Roll roll;
+
   simulator::FilmRecipe recipe;
   recipe.iso = roll.iso;
-  roll.contrast = std::clamp(draw.normal(1, kContrastSigma), 0.75, 1.3);
+  roll.contrast = 1 + kContrastSigma * normal_quantile(even_share(number, std::numbers::phi));
   recipe.granularity = draw.uniform(6, 18);
   recipe.toe_length = draw.uniform(0, 0.06);
   // The published tables show no shoulder to where they end, 7 (black-and-white) and 9.5 (colour)
@@ -61,7 +82,8 @@ Roll draw_roll(const Stratum& stratum, Draw& draw) {
     scanner.encoding = simulator::Encoding::srgb;
   }
   // Stated responses are not quite what they say.
-  scanner.response_exponent = draw.normal(1, basefog::kStatedResponseSigma);
+  scanner.response_exponent =
+      1 + basefog::kStatedResponseSigma * normal_quantile(even_share(number, std::numbers::sqrt2));
   const double clear = draw.uniform(0.75, 0.95);  // of full scale, by clear film
   scanner.gain.clear();
   for (double base : roll.film.base) scanner.gain.push_back(clear * std::pow(10, base));
@@ -113,7 +135,7 @@ basefog::FilmProfile true_profile(const Roll& roll, basefog::FilmProfile film) {
     }
     film.layers[i].curve = basefog::CharacteristicCurve::from_points(points);
   }
-  film.toe_sigma_stops = film.shoulder_sigma_stops = 0.01;
+  film.toe_sigma_stops = film.shoulder_sigma_stops = film.upper_gradient_sigma = 0.01;
   return film;
 }
 

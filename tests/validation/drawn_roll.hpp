@@ -21,7 +21,8 @@ struct Roll {
 };
 
 /// One roll's film, scanner and meter, drawn from what is usual.
-Roll draw_roll(const Stratum& stratum, Draw& draw);
+/// number: of the roll; contrast and response of all rolls together are spread as they should be.
+Roll draw_roll(const Stratum& stratum, int number, Draw& draw);
 
 /// What the estimator is told of the scans' response.
 basefog::Response stated_response(const Stratum& stratum);

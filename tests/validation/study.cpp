@@ -117,7 +117,7 @@ class RollStudy {
 
   std::vector<Outcome> run(int number) {
     Draw draw(simulator::Noise(options_.seed).fork(static_cast<std::uint64_t>(number)));
-    const Roll roll = draw_roll(stratum_, draw);
+    const Roll roll = draw_roll(stratum_, number, draw);
     Draw test(simulator::Noise(options_.seed + 1).fork(static_cast<std::uint64_t>(number)));
     basefog::FilmProfile profile = profile_for(stratum_, roll, options_.told, test);
     const fs::path kept = options_.kept.empty()
