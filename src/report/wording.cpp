@@ -56,6 +56,36 @@ DoubtWords doubt_words(ErrorCause cause) {
   return {"less grain and scanner noise", "a finer scan"};
 }
 
+/// The causes of most of an answer's doubt, with what would lessen each; empty where all are small.
+std::string remedies(const Answer& answer) {
+  struct Part {
+    double stops;  ///< at the 95 % end
+    ErrorCause cause;
+  };
+  std::vector<Part> parts;
+  double largest = 0;
+  for (int i = 0; i < kErrorCauses; ++i) {
+    const double half = kNormal975 * std::abs(answer.budget[static_cast<std::size_t>(i)]);
+    if (!std::isfinite(half)) continue;
+    parts.push_back({half, static_cast<ErrorCause>(i)});
+    largest = std::max(largest, half);
+  }
+  // What is small beside the largest would change nothing if it were known.
+  constexpr double kWorthTelling = 0.05;
+  constexpr double kOfLargest = 0.4;
+  std::erase_if(parts, [&](const Part& part) {
+    return part.stops < std::max(kWorthTelling, kOfLargest * largest);
+  });
+  std::ranges::stable_sort(parts, std::ranges::greater{}, &Part::stops);
+  std::vector<std::string> texts;
+  for (const Part& part : parts) {
+    const DoubtWords words = doubt_words(part.cause);
+    texts.push_back(
+        fmt::format("{} (\u00B1{:.1f}; {})", words.what, std::max(part.stops, 0.1), words.remedy));
+  }
+  return fmt::format("{}", fmt::join(texts, ", "));
+}
+
 }  // namespace
 
 std::string sentence_case(std::string text) {
@@ -180,33 +210,22 @@ std::string disagreement_text(const FrameReading& reading) {
 }
 
 std::string doubt_text(const FrameReading& reading) {
-  struct Part {
-    double stops;  ///< at the 95 % end
-    ErrorCause cause;
+  const std::string of_exposure = remedies(reading.exposure);
+  std::string text;
+  if (!of_exposure.empty()) text = "What would make the exposure surer: " + of_exposure + ".";
+  struct Named {
+    const char* name;
+    const Answer& answer;
   };
-  std::vector<Part> parts;
-  double largest = 0;
-  for (int i = 0; i < kErrorCauses; ++i) {
-    const double half = kNormal975 * std::abs(reading.exposure.budget[static_cast<std::size_t>(i)]);
-    if (!std::isfinite(half)) continue;
-    parts.push_back({half, static_cast<ErrorCause>(i)});
-    largest = std::max(largest, half);
+  for (const Named& one :
+       {Named{"correction", reading.correction}, Named{"shadow reserve", reading.shadow_reserve},
+        Named{"highlight room", reading.highlight_room}}) {
+    const std::string of_this = remedies(one.answer);
+    if (of_this.empty()) continue;
+    text += fmt::format("{}{}: {}.", text.empty() ? "What would make surer the " : " The ",
+                        one.name, of_this);
   }
-  // What is small beside the largest would change nothing if it were known.
-  constexpr double kWorthTelling = 0.05;
-  constexpr double kOfLargest = 0.4;
-  std::erase_if(parts, [&](const Part& part) {
-    return part.stops < std::max(kWorthTelling, kOfLargest * largest);
-  });
-  if (parts.empty()) return "";
-  std::ranges::stable_sort(parts, std::ranges::greater{}, &Part::stops);
-  std::vector<std::string> texts;
-  for (const Part& part : parts) {
-    const DoubtWords words = doubt_words(part.cause);
-    texts.push_back(
-        fmt::format("{} (\u00B1{:.1f}; {})", words.what, std::max(part.stops, 0.1), words.remedy));
-  }
-  return fmt::format("What would make the exposure surer: {}.", fmt::join(texts, ", "));
+  return text;
 }
 
 std::string light_colour_text(const FrameReading& reading) {

@@ -43,8 +43,9 @@ std::string picture_text(const FrameResult& frame);
 /// where they agree within half a stop.
 std::string disagreement_text(const FrameReading& reading);
 
-/// "What would make the exposure surer: ...": the causes of most of its doubt, with the half width
-/// that each alone would give its interval and what would lessen it; empty where nothing does.
+/// "What would make the exposure surer: ...", and the same of the other answers: the causes of most
+/// of each one's doubt, with the half width that each makes (stops, 95 %) and what would lessen it.
+/// Empty where all is small.
 std::string doubt_text(const FrameReading& reading);
 
 /// "Light on the film: the blue layer got 1.8 stops less than the green, the red 0.5 more, as by

@@ -132,7 +132,7 @@ FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
   std::array<Swings, kQuantities> swings =
       error_swings(densities, film, meterings, aim_above_speed);
   const auto bounds = known_bounds(exposures, nominal, swings, corrections,
-                                   chance_of_hidden_light(densities, film, meterings, exposures),
+                                   hidden_light(densities, film, meterings, exposures),
                                    base.flags.contains(Flag::clipped_base));
   widen_to(swings[static_cast<std::size_t>(Quantity::correction)], nominal[Quantity::correction],
            corrections);

@@ -1,13 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "roll/hidden_light.hpp"
 
-#include <array>
+#include <algorithm>
 #include <cmath>
+#include <numbers>
+
+#include "roll/frame_numbers.hpp"
 
 namespace basefog {
 namespace {
 
-constexpr double kRise = 1.41421356;  ///< of the mean, half a stop
+constexpr double kRise = std::numbers::sqrt2;  ///< of the mean, half a stop
 
 /// Chance that saturated light is brighter than it looks by more than a factor. Luminances of sky,
 /// windows and lamps fall off about as a power law of exponent -1; small places are often the sun
@@ -32,30 +35,52 @@ double chance(const FilmExposures& exposures, std::span<const PossibleMetering> 
   return chance_of_gain(1 + (kRise - 1) * all / beyond, exposures.beyond_area);
 }
 
+/// Where the film may saturate is as uncertain as its shoulder, and as the contrast on the way
+/// there: both move the density at which it does. In stops, one sigma.
+double place_sigma(const FilmProfile& film, const FilmExposures& as_read) {
+  return std::hypot(film.shoulder_sigma_stops,
+                    film.contrast_relative_sigma * std::min(as_read.highlight_limit, 12.0));
+}
+
+bool reaches_end(const NetDensities& densities, const FilmProfile& film,
+                 const AssumedErrors& errors) {
+  return std::ranges::any_of(densities.layers, [&](const LayerDensities& layer) {
+    const InverseCurve inverse(film.layers[layer.layer].curve, film, errors);
+    return std::ranges::max(layer.parts) >= inverse.highest_density() ||
+           std::ranges::count(layer.beyond, 1) > 0;
+  });
+}
+
 }  // namespace
 
-double chance_of_hidden_light(const NetDensities& densities, const FilmProfile& film,
-                              std::span<const PossibleMetering> meterings,
-                              const FilmExposures& as_read) {
-  struct Place {
-    double sigmas;  ///< of the shoulder, from where it is thought to be
-    double chance;
-  };
-  // A normal distribution in steps of one sigma.
-  constexpr std::array<Place, 5> kPlaces = {
-      {{-2, 0.061}, {-1, 0.242}, {0, 0.394}, {1, 0.242}, {2, 0.061}}};
-  double sum = 0;
+HiddenLight hidden_light(const NetDensities& densities, const FilmProfile& film,
+                         std::span<const PossibleMetering> meterings,
+                         const FilmExposures& as_read) {
+  // A normal distribution in steps of half a sigma; a film that saturates later than thought hides
+  // less.
+  constexpr double kStep = 0.5;
+  constexpr int kFirst = -6;
+  constexpr int kLast = 4;
+  const double sigmas =
+      place_sigma(film, as_read) / std::max(film.shoulder_sigma_stops, 1e-3);  // of the shoulder
+  HiddenLight sum;
   double possible = 0;
-  for (const Place& place : kPlaces) {
+  for (int i = kFirst; i <= kLast; ++i) {
+    const double z = i * kStep;
+    const double weight = std::exp(-z * z / 2);
     AssumedErrors errors;
-    errors.shoulder = place.sigmas;
-    const FilmExposures exposures =
-        place.sigmas == 0 ? as_read : film_exposures(densities, film, errors);
-    if (place.sigmas < 0 && exposures.too_dense) continue;
-    possible += place.chance;
-    sum += place.chance * chance(exposures, meterings);
+    errors.shoulder = z * sigmas;
+    if (reaches_end(densities, film, errors)) {
+      const FilmExposures exposures = film_exposures(densities, film, errors);
+      if (z < 0 && exposures.too_dense) continue;
+      sum.in_mean += weight * chance(exposures, meterings);
+      const auto saturated = static_cast<double>(std::ranges::count(exposures.least, 1));
+      const auto all = static_cast<double>(exposures.least.size());
+      if (saturated > (1 - kHighlightPercentile) * all) sum.in_reach += weight;
+    }
+    possible += weight;
   }
-  return sum / possible;
+  return {sum.in_mean / possible, sum.in_reach / possible};
 }
 
 }  // namespace basefog

@@ -8,13 +8,16 @@
 
 namespace basefog {
 
-/// Chance that light which the film, or the scan, cannot show raises the metered mean by more than
-/// half a stop, so that the mean is a lower bound and no more. Where the film saturates is only
-/// known to the profile's shoulder_sigma_stops, so the light at each density counts with the chance
-/// that it is saturated there; places where the film shows densities that a nearer shoulder could
-/// not have made rule that shoulder out. as_read: with no errors assumed.
-double chance_of_hidden_light(const NetDensities& densities, const FilmProfile& film,
-                              std::span<const PossibleMetering> meterings,
-                              const FilmExposures& as_read);
+/// Chances that the film, or the scan, hides light.
+struct HiddenLight {
+  double in_mean = 0;   ///< that raises the metered mean by more than half a stop
+  double in_reach = 0;  ///< at the 98th percentile
+};
+
+/// Where the film saturates is only known to the profile's shoulder and contrast, so the light at
+/// each density counts with the chance that it is saturated there; densities that a film with a
+/// nearer shoulder could not show rule that shoulder out. as_read: with no errors assumed.
+HiddenLight hidden_light(const NetDensities& densities, const FilmProfile& film,
+                         std::span<const PossibleMetering> meterings, const FilmExposures& as_read);
 
 }  // namespace basefog

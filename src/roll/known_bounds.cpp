@@ -67,19 +67,27 @@ PossibleCorrections possible_corrections(const FilmExposures& exposures,
     }
     return found;
   };
-  return {range(exposures.most, -1), range(exposures.least, 1)};
+  constexpr double kBrighter = 2;
+  double exposure = 0;
+  for (const PossibleMetering& metering : meterings) {
+    exposure += metering.probability * (metered_mean(exposures, metering) - aim);
+  }
+  const double brighter =
+      best_correction(sorted_stops(exposures), exposures.highlight_limit, exposure + kBrighter)
+          .stops;
+  return {range(exposures.most, -1), range(exposures.least, 1), brighter};
 }
 
 std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
                                             const FrameNumbers& nominal,
                                             const std::array<Swings, kQuantities>& swings,
                                             const PossibleCorrections& corrections,
-                                            double hidden_light, bool base_clipped) {
+                                            const HiddenLight& hidden, bool base_clipped) {
   std::array<Bound, kQuantities> bounds{};
   const auto of = [&](Quantity q) -> Bound& { return bounds[static_cast<std::size_t>(q)]; };
 
   of(Quantity::exposure) = {
-      clipping(swings, Quantity::exposure).up > kOnlyABound || hidden_light > kBelieved,
+      clipping(swings, Quantity::exposure).up > kOnlyABound || hidden.in_mean > kBelieved,
       clipping(swings, Quantity::exposure).down > 1.0};
 
   // An end of the interval that reaches what can be told is no end.
@@ -93,7 +101,7 @@ std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
 
   const double reach = nominal[Quantity::highlight_reach];
   of(Quantity::highlight_reach) = {
-      share_of(exposures.least) > 1 - kHighlightPercentile ||
+      share_of(exposures.least) > 1 - kHighlightPercentile || hidden.in_reach > kBelieved ||
           reach + swing(Quantity::highlight_reach).up >= exposures.highest - kNear,
       reach <= exposures.lowest + kNear};
   of(Quantity::highlight_room) = {of(Quantity::highlight_reach).at_most || !exposures.limit_seen,
@@ -101,7 +109,8 @@ std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
 
   const double c = nominal[Quantity::correction];
   const bool more = corrections.clear_film.high > c + kRestsOn;
-  const bool less = corrections.beyond.low < c - kRestsOn;
+  const bool less = corrections.beyond.low < c - kRestsOn ||
+                    (of(Quantity::exposure).at_least && corrections.brighter_mean < c - kRestsOn);
   of(Quantity::correction) = {more && !less, less && !more};
 
   if (base_clipped) {

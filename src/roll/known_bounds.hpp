@@ -5,6 +5,7 @@
 #include <array>
 
 #include "roll/error_budget.hpp"
+#include "roll/hidden_light.hpp"
 
 namespace basefog {
 
@@ -22,6 +23,7 @@ struct CorrectionRange {
 struct PossibleCorrections {
   CorrectionRange clear_film;  ///< what is on clear film may have got any less light
   CorrectionRange beyond;      ///< what is beyond the range may have got any more
+  double brighter_mean = 0;    ///< the best where hidden light makes the mean two stops more
   double low() const { return std::min(clear_film.low, beyond.low); }
   double high() const { return std::max(clear_film.high, beyond.high); }
 };
@@ -30,20 +32,22 @@ PossibleCorrections possible_corrections(const FilmExposures& exposures,
 
 /// Bounds of all five numbers:
 /// - exposure: at least where what is beyond the range could raise it by more than half a stop with
-///   a chance of more than 2.5 % (`hidden_light`, see chance_of_hidden_light); at most where half
+///   a chance of more than 2.5 % (`hidden`); at most where half
 ///   of it is thought to come from clear film;
 /// - shadow reserve: at most where the percentile is a stop or more below the speed point or on
 ///   clear film;
-/// - highlight reach and room: at least, at most where the percentile is beyond the range; room
+/// - highlight reach and room: at least, at most where the percentile is beyond the range or
+///   may be; room
 ///   also at least where the film's shoulder has not been seen;
 /// - correction: at least where it rests on clear film, at most where it rests on what is beyond
-///   the range. Where it rests on both, neither: the range of possible corrections is finite;
+///   the range, or on a mean that may be far higher. Where it rests on both, neither: the range of
+///   possible corrections is finite;
 /// - with a clipped base every density is a lower bound, and so is every exposure.
 std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
                                             const FrameNumbers& nominal,
                                             const std::array<Swings, kQuantities>& swings,
                                             const PossibleCorrections& corrections,
-                                            double hidden_light, bool base_clipped);
+                                            const HiddenLight& hidden, bool base_clipped);
 
 /// A shadow reserve that is only known to be at most something is never claimed to be below what
 /// the film can tell: a stop below the speed point.

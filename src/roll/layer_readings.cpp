@@ -54,9 +54,8 @@ Read read_layer(const NetDensities& densities, std::size_t index, const FilmProf
   Read read{frame_numbers(exposures, meterings, own_aim),
             error_swings(seen, alone, meterings, own_aim),
             {.name = film.layers[index].name}};
-  const auto bounds =
-      known_bounds(exposures, read.numbers, read.swings, {},
-                   chance_of_hidden_light(seen, alone, meterings, exposures), base_clipped);
+  const auto bounds = known_bounds(exposures, read.numbers, read.swings, {},
+                                   hidden_light(seen, alone, meterings, exposures), base_clipped);
   const auto estimate = [&](Quantity q, std::span<const double> possible) {
     const auto i = static_cast<std::size_t>(q);
     return interval(read.numbers[q], possible, meterings, total(read.swings[i]), bounds[i].at_least,

@@ -141,8 +141,8 @@ std::string text_of(const RollDevelopment& roll, double fog) {
   }
   if (fog > kHighFog) {
     text += fmt::format(
-        " Its base and fog of {:.2f} is high, as after long development or on old "
-        "film.",
+        " Its base and fog of {:.2f} is high, which may be long development, old film or light "
+        "that leaked in.",
         fog);
   }
   return text;

@@ -31,7 +31,8 @@ NetDensities ramp(double from, double to) {
 }
 
 /// A gauge block's length: standard uncertainties of 25 nm (the standard), 9.7 nm (the comparison),
-/// 2.9 nm and 16.6 nm (expansion and temperature) combine to 32 nm [GUM, H.1.7]; from memory.
+/// 2.9 nm and 16.6 nm (expansion and temperature) combine to 32 nm [GUM, H.1.7]; figures from
+/// memory, not read in a copy.
 TEST(ErrorBudget, combines_as_the_end_gauge_of_the_GUM) {
   Swings swings{};
   std::size_t cause = 0;
@@ -46,7 +47,8 @@ TEST(ErrorBudget, combines_as_the_end_gauge_of_the_GUM) {
 
 /// Four standard normal quantities added: u = 2.0 and the 95 % interval [-3.92, 3.92]; with
 /// rectangular ones of the same sigma the shortest of the true distribution is [-3.88, 3.88]
-/// [GUM-S1, 9.2.2 and 9.2.3]; from memory.
+/// [GUM-S1, 9.2.2 and 9.2.3]; figures from memory, not read
+/// in a copy.
 TEST(ErrorBudget, adds_as_the_additive_model_of_the_GUM_supplement) {
   Swings swings{};
   for (std::size_t cause = 0; cause < 4; ++cause) swings[cause] = {kNormal975, kNormal975, 1};

@@ -242,6 +242,45 @@ TEST(FrameReading, highlights_beyond_the_scan_are_only_bounded) {
   EXPECT_TRUE(reading.flags.contains(Flag::highlights_on_shoulder));
 }
 
+/// A frame metered at the aim with a square that is as dense as the film gets: a lamp, whose light
+/// cannot be told.
+FrameMeasurement with_lamp(const TabulatedFilm& film, int side, Stops as_dense_as) {
+  FrameMeasurement frame = photograph(film, ramp(0, 5));
+  const double net =
+      generic_black_and_white(FilmSpeed(100)).layers.front().curve.density(as_dense_as).value();
+  for (int y = 10; y < 10 + side; ++y) {
+    for (int x = 10; x < 10 + side; ++x) {
+      frame.apertures.density[frame.apertures.index(0, x, y)] =
+          static_cast<float>(film.base.front() + kScanZero + net);
+    }
+  }
+  return frame;
+}
+
+FrameReading read(const TabulatedFilm& film, const FrameMeasurement& frame) {
+  return read_frame(frame, base_of(film), generic_black_and_white(FilmSpeed(100)),
+                    {.film_speed = FilmSpeed(100)}, metered(MeteringPattern::average));
+}
+
+TEST(FrameReading, saturated_lamp_makes_the_mean_a_lower_bound) {
+  const TabulatedFilm film = normal_development();
+  for (const int side : {2, 5, 10}) {
+    const FrameReading reading = read(film, with_lamp(film, side, Stops(10)));
+    EXPECT_FALSE(reading.exposure.estimate.high) << side;
+    ASSERT_TRUE(reading.exposure.estimate.low) << side;
+    // The mean with the lamp's light at its bound, 10 stops above the speed point, is no less.
+    EXPECT_LT(reading.exposure.estimate.low->value(), reading.exposure.estimate.value.value());
+  }
+}
+
+TEST(FrameReading, small_speculars_leave_both_ends) {
+  const TabulatedFilm film = normal_development();
+  for (const double stops : {5.5, 6.0, 6.5}) {
+    const FrameReading reading = read(film, with_lamp(film, 2, Stops(stops)));
+    EXPECT_TRUE(reading.exposure.estimate.two_sided()) << stops;
+  }
+}
+
 TEST(FrameReading, clipped_base_makes_exposures_lower_bounds) {
   const TabulatedFilm film = normal_development();
   FilmBase base = base_of(film);

@@ -59,6 +59,24 @@ TEST(RollDevelopment, says_so_where_all_is_normal_or_nothing_can_be_told) {
   EXPECT_NE(unknown->text.find("cannot be told"), std::string::npos);
 }
 
+// Base + fog of 35 mm film is 0.30 [KodakF4017]; half a density is fog. Without the bare light a
+// scan does not know its base's true density, and nothing is said.
+TEST(RollDevelopment, says_that_a_known_base_is_foggy) {
+  Analysis analysis = roll_of(24, 0.0, 1.0, 0.03);
+  const auto set_base = [&](double density, bool known) {
+    for (FrameResult& frame : analysis.frames) {
+      frame.measurement.light_known = known;
+      frame.reference.density = {Density::from_value(density)};
+    }
+  };
+  set_base(0.55, true);
+  EXPECT_NE(judge_development(analysis)->text.find("fog of 0.55 is high"), std::string::npos);
+  set_base(0.55, false);
+  EXPECT_EQ(judge_development(analysis)->text.find("fog"), std::string::npos);
+  set_base(0.30, true);
+  EXPECT_EQ(judge_development(analysis)->text.find("fog"), std::string::npos);
+}
+
 TEST(RollDevelopment, never_judges_a_frame_or_a_few) {
   EXPECT_FALSE(judge_development(roll_of(1, -3, 0.7, 0.01)));
   EXPECT_FALSE(judge_development(roll_of(kFewestForDevelopment - 1, -3, 0.7, 0.01)));

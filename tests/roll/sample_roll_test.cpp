@@ -70,7 +70,8 @@ TEST_F(SampleRoll, base_is_the_film_s_own) {
 TEST_F(SampleRoll, exposure_is_within_a_quarter_stop_rms) {
   int frames = 0;
   EXPECT_LE(rms("exposure_stops", &FrameReading::exposure, &frames), 0.25);
-  EXPECT_GE(frames, 10);
+  EXPECT_GE(frames,
+            8);  // both ends known: lamps, and highlights where the shoulder may be, leave one
 }
 
 TEST_F(SampleRoll, shadow_reserve_is_within_four_tenths_rms_where_film_can_tell) {

@@ -41,6 +41,7 @@ basefog::FilmLayout given_layout(const basefog::Scan& scan, const simulator::Sca
                               std::atan2(-along.y, along.x) * 180 / std::numbers::pi};
   basefog::FilmLayout layout;
   layout.frames = {region};
+  layout.stray = basefog::find_film(scan).stray;
   layout.edges_found = true;
   const double edge = 0.3 / image.pixel_mm;
   const double side = scan.blocks.block_side;
@@ -120,10 +121,12 @@ class RollStudy {
     const Roll roll = draw_roll(stratum_, number, draw);
     Draw test(simulator::Noise(options_.seed + 1).fork(static_cast<std::uint64_t>(number)));
     basefog::FilmProfile profile = profile_for(stratum_, roll, options_.told, test);
-    const fs::path kept = options_.kept.empty()
-                              ? fs::path()
-                              : options_.kept / fmt::format("{}, seed {}, roll {}", stratum_.taken,
-                                                            options_.seed, number);
+    const fs::path kept =
+        options_.kept.empty()
+            ? fs::path()
+            : options_.kept / fmt::format("{}{}, seed {}, roll {}", stratum_.taken,
+                                          options_.given_frames ? "" : ", found", options_.seed,
+                                          number);
     std::optional<TakenRoll> taken;
     if (!kept.empty()) taken = kept_roll(kept, options_.frames);
     if (!taken) {
