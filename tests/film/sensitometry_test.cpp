@@ -77,6 +77,35 @@ TEST(Sensitometry, density_ladder_matches_KodakE4050) {
   }
 }
 
+// [KodakE7022]: red densities at the sheet's "Log H Ref" -1.14 and whole stops from it (base
+// 0.255), read by another hand from the digitised sheet, whose blue column is not to be trusted.
+// The grey card's 0.85, 0.95 and 1.05 lie at log H -1.271, -1.086 and -0.902; one stop is 0.16, so
+// 0.01 of density is 0.02 of log H. Mean gradient over -0.6 to +0.9 log H from Ref is 0.546.
+TEST(Sensitometry, red_ladder_and_speed_match_KodakE7022) {
+  constexpr double kBase = 0.255;
+  const std::vector<double> ladder = {.329,  .442,  .599,  .759,  .921,
+                                      1.085, 1.252, 1.420, 1.575, 1.683};
+  std::vector<CurvePoint> points;
+  for (std::size_t i = 0; i < ladder.size(); ++i) {
+    points.push_back({Stops::from_log10(-1.14) + Stops(static_cast<double>(i) - 4),
+                      NetDensity(ladder[i] - kBase)});
+  }
+  const CharacteristicCurve red = CharacteristicCurve::from_points(points);
+  for (const auto& [density, log_h] :
+       std::vector<std::pair<double, double>>{{0.85, -1.271}, {0.95, -1.086}, {1.05, -0.902}}) {
+    EXPECT_NEAR(red.exposure(NetDensity(density - kBase)).log10(), log_h, 0.01) << density;
+  }
+  const double rise =
+      (red.density(Stops::from_log10(-1.14 + 0.9)) - red.density(Stops::from_log10(-1.14 - 0.6)))
+          .value();
+  EXPECT_NEAR(rise / 1.5, 0.546, 0.003);
+  // Speed points of red, green and blue by linear interpolation: 193.1; without the blue layer,
+  // red is the slowest and 206 comes out. Sold as 200.
+  const auto at = [](double log_h) { return LogExposure::from_log10(log_h); };
+  EXPECT_NEAR(iso5800_speed(at(-2.127), at(-2.200), at(-2.071)).iso(), 193.1, 0.3);
+  EXPECT_NEAR(iso5800_speed(at(-2.127), at(-2.200), at(-2.300)).iso(), 206, 0.5);
+}
+
 /// Stops above 1 lux·s at which a published red layer has a density (base included).
 double red_log_h(const GoldenTable& table, double density) {
   const NetDensity net(density - table.rows.front()[1]);

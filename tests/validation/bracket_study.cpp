@@ -69,7 +69,8 @@ class Roll {
   }
 
   /// A frame at these stops from what the meter asks, by shutter time; the hand moves the view.
-  void picture(const Scene& scene, const simulator::View& view, int stops) {
+  void picture(const Scene& scene, const simulator::View& view, int stops,
+               Trouble trouble = Trouble::none) {
     simulator::View held = view;
     held.yaw += draw_.normal(0, 0.5);
     held.pitch += draw_.normal(0, 0.4);
@@ -77,9 +78,11 @@ class Roll {
     simulator::Camera shooting = camera_;
     const std::string shutter = shutter_at(kMetered + stops);
     shooting.shutter_mark(shutter).error_stops = draw_.normal(0, study_.scatter);
-    const simulator::Shot shot =
-        simulator::take(simulator::lit(scene.panorama, view, kLight), held, {720, 480}, shooting,
+    const double light = kLight + (trouble == Trouble::changed_light ? 1.5 : 0);
+    simulator::Shot shot =
+        simulator::take(simulator::lit(scene.panorama, view, light), held, {720, 480}, shooting,
                         {.mode = simulator::Mode::set, .aperture = "8", .shutter = shutter});
+    if (trouble == Trouble::moved_subject) enter(shot.exposure);
     simulator::Seat seat;
     seat.margin_along = 1.6;
     seat.angle_degrees = draw_.normal(0, 0.3);
@@ -90,7 +93,9 @@ class Roll {
         folder_ / ("roll_" + std::string(frame_ < 10 ? "0" : "") + std::to_string(frame_) + ".tif");
     simulator::write_tiff(file, simulator::scan(bed, film_, scanner_, draw_.seed()));
     scans_.push_back(file);
-    log_ << frame_ << ',' << shutter << ",8,400,M," << scene.name << '\n';
+    const std::string written =
+        trouble == Trouble::wrong_row ? shutter_at(kMetered + stops + 2) : shutter;
+    log_ << frame_ << ',' << written << ",8,400,M," << scene.name << '\n';
   }
 
   const simulator::Film& film() const { return film_; }
@@ -100,12 +105,22 @@ class Roll {
     basefog::ReviewOptions options;
     options.log = folder_ / "log.csv";
     options.film_speed = basefog::FilmSpeed(kIso);
+    // The scanner's gains balance the mask away, by which colour film is else known.
+    if (study_.colour) options.film = basefog::generic_colour_negative(*options.film_speed);
     return basefog::review(scans_, options);
   }
 
  private:
   static constexpr int kMetered = 3;    ///< 1/125
   static constexpr double kLight = 11;  ///< EV at ISO 100: f/8 and 1/128 at ISO 400
+
+  /// Somebody evenly lit, as bright as the mean of the frame, a sixth of its width and half its
+  /// height.
+  static void enter(cv::Mat& exposure) {
+    const cv::Rect figure(exposure.cols / 3, exposure.rows / 2, exposure.cols / 6,
+                          exposure.rows / 2);
+    exposure(figure).setTo(cv::mean(exposure));
+  }
 
   static std::string shutter_at(int place) {
     constexpr std::array<const char*, 7> kShutter = {"1/1000", "1/500", "1/250", "1/125",
@@ -179,7 +194,9 @@ std::vector<BracketOutcome> run(const BracketStudy& study, const fs::path& folde
       if (k < study.brackets) {
         const Scene& scene = scenes[draw.index(scenes.size())];
         const simulator::View seen = view();
-        for (const int stops : {-1, 0, 1}) roll.picture(scene, seen, stops);
+        for (const int stops : {-1, 0, 1}) {
+          roll.picture(scene, seen, stops, stops == 1 ? study.trouble : Trouble::none);
+        }
         outcome.scenes += (outcome.scenes.empty() ? "" : ", ") + scene.name;
       }
       if (k < study.others) roll.picture(scenes[draw.index(scenes.size())], view(), 0);

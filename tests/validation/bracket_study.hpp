@@ -10,6 +10,14 @@
 
 namespace validation {
 
+/// What goes wrong with the last frame of each bracket.
+enum class Trouble {
+  none,
+  changed_light,  ///< a cloud passed: 1.5 stops brighter at the settings written down
+  wrong_row,      ///< the row holds a time two stops longer than was set
+  moved_subject,  ///< somebody, a twelfth of the frame, has come in
+};
+
 struct BracketStudy {
   std::filesystem::path panoramas;  ///< folder of .exr and .hdr; empty: made-up scenes
   int rolls = 10;
@@ -18,6 +26,7 @@ struct BracketStudy {
   int others = 2;      ///< frames that belong to none
   double scatter = 0;  ///< of each exposure about its mark, stops, one sigma
   bool colour = false;
+  Trouble trouble = Trouble::none;
 };
 
 struct BracketOutcome {

@@ -43,10 +43,40 @@ TEST(BracketStudy, one_bracket_on_colour_film_gives_its_contrast) {
   const auto outcomes = run(BracketStudy{.rolls = 1, .seed = 31337, .others = 1, .colour = true},
                             basefog::test::test_folder() / "colour");
   ASSERT_TRUE(outcomes.front().found);
-  // Colour comes out some hundredths low; the interval knows.
-  EXPECT_NEAR(outcomes.front().factor / outcomes.front().truth, 1, 0.10);
+  EXPECT_NEAR(outcomes.front().factor / outcomes.front().truth, 1, 0.04);
   EXPECT_LE(outcomes.front().low, outcomes.front().truth);
   EXPECT_GE(outcomes.front().high, outcomes.front().truth);
+}
+
+BracketOutcome in_trouble(Trouble trouble) {
+  return run(BracketStudy{.rolls = 1, .seed = 31337, .others = 1, .trouble = trouble},
+             basefog::test::test_folder() / "trouble")
+      .front();
+}
+
+void expect_told(const BracketOutcome& outcome) {
+  EXPECT_EQ(outcome.left_out, 1);
+  ASSERT_TRUE(outcome.found);
+  EXPECT_NEAR(outcome.factor / outcome.truth, 1, 0.10);  // two frames are left
+  EXPECT_LE(outcome.low, outcome.truth);
+  EXPECT_GE(outcome.high, outcome.truth);
+}
+
+TEST(BracketStudy, frame_in_other_light_is_left_out) {
+  expect_told(in_trouble(Trouble::changed_light));
+}
+
+TEST(BracketStudy, frame_whose_row_is_wrong_is_left_out) {
+  expect_told(in_trouble(Trouble::wrong_row));
+}
+
+TEST(BracketStudy, place_where_somebody_came_in_counts_little) {
+  const BracketOutcome outcome = in_trouble(Trouble::moved_subject);
+  ASSERT_TRUE(outcome.found);
+  EXPECT_EQ(outcome.left_out, 0);
+  EXPECT_NEAR(outcome.factor / outcome.truth, 1, 0.06);
+  EXPECT_LE(outcome.low, outcome.truth);
+  EXPECT_GE(outcome.high, outcome.truth);
 }
 
 }  // namespace
