@@ -14,6 +14,7 @@
 #include "cli/exit_status.hpp"
 #include "cli/option_checks.hpp"
 #include "cli/outputs.hpp"
+#include "report/markup.hpp"
 
 namespace basefog::cli {
 namespace {
@@ -82,10 +83,11 @@ int run_calibrate_scanner(const CalibrateScannerArguments& arguments) {
   const ScannerCalibration calibration = calibrate_scanner(patches, options);
   write_response_file(arguments.out, calibration);
 
-  std::printf("%s\n", calibration.source.c_str());
+  std::printf("%s\n", report::printable(calibration.source).c_str());
   for (std::size_t c = 0; c < calibration.channels.size(); ++c) print_channel(calibration, c);
   std::printf("Written to %s. Use it with: basefog review SCANS --response %s\n",
-              arguments.out.string().c_str(), arguments.out.string().c_str());
+              report::printable(arguments.out.string()).c_str(),
+              report::printable(arguments.out.string()).c_str());
   return kAllMeasured;
 }
 

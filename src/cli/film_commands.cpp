@@ -14,6 +14,7 @@
 #include "cli/option_checks.hpp"
 #include "cli/outputs.hpp"
 #include "cli/progress.hpp"
+#include "cli/terminal.hpp"
 
 namespace basefog::cli {
 namespace {
@@ -80,7 +81,7 @@ int calibrate_from_scans(const CalibrateFilmArguments& arguments, const FilmProf
       review(arguments.inputs, options),
       {.trusted_meter = arguments.trusted_exposures,
        .exposure_sigma_stops = std::max(kLeastScatter, arguments.exposure_scatter)});
-  for (const std::string& note : frames.notes) std::cerr << "basefog: " << note << '\n';
+  for (const std::string& note : frames.notes) say(note);
   write_results(arguments, calibrate(frames.series, film.kind, arguments.inputs.front()),
                 frames.series);
   return kAllMeasured;

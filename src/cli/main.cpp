@@ -17,6 +17,7 @@
 #include "cli/read_command.hpp"
 #include "cli/review_command.hpp"
 #include "cli/setup_commands.hpp"
+#include "cli/terminal.hpp"
 
 namespace basefog::cli {
 namespace {
@@ -97,12 +98,14 @@ ExitStatus status_of(const InputError& error) {
 
 int main(int argc, char** argv) {
   try {
-    return basefog::cli::run(argc, argv);
+    const int status = basefog::cli::run(argc, argv);
+    basefog::cli::check_stdout();
+    return status;
   } catch (const basefog::InputError& error) {
-    std::fprintf(stderr, "basefog: %s.\n", error.what());
+    basefog::cli::say(std::string(error.what()) + ".");
     return basefog::cli::status_of(error);
   } catch (const std::exception& error) {
-    std::fprintf(stderr, "basefog: %s.\n", error.what());
+    basefog::cli::say(std::string(error.what()) + ".");
     return basefog::cli::kNothingMeasured;
   }
 }

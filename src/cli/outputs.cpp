@@ -9,6 +9,7 @@
 #include <system_error>
 
 #include "basefog/error.hpp"
+#include "cli/terminal.hpp"
 #include "core/whole_file.hpp"
 
 namespace basefog::cli {
@@ -93,11 +94,7 @@ void check_not_an_input(const fs::path& output, const std::vector<fs::path>& inp
 void write_output(const fs::path& path, const std::function<void(std::ostream&)>& writer) {
   if (path == kStdout) {
     writer(std::cout);
-    std::cout.flush();
-    if (!std::cout) {
-      throw InputError(ErrorCode::not_writable, path, "standard output could not be written",
-                       "check the disk or the program that reads it");
-    }
+    check_stdout();
     return;
   }
   std::ostringstream content;

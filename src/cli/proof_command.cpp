@@ -13,6 +13,7 @@
 #include "cli/option_checks.hpp"
 #include "cli/outputs.hpp"
 #include "cli/progress.hpp"
+#include "report/markup.hpp"
 
 namespace basefog::cli {
 namespace {
@@ -69,7 +70,7 @@ int run_proof(const ProofArguments& arguments) {
     if (roll.quiet) continue;
     std::printf("%zu of %zu frames printed %s, in %s\n", written, analysis.frames.size(),
                 style == ProofStyle::straight ? "straight" : "corrected",
-                arguments.out.string().c_str());
+                report::printable(arguments.out.string()).c_str());
   }
   return exit_status_of(analysis);
 }

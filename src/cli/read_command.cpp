@@ -12,6 +12,7 @@
 #include "basefog/scan_record.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/outputs.hpp"
+#include "cli/terminal.hpp"
 #include "roll/scan_files.hpp"
 
 namespace basefog::cli {
@@ -58,8 +59,7 @@ ExitStatus write_records(const std::vector<fs::path>& scans, const std::vector<f
     const ScanRecord record = measure_scan(scans[i], options);
     write_output(files[i], [&](std::ostream& out) { out << scan_record_text(record); });
     if (record.failure) {
-      std::cerr << "basefog: " << scans[i].string() << " " << record.failure->text << "; "
-                << record.failure->next_step << ".\n";
+      say(scans[i].string() + " " + record.failure->text + "; " + record.failure->next_step + ".");
     } else {
       ++read;
     }
@@ -103,7 +103,7 @@ int run_read(const ReadArguments& arguments) {
     } catch (const InputError& error) {
       // One bad file never sinks the others; an output that cannot be written is no bad file.
       if (error.path() != scans[i]) throw;
-      std::cerr << "basefog: " << error.what() << ".\n";
+      say(std::string(error.what()) + ".");
     }
   }
   return status_of(read, scans.size());

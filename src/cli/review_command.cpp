@@ -38,8 +38,8 @@ void remember(const ReviewArguments& arguments, const Analysis& analysis) {
   const RememberedRoll roll = remembered_roll(analysis, arguments.roll_name);
   const bool again = Ledger(path, Ledger::Access::write).remember(roll);
   if (arguments.roll.quiet) return;
-  std::cerr << "basefog: roll " << roll.name << (again ? " replaced" : " remembered") << " in "
-            << path.string() << ", " << roll.deviations.size() << " frames.\n";
+  say("roll " + roll.name + (again ? " replaced" : " remembered") + " in " + path.string() + ", " +
+      std::to_string(roll.deviations.size()) + " frames.");
 }
 
 }  // namespace
@@ -62,8 +62,8 @@ void write_results(const ReviewArguments& arguments, const Analysis& analysis) {
   if (arguments.sidecar_beside) {
     const SidecarsBeside result = write_sidecars_beside(analysis);
     for (const std::filesystem::path& file : result.kept) {
-      std::cerr << "basefog: " << file.string()
-                << ": was there before and stays as it was; move it away to have a new one.\n";
+      say(file.string() +
+          ": was there before and stays as it was; move it away to have a new one.");
     }
   }
   if (arguments.remember) remember(arguments, analysis);

@@ -149,8 +149,8 @@ int run_rolls(const ReviewArguments& arguments, const std::vector<fs::path>& fol
   std::size_t none = 0;
   for (std::size_t i = 0; i < folders.size(); ++i) {
     if (!arguments.roll.quiet) {
-      std::cerr << "basefog: roll " << i + 1 << " of " << folders.size() << ": "
-                << printable_name(folders[i]) << '\n';
+      say("roll " + std::to_string(i + 1) + " of " + std::to_string(folders.size()) + ": " +
+          folders[i].filename().string());
     }
     RollOutcome outcome = review_one(for_roll(arguments, folders[i], names[i]), names[i]);
     all += outcome.status == kAllMeasured ? 1 : 0;

@@ -4,7 +4,12 @@
 #include <sys/ioctl.h>
 #include <unistd.h>
 
+#include <cstdio>
 #include <cstdlib>
+#include <iostream>
+
+#include "basefog/error.hpp"
+#include "report/markup.hpp"
 
 namespace basefog::cli {
 
@@ -13,6 +18,17 @@ int terminal_columns(int descriptor) {
   if (::isatty(descriptor) == 0) return 0;
   winsize size{};
   return ::ioctl(descriptor, TIOCGWINSZ, &size) == 0 && size.ws_col > 0 ? size.ws_col : kUsual;
+}
+
+void say(const std::string& message) {
+  std::fprintf(stderr, "basefog: %s\n", report::printable(message).c_str());
+}
+
+void check_stdout() {
+  std::cout.flush();
+  if (std::fflush(stdout) == 0 && std::ferror(stdout) == 0 && std::cout) return;
+  throw InputError(ErrorCode::not_writable, "-", "standard output could not be written",
+                   "check the disk or the program that reads it");
 }
 
 TerminalStyle terminal_style() {

@@ -2,12 +2,14 @@
 #include "core/whole_file.hpp"
 
 #include <fcntl.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include <array>
 #include <cerrno>
 #include <cstdio>
-#include <cstdlib>
+#include <functional>
 #include <string>
 #include <system_error>
 #include <utility>
@@ -23,62 +25,94 @@ namespace {
                    "name a folder that can be written to and has room");
 }
 
-/// A new file beside its final place; removed again unless it was renamed there.
-class TemporaryFile {
+/// A new file beside its final place, renamed there once it is whole. Its name is told by the final
+/// name alone, so that what a killed run left is taken over by the next one that writes the same
+/// file; a lock keeps two runs at the same time apart.
+class PartFile {
  public:
-  explicit TemporaryFile(const std::filesystem::path& target)
-      : target_(target),
-        name_(target.string() + ".XXXXXX"),
-        fd_(::mkostemp(name_.data(), O_CLOEXEC)) {
-    if (fd_ < 0) fail(target_, errno);
+  explicit PartFile(const std::filesystem::path& target) : target_(target) {
+    // Short whatever the target's name, hidden, and of no ending that anything reads.
+    constexpr const char* kEnding = ".part";
+    std::array<char, 32> name{};
+    std::snprintf(name.data(), name.size(), ".basefog-%016zx",
+                  std::hash<std::string>{}(target.filename().string()));
+    part_ = (target.parent_path() / name.data()).string() + kEnding;
+    while (!open_and_lock()) {
+    }
+    if (::ftruncate(fd_, 0) != 0) give_up();
   }
-  TemporaryFile(const TemporaryFile&) = delete;
-  TemporaryFile& operator=(const TemporaryFile&) = delete;
-  ~TemporaryFile() {
-    if (fd_ >= 0) ::close(fd_);
-    if (!name_.empty()) ::unlink(name_.c_str());
-  }
+  PartFile(const PartFile&) = delete;
+  PartFile& operator=(const PartFile&) = delete;
+  ~PartFile() { discard(); }
 
   void write(std::string_view content) {
     while (!content.empty()) {
       const ssize_t written = ::write(fd_, content.data(), content.size());
       if (written < 0 && errno == EINTR) continue;
-      if (written < 0) fail(target_, errno);
+      if (written < 0) give_up();
       content.remove_prefix(static_cast<std::size_t>(written));
     }
   }
 
   /// False where the target is there and `replace` is not.
   bool move_to_target(bool replace) {
-    // mkostemp makes files that only the owner can read; results get the usual permissions.
-    const mode_t mask = ::umask(0);
-    ::umask(mask);
-    if (::fchmod(fd_, 0666 & ~mask) != 0 || ::fsync(fd_) != 0) fail(target_, errno);
-    if (::close(std::exchange(fd_, -1)) != 0) fail(target_, errno);
+    if (::fsync(fd_) != 0) give_up();
     const unsigned flags = replace ? 0 : RENAME_NOREPLACE;
-    if (::renameat2(AT_FDCWD, name_.c_str(), AT_FDCWD, target_.c_str(), flags) != 0) {
+    if (::renameat2(AT_FDCWD, part_.c_str(), AT_FDCWD, target_.c_str(), flags) != 0) {
       if (!replace && errno == EEXIST) return false;
-      fail(target_, errno);
+      give_up();
     }
-    name_.clear();
+    part_.clear();
     return true;
   }
 
  private:
+  /// False where another run renamed or removed the file between opening and locking it.
+  bool open_and_lock() {
+    fd_ = ::open(part_.c_str(), O_WRONLY | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0666);
+    if (fd_ < 0) fail(target_, errno);
+    int locked = 0;
+    do {
+      locked = ::flock(fd_, LOCK_EX);
+    } while (locked != 0 && errno == EINTR);
+    struct stat opened {};
+    struct stat there {};
+    if (locked != 0 || ::fstat(fd_, &opened) != 0) {
+      const int error = errno;
+      ::close(std::exchange(fd_, -1));
+      fail(target_, error);
+    }
+    if (::lstat(part_.c_str(), &there) == 0 && there.st_ino == opened.st_ino &&
+        there.st_dev == opened.st_dev) {
+      return true;
+    }
+    ::close(std::exchange(fd_, -1));
+    return false;
+  }
+
+  /// Removed before the lock is let go, so that nobody else's is.
+  void discard() {
+    if (!part_.empty()) ::unlink(part_.c_str());
+    part_.clear();
+    if (fd_ >= 0) ::close(std::exchange(fd_, -1));
+  }
+
+  [[noreturn]] void give_up() {
+    const int error = errno;
+    discard();
+    fail(target_, error);
+  }
+
   std::filesystem::path target_;
-  std::string name_;
-  int fd_;
+  std::string part_;
+  int fd_ = -1;
 };
-
-}  // namespace
-
-namespace {
 
 bool write_file(const std::filesystem::path& path, std::string_view content, bool replace) {
   std::error_code error;
   if (path.has_parent_path()) std::filesystem::create_directories(path.parent_path(), error);
   if (error) fail(path, error.value());
-  TemporaryFile file(path);
+  PartFile file(path);
   file.write(content);
   return file.move_to_target(replace);
 }

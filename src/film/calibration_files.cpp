@@ -5,13 +5,15 @@
 #include <algorithm>
 #include <charconv>
 #include <cmath>
-#include <fstream>
 #include <limits>
+#include <sstream>
 #include <string>
 #include <string_view>
 
 #include "basefog/error.hpp"
+#include "basefog/limits.hpp"
 #include "basefog/scanner_calibration.hpp"
+#include "core/text_file.hpp"
 #include "core/whole_file.hpp"
 #include "scan/response_file.hpp"
 
@@ -56,11 +58,7 @@ std::optional<std::vector<double>> numbers_of(std::string_view line) {
 
 /// All rows of numbers in a file; the first line may be words, lines of nothing or # are left out.
 std::vector<std::vector<double>> read_rows(const fs::path& path) {
-  std::ifstream in(path, std::ios::binary);
-  if (!in || !fs::is_regular_file(path)) {
-    throw InputError(ErrorCode::not_found, path, "cannot be read as a file",
-                     "check the path and its permissions");
-  }
+  std::istringstream in(read_text_file(path, {"a table of steps", limits::kMostSettingsBytes}));
   constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
   std::vector<std::vector<double>> rows;
   std::string text;

@@ -5,11 +5,14 @@
 #include <array>
 #include <cctype>
 #include <charconv>
-#include <fstream>
+#include <sstream>
+#include <string>
 #include <string_view>
 
 #include "basefog/error.hpp"
 #include "basefog/film_test.hpp"
+#include "basefog/limits.hpp"
+#include "core/text_file.hpp"
 
 namespace basefog {
 namespace {
@@ -62,10 +65,8 @@ struct Table {
 };
 
 Table read_table(const std::filesystem::path& path) {
-  if (!std::filesystem::exists(path)) {
-    throw InputError(ErrorCode::not_found, path, "no such table of densities", "check the path");
-  }
-  std::ifstream file(path);
+  std::istringstream file(
+      read_text_file(path, {"a table of densities", limits::kMostSettingsBytes}));
   Table table;
   std::string line;
   int number_of_line = 0;
@@ -99,9 +100,8 @@ Table read_table(const std::filesystem::path& path) {
     }
     table.rows.push_back(std::move(row));
   }
-  if (file.bad() || table.columns.size() < 2 || table.rows.empty()) {
-    throw InputError(file.bad() ? ErrorCode::unreadable : ErrorCode::malformed, path,
-                     "holds no table of densities", kNextStep);
+  if (table.columns.size() < 2 || table.rows.empty()) {
+    throw InputError(ErrorCode::malformed, path, "holds no table of densities", kNextStep);
   }
   return table;
 }

@@ -3,13 +3,13 @@
 
 #include <algorithm>
 #include <cmath>
-#include <fstream>
 #include <optional>
-#include <sstream>
 #include <utility>
 
 #include "basefog/error.hpp"
 #include "basefog/film_profile.hpp"
+#include "basefog/limits.hpp"
+#include "core/text_file.hpp"
 
 namespace basefog {
 namespace {
@@ -205,17 +205,8 @@ toml::table parse_toml(const std::string& text, const std::filesystem::path& pat
 }  // namespace
 
 FilmProfile read_film_profile(const std::filesystem::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  if (!std::filesystem::exists(path)) {
-    throw InputError(ErrorCode::not_found, path, "no such film profile", "check the path");
-  }
-  std::ostringstream text;
-  text << file.rdbuf();
-  if (!file) {
-    throw InputError(ErrorCode::unreadable, path, "cannot be read",
-                     "check that it is a file you may read");
-  }
-  const toml::table table = parse_toml(text.str(), path);
+  const toml::table table =
+      parse_toml(read_text_file(path, {"a film profile", limits::kMostSettingsBytes}), path);
   const Keys keys(path, table, "");
   keys.only({"name", "kind", "speed", "contrast_uncertainty", "contrast_source",
              "shoulder_uncertainty", "toe_uncertainty", "upper_gradient_uncertainty",

@@ -8,6 +8,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "basefog/error.hpp"
+#include "basefog/limits.hpp"
 #include "basefog/scene_light.hpp"
 #include "roll/film_choice.hpp"
 #include "roll/film_on_roll.hpp"
@@ -155,6 +157,7 @@ Analysis review_roll(std::vector<ScanRecord> scans, Written written, const Revie
 
 Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOptions& options) {
   const std::vector<std::filesystem::path> files = find_scans(scans);
+  refuse_too_many(files.size(), scans.front());
   Written written = read_written(options);
   return review_roll(measure_scans(files, options), std::move(written), options);
 }

@@ -5,19 +5,16 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <fstream>
-#include <iterator>
 
 #include "basefog/camera.hpp"
 #include "basefog/error.hpp"
+#include "basefog/limits.hpp"
+#include "core/text_file.hpp"
 #include "roll/plain_text.hpp"
 #include "roll/shot_log_values.hpp"
 
 namespace basefog {
 namespace {
-
-/// A camera's file is a page; more is some other file under the name.
-constexpr std::uintmax_t kMostBytes = std::uintmax_t{1} << 20;
 
 [[noreturn]] void refuse(const std::filesystem::path& path, std::string problem) {
   throw InputError(ErrorCode::malformed, path, std::move(problem),
@@ -335,20 +332,7 @@ Camera parse_camera(std::string_view text, const std::filesystem::path& path) {
 }
 
 Camera read_camera(const std::filesystem::path& path) {
-  std::error_code error;
-  if (!std::filesystem::exists(path, error)) {
-    throw InputError(ErrorCode::not_found, path, "there is no such camera file", "check the path");
-  }
-  std::ifstream in(path, std::ios::binary);
-  if (!std::filesystem::is_regular_file(path, error) || !in) {
-    throw InputError(ErrorCode::unreadable, path, "cannot be read as a file",
-                     "check the path and its permissions");
-  }
-  if (std::filesystem::file_size(path, error) > kMostBytes) {
-    refuse(path, "is too large for a camera file");
-  }
-  const std::string text{std::istreambuf_iterator<char>(in), {}};
-  return parse_camera(text, path);
+  return parse_camera(read_text_file(path, {"a camera file", limits::kMostSettingsBytes}), path);
 }
 
 }  // namespace basefog

@@ -1,28 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <algorithm>
-#include <fstream>
-#include <iterator>
 
 #include "basefog/error.hpp"
+#include "basefog/limits.hpp"
 #include "basefog/matching.hpp"
+#include "core/text_file.hpp"
 #include "roll/plain_text.hpp"
 #include "roll/shot_log_table.hpp"
 
 namespace basefog {
 namespace {
-
-std::string bytes_of(const std::filesystem::path& path) {
-  std::error_code error;
-  if (!std::filesystem::exists(path, error)) {
-    throw InputError(ErrorCode::not_found, path, "does not exist", "check the name");
-  }
-  std::ifstream in(path, std::ios::binary);
-  if (std::filesystem::is_directory(path, error) || !in) {
-    throw InputError(ErrorCode::unreadable, path, "cannot be opened",
-                     "name a match file that can be read");
-  }
-  return {std::istreambuf_iterator<char>(in), {}};
-}
 
 std::optional<std::size_t> column_named(const LogLine& head, std::string_view name) {
   const auto at = std::ranges::find_if(
@@ -40,7 +27,8 @@ std::string row_name(const ShotLog& log, std::size_t row) {
 }
 
 std::vector<FixedPair> read_match_file(const std::filesystem::path& path) {
-  const std::string text = decode_text(bytes_of(path), path).text;
+  const std::string text =
+      decode_text(read_text_file(path, {"a match file", limits::kMostLogBytes}), path).text;
   for (const char separator : {',', ';', '\t'}) {
     std::vector<LogLine> lines = split_lines(text, separator);
     std::erase_if(lines, [](const LogLine& line) {

@@ -8,6 +8,7 @@
 #include <system_error>
 
 #include "basefog/error.hpp"
+#include "basefog/limits.hpp"
 #include "basefog/scan.hpp"
 
 namespace basefog {
@@ -73,7 +74,8 @@ std::vector<fs::path> find_scans(const std::vector<fs::path>& inputs) {
     std::error_code error;
     const bool folder = fs::is_directory(input, error);
     for (const fs::path& scan : folder ? scans_in_folder(input) : std::vector{input}) {
-      if (seen.insert(fs::weakly_canonical(scan, error)).second) scans.push_back(scan);
+      const fs::path whole = fs::weakly_canonical(scan, error);
+      if (seen.insert(error ? scan : whole).second) scans.push_back(scan);
     }
   }
   if (scans.empty()) {
@@ -81,6 +83,14 @@ std::vector<fs::path> find_scans(const std::vector<fs::path>& inputs) {
                      "holds no scans", "name a folder with TIFF, JPEG, PNG, DNG or raw files");
   }
   return scans;
+}
+
+void refuse_too_many(std::size_t scans, const fs::path& where) {
+  if (scans <= limits::kMostScansInReview) return;
+  throw InputError(ErrorCode::usage, where,
+                   "holds " + std::to_string(scans) + " scans, and one review takes at most " +
+                       std::to_string(limits::kMostScansInReview),
+                   "put each roll into a folder of its own and name the folder of them");
 }
 
 }  // namespace basefog

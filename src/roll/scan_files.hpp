@@ -17,4 +17,8 @@ std::vector<std::filesystem::path> find_scans(const std::vector<std::filesystem:
 /// True where a comes before b as a person counts: runs of digits compare as numbers.
 bool counts_before(std::string_view a, std::string_view b);
 
+/// One review keeps all its frames and compares them with one another. Throws InputError (usage)
+/// above limits::kMostScansInReview.
+void refuse_too_many(std::size_t scans, const std::filesystem::path& where);
+
 }  // namespace basefog

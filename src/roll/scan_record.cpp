@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <exception>
+#include <iterator>
 #include <new>
 #include <utility>
 
@@ -54,14 +55,16 @@ ScanRecord measure_scan(const fs::path& file, const MeasureOptions& options) {
 }
 
 std::vector<ScanRecord> read_scan_records(const std::vector<fs::path>& inputs) {
-  std::vector<ScanRecord> records;
+  std::vector<fs::path> files;
   for (const fs::path& input : inputs) {
     std::error_code error;
     const bool folder = fs::is_directory(input, error);
-    for (const fs::path& path : folder ? records_in_folder(input) : std::vector{input}) {
-      records.push_back(read_scan_record(path));
-    }
+    std::ranges::copy(folder ? records_in_folder(input) : std::vector{input},
+                      std::back_inserter(files));
   }
+  if (!files.empty()) refuse_too_many(files.size(), inputs.front());
+  std::vector<ScanRecord> records;
+  for (const fs::path& file : files) records.push_back(read_scan_record(file));
   if (records.empty()) {
     throw InputError(ErrorCode::no_scans, inputs.empty() ? fs::path(".") : inputs.front(),
                      "holds no records of scans", "make them with 'basefog read --record'");

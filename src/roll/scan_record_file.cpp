@@ -2,12 +2,11 @@
 // A scan's record as JSON. Each structure names its fields once, for writing and for reading.
 #include <zlib.h>
 
+#include <algorithm>
 #include <array>
 #include <bit>
 #include <cmath>
 #include <concepts>
-#include <fstream>
-#include <iterator>
 #include <limits>
 #include <new>
 #include <nlohmann/json.hpp>
@@ -16,8 +15,10 @@
 #include <stdexcept>
 
 #include "basefog/error.hpp"
+#include "basefog/limits.hpp"
 #include "basefog/scan_record.hpp"
 #include "core/base64.hpp"
+#include "core/text_file.hpp"
 
 namespace basefog {
 namespace fs = std::filesystem;
@@ -57,14 +58,12 @@ Json packed(const std::vector<T>& values) {
 
 template <class T>
 void unpack(const Json& json, std::vector<T>& values) {
-  constexpr std::size_t kMost = 50'000'000;  // many times the largest picture that is kept
   const auto count = json.at("count").get<std::size_t>();
   const auto deflated = bytes_of_base64(json.at("deflated").get_ref<const std::string&>());
-  std::vector<std::uint8_t> planes;
-  if (count <= kMost) planes.resize(count * sizeof(T));
+  std::vector<std::uint8_t> planes(count * sizeof(T));
   uLongf size = planes.size();
   std::uint8_t none = 0;
-  if (count > kMost || !deflated ||
+  if (!deflated ||
       uncompress(planes.empty() ? &none : planes.data(), &size, deflated->data(),
                  deflated->size()) != Z_OK ||
       size != planes.size()) {
@@ -74,6 +73,23 @@ void unpack(const Json& json, std::vector<T>& values) {
   auto* bytes = reinterpret_cast<std::uint8_t*>(values.data());
   for (std::size_t i = 0; i < planes.size(); ++i) {
     bytes[i % count * sizeof(T) + i / count] = planes[i];
+  }
+}
+
+/// Numbers that take a thousandth of their room packed: counted before any is unpacked.
+void refuse_too_many_numbers(const Json& whole) {
+  std::size_t left = limits::kMostRecordNumbers;
+  std::vector<const Json*> open{&whole};  // not by recursion, however deep the text nests
+  while (!open.empty()) {
+    const Json& json = *open.back();
+    open.pop_back();
+    if (json.is_object() && json.contains("deflated")) {
+      const auto count = json.at("count").get<std::size_t>();
+      if (count > left) throw NotARecord("holds more numbers than any scan has");
+      left -= count;
+    } else if (json.is_structured()) {
+      for (const Json& part : json) open.push_back(&part);
+    }
   }
 }
 
@@ -358,6 +374,41 @@ void take(const Json& json, T& value) {
   fields(Taking{json}, value);
 }
 
+// A record comes from elsewhere: what it says of its sizes must be so before anything relies on it.
+
+bool fits(const NegativePicture& picture) {
+  if (picture.width < 0 || picture.height < 0 || picture.channels < 0) return false;
+  return picture.millidensity.size() ==
+         static_cast<std::size_t>(picture.width) * picture.height * picture.channels;
+}
+
+bool fits(const std::vector<float>& values, std::size_t count, bool may_be_empty) {
+  return (values.size() == count || (may_be_empty && values.empty())) &&
+         std::none_of(values.begin(), values.end(), [](float value) { return std::isnan(value); });
+}
+
+bool fits(const FrameMeasurement& frame) {
+  const ApertureGrid& grid = frame.apertures;
+  const bool measured = frame.state == FrameState::measured;
+  if (grid.columns < 0 || grid.rows < 0 || grid.channels < 0) return false;
+  if (measured && (grid.columns == 0 || grid.rows == 0)) return false;
+  if (measured && grid.channels != 1 && grid.channels != 3) return false;
+  const auto channels = static_cast<std::size_t>(grid.channels);
+  const std::size_t count = channels * grid.rows * grid.columns;
+  const FilmBase& base = frame.rebate;
+  return fits(grid.density, count, !measured) && fits(grid.sigma, count, true) &&
+         fits(grid.clipped, count, true) && fits(grid.floored, count, true) &&
+         (!measured || frame.densest.size() == channels) &&
+         (base.density.empty() || base.density.size() == channels) &&
+         base.sigma.size() == base.density.size() && fits(frame.negative) && fits(frame.overview);
+}
+
+bool fits(const ScanRecord& record) {
+  return record.blur.size() == record.frames.size() &&
+         std::all_of(record.frames.begin(), record.frames.end(),
+                     [](const FrameMeasurement& frame) { return fits(frame); });
+}
+
 }  // namespace
 
 std::string scan_record_text(const ScanRecord& record) {
@@ -369,25 +420,17 @@ std::string scan_record_text(const ScanRecord& record) {
 }
 
 ScanRecord read_scan_record(const fs::path& path) {
-  std::error_code error;
-  if (!fs::exists(path, error)) {
-    throw InputError(ErrorCode::not_found, path, "does not exist", "check the name");
-  }
-  std::ifstream in(path, std::ios::binary);
-  const std::string text{std::istreambuf_iterator<char>(in), {}};
-  if (!in.good() && !in.eof()) {
-    throw InputError(ErrorCode::unreadable, path, "cannot be read", "check its permissions");
-  }
+  const std::string text = read_text_file(path, {"a record of a scan", limits::kMostRecordBytes});
   const char* next_step = "make it again with 'basefog read --record'";
   try {
     const Json json = Json::parse(text);
     if (!json.is_object() || json.value("schema", "") != kSchema) {
       throw NotARecord("is no record of a scan as this version writes them");
     }
+    refuse_too_many_numbers(json);
     ScanRecord record;
     take(json, record);
-    if (record.blur.size() != record.frames.size())
-      throw NotARecord("is no whole record of a scan");
+    if (!fits(record)) throw NotARecord("is no whole record of a scan");
     return record;
   } catch (const NotARecord& problem) {
     throw InputError(ErrorCode::malformed, path, problem.what(), next_step);

@@ -3,12 +3,13 @@
 
 #include <algorithm>
 #include <array>
-#include <fstream>
 #include <iterator>
 #include <set>
 
 #include "basefog/camera.hpp"
 #include "basefog/error.hpp"
+#include "basefog/limits.hpp"
+#include "core/text_file.hpp"
 #include "roll/plain_text.hpp"
 #include "roll/shot_log_frames.hpp"
 #include "roll/shot_log_header.hpp"
@@ -20,9 +21,6 @@ namespace basefog {
 namespace {
 
 using enum ColumnKind;
-
-/// No roll has as many rows; a table that has is some other one.
-constexpr std::size_t kMostRows = 10'000;
 
 /// Column names are looked for in so many first lines.
 constexpr std::size_t kMostLinesAbove = 200;
@@ -275,7 +273,7 @@ ShotLog parse_shot_log(std::string_view bytes, const std::filesystem::path& path
   for (std::size_t i = table.header_line + 1; i < table.lines.size(); ++i) {
     if (!is_row(table.lines[i], table, log)) continue;
     std::ranges::move(reader.read(table.lines[i]), std::back_inserter(log.rows));
-    if (log.rows.size() > kMostRows) {
+    if (log.rows.size() > limits::kMostLogRows) {
       throw InputError(ErrorCode::malformed, path, "has more than 10000 rows, which no roll has",
                        "give the log of one roll");
     }
@@ -292,17 +290,7 @@ ShotLog parse_shot_log(std::string_view bytes, const std::filesystem::path& path
 }
 
 ShotLog read_shot_log(const std::filesystem::path& path) {
-  std::error_code error;
-  if (!std::filesystem::exists(path, error)) {
-    throw InputError(ErrorCode::not_found, path, "does not exist", "check the log's name");
-  }
-  std::ifstream in(path, std::ios::binary);
-  if (!std::filesystem::is_regular_file(path, error) || !in) {
-    throw InputError(ErrorCode::unreadable, path, "cannot be read as a file",
-                     "give a log file that you may read");
-  }
-  const std::string bytes{std::istreambuf_iterator<char>(in), {}};
-  return parse_shot_log(bytes, path);
+  return parse_shot_log(read_text_file(path, {"a log", limits::kMostLogBytes}), path);
 }
 
 }  // namespace basefog

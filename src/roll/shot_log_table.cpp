@@ -10,12 +10,11 @@
 #include <optional>
 
 #include "basefog/error.hpp"
+#include "basefog/limits.hpp"
 #include "roll/plain_text.hpp"
 
 namespace basefog {
 namespace {
-
-constexpr std::size_t kMostBytes = std::size_t{16} << 20;
 
 /// Bytes from one encoding to UTF-8. Bytes that have no meaning in it become U+FFFD, or nothing is
 /// returned when strict.
@@ -62,8 +61,8 @@ const char* unmarked_utf16(std::string_view bytes) {
 
 void refuse_what_is_no_text(std::string_view bytes, const std::filesystem::path& path) {
   using namespace std::string_view_literals;
-  if (bytes.size() > kMostBytes) {
-    refuse(path, ErrorCode::unreadable, "is larger than 16 MiB, which no log is",
+  if (bytes.size() > limits::kMostLogBytes) {
+    refuse(path, ErrorCode::unreadable, "is larger than 4 MiB, which no log is",
            "give the log as a CSV file");
   }
   if (bytes.starts_with("PK\x03\x04"sv) || bytes.starts_with("\xd0\xcf\x11\xe0"sv)) {

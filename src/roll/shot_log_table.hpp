@@ -18,7 +18,7 @@ struct DecodedText {
 /// Bytes to UTF-8: by byte-order mark; UTF-16 without one where every other byte is zero; UTF-8
 /// where the bytes are valid UTF-8; otherwise Windows-1252, of which Latin-1's letters are part.
 /// Throws InputError: unsupported for what is no text (a spreadsheet's own file, a picture),
-/// unreadable for more than 16 MiB.
+/// unreadable for more than 4 MiB.
 DecodedText decode_text(std::string_view bytes, const std::filesystem::path& path);
 
 /// One line of a log, or several where a quoted cell goes on over line ends.

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <memory>
 
@@ -23,6 +24,10 @@ class Decoder {
   /// What stopped decode(), in the library's words; empty if nothing did.
   virtual std::string damage() const = 0;
 };
+
+/// Throws InputError (unreadable) for a picture that claims more pixels than any scan has.
+void refuse_too_many_pixels(const std::filesystem::path& path, std::uint64_t width,
+                            std::uint64_t height);
 
 /// Opens a scan by its content, whatever its name. Throws InputError.
 std::unique_ptr<Decoder> open_scan(const std::filesystem::path& path);

@@ -12,12 +12,11 @@
 #include <string_view>
 
 #include "basefog/error.hpp"
+#include "basefog/limits.hpp"
 
 namespace basefog {
 namespace {
 
-/// Progressive files are decoded into memory; 80 megapixels in full colour.
-constexpr long kMostMemory = 512L * 1024 * 1024;
 constexpr int kExifMarker = JPEG_APP0 + 1;
 constexpr int kProfileMarker = JPEG_APP0 + 2;
 constexpr unsigned kWholeMarker = 0xFFFF;
@@ -35,6 +34,7 @@ struct JpegSource {
 
   jpeg_decompress_struct info{};
   jpeg_error_mgr errors{};
+  jpeg_progress_mgr progress{};
   std::jmp_buf failure{};
   std::array<char, JMSG_LENGTH_MAX> message{};
   std::FILE* file = nullptr;
@@ -55,6 +55,26 @@ void keep_warning(j_common_ptr info, int level) {
     info->err->format_message(info, source_of(info).message.data());
 }
 
+/// A file of some kilobytes may go over a large picture a thousand times.
+void limit_passes(j_common_ptr info) {
+  if (reinterpret_cast<j_decompress_ptr>(info)->input_scan_number <= limits::kMostJpegPasses)
+    return;
+  JpegSource& source = source_of(info);
+  std::snprintf(source.message.data(), source.message.size(), "more than %d passes",
+                limits::kMostJpegPasses);
+  std::longjmp(source.failure, 1);
+}
+
+/// What a progressive file takes in memory: two bytes a coefficient.
+std::uint64_t bytes_of_coefficients(const jpeg_decompress_struct& info) {
+  std::uint64_t blocks = 0;
+  for (int c = 0; c < info.num_components; ++c) {
+    const jpeg_component_info& component = info.comp_info[c];
+    blocks += std::uint64_t{component.width_in_blocks} * component.height_in_blocks;
+  }
+  return blocks * DCTSIZE2 * sizeof(JCOEF);
+}
+
 bool attempt(JpegSource& source, void (*step)(JpegSource&)) {
   if (setjmp(source.failure) != 0) return false;
   step(source);
@@ -63,7 +83,8 @@ bool attempt(JpegSource& source, void (*step)(JpegSource&)) {
 
 void read_header(JpegSource& source) {
   jpeg_create_decompress(&source.info);
-  source.info.mem->max_memory_to_use = kMostMemory;
+  source.info.mem->max_memory_to_use = limits::kMostHeldBytes;
+  source.info.progress = &source.progress;
   jpeg_stdio_src(&source.info, source.file);
   jpeg_save_markers(&source.info, kExifMarker, kWholeMarker);
   jpeg_save_markers(&source.info, kProfileMarker, kWholeMarker);
@@ -88,7 +109,7 @@ class JpegDecoder final : public Decoder {
   std::string damage() const override { return source_.message.data(); }
 
  private:
-  void refuse_unsupported(const std::filesystem::path& path) const;
+  void refuse_unsupported(const std::filesystem::path& path);
   void read_markers();
 
   JpegSource source_;
@@ -100,6 +121,7 @@ JpegDecoder::JpegDecoder(const std::filesystem::path& path) {
   source_.info.client_data = &source_;
   source_.errors.error_exit = fail;
   source_.errors.emit_message = keep_warning;
+  source_.progress.progress_monitor = limit_passes;
   source_.file = std::fopen(path.c_str(), "rb");
   if (source_.file == nullptr)
     throw InputError(ErrorCode::unreadable, path, "cannot be opened", "check its permissions");
@@ -107,6 +129,7 @@ JpegDecoder::JpegDecoder(const std::filesystem::path& path) {
     throw InputError(ErrorCode::unreadable, path, "is not a whole JPEG file (" + damage() + ")",
                      "copy it again, or scan the frame again");
   refuse_unsupported(path);
+  refuse_too_many_pixels(path, source_.info.image_width, source_.info.image_height);
   picture_.format = "JPEG";
   picture_.container = ScanFormat::jpeg;
   picture_.width = static_cast<int>(source_.info.image_width);
@@ -120,12 +143,12 @@ JpegDecoder::JpegDecoder(const std::filesystem::path& path) {
   read_markers();
 }
 
-void JpegDecoder::refuse_unsupported(const std::filesystem::path& path) const {
+void JpegDecoder::refuse_unsupported(const std::filesystem::path& path) {
   switch (source_.info.jpeg_color_space) {
     case JCS_GRAYSCALE:
     case JCS_RGB:
     case JCS_YCbCr:
-      return;
+      break;
     case JCS_CMYK:
     case JCS_YCCK:
       throw InputError(ErrorCode::unsupported, path, "holds printing inks (CMYK)",
@@ -136,6 +159,11 @@ void JpegDecoder::refuse_unsupported(const std::filesystem::path& path) const {
           "has " + std::to_string(source_.info.num_components) + " components of an unknown kind",
           "export it as gray or RGB TIFF with 16 bits a channel");
   }
+  if (jpeg_has_multiple_scans(&source_.info) != 0 &&
+      bytes_of_coefficients(source_.info) > limits::kMostHeldBytes)
+    throw InputError(ErrorCode::unsupported, path,
+                     "is progressive and too large to be held in memory",
+                     "export it as TIFF with 16 bits a channel");
 }
 
 void JpegDecoder::read_markers() {

@@ -6,6 +6,7 @@
 #include <string_view>
 
 #include "basefog/error.hpp"
+#include "basefog/limits.hpp"
 #include "scan/decoder.hpp"
 #include "scan/jpeg_decoder.hpp"
 #include "scan/png_decoder.hpp"
@@ -72,6 +73,15 @@ std::string other_format(std::string_view head) {
 }
 
 }  // namespace
+
+void refuse_too_many_pixels(const std::filesystem::path& path, std::uint64_t width,
+                            std::uint64_t height) {
+  if (height == 0 || width <= limits::kMostPixels / height) return;
+  throw InputError(ErrorCode::unreadable, path,
+                   "claims " + std::to_string(width) + " x " + std::to_string(height) +
+                       " pixels, over the limit of two gigapixels",
+                   "scan at a lower resolution, or copy the file again if it is not that large");
+}
 
 std::unique_ptr<Decoder> open_scan(const std::filesystem::path& path) {
   const std::string head = first_bytes(path);

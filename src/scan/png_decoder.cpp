@@ -11,11 +11,10 @@
 #include <string_view>
 
 #include "basefog/error.hpp"
+#include "basefog/limits.hpp"
 
 namespace basefog {
 namespace {
-
-constexpr std::uint64_t kMostInterlacedBytes = 512ULL * 1024 * 1024;
 
 /// libpng reports errors by a jump, so each call that may fail runs under attempt(), with nothing
 /// to destroy between the two.
@@ -92,9 +91,14 @@ PngDecoder::PngDecoder(const std::filesystem::path& path) {
     throw InputError(ErrorCode::unreadable, path, "cannot be opened", "check its permissions");
   source_.png = png_create_read_struct(PNG_LIBPNG_VER_STRING, &source_, fail, drop_warning);
   source_.info = png_create_info_struct(source_.png);
+  // Profiles and texts are packed, some to a thousandth of their size.
+  png_set_chunk_malloc_max(source_.png, limits::kMostPngChunkBytes);
+  png_set_chunk_cache_max(source_.png, limits::kMostPngChunks);
   if (!attempt(source_, read_header))
     throw InputError(ErrorCode::unreadable, path, "is not a whole PNG file (" + damage() + ")",
                      "copy it again, or scan the frame again");
+  refuse_too_many_pixels(path, png_get_image_width(source_.png, source_.info),
+                         png_get_image_height(source_.png, source_.info));
   picture_.format = "PNG";
   picture_.container = ScanFormat::png;
   picture_.width = static_cast<int>(png_get_image_width(source_.png, source_.info));
@@ -124,7 +128,7 @@ void PngDecoder::refuse_unsupported(const std::filesystem::path& path) const {
   const bool interlaced = png_get_interlace_type(source_.png, source_.info) != PNG_INTERLACE_NONE;
   const std::uint64_t bytes =
       static_cast<std::uint64_t>(png_get_rowbytes(source_.png, source_.info)) * picture_.height;
-  if (interlaced && bytes > kMostInterlacedBytes)
+  if (interlaced && bytes > limits::kMostHeldBytes)
     refuse("is interlaced and too large to be held in memory");
 }
 

@@ -11,12 +11,12 @@
 #include <utility>
 
 #include "basefog/error.hpp"
+#include "basefog/limits.hpp"
 #include "scan/sensor_cells.hpp"
 
 namespace basefog {
 namespace {
 
-constexpr unsigned kMostMemoryMegabytes = 1024;
 constexpr unsigned kXTrans = 9;         ///< LibRaw's number for the 6 x 6 pattern
 constexpr unsigned kFirstBayer = 1000;  ///< from here on filters describes a Bayer pattern
 constexpr int kMostPatternRows = 64;
@@ -85,7 +85,8 @@ RawDecoder::RawDecoder(const std::filesystem::path& path) {
 void RawDecoder::unpack(const std::filesystem::path& path) {
   keep_to_this_thread();
   raw_->set_dataerror_handler(note_damage, &damaged_);
-  raw_->imgdata.params.max_raw_memory_mb = kMostMemoryMegabytes;
+  raw_->imgdata.params.max_raw_memory_mb =
+      static_cast<unsigned>(limits::kMostRawBytes / limits::kMebibyte);
   if (const int error = raw_->open_file(path.c_str()); error != LIBRAW_SUCCESS)
     throw InputError(
         error == LIBRAW_FILE_UNSUPPORTED ? ErrorCode::unsupported : ErrorCode::unreadable, path,

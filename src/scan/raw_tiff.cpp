@@ -118,6 +118,7 @@ class MosaicDecoder final : public Decoder {
 
 MosaicDecoder::MosaicDecoder(TiffFile file, const TiffPage& page, int orientation)
     : file_(std::move(file)), page_(page) {
+  refuse_too_many_pixels(file_.path(), page.width, page.height);
   std::uint16_t* repeat = nullptr;
   std::uint16_t count = 0;
   std::uint8_t* pattern = nullptr;

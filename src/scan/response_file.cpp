@@ -7,12 +7,12 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <fstream>
-#include <iterator>
 #include <optional>
 #include <utility>
 
 #include "basefog/error.hpp"
+#include "basefog/limits.hpp"
+#include "core/text_file.hpp"
 #include "scan/monotone_light.hpp"
 
 namespace basefog {
@@ -24,7 +24,6 @@ constexpr std::string_view kSchema = "basefog.response/1";
 constexpr int kSamples = 65536;  // one a 16-bit code
 
 /// A file of this kind is a few kilobytes; more is some other file under the name.
-constexpr std::uintmax_t kLargestFile = 4U << 20U;
 
 [[noreturn]] void malformed(const fs::path& path, std::string problem) {
   throw InputError(ErrorCode::malformed, path, std::move(problem),
@@ -33,19 +32,11 @@ constexpr std::uintmax_t kLargestFile = 4U << 20U;
 
 std::string read_text(const fs::path& path) {
   std::error_code error;
-  const auto status = fs::status(path, error);
-  if (!fs::exists(status)) {
+  if (fs::status(path, error).type() == fs::file_type::not_found) {
     throw InputError(ErrorCode::not_found, path, "there is no such response file",
                      "--response takes linear, srgb, gamma=N or the path of a response file");
   }
-  const std::uintmax_t size = fs::is_regular_file(status) ? fs::file_size(path, error) : 0;
-  std::ifstream in(path, std::ios::binary);
-  if (!fs::is_regular_file(status) || error || !in) {
-    throw InputError(ErrorCode::unreadable, path, "cannot be read as a file",
-                     "check the path and its permissions");
-  }
-  if (size > kLargestFile) malformed(path, "is too large for a response file");
-  return {std::istreambuf_iterator<char>(in), {}};
+  return read_text_file(path, {"a response file", limits::kMostSettingsBytes});
 }
 
 /// A finite number at table[key]; absent where the key is.

@@ -13,8 +13,6 @@
 namespace basefog {
 namespace {
 
-constexpr std::uint64_t kMostPixels = 2'000'000'000;
-
 bool is_float(const TiffPage& page) { return page.sample_format == SAMPLEFORMAT_IEEEFP; }
 
 template <class Value>
@@ -89,11 +87,7 @@ TiffDecoder::TiffDecoder(TiffFile file, const TiffPage& page, bool has_equals)
   if (page_.width == 0 || page_.height == 0)
     throw InputError(ErrorCode::unreadable, file_.path(), "has no picture in it",
                      "copy it again, or scan the frame again");
-  if (page_.area() > kMostPixels)
-    throw InputError(ErrorCode::unreadable, file_.path(),
-                     "claims " + std::to_string(page_.width) + " x " +
-                         std::to_string(page_.height) + " pixels, over the limit of two gigapixels",
-                     "scan at a lower resolution, or copy the file again if it is not that large");
+  refuse_too_many_pixels(file_.path(), page_.width, page_.height);
   refuse_unsupported(file_, page_);
   if (page_.photometric == PHOTOMETRIC_YCBCR)
     TIFFSetField(file_.handle(), TIFFTAG_JPEGCOLORMODE, JPEGCOLORMODE_RGB);

@@ -7,11 +7,10 @@
 #include <cstdio>
 
 #include "basefog/error.hpp"
+#include "basefog/limits.hpp"
 
 namespace basefog {
 namespace {
-
-constexpr std::size_t kMostPages = 1000;
 
 int keep_first_error(TIFF*, void* user_data, const char*, const char* format, va_list arguments) {
   auto* error = static_cast<std::string*>(user_data);
@@ -55,7 +54,7 @@ std::vector<std::uint64_t> sub_directories(const TiffFile& file) {
   std::uint16_t count = 0;
   std::uint64_t* offsets = nullptr;
   if (TIFFGetField(file.handle(), TIFFTAG_SUBIFD, &count, &offsets) != 1) return {};
-  return {offsets, offsets + std::min<std::size_t>(count, kMostPages)};
+  return {offsets, offsets + std::min<std::size_t>(count, limits::kMostTiffPages)};
 }
 
 }  // namespace
@@ -65,6 +64,7 @@ TiffFile::TiffFile(const std::filesystem::path& path)
   const std::unique_ptr<TIFFOpenOptions, void (*)(TIFFOpenOptions*)> options(TIFFOpenOptionsAlloc(),
                                                                              TIFFOpenOptionsFree);
   TIFFOpenOptionsSetErrorHandlerExtR(options.get(), keep_first_error, error_.get());
+  TIFFOpenOptionsSetMaxSingleMemAlloc(options.get(), limits::kMostPackedBytes);
   TIFFOpenOptionsSetWarningHandlerExtR(options.get(), drop_warning, nullptr);
   handle_.reset(TIFFOpenExt(path.c_str(), "rm", options.get()));
   if (!handle_)
@@ -83,9 +83,10 @@ std::vector<TiffPage> tiff_pages(TiffFile& file) {
   do {
     pages.push_back(present_page(file));
     for (const std::uint64_t offset : sub_directories(file)) offsets.push_back(offset);
-  } while (pages.size() < kMostPages && TIFFReadDirectory(file.handle()) == 1);
+  } while (pages.size() < limits::kMostTiffPages && TIFFReadDirectory(file.handle()) == 1);
   for (const std::uint64_t offset : offsets) {
-    if (pages.size() >= kMostPages || TIFFSetSubDirectory(file.handle(), offset) != 1) continue;
+    if (pages.size() >= limits::kMostTiffPages || TIFFSetSubDirectory(file.handle(), offset) != 1)
+      continue;
     pages.push_back(present_page(file));
     pages.back().is_sub_directory = true;
     pages.back().directory = offset;

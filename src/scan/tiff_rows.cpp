@@ -4,16 +4,14 @@
 #include <algorithm>
 
 #include "basefog/error.hpp"
+#include "basefog/limits.hpp"
 
 namespace basefog {
 namespace {
 
-constexpr std::uint64_t kMebibyte = 1024 * 1024;
 /// Compressed strips above this are read by scanline, which libtiff does a third slower but without
 /// holding the decoded strip.
-constexpr std::uint64_t kLargeStrip = 32 * kMebibyte;
-/// No scanner writes bands of this size; a file that claims one is damaged or hostile.
-constexpr std::uint64_t kMostBandBytes = 512 * kMebibyte;
+constexpr std::uint64_t kLargeStrip = 32 * limits::kMebibyte;
 
 }  // namespace
 
@@ -26,7 +24,8 @@ TiffRows::TiffRows(const TiffFile& file, const TiffPage& page, int planes)
     const auto tile_width = file.tag<std::uint32_t>(TIFFTAG_TILEWIDTH).value_or(0);
     band_rows_ = file.tag<std::uint32_t>(TIFFTAG_TILELENGTH).value_or(0);
     const std::uint64_t tile_bytes = TIFFTileSize64(tiff);
-    if (tile_width == 0 || band_rows_ == 0 || tile_bytes == 0 || tile_bytes > kMostBandBytes)
+    if (tile_width == 0 || band_rows_ == 0 || tile_bytes == 0 ||
+        tile_bytes > limits::kMostHeldBytes)
       throw InputError(ErrorCode::unreadable, file.path(), "has impossible tiles",
                        "save it again with ordinary tiles or strips");
     pieces_ = static_cast<int>((static_cast<std::uint64_t>(width_) + tile_width - 1) / tile_width);
@@ -45,9 +44,10 @@ TiffRows::TiffRows(const TiffFile& file, const TiffPage& page, int planes)
       band_bytes = row_bytes_;
     }
   }
-  if (band_rows_ == 0 || row_bytes_ == 0 || band_bytes == 0 || band_bytes * planes > kMostBandBytes)
+  if (band_rows_ == 0 || row_bytes_ == 0 || band_bytes == 0 ||
+      band_bytes * planes > limits::kMostHeldBytes)
     throw InputError(ErrorCode::unreadable, file.path(),
-                     "claims strips or tiles of " + std::to_string(band_bytes / kMebibyte) +
+                     "claims strips or tiles of " + std::to_string(band_bytes / limits::kMebibyte) +
                          " MiB, more than is ever needed",
                      "save it again with ordinary strips");
   // Left uninitialised: rows that are never read cost no memory.

@@ -8,12 +8,14 @@
 #include <unistd.h>
 
 #include <atomic>
+#include <csignal>
 #include <cstdint>
 #include <fstream>
 #include <functional>
 #include <iterator>
 #include <memory>
 #include <stdexcept>
+#include <utility>
 
 extern char** environ;
 
@@ -73,11 +75,18 @@ void write_gray(const fs::path& file, Gray16 picture) {
 
 }  // namespace
 
-ProgramRun run_program(const std::vector<std::string>& words) {
-  const TestFolder folder;
-  const std::string out = folder / "out";
-  const std::string err = folder / "err";
-  std::vector<std::string> all = {BASEFOG_PROGRAM};
+ProgramRun run_program(const std::vector<std::string>& words,
+                       const std::vector<std::string>& under) {
+  return StartedProgram(words, under).wait();
+}
+
+StartedProgram::StartedProgram(const std::vector<std::string>& words,
+                               const std::vector<std::string>& under)
+    : folder_(std::make_unique<TestFolder>()) {
+  const std::string out = *folder_ / "out";
+  const std::string err = *folder_ / "err";
+  std::vector<std::string> all = under;
+  all.emplace_back(BASEFOG_PROGRAM);
   all.insert(all.end(), words.begin(), words.end());
   std::vector<char*> argv;
   for (std::string& word : all) argv.push_back(word.data());
@@ -88,13 +97,34 @@ ProgramRun run_program(const std::vector<std::string>& words) {
   posix_spawn_file_actions_addopen(&files, STDIN_FILENO, "/dev/null", O_RDONLY, 0);
   posix_spawn_file_actions_addopen(&files, STDOUT_FILENO, out.c_str(), O_WRONLY | O_CREAT, 0600);
   posix_spawn_file_actions_addopen(&files, STDERR_FILENO, err.c_str(), O_WRONLY | O_CREAT, 0600);
-  pid_t child = 0;
-  const int failed = posix_spawn(&child, argv[0], &files, nullptr, argv.data(), environ);
+  const int failed = posix_spawnp(&process_, argv[0], &files, nullptr, argv.data(), environ);
   posix_spawn_file_actions_destroy(&files);
   if (failed != 0) throw std::runtime_error("the program could not be started");
+}
+
+StartedProgram::~StartedProgram() {
+  if (process_ == 0) return;
+  kill();
+  waitpid(process_, nullptr, 0);
+}
+
+void StartedProgram::kill() const { ::kill(process_, SIGKILL); }
+
+ProgramRun StartedProgram::wait() {
   int status = 0;
-  waitpid(child, &status, 0);
-  return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, content_of(out), content_of(err)};
+  waitpid(std::exchange(process_, 0), &status, 0);
+  return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, content_of(*folder_ / "out"),
+          content_of(*folder_ / "err")};
+}
+
+std::map<std::string, std::string> contents_of(const fs::path& folder) {
+  std::map<std::string, std::string> contents;
+  if (!fs::exists(folder)) return contents;
+  for (const auto& entry : fs::recursive_directory_iterator(folder)) {
+    if (!entry.is_regular_file()) continue;
+    contents[entry.path().lexically_relative(folder)] = content_of(entry.path());
+  }
+  return contents;
 }
 
 TestFolder::TestFolder() {

@@ -2,6 +2,8 @@
 #pragma once
 
 #include <filesystem>
+#include <map>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -14,8 +16,30 @@ struct ProgramRun {
   std::string err;
 };
 
-/// Runs the built program with these words, without a shell, standard input closed.
-ProgramRun run_program(const std::vector<std::string>& words);
+/// Runs the built program with these words, without a shell, standard input closed. `under`: words
+/// of a command that runs the program, such as env.
+ProgramRun run_program(const std::vector<std::string>& words,
+                       const std::vector<std::string>& under = {});
+
+/// A run that goes on beside the test.
+class StartedProgram {
+ public:
+  StartedProgram(const std::vector<std::string>& words, const std::vector<std::string>& under = {});
+  StartedProgram(const StartedProgram&) = delete;
+  StartedProgram& operator=(const StartedProgram&) = delete;
+  ~StartedProgram();
+
+  /// kill -9.
+  void kill() const;
+  ProgramRun wait();
+
+ private:
+  std::unique_ptr<class TestFolder> folder_;
+  int process_ = 0;
+};
+
+/// Every file under a folder with its content, by its path from there.
+std::map<std::string, std::string> contents_of(const std::filesystem::path& folder);
 
 /// A folder of its own for one test, removed at its end.
 class TestFolder {

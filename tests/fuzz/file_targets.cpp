@@ -6,17 +6,24 @@
 #include <cmath>
 #include <cstdlib>
 #include <filesystem>
+#include <fstream>
 #include <string>
+#include <vector>
 
+#include "basefog/analysis.hpp"
+#include "basefog/bias_history.hpp"
 #include "basefog/camera.hpp"
 #include "basefog/error.hpp"
 #include "basefog/film_profile.hpp"
 #include "basefog/film_test.hpp"
+#include "basefog/ledger.hpp"
 #include "basefog/matching.hpp"
 #include "basefog/response.hpp"
 #include "basefog/scan.hpp"
+#include "basefog/scan_record.hpp"
 #include "basefog/scanner_calibration.hpp"
 #include "fuzz/fuzz_targets.hpp"
+#include "test_folder.hpp"
 
 namespace basefog::test {
 namespace {
@@ -111,6 +118,29 @@ void fuzz_scan(std::string_view bytes) {
                                                       // be large must not cost the fuzzer its time.
         require_sense(read_scan(path, {.most_blocks = 10'000}));
       });
+}
+
+void fuzz_scan_record(std::string_view bytes) {
+  read_as_file(bytes, [](const std::filesystem::path& path) {
+    const ScanRecord record = read_scan_record(path);
+    require(record.blur.size() == record.frames.size());
+    // What was read is written and read again as it is.
+    require(!scan_record_text(record).empty());
+    review_records({record}, {});
+  });
+}
+
+void fuzz_ledger(std::string_view bytes) {
+  // A file of its own with files beside it, which SQLite needs.
+  static const std::filesystem::path path = test_folder() / "fuzzed.db";
+  for (const char* part : {"-wal", "-shm"}) std::filesystem::remove(path.string() + part);
+  std::ofstream(path, std::ios::binary | std::ios::trunc) << bytes;
+  try {
+    const std::vector<RememberedRoll> rolls = Ledger(path, Ledger::Access::read).rolls();
+    if (!rolls.empty()) fit_bias_history(rolls);
+  } catch (const InputError&) {
+    // Refused with a reason.
+  }
 }
 
 }  // namespace basefog::test

@@ -121,7 +121,7 @@ TEST_F(ResponseFiles, say_what_is_wrong) {
 
 TEST_F(ResponseFiles, refuse_folders_and_huge_files) {
   EXPECT_THROW(read_response_file(test::test_folder()), InputError);
-  EXPECT_THAT(refusal(std::string(5U << 20U, '#')), HasSubstr("too large"));
+  EXPECT_THAT(refusal(std::string(5U << 20U, '#')), HasSubstr("larger than 4 MiB"));
 }
 
 }  // namespace
