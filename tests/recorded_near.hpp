@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Included ahead of every test (tests/CMakeLists.txt): EXPECT_NEAR and ASSERT_NEAR as they are, and
 // besides each test's report (--gtest_output) says how many numbers were compared, and the largest
-// deviation for its tolerance. tests/validation/held_against.py makes a table of those that are held
-// against a source from outside.
+// deviation for its tolerance. tests/validation/held_against.py makes a table of those that are
+// held against a source from outside.
 #pragma once
 
 #include <gtest/gtest.h>

@@ -2,8 +2,8 @@
 #include "cli/read_command.hpp"
 
 #include <CLI/CLI.hpp>
-#include <algorithm>
 #include <iostream>
+#include <map>
 #include <memory>
 
 #include "basefog/error.hpp"
@@ -19,18 +19,16 @@ namespace basefog::cli {
 namespace fs = std::filesystem;
 namespace {
 
-/// What each scan is written to in a folder: NAME and ending, numbered where two scans have one
-/// name.
+/// What each scan is written to in a folder: its name as `part_of` gives it, and ending, numbered
+/// where two scans have one name.
 std::vector<fs::path> files_in(const fs::path& folder, const std::vector<fs::path>& scans,
-                               const std::string& ending) {
+                               fs::path (fs::path::*part_of)() const, const std::string& ending) {
   std::vector<fs::path> files;
+  std::map<std::string, int> times;
   for (const fs::path& scan : scans) {
-    const std::string stem = (folder / scan.stem()).string();
-    fs::path file = stem + ending;
-    for (int n = 2; std::find(files.begin(), files.end(), file) != files.end(); ++n) {
-      file = stem + "-" + std::to_string(n) + ending;
-    }
-    files.push_back(file);
+    const std::string name = (folder / (scan.*part_of)()).string();
+    const int time = ++times[name];
+    files.emplace_back(name + (time > 1 ? "-" + std::to_string(time) : "") + ending);
   }
   return files;
 }
@@ -39,7 +37,8 @@ std::vector<fs::path> files_in(const fs::path& folder, const std::vector<fs::pat
 std::vector<fs::path> picture_files(const std::optional<fs::path>& target,
                                     const std::vector<fs::path>& scans) {
   if (!target) return {};
-  if (target->extension() != ".png") return files_in(*target, scans, "-layout.png");
+  if (target->extension() != ".png")
+    return files_in(*target, scans, &fs::path::stem, "-layout.png");
   if (scans.size() > 1) {
     throw InputError(ErrorCode::usage, *target, "is one file for several scans", "name a folder");
   }
@@ -84,7 +83,9 @@ int run_read(const ReadArguments& arguments) {
       throw InputError(ErrorCode::usage, "--record", "goes without --show-layout",
                        "run the command twice");
     }
-    const std::vector<fs::path> files = files_in(*arguments.record, scans, ".json");
+    // With the scan's ending, so that runs for a.tif and for a.jpg do not write one file.
+    const std::vector<fs::path> files =
+        files_in(*arguments.record, scans, &fs::path::filename, ".json");
     check_output_files(files, inputs);
     return write_records(scans, files, options);
   }

@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <cstdlib>
 #include <filesystem>
 
 #include "cli/program_run.hpp"
@@ -32,6 +33,28 @@ TEST(Records, a_review_from_them_is_the_review_of_the_scans) {
   const ProgramRun direct = run_program(scans);
   EXPECT_EQ(merged.status, direct.status) << merged.err;
   EXPECT_EQ(merged.out, direct.out);
+}
+
+// An archive is read on all cores, or machines, by a program that knows nothing of film.
+TEST(Records, made_by_gnu_parallel_give_the_report_of_the_single_run) {
+  if (std::system("parallel --version > /dev/null 2>&1") != 0) {
+    GTEST_SKIP() << "GNU parallel is not installed";
+  }
+  const TestFolder folder;
+  const std::string roll = BASEFOG_SAMPLES "/roll";
+  const std::string command = "ls '" + roll + "'/*.tif | parallel --will-cite -j 4 '" +
+                              BASEFOG_PROGRAM + "' read {} --record '" +
+                              std::string(folder / "records") + "' 2>&1";
+  ASSERT_EQ(std::system(command.c_str()), 0);
+  const auto review = [&](std::vector<std::string> words, const char* out) {
+    words.insert(words.begin(), "review");
+    words.insert(words.end(), {"--log", roll + "/log.csv", "--quiet", "--out", folder / out});
+    EXPECT_EQ(run_program(words).status, 0);
+    return contents_of(folder / out);
+  };
+  const auto merged = review({"--from", folder / "records"}, "merged");
+  EXPECT_EQ(merged, review({roll}, "direct")) << "a file differs";
+  EXPECT_GE(merged.size(), 4U);
 }
 
 TEST(Records, a_scan_that_cannot_be_read_has_one_too) {
