@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "basefog/limits.hpp"
 #include "basefog/quality.hpp"
 #include "basefog/response.hpp"
 
@@ -78,6 +79,8 @@ struct ReadOptions {
   std::optional<std::filesystem::path> light;
   /// Most blocks in the block image. The block side is the smallest that stays below.
   int most_blocks = 500'000;
+  /// A scan that claims more pixels is refused before any is decoded.
+  std::uint64_t most_pixels = limits::kMostPixels;
 
   /// Empty when usable, otherwise a sentence.
   std::string validate() const;

@@ -32,7 +32,9 @@ void write_match_to_correct(const std::filesystem::path& file, const ReviewArgum
   write_output(file, [&](std::ostream& out) { write_match_file(out, analysis); });
 }
 
-void remember(const ReviewArguments& arguments, const Analysis& analysis) {
+}  // namespace
+
+void remember_roll(const ReviewArguments& arguments, const Analysis& analysis) {
   const std::filesystem::path path = arguments.ledger ? *arguments.ledger : default_ledger_path();
   check_not_an_input(path, inputs_of(arguments.roll));
   const RememberedRoll roll = remembered_roll(analysis, arguments.roll_name);
@@ -41,8 +43,6 @@ void remember(const ReviewArguments& arguments, const Analysis& analysis) {
   say("roll " + roll.name + (again ? " replaced" : " remembered") + " in " + path.string() + ", " +
       std::to_string(roll.deviations.size()) + " frames.");
 }
-
-}  // namespace
 
 void write_results(const ReviewArguments& arguments, const Analysis& analysis) {
   const Outputs& outputs = arguments.outputs;
@@ -66,7 +66,6 @@ void write_results(const ReviewArguments& arguments, const Analysis& analysis) {
           ": was there before and stays as it was; move it away to have a new one.");
     }
   }
-  if (arguments.remember) remember(arguments, analysis);
 }
 
 int run_review(const ReviewArguments& arguments) {
@@ -100,6 +99,7 @@ int run_review(const ReviewArguments& arguments) {
     style.detailed = roll.verbose;
     write_table(std::cout, analysis, style);
   }
+  if (arguments.remember) remember_roll(arguments, analysis);
   return exit_status_of(analysis);
 }
 

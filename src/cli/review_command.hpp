@@ -27,6 +27,10 @@ struct ReviewArguments {
 /// Writes what was asked for of a reviewed roll. Throws InputError (not_writable).
 void write_results(const ReviewArguments& arguments, const Analysis& analysis);
 
+/// Keeps what a reviewed roll says of the meter in the ledger. Throws InputError where it says too
+/// little, and where the ledger cannot be written.
+void remember_roll(const ReviewArguments& arguments, const Analysis& analysis);
+
 /// Reviews one roll, or each roll of a folder of rolls, and writes what was asked for. Returns an
 /// ExitStatus; throws InputError.
 int run_review(const ReviewArguments& arguments);

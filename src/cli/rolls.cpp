@@ -84,6 +84,18 @@ struct RollOutcome {
   ExitStatus status = kNothingMeasured;
 };
 
+/// A roll that says too little for the ledger was reviewed all the same.
+bool try_to_remember(const ReviewArguments& arguments, const Analysis& analysis,
+                     const std::string& name) {
+  try {
+    remember_roll(arguments, analysis);
+    return true;
+  } catch (const InputError& error) {
+    say("roll " + name + " is not remembered: " + error.what() + ".");
+    return false;
+  }
+}
+
 RollOutcome review_one(const ReviewArguments& arguments, const std::string& name) {
   RollOutcome outcome;
   try {
@@ -94,6 +106,9 @@ RollOutcome review_one(const ReviewArguments& arguments, const std::string& name
     outcome.summary = summarise(name, analysis);
     if (arguments.outputs.folder) outcome.summary.report = fs::path(name) / "report.html";
     outcome.status = exit_status_of(analysis);
+    if (arguments.remember && !try_to_remember(arguments, analysis, name)) {
+      outcome.status = kSomeNotMeasured;
+    }
   } catch (const InputError& error) {
     outcome.summary.name = name;
     outcome.summary.failure = std::string(error.what()) + ".";

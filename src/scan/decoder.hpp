@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <memory>
 
+#include "basefog/limits.hpp"
 #include "scan/block_accumulator.hpp"
 #include "scan/picture.hpp"
 
@@ -27,7 +28,7 @@ class Decoder {
 
 /// Throws InputError (unreadable) for a picture that claims more pixels than any scan has.
 void refuse_too_many_pixels(const std::filesystem::path& path, std::uint64_t width,
-                            std::uint64_t height);
+                            std::uint64_t height, std::uint64_t most = limits::kMostPixels);
 
 /// Opens a scan by its content, whatever its name. Throws InputError.
 std::unique_ptr<Decoder> open_scan(const std::filesystem::path& path);

@@ -102,7 +102,9 @@ float LightTable::light_of_sample(const Channel& channel, Sample sample) const {
     return (*channel.table)[sample];
   } else {
     const float fraction = (sample - channel.black) * channel.scale;
-    if (linear_) return std::isnan(fraction) ? 0.0F : fraction;
+    // A sample of 1e38 is damage, and its square would leave the range of the sums.
+    constexpr float kMost = 1e4F;
+    if (linear_) return std::isnan(fraction) ? 0.0F : std::clamp(fraction, -kMost, kMost);
     const std::vector<float>& table = *channel.table;
     const float last = static_cast<float>(table.size() - 1);
     const float place = fraction > 0 ? std::min(fraction, 1.0F) * last : 0.0F;  // NaN: 0

@@ -21,7 +21,8 @@ class LightTable {
 
   /// Light of `count` pixels that lie `stride` samples apart, each beginning with the picture's
   /// channels. Written without gaps, the channels of a pixel side by side. Accuracy: exact for
-  /// integers; for floats the response is interpolated between 65536 points. NaN becomes 0.
+  /// integers; for floats the response is interpolated between 65536 points, NaN becomes 0, and
+  /// what lies more than 10,000 times full scale from black is taken for that.
   template <class Sample>
   void convert_pixels(const Sample* samples, std::size_t stride, std::size_t count,
                       float* light) const;

@@ -75,11 +75,12 @@ std::string other_format(std::string_view head) {
 }  // namespace
 
 void refuse_too_many_pixels(const std::filesystem::path& path, std::uint64_t width,
-                            std::uint64_t height) {
-  if (height == 0 || width <= limits::kMostPixels / height) return;
+                            std::uint64_t height, std::uint64_t most) {
+  if (height == 0 || width <= most / height) return;
   throw InputError(ErrorCode::unreadable, path,
                    "claims " + std::to_string(width) + " x " + std::to_string(height) +
-                       " pixels, over the limit of two gigapixels",
+                       " pixels, over the limit of " + std::to_string(most / 1'000'000) +
+                       " megapixels",
                    "scan at a lower resolution, or copy the file again if it is not that large");
 }
 

@@ -47,6 +47,8 @@ FileRead read_file(const std::filesystem::path& path, const ReadOptions& options
                    std::optional<int> orientation) {
   const std::unique_ptr<Decoder> decoder = open_scan(path);
   Picture picture = decoder->picture();
+  refuse_too_many_pixels(path, static_cast<std::uint64_t>(picture.width),
+                         static_cast<std::uint64_t>(picture.height), options.most_pixels);
   const FileMetadata metadata = read_metadata(path, picture);
   // TIFF and raw say it in the directory that was read; the others in their Exif.
   if (picture.container != ScanFormat::tiff) picture.orientation = metadata.orientation.value_or(1);

@@ -51,6 +51,20 @@ TEST(Rolls, one_bad_roll_never_sinks_the_others) {
   EXPECT_THAT(content_of(folder / "out" / "roll 3" / "report.html"), HasSubstr("</html>"));
 }
 
+TEST(Rolls, are_remembered_each_under_its_folder) {
+  const TestFolder folder;
+  fill(folder / "shelf");
+  fs::copy(kRoll, folder / "shelf" / "roll 3",
+           fs::copy_options::recursive | fs::copy_options::skip_existing);
+  const ProgramRun run = run_program(
+      {"review", folder / "shelf", "--remember", "--quiet", "--ledger", folder / "ledger.db"});
+  EXPECT_EQ(run.status, 1) << "one of them says too little of the meter";
+  EXPECT_THAT(run.err, HasSubstr("roll roll10 is not remembered"));
+  const ProgramRun list = run_program({"ledger", "--ledger", folder / "ledger.db"});
+  EXPECT_THAT(list.out, HasSubstr("roll 3")) << list.err;
+  EXPECT_THAT(list.out, Not(HasSubstr("roll10")));
+}
+
 TEST(Rolls, refuse_what_is_of_one_roll_and_outputs_among_them) {
   const TestFolder folder;
   fill(folder / "shelf");

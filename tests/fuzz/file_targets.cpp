@@ -113,11 +113,10 @@ void fuzz_densitometer_table(std::string_view bytes) {
 void fuzz_match_file(std::string_view bytes) { read_as_file(bytes, read_match_file); }
 
 void fuzz_scan(std::string_view bytes) {
-  read_as_file(
-      bytes, [](const std::filesystem::path& path) {  // Few blocks: a picture that only claims to
-                                                      // be large must not cost the fuzzer its time.
-        require_sense(read_scan(path, {.most_blocks = 10'000}));
-      });
+  // What only claims to be large must not cost the fuzzer its time.
+  const ReadOptions options{.most_blocks = 1'000, .most_pixels = 100'000};
+  read_as_file(bytes,
+               [&](const std::filesystem::path& path) { require_sense(read_scan(path, options)); });
 }
 
 void fuzz_scan_record(std::string_view bytes) {

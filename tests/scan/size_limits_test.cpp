@@ -87,7 +87,7 @@ std::string png_claiming(std::uint32_t width, std::uint32_t height) {
 
 TEST(SizeLimits, a_png_that_claims_more_pixels_than_any_scan_is_refused) {
   EXPECT_THAT(refusal_of(write_bytes("claims.png", png_claiming(100'000, 100'000))),
-              HasSubstr("claims 100000 x 100000 pixels, over the limit of two gigapixels"));
+              HasSubstr("claims 100000 x 100000 pixels, over the limit of 2000 megapixels"));
   // Below the limit it is a damaged file that costs nothing.
   EXPECT_THAT(refusal_of(write_bytes("claims.png", png_claiming(40'000, 40'000))),
               HasSubstr("before any picture"));
@@ -103,7 +103,7 @@ TEST(SizeLimits, a_jpeg_that_claims_more_pixels_than_any_scan_is_refused) {
     bytes[at + 1] = '\xe8';  // 65000
   }
   EXPECT_THAT(refusal_of(write_bytes("claims.jpg", bytes)),
-              HasSubstr("claims 65000 x 65000 pixels, over the limit of two gigapixels"));
+              HasSubstr("claims 65000 x 65000 pixels, over the limit of 2000 megapixels"));
 }
 
 /// A progressive JPEG of one gray, whose first pass is written again and again.
