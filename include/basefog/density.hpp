@@ -57,7 +57,7 @@ struct FrameMeasurement {
   ApertureGrid apertures;
   /// Clear film in the same scan; kind none where there is none.
   FilmBase rebate;
-  /// Density, per channel, beyond which the scan cannot tell (its own range's end).
+  /// Density, per channel, beyond which the scan cannot tell: its own range or its calibration ends.
   std::vector<Density> densest;
   NegativePicture negative;  ///< the frame alone
   NegativePicture overview;  ///< the whole scan, long side at most 360, to show the found region

@@ -225,8 +225,7 @@ std::vector<DensityPair> paired_densities(const FrameMeasurement& a, const FilmB
   for (int c = 0; c < channels; ++c) {
     const auto channel = static_cast<std::size_t>(c);
     const auto limit = [&](const FrameMeasurement& frame) {
-      const double scan = channel < frame.densest.size() ? frame.densest[channel].value() : 6.0;
-      return std::min(scan, frame.response.densest.value()) - 0.05;
+      return (channel < frame.densest.size() ? frame.densest[channel].value() : 6.0) - 0.05;
     };
     std::vector<PlacePair> places;
     for (int y = margin; y + side + margin <= first.height; y += side) {
