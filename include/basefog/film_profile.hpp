@@ -38,8 +38,8 @@ struct FilmProfile {
   /// Standard deviation of the toe's length, in stops a stop below the speed point (with_toe).
   double toe_sigma_stops = 0.15;
   Reciprocity reciprocity;
-  /// Response (Response::source) of the scans that the curve was measured from. Scans read through
-  /// the same one share its error, which cancels. Empty where densities came from elsewhere.
+  /// Response and scanner of the scans that the curve was measured from. Scans read through the
+  /// same ones share their error, which cancels. Empty where densities came from elsewhere.
   std::string measured_through;
   /// True where exposures were known apart from the camera's meter, so that the film's speed is
   /// too; its standard deviation then, in stops.

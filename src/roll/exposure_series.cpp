@@ -13,6 +13,7 @@
 
 #include "basefog/reciprocity.hpp"
 #include "roll/contrast_fit.hpp"
+#include "roll/net_densities.hpp"
 #include "roll/same_view.hpp"
 
 namespace basefog {
@@ -290,7 +291,7 @@ std::optional<SeriesContrast> contrast_from_series(std::span<const SeriesFrame> 
   if (std::ranges::any_of(result.series, &ExposureSeries::used)) {
     const ContrastFit fit = fit_together(result.series, roll);
     result.film = fitted_film(film, fit);
-    result.film.measured_through = frames.front().measurement->response.source;
+    result.film.measured_through = read_through(*frames.front().measurement);
     result.factor = {std::exp(fit.log_factor),
                      std::exp(fit.log_factor - kNormal975 * fit.log_factor_sigma),
                      std::exp(fit.log_factor + kNormal975 * fit.log_factor_sigma)};

@@ -192,7 +192,7 @@ FilmTestFrames film_test_from_frames(const Analysis& analysis,
       leave_out("its density zero is not known");
       continue;
     }
-    series.measured_through = frame.measurement.response.source;
+    series.measured_through = read_through(frame.measurement);
     const LoggedExposure logged =
         logged_exposure(analysis.log->rows[*rows[i]], analysis.film.reciprocity);
     const std::optional<double> log_h = log_h_of(logged, analysis, offset);

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 namespace basefog {
 namespace {
@@ -18,9 +19,8 @@ constexpr float kMostFloored = 0.02F;
 
 double densest_net(const FrameMeasurement& frame, const FilmBase& base, int channel) {
   const auto c = static_cast<std::size_t>(channel);
-  Density densest = frame.response.densest;
-  if (c < frame.densest.size()) densest = std::min(densest, frame.densest[c]);
-  return (densest - base.density[c]).value();
+  if (c >= frame.densest.size()) return std::numeric_limits<double>::infinity();
+  return (frame.densest[c] - base.density[c]).value();
 }
 
 /// Density between the rebate and the middle of the picture by a lamp or a copy stand that is
@@ -156,13 +156,21 @@ LayerDensities mean_of(const std::vector<LayerDensities>& channels) {
 
 }  // namespace
 
+std::string read_through(const FrameMeasurement& frame) {
+  std::string text = frame.response.source;
+  for (const std::string& name : {frame.metadata.make, frame.metadata.model}) {
+    if (!name.empty()) text += ", " + name;
+  }
+  return text;
+}
+
 double response_sigma(const FrameMeasurement& frame, const FilmProfile& film) {
   // What a response does not repeat from scan to scan: flare follows the picture, and 0.003 of the
   // scan's light that is left of it makes a net density of 1 to 1.5 thinner by a hundredth
   // (computed).
   constexpr double kRepeats = 0.01;
   const bool shared =
-      !film.measured_through.empty() && film.measured_through == frame.response.source;
+      !film.measured_through.empty() && film.measured_through == read_through(frame);
   return shared ? std::min(kRepeats, frame.response.relative_sigma) : frame.response.relative_sigma;
 }
 

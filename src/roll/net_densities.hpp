@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <limits>
+#include <string>
 #include <vector>
 
 #include "basefog/density.hpp"
@@ -36,8 +37,12 @@ struct NetDensities {
   std::size_t apertures() const { return static_cast<std::size_t>(columns) * rows; }
 };
 
-/// Relative sigma of the frame's densities against the film's curve by the scan's response: its own,
-/// or hardly any where the curve was measured through the same one.
+/// What read the frame, for FilmProfile::measured_through: its response and, where the file names
+/// it, the scanner, since two of them under one assumption err apart.
+std::string read_through(const FrameMeasurement& frame);
+
+/// Relative sigma of the frame's densities against the film's curve by the scan's response: its
+/// own, or hardly any where the curve was measured through the same one.
 double response_sigma(const FrameMeasurement& frame, const FilmProfile& film);
 
 /// Net densities of a frame, one set a film layer. Black-and-white film scanned in colour: the mean
