@@ -234,14 +234,12 @@ bool is_even(const ApertureGrid& grid) {
   return true;
 }
 
-/// By the steps of the file's codes, and by where a calibration ended.
 std::vector<Density> densest_of(const Scan& scan) {
   std::vector<Density> out;
   for (int c = 0; c < scan.blocks.channels; ++c) {
     const double darkest =
         static_cast<std::size_t>(c) < scan.darkest.size() ? scan.darkest[c] : kLeastLight;
-    const Density by_codes = Density::from_transmittance(std::max(darkest, kLeastLight));
-    out.push_back(std::min(by_codes, scan.response.densest));
+    out.push_back(Density::from_transmittance(std::max(darkest, kLeastLight)));
   }
   return out;
 }

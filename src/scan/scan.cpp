@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/scan.hpp"
 
+#include <algorithm>
+
 #include "basefog/error.hpp"
 #include "scan/block_accumulator.hpp"
 #include "scan/decoder.hpp"
@@ -65,7 +67,10 @@ FileRead read_file(const std::filesystem::path& path, const ReadOptions& options
   scan.flags = picture.flags;
   scan.response = choose_response(picture, options, metadata.response, scan.flags);
   const LightTable light(picture, scan.response);
-  for (int c = 0; c < picture.channels; ++c) scan.darkest.push_back(light.darkest(c));
+  const double calibrated_to = scan.response.densest.transmittance();
+  for (int c = 0; c < picture.channels; ++c) {
+    scan.darkest.push_back(std::max(light.darkest(c), calibrated_to));
+  }
   read_blocks(*decoder, picture, light, options.most_blocks, scan);
   return file;
 }

@@ -44,14 +44,6 @@ TEST(Density, net_density_of_an_even_frame) {
   }
 }
 
-TEST(Density, beyond_a_calibrations_end_the_scan_cannot_tell) {
-  Scan scan = drawn::draw(Plan{});
-  const Density by_codes = measure_frames(scan, find_film(scan)).at(0).densest.at(0);
-  EXPECT_GT(by_codes, Density::from_value(2.2));
-  scan.response.densest = Density::from_value(2.1);
-  EXPECT_EQ(measure_frames(scan, find_film(scan)).at(0).densest.at(0), Density::from_value(2.1));
-}
-
 TEST(Density, sigma_covers_the_scatter_of_an_even_frame) {
   Plan plan;
   plan.scenes[0] = drawn::plain_scene(0.7);

@@ -48,6 +48,20 @@ TEST(FlatField, GivesTrueTransmittance) {
   EXPECT_FALSE(scan.flags.contains(Flag::light_clipped));
 }
 
+TEST(FlatField, TheEndOfACalibrationIsFromTheLightOn) {
+  Response response = parse_response("linear");
+  response.densest = Density::from_value(1.5);
+  const std::string film = write_codes("even.tif", 0.1);
+  ReadOptions options{.response = response};
+  EXPECT_NEAR(std::log10(read_scan(film, options).darkest.at(0)), -1.5, 1e-9);
+  options.light = write_codes("half.tif", 0.5);
+  double light = 0;
+  for (int y = 0; y < kHeight; ++y) {
+    for (int x = 0; x < kWidth; ++x) light += 0.5 * lamp(x, y) / 65535 / (kWidth * kHeight);
+  }
+  EXPECT_NEAR(std::log10(read_scan(film, options).darkest.at(0)), -1.5 - std::log10(light), 1e-3);
+}
+
 TEST(FlatField, IsTakenInTheSensorsOwnOrientation) {
   const std::string light = write_codes("lamp.tif", 1);
   const Scan scan = read_with(write_codes("turned.tif", 0.2, 8), light);
