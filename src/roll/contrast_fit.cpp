@@ -82,10 +82,7 @@ class LinearModel {
  public:
   LinearModel(const ContrastProblem& problem, const std::vector<Datum>& data,
               const FilmProfile& film)
-      : problem_(problem),
-        data_(data),
-        slope_(static_cast<Eigen::Index>(data.size())),
-        predicted_(static_cast<Eigen::Index>(data.size())) {
+      : problem_(problem), data_(data), slope_(static_cast<Eigen::Index>(data.size())) {
     std::set<std::size_t> layers;
     for (const Datum& d : data) layers.insert(d.density->layer);
     layers_ = std::max(1.0, static_cast<double>(layers.size()));
@@ -94,7 +91,6 @@ class LinearModel {
     for (Eigen::Index i = 0; i < n; ++i) {
       const Datum& d = at(i);
       const CharacteristicCurve& curve = film.layers[d.density->layer].curve;
-      predicted_[i] = predicted_difference(curve, d.density->mean, d.step);
       slope_[i] = (predicted_difference(curve, d.density->mean, d.step + kHalfStep) -
                    predicted_difference(curve, d.density->mean, d.step - kHalfStep)) /
                   (2 * kHalfStep);
@@ -104,7 +100,7 @@ class LinearModel {
       for (Eigen::Index j = 0; j <= i; ++j) {
         covariance(i, j) = covariance(j, i) = shared(i, j);
       }
-      const double between = kBetweenSigma * predicted_[i];
+      const double between = kBetweenSigma * at(i).density->difference;
       covariance(i, i) += at(i).density->sigma * at(i).density->sigma +
                           kReadingSigma * kReadingSigma + between * between;
     }
@@ -131,7 +127,8 @@ class LinearModel {
   Eigen::VectorXd with_mean_wander() const {
     Eigen::VectorXd result(slope_.size());
     for (Eigen::Index i = 0; i < result.size(); ++i) {
-      result[i] = predicted_[i] * mean_wander(at(i).density->mean) / layers_;
+      const DensityPair& density = *at(i).density;
+      result[i] = density.difference * mean_wander(density.mean) / layers_;
     }
     return result;
   }
@@ -170,16 +167,14 @@ class LinearModel {
     }
     const double form =
         a.density->layer == b.density->layer ? wander(a.density->mean, b.density->mean) : 0.0;
-    return slope_[i] * slope_[j] * exposures + bases + predicted_[i] * predicted_[j] * form;
+    return slope_[i] * slope_[j] * exposures + bases +
+           a.density->difference * b.density->difference * form;
   }
 
   const ContrastProblem& problem_;
   const std::vector<Datum>& data_;
   double layers_ = 1;      ///< that have data
   Eigen::VectorXd slope_;  ///< change of each difference with its step, density a stop
-  /// Differences by the film, of which errors of form are a share: as a share of what was measured
-  /// they would make small differences look sure and draw the contrast down.
-  Eigen::VectorXd predicted_;
   Eigen::MatrixXd inverse_;
   double log_determinant_ = 0;
 };
