@@ -36,7 +36,7 @@ struct FilmTestSeries {
   double exposure_sigma_stops = 0.01;
   /// True where log_h is in lux·s and known apart from the camera's own meter.
   bool absolute = false;
-  /// Response of the scans that densities were read from; empty for a densitometer's.
+  /// Response and scanner of the scans that densities were read from; empty for a densitometer's.
   std::string measured_through;
   /// For exposures by the camera's meter: log_h is as if the meter and the marks were true for a
   /// film of this speed.

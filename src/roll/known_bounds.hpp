@@ -32,13 +32,12 @@ PossibleCorrections possible_corrections(const FilmExposures& exposures,
 
 /// Bounds of all five numbers:
 /// - exposure: at least where what is beyond the range could raise it by more than half a stop with
-///   a chance of more than 2.5 % (`hidden`); at most where half
-///   of it is thought to come from clear film;
+///   a chance of more than 2.5 % (`hidden`); at most where half of it is thought to come from clear
+///   film;
 /// - shadow reserve: at most where the percentile is a stop or more below the speed point or on
 ///   clear film;
 /// - highlight reach and room: at least, at most where the percentile is beyond the range or
-///   may be; room
-///   also at least where the film's shoulder has not been seen;
+///   may be; room also at least where the film's shoulder has not been seen;
 /// - correction: at least where it rests on clear film, at most where it rests on what is beyond
 ///   the range, or on a mean that may be far higher. Where it rests on both, neither: the range of
 ///   possible corrections is finite;
