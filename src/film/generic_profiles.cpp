@@ -19,7 +19,7 @@ constexpr double kGenericToeSigma = 0.28;
 
 /// No sheet at hand shows a shoulder to where it ends, 7 stops above the speed point
 /// (black-and-white [StepWedge]) and 9.5 (colour); 9 stops, give or take this (judgement).
-constexpr double kGenericShoulderSigma = 1.0;
+constexpr double kGenericShoulderSigma = 1.5;
 
 /// The gradient from 1.3 to 2.1 log H above the speed point is 0.98 to 1.08 of the average gradient
 /// on films of [StepWedge] developed to 0.6 and more, 0.93 to 1.11 in the layers of three colour

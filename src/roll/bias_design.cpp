@@ -117,8 +117,11 @@ class DesignBuilder {
       row.local = Eigen::VectorXd::Zero(locals);
       for (int c = 0; c < kErrorCauses; ++c) {
         const double mean = means[static_cast<std::size_t>(row.block)][c];
-        const double apart = samples_[i].shared[c] - mean;
-        row.local(c) = mean + std::sqrt(priors.form_share) * apart;
+        // Hidden light has no form to be wrong about: it raises what hides it, and nothing else.
+        const bool hidden = static_cast<ErrorCause>(c) == ErrorCause::clipping;
+        const double apart = hidden ? 0 : samples_[i].shared[c] - mean;
+        row.local(c) =
+            hidden ? samples_[i].shared[c] : mean + std::sqrt(priors.form_share) * apart;
         row.local(kErrorCauses + c) = std::sqrt(1 - priors.form_share) * apart;
       }
       row.local(kReciprocity) = samples_[i].reciprocity.value();

@@ -131,8 +131,8 @@ FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
       possible_corrections(exposures, meterings, aim_above_speed);
   std::array<Swings, kQuantities> swings =
       error_swings(densities, film, meterings, aim_above_speed);
-  const auto bounds = known_bounds(exposures, nominal, swings, corrections,
-                                   hidden_light(densities, film, meterings, exposures),
+  const HiddenLight hidden = hidden_light(densities, film, meterings, exposures);
+  const auto bounds = known_bounds(exposures, nominal, swings, corrections, hidden,
                                    base.flags.contains(Flag::clipped_base));
   widen_to(swings[static_cast<std::size_t>(Quantity::correction)], nominal[Quantity::correction],
            corrections);
@@ -144,6 +144,10 @@ FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
   const auto single = [&](Quantity q) { return answer_to(q, std::array{nominal[q]}); };
   FrameReading reading;
   reading.exposure = answer_to(Quantity::exposure, nominal.exposure);
+  if (!reading.exposure.estimate.high) {
+    double& clipping = reading.exposure.budget[static_cast<std::size_t>(ErrorCause::clipping)];
+    clipping = std::max(clipping, hidden.rise);
+  }
   reading.shadow_reserve = single(Quantity::shadow_reserve);
   hold_at_clear_film(reading.shadow_reserve.estimate);
   reading.highlight_reach = single(Quantity::highlight_reach);

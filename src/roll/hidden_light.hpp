@@ -8,10 +8,11 @@
 
 namespace basefog {
 
-/// Chances that the film, or the scan, hides light.
+/// What light the film, or the scan, hides.
 struct HiddenLight {
-  double in_mean = 0;   ///< that raises the metered mean by more than half a stop
-  double in_reach = 0;  ///< at the 98th percentile
+  double in_mean = 0;   ///< chance that it raises the metered mean by more than half a stop
+  double in_reach = 0;  ///< chance that there is some at the 98th percentile
+  double rise = 0;      ///< of the metered mean, root mean square over all chances, stops
 };
 
 /// Where the film saturates is only known to the profile's shoulder and contrast, so the light at

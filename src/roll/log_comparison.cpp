@@ -91,11 +91,17 @@ void compare_blur_with_log(Analysis& analysis) {
   }
 }
 
+/// Whether a frame's deviation says something of the meter: with both ends, or with a lower bound
+/// because light may be hidden, which its sigma tells; a bound that clear film sets has no sigma.
+bool tells_of_the_meter(const FrameResult& frame) {
+  return frame.deviation && frame.deviation->low && !frame.flags.contains(Flag::match_doubtful) &&
+         !frame.reading->flags.contains(Flag::clipped_base);
+}
+
 std::vector<DeviationSample> deviation_samples(const Analysis& analysis) {
   std::vector<DeviationSample> samples;
   for (const FrameResult& frame : analysis.frames) {
-    if (!frame.deviation || !frame.deviation->two_sided()) continue;
-    if (frame.flags.contains(Flag::match_doubtful)) continue;
+    if (!tells_of_the_meter(frame)) continue;
     const LogRow& row = analysis.log->rows[*frame.log_row];
     DeviationSample sample{.deviation = frame.deviation->value};
     double own_variance = 0;
@@ -108,6 +114,12 @@ std::vector<DeviationSample> deviation_samples(const Analysis& analysis) {
       }
     }
     sample.sigma = std::sqrt(own_variance);
+    // Light that the film hides is hidden on all frames by one shoulder: however many there are,
+    // they must not make the bias surer than that.
+    if (!frame.deviation->high) {
+      const auto clipping = static_cast<std::size_t>(ErrorCause::clipping);
+      sample.shared[clipping] = frame.reading->exposure.budget[clipping];
+    }
     sample.reciprocity = frame.expected_sigma;
     if (analysis.film.speed_measured) {
       // One batch and one development differ from the next (judgement; batches 5 to 25 % in all

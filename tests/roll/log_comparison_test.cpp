@@ -41,12 +41,27 @@ TEST(DeviationSamples, leave_out_frames_whose_row_is_doubtful) {
   EXPECT_EQ(technique_samples(analysis).size(), 2U);
 }
 
-TEST(DeviationSamples, leave_out_frames_without_a_row_and_bounds) {
-  Analysis analysis = roll_of(3);
+TEST(DeviationSamples, leave_out_frames_without_a_row_and_upper_bounds) {
+  Analysis analysis = roll_of(4);
   analysis.frames[0].log_row.reset();
-  analysis.frames[2].reading->exposure.estimate.high.reset();
+  analysis.frames[2].reading->exposure.estimate.low.reset();
+  analysis.frames[3].reading->exposure.estimate.high.reset();
+  analysis.frames[3].reading->flags.insert(Flag::clipped_base);
   compare_with_log(analysis);
   EXPECT_EQ(deviation_samples(analysis).size(), 1U);
+}
+
+TEST(DeviationSamples, count_a_lower_bound_with_the_light_that_may_be_hidden) {
+  constexpr auto kClipping = static_cast<std::size_t>(ErrorCause::clipping);
+  Analysis analysis = roll_of(2);
+  for (FrameResult& frame : analysis.frames) frame.reading->exposure.budget[kClipping] = 0.8;
+  analysis.frames[1].reading->exposure.estimate.high.reset();
+  compare_with_log(analysis);
+  const auto samples = deviation_samples(analysis);
+  ASSERT_EQ(samples.size(), 2U);
+  for (const DeviationSample& sample : samples) EXPECT_DOUBLE_EQ(sample.sigma, 0.8);
+  EXPECT_EQ(samples[0].shared[kClipping], 0);
+  EXPECT_EQ(samples[1].shared[kClipping], 0.8) << "one shoulder hides light on all frames";
 }
 
 TEST(CompareWithLog, says_where_words_and_light_disagree) {
