@@ -272,7 +272,7 @@ ScatterFit fit_with_scatter(const ContrastProblem& problem, const std::vector<Da
   fit.toe_sigma = std::sqrt(covariance(kToe, kToe));
   fit.shoulder = p[kShoulder];
   fit.shoulder_sigma = std::sqrt(covariance(kShoulder, kShoulder));
-  fit.surprise = std::pow(p[kContrast] / problem.contrast_sigma, 2);
+  fit.surprise = std::pow(p[kContrast] / problem.usual_contrast_sigma, 2);
   for (std::size_t k = 0; k < problem.logged.size(); ++k) {
     fit.exposure_error[k] = model.with_exposure(k).dot(explained);
     fit.surprise += std::pow(fit.exposure_error[k] / problem.exposure_sigma, 2);

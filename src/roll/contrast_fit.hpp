@@ -21,8 +21,9 @@ struct ContrastProblem {
   std::vector<double> logged;      ///< stops, one a frame; differences within a view count
   std::vector<double> base_sigma;  ///< density, one a frame
   std::vector<FramePair> pairs;
-  double exposure_sigma = 0.08;  ///< stops
-  double contrast_sigma = 0.15;  ///< prior of ln(contrast factor)
+  double exposure_sigma = 0.08;        ///< stops
+  double contrast_sigma = 0.15;        ///< prior of ln(contrast factor)
+  double usual_contrast_sigma = 0.15;  ///< of developments, from which `surprise` is judged
 };
 
 struct ContrastFit {

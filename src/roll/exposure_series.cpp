@@ -25,6 +25,9 @@ constexpr Stops kGreatestDifference{5.0};
 /// where the film's contrast is generic. Wider than developments are (a tenth), so that what the
 /// frames show is drawn towards the generic contrast by a thirtieth of the difference at most.
 constexpr double kGenericContrastSigma = 0.25;
+/// Developments themselves: softer or harder than this by four times is a wrong log (judgement; a
+/// push by two stops that nobody asked for is 0.4).
+constexpr double kDevelopmentSigma = 0.15;
 /// And about a measured film's: development of one roll and the next (common practice).
 constexpr double kRollToRollSigma = 0.05;
 
@@ -38,12 +41,12 @@ bool mentions_series(const std::string& text) {
       [&](std::string_view word) { return lower.find(word) != std::string::npos; });
 }
 
-/// The value that a chi square with so many degrees of freedom exceeds once in a thousand, by
-/// Wilson and Hilferty's cube root [WilsonHilferty]; to 2 % from 2 on.
-double one_in_a_thousand(double freedom) {
-  constexpr double kNormal999 = 3.0902;
+/// The value that a chi square with so many degrees of freedom exceeds as often as a standard
+/// normal variable exceeds z, by Wilson and Hilferty's cube root [WilsonHilferty]; to 2 % from 2
+/// on.
+double chi_square_quantile(double freedom, double z) {
   const double k = 2 / (9 * freedom);
-  return freedom * std::pow(1 - k + kNormal999 * std::sqrt(k), 3);
+  return freedom * std::pow(1 - k + z * std::sqrt(k), 3);
 }
 
 /// Pairs of frames of one view, with the frames' numbers as given.
@@ -106,9 +109,10 @@ ContrastProblem problem_of(const std::vector<const ExposureSeries*>& series,
                            const FilmProfile& film, const SeriesOptions& options) {
   ContrastProblem problem;
   problem.exposure_sigma = options.exposure_sigma_stops;
-  problem.contrast_sigma = film.contrast_source == "generic"
-                               ? kGenericContrastSigma
-                               : std::hypot(film.contrast_relative_sigma, kRollToRollSigma);
+  const bool generic = film.contrast_source == "generic";
+  const double measured_sigma = std::hypot(film.contrast_relative_sigma, kRollToRollSigma);
+  problem.contrast_sigma = generic ? kGenericContrastSigma : measured_sigma;
+  problem.usual_contrast_sigma = generic ? kDevelopmentSigma : measured_sigma;
   std::vector<std::optional<std::size_t>> number(frames.size());
   for (const ExposureSeries* one : series) {
     for (std::size_t k = 0; k < one->frames.size(); ++k) {
@@ -159,15 +163,20 @@ struct Roll {
   }
 };
 
-bool surprising(const ContrastFit& fit) {
-  return fit.surprise > one_in_a_thousand(static_cast<double>(fit.exposure_error.size()) + 1);
+/// A log is thought wrong where a right one would surprise as much once in a thousand times; where
+/// one of its rows is wrong already, what remains has to be likelier than once in twenty.
+bool surprising(const ContrastFit& fit, bool log_trusted = true) {
+  constexpr double kOneInAThousand = 3.0902;
+  constexpr double kOneInTwenty = 1.6449;
+  const double freedom = static_cast<double>(fit.exposure_error.size()) + 1;
+  return fit.surprise > chi_square_quantile(freedom, log_trusted ? kOneInAThousand : kOneInTwenty);
 }
 
 /// Leaves out frames whose exposure is not what the log says, as long as two remain.
 void settle(ExposureSeries& series, const Roll& roll) {
   series.used = true;
   ContrastFit fit = roll.fit({&series});
-  while (surprising(fit)) {
+  while (surprising(fit, series.left_out.empty())) {
     std::optional<ExposureSeries> best;
     std::optional<ContrastFit> best_fit;
     for (std::size_t k = 0; series.frames.size() > 2 && k < series.frames.size(); ++k) {

@@ -225,6 +225,25 @@ TEST(ExposureSeries, changed_light_is_noticed) {
   EXPECT_NE(found->notes[0].find("light changed"), std::string::npos);
 }
 
+// In bright light: compensation was dialled, but the shortest time had been reached.
+TEST(ExposureSeries, camera_that_could_not_follow_is_noticed) {
+  for (const std::uint64_t seed : {9, 10, 11, 12}) {
+    std::mt19937_64 random(seed);
+    const simulator::Film film = simulator::black_and_white_film({.iso = 400});
+    const cv::Mat luminance = view(random);
+    Roll roll;
+    for (const double stops : {1.0, 1.0, 1.4}) {
+      roll.frames.push_back(photograph(luminance, {stops, 0, {1, 2}}, film, random()));
+    }
+    roll.logged = {-1, 0, 1};
+    const auto found =
+        contrast_from_series(roll.series_frames(), generic_black_and_white(FilmSpeed(400)));
+    ASSERT_TRUE(found);
+    EXPECT_FALSE(found->factor.two_sided())
+        << "a stop that made 0.4 is no softer film, seed " << seed << ", " << found->factor.value;
+  }
+}
+
 TEST(ExposureSeries, people_who_move_count_little) {
   std::mt19937_64 random(8);
   const simulator::Film film = simulator::black_and_white_film({.iso = 400, .rise = 0.90});
