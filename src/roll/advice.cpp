@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "basefog/analysis.hpp"
+#include "numeric/quantile.hpp"
 #include "roll/stops_text.hpp"
 
 namespace basefog {
@@ -54,13 +55,17 @@ bool worth_dialling(const StopsEstimate& bias) {
   return sure && std::abs(bias.value.value()) >= kThird / 2;
 }
 
-/// A meter that over-exposes by a stop at 400 is cured by dialling 800 [JukolartMeters].
+/// The mark that cures a bias: a meter that over-exposes by a stop at 400 wants 800
+/// [JukolartMeters].
+FilmSpeed curing_index(const Analysis& analysis, FilmSpeed dialled, Stops bias) {
+  return on_the_dial(analysis, FilmSpeed(exact(dialled).iso() * bias.ratio()));
+}
+
 void add_dial(const Analysis& analysis, std::vector<Advice>& advice) {
   const StopsEstimate& bias = *analysis.meter->bias;
   if (!worth_dialling(bias)) return;
   const FilmSpeed dialled = dialled_index(analysis);
-  const FilmSpeed index =
-      on_the_dial(analysis, FilmSpeed(exact(dialled).iso() * bias.value.ratio()));
+  const FilmSpeed index = curing_index(analysis, dialled, bias.value);
   if (index == dialled) return;
   advice.push_back(
       {.kind = AdviceKind::dial_exposure_index,
@@ -218,6 +223,21 @@ void add_scenes(const Analysis& analysis, std::vector<Advice>& advice) {
   }
 }
 
+/// Which mark of the dial is likelier to be right while a bias is not sure, and how likely; empty
+/// where nothing speaks for another.
+std::string better_guess(const Analysis& analysis, const StopsEstimate& bias) {
+  const FilmSpeed dialled = dialled_index(analysis);
+  const FilmSpeed index = curing_index(analysis, dialled, bias.value);
+  if (index == dialled) return "";
+  // Nearer to the bias than the old mark where it lies beyond the middle between both.
+  const double step = std::abs(exact(index).speed_value() - exact(dialled).speed_value());
+  const double sigma = (*bias.high - *bias.low).value() / (2 * kNormal975);
+  const double chance = normal_cdf((std::abs(bias.value.value()) - step / 2) / sigma);
+  return fmt::format(
+      " Until then {} on the dial is a better guess than {} with a chance of {:.0f} %.",
+      as_marked(index), as_marked(dialled), 100 * chance);
+}
+
 /// A bias that looks worth dialling but is not sure.
 void add_open_bias(const Analysis& analysis, std::vector<Advice>& advice) {
   if (!analysis.meter || !analysis.meter->bias) return;
@@ -226,8 +246,8 @@ void add_open_bias(const Analysis& analysis, std::vector<Advice>& advice) {
   advice.push_back(
       {.kind = AdviceKind::test_next,
        .text = fmt::format("The camera may give {}, which is not sure yet: another roll, a film "
-                           "test, or one view bracketed would tell.",
-                           too_much_or_little(bias.value)),
+                           "test, or one view bracketed would tell.{}",
+                           too_much_or_little(bias.value), better_guess(analysis, bias)),
        .stops = std::nullopt,
        .set = "",
        .evidence = evidence_text(bias, analysis.meter->frames_used)});

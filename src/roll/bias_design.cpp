@@ -109,7 +109,7 @@ class DesignBuilder {
       design_.roll_column = static_cast<int>(design_.model.local.size());
       design_.model.local.push_back({.sigma = priors.roll, .heavy_tailed = true});
     }
-    const std::vector<ErrorBudget> means = mean_sensitivities();
+    const std::vector<ErrorBudget> means = mean_sensitivities(priors.scatter_auto);
     const auto locals = static_cast<Eigen::Index>(design_.model.local.size());
     for (std::size_t i = 0; i < samples_.size(); ++i) {
       MixedModel::Row& row = design_.model.rows[i];
@@ -120,8 +120,7 @@ class DesignBuilder {
         // Hidden light has no form to be wrong about: it raises what hides it, and nothing else.
         const bool hidden = static_cast<ErrorCause>(c) == ErrorCause::clipping;
         const double apart = hidden ? 0 : samples_[i].shared[c] - mean;
-        row.local(c) =
-            hidden ? samples_[i].shared[c] : mean + std::sqrt(priors.form_share) * apart;
+        row.local(c) = hidden ? samples_[i].shared[c] : mean + std::sqrt(priors.form_share) * apart;
         row.local(kErrorCauses + c) = std::sqrt(1 - priors.form_share) * apart;
       }
       row.local(kReciprocity) = samples_[i].reciprocity.value();
@@ -130,14 +129,18 @@ class DesignBuilder {
     if (several) add_common_errors(std::sqrt(priors.common_share));
   }
 
-  /// Of each roll, over its frames.
-  std::vector<ErrorBudget> mean_sensitivities() const {
+  /// Of each roll, over its frames, each as far as it counts for the bias.
+  std::vector<ErrorBudget> mean_sensitivities(double scatter) const {
     std::vector<ErrorBudget> means(design_.rolls.size(), ErrorBudget{});
+    std::vector<double> weights(design_.rolls.size(), 0.0);
     for (const DeviationSample& sample : samples_) {
       const auto block = static_cast<std::size_t>(block_of_.at(sample.roll));
-      for (int c = 0; c < kErrorCauses; ++c) {
-        means[block][c] += sample.shared[c] / design_.rolls[block].frames;
-      }
+      const double weight = 1 / (sample.sigma * sample.sigma + scatter * scatter);
+      weights[block] += weight;
+      for (int c = 0; c < kErrorCauses; ++c) means[block][c] += weight * sample.shared[c];
+    }
+    for (std::size_t block = 0; block < means.size(); ++block) {
+      for (double& mean : means[block]) mean /= weights[block];
     }
     return means;
   }

@@ -1,15 +1,26 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// record_rolls PANORAMAS STRATUM ROLLS SEED: photographs rolls of 36 frames of real scenes, reads
-// them back, and prints a line a frame for bias_study: what the film got and what was read.
+// record_rolls PANORAMAS STRATUM ROLLS SEED [KEPT]: photographs rolls of 36 frames of real scenes,
+// reads them back, and prints a line a frame for bias_study: what the film got and what was read.
+// The scans' records are kept in the folder KEPT, and taken from there.
 #include <cstdio>
 #include <cstdlib>
 #include <string>
 
 #include "validation/study.hpp"
 
+namespace {
+
+/// Which ends of the interval are known.
+const char* ends(const basefog::StopsEstimate& estimate) {
+  if (estimate.two_sided()) return "both";
+  return estimate.low ? "low" : estimate.high ? "high" : "none";
+}
+
+}  // namespace
+
 int main(int argc, char** argv) {
-  if (argc != 5) {
-    std::fprintf(stderr, "record_rolls PANORAMAS STRATUM ROLLS SEED\n");
+  if (argc != 5 && argc != 6) {
+    std::fprintf(stderr, "record_rolls PANORAMAS STRATUM ROLLS SEED [KEPT]\n");
     return 2;
   }
   const std::string wanted = argv[2];
@@ -19,16 +30,16 @@ int main(int argc, char** argv) {
   options.frames = 36;
   options.seed = std::strtoull(argv[4], nullptr, 10);
   options.given_frames = true;
+  if (argc == 6) options.kept = argv[5];
   for (const validation::Stratum& stratum : validation::strata()) {
     if (stratum.name != wanted) continue;
     for (const validation::Outcome& outcome : validation::run(stratum, options)) {
       if (!outcome.reading) continue;
       const basefog::Answer& exposure = outcome.reading->exposure;
-      // film, roll, true exposure, read, both ends known, one sigma's change by cause
-      std::printf("%s,%llu-%d,%.3f,%.3f,%d", stratum.film_test ? "test" : "generic",
+      // film, roll, true exposure, read, ends known, one sigma's change by cause
+      std::printf("%s,%llu-%d,%.3f,%.3f,%s", stratum.film_test ? "test" : "generic",
                   static_cast<unsigned long long>(options.seed), outcome.roll,
-                  outcome.truth.exposure, exposure.estimate.value.value(),
-                  exposure.estimate.two_sided() ? 1 : 0);
+                  outcome.truth.exposure, exposure.estimate.value.value(), ends(exposure.estimate));
       for (double part : exposure.budget) std::printf(",%.4f", part);
       std::printf("\n");
     }

@@ -50,7 +50,7 @@ std::vector<RecordedRoll> read_recorded_rolls(const std::filesystem::path& path)
     std::string film;
     std::string roll;
     RecordedFrame frame;
-    in >> film >> roll >> frame.true_exposure >> frame.read >> frame.two_sided;
+    in >> film >> roll >> frame.true_exposure >> frame.read >> frame.ends;
     for (double& part : frame.budget) in >> part;
     if (!in) throw std::runtime_error("not a recorded frame: " + line);
     if (film + roll != last) rolls.push_back({.film = film, .frames = {}});
@@ -105,6 +105,8 @@ std::vector<basefog::DeviationSample> shoot(const RecordedRoll& recorded,
       }
     }
     sample.sigma = std::sqrt(own);
+    const auto clipping = static_cast<std::size_t>(basefog::ErrorCause::clipping);
+    if (frame.ends == "low") sample.shared[clipping] = frame.budget[clipping];
     sample.shutter = marked_time(mark);
     sample.aperture = basefog::FNumber(kStops.at(static_cast<std::size_t>(stop)));
     sample.mode = manual ? basefog::ExposureMode::manual : basefog::ExposureMode::aperture_priority;
@@ -113,7 +115,7 @@ std::vector<basefog::DeviationSample> shoot(const RecordedRoll& recorded,
     sample.film = recorded.film;
     // The film test of record_rolls knows its exposures apart from the camera's meter.
     if (recorded.film == "test") sample.film_speed_sigma = 0.05;
-    if (frame.two_sided) samples.push_back(sample);
+    if (frame.ends == "both" || frame.ends == "low") samples.push_back(sample);
   }
   return samples;
 }

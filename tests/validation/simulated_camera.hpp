@@ -18,7 +18,7 @@ namespace study {
 struct RecordedFrame {
   double true_exposure = 0;
   double read = 0;
-  bool two_sided = false;
+  std::string ends;  ///< of the interval that are known: both, low, high, none
   basefog::ErrorBudget budget{};
 };
 
