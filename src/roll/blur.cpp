@@ -140,10 +140,15 @@ Grain grain_of(const Densities& picture) {
   return {std::sqrt(variance), products / variance};
 }
 
+/// Blur smears the light and not the densities, so that in density a smeared edge is steepest at
+/// its dark end, the more so the stronger it is. Light goes as 10^(density / this), the average
+/// gradient of ISO 6 development.
+constexpr double kGradient = 0.62;
+
 /// The run of one sign through a place along the direction of rise: its whole step and width.
 struct Edge {
-  double rise = 0;
-  double width = 0;  ///< step over the steepest slope, pixels
+  double rise = 0;   ///< density
+  double width = 0;  ///< step over the steepest slope, of light, pixels
 };
 
 Edge edge_at(const Densities& picture, int x, int y, double along_x, double along_y) {
@@ -158,11 +163,17 @@ Edge edge_at(const Densities& picture, int x, int y, double along_x, double alon
   while (last + 1 < profile.size() && profile[last + 1] > profile[last]) ++last;
   Edge edge;
   edge.rise = profile[last] - profile[first];
+  const auto light = [&](std::size_t i) {
+    return std::pow(10.0, (profile[i] - profile[first]) / kGradient);
+  };
   double steepest = 0;
-  for (std::size_t i = first; i < last; ++i) {
-    steepest = std::max(steepest, profile[i + 1] - profile[i]);
+  double before = 1;
+  for (std::size_t i = first + 1; i <= last; ++i) {
+    const double here = light(i);
+    steepest = std::max(steepest, here - before);
+    before = here;
   }
-  if (steepest > 0) edge.width = edge.rise / steepest;
+  if (steepest > 0) edge.width = (before - 1) / steepest;
   return edge;
 }
 

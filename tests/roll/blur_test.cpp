@@ -4,10 +4,18 @@
 #include "basefog/blur.hpp"
 
 #include <gtest/gtest.h>
+#include <unistd.h>
 
 #include <array>
 #include <cmath>
+#include <filesystem>
 #include <opencv2/imgproc.hpp>
+
+#include "basefog/film_area.hpp"
+#include "basefog/scan.hpp"
+#include "simulator/film.hpp"
+#include "simulator/layout.hpp"
+#include "simulator/scan_file.hpp"
 
 namespace basefog {
 namespace {
@@ -35,7 +43,20 @@ cv::Mat patches(int seed) {
   return picture;
 }
 
-/// Smears along a line of `length` picture pixels.
+/// The light that makes such densities, and the densities that such light makes: the camera smears
+/// light, on a film of gradient 0.6.
+cv::Mat light_of(const cv::Mat& density) {
+  cv::Mat light;
+  cv::exp(density * (std::log(10.0) / 0.6), light);
+  return light;
+}
+cv::Mat density_of(const cv::Mat& light) {
+  cv::Mat density;
+  cv::log(light, density);
+  return density * (0.6 / std::log(10.0));
+}
+
+/// Smears light along a line of `length` picture pixels.
 cv::Mat shaken(const cv::Mat& fine, double length, double degrees) {
   const int reach = static_cast<int>(std::ceil(length * kFine / 2)) + 1;
   cv::Mat kernel(2 * reach + 1, 2 * reach + 1, CV_32F, cv::Scalar(0));
@@ -50,6 +71,7 @@ cv::Mat shaken(const cv::Mat& fine, double length, double degrees) {
   return result;
 }
 
+/// Spreads light over a disc.
 cv::Mat defocused(const cv::Mat& fine, double diameter) {
   const int reach = static_cast<int>(std::ceil(diameter * kFine / 2));
   cv::Mat kernel(2 * reach + 1, 2 * reach + 1, CV_32F, cv::Scalar(0));
@@ -94,7 +116,7 @@ TEST(Blur, sharp_picture_is_sharp) {
 
 TEST(Blur, movement_shows_with_its_direction) {
   for (double degrees : {0.0, 30.0, 90.0, 135.0}) {
-    const cv::Mat moved = shaken(patches(4), 6, degrees);
+    const cv::Mat moved = density_of(shaken(light_of(patches(4)), 6, degrees));
     const BlurReading blur = read_blur(scanned(with_grain(moved, kGrain, 14)));
     EXPECT_EQ(blur.finding, BlurFinding::moved)
         << degrees << ": " << blur.least_width * kWidth << " to " << blur.greatest_width * kWidth;
@@ -105,7 +127,7 @@ TEST(Blur, movement_shows_with_its_direction) {
 
 TEST(Blur, defocus_has_no_direction) {
   for (int seed : {5, 6}) {
-    const cv::Mat soft = defocused(patches(seed), 7);
+    const cv::Mat soft = density_of(defocused(light_of(patches(seed)), 7));
     const BlurReading blur = read_blur(scanned(with_grain(soft, kGrain, seed + 10)));
     EXPECT_EQ(blur.finding, BlurFinding::out_of_focus)
         << blur.least_width * kWidth << " to " << blur.greatest_width * kWidth;
@@ -126,6 +148,38 @@ TEST(Blur, cannot_tell_without_edges_or_without_grain) {
 }
 
 // Slowest safe time about 1/f s (common practice).
+/// Photographs the patches with a shaken or a still camera on film, scans it to a file of 1270
+/// pixels an inch, and reads that.
+BlurReading photographed(int seed, double shake_mm, double degrees) {
+  cv::Mat exposure = light_of(patches(seed)) * 0.002;  // lux seconds
+  if (shake_mm > 0) exposure = shaken(exposure, shake_mm / 36 * kWidth, degrees);
+  const simulator::Bed bed = simulator::one_frame(exposure, simulator::film_format("24x36"));
+  simulator::Scanner scanner;
+  scanner.pixel_mm = 0.02;
+  const std::filesystem::path file = std::filesystem::temp_directory_path() /
+                                     ("basefog-blur-" + std::to_string(getpid()) + ".tif");
+  simulator::write_tiff(file, simulator::scan(bed, simulator::black_and_white_film({.iso = 400}),
+                                              scanner, static_cast<std::uint64_t>(seed)));
+  const Scan scan = read_scan(file);
+  std::filesystem::remove(file);
+  const std::vector<FrameMeasurement> frames = measure_frames(scan, find_film(scan));
+  return frames.size() == 1 ? read_blur(frames.front().negative) : BlurReading{};
+}
+
+TEST(Blur, of_a_shaken_camera_is_found_through_film_and_scan) {
+  for (int seed : {21, 22}) {
+    const BlurReading still = photographed(seed, 0, 0);
+    EXPECT_EQ(still.finding, BlurFinding::sharp)
+        << name_of(still.finding) << still.least_width * kWidth << " to "
+        << still.greatest_width * kWidth;
+    const BlurReading shaken = photographed(seed, 0.3, 90);
+    EXPECT_EQ(shaken.finding, BlurFinding::moved)
+        << name_of(shaken.finding) << shaken.least_width * kWidth << " to "
+        << shaken.greatest_width * kWidth;
+    EXPECT_NEAR(shaken.direction_degrees, 90, 31);
+  }
+}
+
 TEST(Blur, text_joins_time_and_picture) {
   BlurReading blur;
   const auto slow = ShutterTime(1.0 / 15);
