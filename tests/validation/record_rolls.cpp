@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// record_rolls PANORAMAS STRATUM ROLLS SEED [KEPT]: photographs rolls of 36 frames of real scenes,
+// record_rolls PANORAMAS STRATUM ROLLS SEED (KEPT): photographs rolls of 36 frames of real scenes,
 // reads them back, and prints a line a frame for bias_study: what the film got and what was read.
 // The scans' records are kept in the folder KEPT, and taken from there.
 #include <cstdio>
@@ -20,7 +20,7 @@ const char* ends(const basefog::StopsEstimate& estimate) {
 
 int main(int argc, char** argv) {
   if (argc != 5 && argc != 6) {
-    std::fprintf(stderr, "record_rolls PANORAMAS STRATUM ROLLS SEED [KEPT]\n");
+    std::fprintf(stderr, "record_rolls PANORAMAS STRATUM ROLLS SEED (KEPT)\n");
     return 2;
   }
   const std::string wanted = argv[2];
