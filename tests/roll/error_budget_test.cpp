@@ -30,13 +30,15 @@ NetDensities ramp(double from, double to) {
                        generic_black_and_white(FilmSpeed(100)));
 }
 
-/// A gauge block's length: standard uncertainties of 25 nm (the standard), 9.7 nm (the comparison),
-/// 2.9 nm and 16.6 nm (expansion and temperature) combine to 32 nm [GUM, H.1.7]; figures from
-/// memory, not read in a copy.
+/// A gauge block's length [GUM, H.1], with the components in nm as worked out in [GtcH1]: the
+/// standard, the block's temperature, the comparator's systematic and random errors and readings,
+/// and expansion combine to 32 nm.
 TEST(ErrorBudget, combines_as_the_end_gauge_of_the_GUM) {
   Swings swings{};
   std::size_t cause = 0;
-  for (double u : {25.0, 9.7, 2.9, 16.6}) swings[cause++] = {kNormal975 * u, kNormal975 * u, u};
+  for (double u : {25.0, 16.599, 6.7, 5.8, 3.9, 2.88679}) {
+    swings[cause++] = {kNormal975 * u, kNormal975 * u, u};
+  }
   EXPECT_NEAR(total(swings).per_sigma, 32, 0.5);
   const Swing all = total(swings);
   const std::array<double, 1> value = {0};
