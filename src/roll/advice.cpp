@@ -223,19 +223,12 @@ void add_scenes(const Analysis& analysis, std::vector<Advice>& advice) {
   }
 }
 
-/// Which mark of the dial is likelier to be right while a bias is not sure, and how likely; empty
-/// where nothing speaks for another.
-std::string better_guess(const Analysis& analysis, const StopsEstimate& bias) {
-  const FilmSpeed dialled = dialled_index(analysis);
-  const FilmSpeed index = curing_index(analysis, dialled, bias.value);
-  if (index == dialled) return "";
-  // Nearer to the bias than the old mark where it lies beyond the middle between both.
+/// How likely another mark of the dial is nearer to what a bias wants than the present one: where
+/// the bias lies beyond the middle between both.
+double chance_of_better(const StopsEstimate& bias, FilmSpeed dialled, FilmSpeed index) {
   const double step = std::abs(exact(index).speed_value() - exact(dialled).speed_value());
   const double sigma = (*bias.high - *bias.low).value() / (2 * kNormal975);
-  const double chance = normal_cdf((std::abs(bias.value.value()) - step / 2) / sigma);
-  return fmt::format(
-      " Until then {} on the dial is a better guess than {} with a chance of {:.0f} %.",
-      as_marked(index), as_marked(dialled), 100 * chance);
+  return normal_cdf((std::abs(bias.value.value()) - step / 2) / sigma);
 }
 
 /// A bias that looks worth dialling but is not sure.
@@ -243,14 +236,21 @@ void add_open_bias(const Analysis& analysis, std::vector<Advice>& advice) {
   if (!analysis.meter || !analysis.meter->bias) return;
   const StopsEstimate& bias = *analysis.meter->bias;
   if (worth_dialling(bias) || abs(bias.value) < Stops(kThird)) return;
-  advice.push_back(
-      {.kind = AdviceKind::test_next,
-       .text = fmt::format("The camera may give {}, which is not sure yet: another roll, a film "
-                           "test, or one view bracketed would tell.{}",
-                           too_much_or_little(bias.value), better_guess(analysis, bias)),
-       .stops = std::nullopt,
-       .set = "",
-       .evidence = evidence_text(bias, analysis.meter->frames_used)});
+  const FilmSpeed dialled = dialled_index(analysis);
+  const FilmSpeed index = curing_index(analysis, dialled, bias.value);
+  Advice open{.kind = AdviceKind::test_next,
+              .text = fmt::format("The camera may give {}", too_much_or_little(bias.value)),
+              .evidence = evidence_text(bias, analysis.meter->frames_used)};
+  if (index == dialled) {
+    open.text += ", which is not sure yet";
+  } else {
+    open.text += fmt::format(": with a chance of {:.0f} % {} on the dial is a better guess than {}",
+                             100 * chance_of_better(bias, dialled, index), as_marked(index),
+                             as_marked(dialled));
+    open.set = "EI " + as_marked(index);
+  }
+  open.text += ". Another roll, a film test, or one view bracketed would tell.";
+  advice.push_back(std::move(open));
 }
 
 /// The level that looks worst of those that are not settled.

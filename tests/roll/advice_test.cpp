@@ -169,7 +169,7 @@ TEST(Advice, a_bias_that_is_not_sure_yet_is_said_to_be_so) {
   EXPECT_THAT(test->text, HasSubstr("may give 0.6 stop too little"));
   // Beyond the middle of 0 and -2/3, 0.27 above -0.6, lies 0.79 of a normal of sigma 0.65/1.96.
   EXPECT_THAT(test->text,
-              HasSubstr("250 on the dial is a better guess than 400 with a chance of 79 %"));
+              HasSubstr("with a chance of 79 % 250 on the dial is a better guess than 400"));
   EXPECT_FALSE(find(analysis_with(-0.2, 0.3), AdviceKind::test_next));
 }
 
