@@ -4,6 +4,7 @@
 
 #include "basefog/bias_table.hpp"
 #include "basefog/report.hpp"
+#include "basefog/roll_trend.hpp"
 #include "report/wording.hpp"
 
 namespace basefog {
@@ -190,6 +191,13 @@ Json development_json(const RollDevelopment& roll) {
   return json;
 }
 
+Json trend_json(const RollTrend& trend) {
+  Json json = stops_and_interval(trend.change);
+  json["frames"] = trend.frames;
+  json["of"] = trend.of_deviation ? "deviation" : "exposure";
+  return json;
+}
+
 Json frame_json(const Analysis& analysis, const FrameResult& frame) {
   const FrameMeasurement& measurement = frame.measurement;
   Json json{{"file", measurement.file.string()}, {"index", measurement.index}};
@@ -340,6 +348,7 @@ void write_json(std::ostream& out, const Analysis& analysis) {
     json["frames"].push_back(frame_json(analysis, frame));
   }
   json["matching"] = matching_json(analysis);
+  if (const auto trend = roll_trend(analysis)) json["trend"] = trend_json(*trend);
   if (analysis.development) json["development"] = development_json(*analysis.development);
   if (analysis.meter) json["meter"] = meter_json(*analysis.meter);
   for (const SceneTechnique& technique : analysis.techniques) {

@@ -30,8 +30,8 @@ using Names = std::vector<std::string>;
 
 TEST(WriteJson, top_level_names_are_the_contract) {
   const Json json = parsed(sample_analysis());
-  EXPECT_EQ(keys(json),
-            (Names{"schema", "aim", "film", "frames", "matching", "meter", "advice", "warnings"}));
+  EXPECT_EQ(keys(json), (Names{"schema", "aim", "film", "frames", "matching", "trend", "meter",
+                               "advice", "warnings"}));
   EXPECT_EQ(json["schema"], "basefog.review/1");
   EXPECT_EQ(keys(json["aim"]), (Names{"lux_seconds", "k", "q", "film_speed"}));
   EXPECT_DOUBLE_EQ(json["aim"]["lux_seconds"], 0.0203125);  // 0.65 * 12.5 / 400
@@ -40,6 +40,27 @@ TEST(WriteJson, top_level_names_are_the_contract) {
   EXPECT_EQ(keys(json["film"]["contrast"]), (Names{"value", "ci95", "source"}));
   EXPECT_NEAR(json["film"]["contrast"]["value"], 0.615, 0.01);  // 0.80 over 1.30 log H [ISO6]
   EXPECT_EQ(json["film"]["contrast"]["source"], "generic");
+}
+
+TEST(WriteJson, has_the_trend_of_a_roll_that_is_long_enough) {
+  Analysis roll = sample_analysis();
+  const auto measured = std::ranges::find_if(
+      roll.frames, [](const FrameResult& frame) { return frame.deviation.has_value(); });
+  ASSERT_NE(measured, roll.frames.end());
+  const FrameResult frame = *measured;
+  roll.frames.assign(8, frame);
+  for (std::size_t i = 0; i < roll.frames.size(); ++i) {
+    const Stops moved(0.1 * static_cast<double>(i));
+    for (std::optional<Stops>* end :
+         {&roll.frames[i].deviation->low, &roll.frames[i].deviation->high}) {
+      *end = frame.deviation->value + moved;
+    }
+    roll.frames[i].deviation->value += moved;
+  }
+  const Json trend = parsed(roll)["trend"];
+  EXPECT_NEAR(trend["stops"], 0.7, 1e-9);
+  EXPECT_EQ(trend["frames"], 8);
+  EXPECT_EQ(trend["of"], "deviation");
 }
 
 TEST(WriteJson, a_measured_frame_has_all_names) {
