@@ -1,10 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// area_study FOLDER [--scans N] [--first N] [--seed N] [--only KIND] [--quick] [--each]
-// [--keep FOLDER]: prints how well frames and base + fog are found on simulated scans, by kind, as
-// a Markdown table; --each also prints a line a scan, --keep leaves the scans in a folder.
+// area_study FOLDER: prints how well frames and base + fog are found on simulated scans, by kind,
+// as a Markdown table.
+#include <CLI/CLI.hpp>
 #include <cstdio>
 #include <iostream>
-#include <stdexcept>
 #include <string>
 
 #include "validation/area_study.hpp"
@@ -21,32 +20,16 @@ struct Arguments {
   bool each = false;
 };
 
-Arguments parse(int argc, char** argv) {
-  Arguments arguments;
-  for (int i = 1; i < argc; ++i) {
-    const std::string word = argv[i];
-    const auto next = [&]() -> std::string {
-      if (i + 1 >= argc) throw std::invalid_argument(word + " needs a value");
-      return argv[++i];
-    };
-    if (word == "--scans")
-      arguments.study.scans = std::stoi(next());
-    else if (word == "--first")
-      arguments.study.first = std::stoi(next());
-    else if (word == "--seed")
-      arguments.study.seed = std::stoull(next());
-    else if (word == "--only")
-      arguments.only = next();
-    else if (word == "--quick")
-      arguments.study.quick = true;
-    else if (word == "--each")
-      arguments.each = true;
-    else if (word == "--keep")
-      arguments.study.keep = next();
-    else
-      arguments.study.panoramas = word;
-  }
-  return arguments;
+void add_words(CLI::App& app, Arguments& arguments) {
+  validation::AreaStudyOptions& study = arguments.study;
+  app.add_option("panoramas", study.panoramas, "folder of .exr and .hdr; none: made-up ones");
+  app.add_option("--scans", study.scans, "of each kind");
+  app.add_option("--first", study.first, "number of the first scan");
+  app.add_option("--seed", study.seed);
+  app.add_option("--only", arguments.only, "this kind");
+  app.add_flag("--quick", study.quick, "smaller scans");
+  app.add_flag("--each", arguments.each, "also a line a scan");
+  app.add_option("--keep", study.keep, "folder: leaves the scans there");
 }
 
 void print_each(const AreaOutcome& o) {
@@ -76,8 +59,11 @@ void print_row(const std::string& name, const std::vector<AreaOutcome>& outcomes
 }  // namespace
 
 int main(int argc, char** argv) {
+  CLI::App app("How well frames and base + fog are found, by kind of scan, as a Markdown table.");
+  Arguments arguments;
+  add_words(app, arguments);
+  CLI11_PARSE(app, argc, argv);
   try {
-    const Arguments arguments = parse(argc, argv);
     std::vector<std::vector<AreaOutcome>> by_kind;
     std::vector<AreaOutcome> all;
     for (int k = 0; k < validation::kScanKinds; ++k) {

@@ -1,14 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// validate PANORAMAS [--rolls N] [--frames N] [--seed N] [--only TEXT]
-// [--given-frames] [--kept FOLDER] [--told WORDS] [--each FILE] [--table FILE]: prints how true the
-// readings are, by stratum, as a Markdown table. --kept keeps the scans' records and takes them
-// from there where they are; --told lets the readings know of contrast, form (of the curve) and
-// pattern;
-// --each writes one row a frame, --table the short table of README.
+// validate PANORAMAS: prints how true the readings are, by stratum, as a Markdown table.
+#include <CLI/CLI.hpp>
 #include <array>
 #include <cmath>
 #include <cstdio>
-#include <cstdlib>
 #include <fstream>
 #include <iostream>
 #include <string>
@@ -99,44 +94,30 @@ validation::Told told(const std::string& words) {
   return {.contrast = has("contrast"), .form = has("form"), .pattern = has("pattern")};
 }
 
-Arguments parse(int argc, char** argv) {
-  Arguments arguments;
-  for (int i = 1; i < argc; ++i) {
-    const std::string word = argv[i];
-    const auto next = [&]() -> std::string {
-      if (i + 1 >= argc) throw std::invalid_argument(word + " needs a value");
-      return argv[++i];
-    };
-    if (word == "--rolls")
-      arguments.study.rolls = std::stoi(next());
-    else if (word == "--frames")
-      arguments.study.frames = std::stoi(next());
-    else if (word == "--seed")
-      arguments.study.seed = std::stoull(next());
-    else if (word == "--given-frames")
-      arguments.study.given_frames = true;
-    else if (word == "--kept")
-      arguments.study.kept = next();
-    else if (word == "--told")
-      arguments.study.told = told(next());
-    else if (word == "--only")
-      arguments.only = next();
-    else if (word == "--table")
-      arguments.table = next();
-    else if (word == "--each")
-      arguments.each = next();
-    else
-      arguments.study.panoramas = word;
-  }
-  if (arguments.study.panoramas.empty()) throw std::invalid_argument("name a folder of panoramas");
-  return arguments;
+void add_words(CLI::App& app, Arguments& arguments) {
+  validation::StudyOptions& study = arguments.study;
+  app.add_option("panoramas", study.panoramas, "folder of .exr and .hdr")->required();
+  app.add_option("--rolls", study.rolls, "of each stratum");
+  app.add_option("--frames", study.frames, "of each roll");
+  app.add_option("--seed", study.seed);
+  app.add_flag("--given-frames", study.given_frames, "frames' places from the simulation");
+  app.add_option("--kept", study.kept, "folder: scans' records are kept, and taken, there");
+  app.add_option_function<std::string>(
+      "--told", [&](const std::string& words) { study.told = told(words); },
+      "let the readings know of contrast, form (of the curve) and pattern");
+  app.add_option("--only", arguments.only, "strata with this in their name");
+  app.add_option("--each", arguments.each, "file: one row a frame");
+  app.add_option("--table", arguments.table, "file: the short table of README");
 }
 
 }  // namespace
 
 int main(int argc, char** argv) {
+  CLI::App app("How true the readings are, by stratum, as a Markdown table.");
+  Arguments arguments;
+  add_words(app, arguments);
+  CLI11_PARSE(app, argc, argv);
   try {
-    const Arguments arguments = parse(argc, argv);
     std::ofstream each;
     if (!arguments.each.empty()) each.open(arguments.each);
     std::ofstream table;
