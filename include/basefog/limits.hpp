@@ -13,6 +13,9 @@ constexpr std::size_t kMebibyte = std::size_t{1} << 20;
 
 /// Pixels of a scan: a 4 x 5 inch sheet at 9,000 pixels an inch has 1,620 million.
 constexpr std::uint64_t kMostPixels = 2'000'000'000;
+/// Pixels along one side, each of which has sums of its own: 36 frames on one strip at 9,000 pixels
+/// an inch are 480,000 long.
+constexpr std::uint64_t kMostPixelsASide = 1'000'000;
 /// Bytes of decoded picture held at once: a strip, a row of tiles, or the whole of a progressive
 /// JPEG or an interlaced PNG.
 constexpr std::uint64_t kMostHeldBytes = 512 * kMebibyte;

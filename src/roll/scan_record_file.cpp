@@ -85,7 +85,11 @@ void refuse_too_many_numbers(const Json& whole) {
     open.pop_back();
     if (json.is_object() && json.contains("deflated")) {
       const auto count = json.at("count").get<std::size_t>();
-      if (count > left) throw NotARecord("holds more numbers than any scan has");
+      if (count > left) {
+        throw NotARecord("holds more numbers than any scan has, over the limit of " +
+                         std::to_string(limits::kMostRecordNumbers / 1'000'000) +
+                         " million numbers");
+      }
       left -= count;
     } else if (json.is_structured()) {
       for (const Json& part : json) open.push_back(&part);

@@ -76,11 +76,13 @@ std::string other_format(std::string_view head) {
 
 void refuse_too_many_pixels(const std::filesystem::path& path, std::uint64_t width,
                             std::uint64_t height, std::uint64_t most) {
-  if (height == 0 || width <= most / height) return;
+  const bool too_long = std::max(width, height) > limits::kMostPixelsASide;
+  if (!too_long && (height == 0 || width <= most / height)) return;
   throw InputError(ErrorCode::unreadable, path,
                    "claims " + std::to_string(width) + " x " + std::to_string(height) +
-                       " pixels, over the limit of " + std::to_string(most / 1'000'000) +
-                       " megapixels",
+                       " pixels, over the limit of " +
+                       (too_long ? std::to_string(limits::kMostPixelsASide) + " a side"
+                                 : std::to_string(most / 1'000'000) + " megapixels"),
                    "scan at a lower resolution, or copy the file again if it is not that large");
 }
 

@@ -92,10 +92,17 @@ void RawDecoder::unpack(const std::filesystem::path& path) {
         error == LIBRAW_FILE_UNSUPPORTED ? ErrorCode::unsupported : ErrorCode::unreadable, path,
         std::string("cannot be read as camera raw (") + libraw_strerror(error) + ")",
         kConvertToDng);
+  const std::string size = std::to_string(raw_->imgdata.sizes.raw_width) + " x " +
+                           std::to_string(raw_->imgdata.sizes.raw_height);
   const int error = raw_->unpack();
   if (error == LIBRAW_FILE_UNSUPPORTED || error == LIBRAW_NOT_IMPLEMENTED)
     throw InputError(ErrorCode::unsupported, path, "is packed in a way that cannot be read here",
                      kConvertToDng);
+  if (error == LIBRAW_TOO_BIG)
+    throw InputError(ErrorCode::unreadable, path,
+                     "holds " + size + " sensor values, over the limit of " +
+                         std::to_string(limits::kMostRawBytes / limits::kMebibyte) + " MiB",
+                     "copy the file again if it is not that large, or give a linear TIFF of it");
   if (error != LIBRAW_SUCCESS || damaged_)
     throw InputError(ErrorCode::unreadable, path, "is damaged or cut short",
                      "copy it again, or take the frame again");

@@ -48,7 +48,8 @@ TiffRows::TiffRows(const TiffFile& file, const TiffPage& page, int planes)
       band_bytes * planes > limits::kMostHeldBytes)
     throw InputError(ErrorCode::unreadable, file.path(),
                      "claims strips or tiles of " + std::to_string(band_bytes / limits::kMebibyte) +
-                         " MiB, more than is ever needed",
+                         " MiB, over the limit of " +
+                         std::to_string(limits::kMostHeldBytes / limits::kMebibyte) + " MiB",
                      "save it again with ordinary strips");
   // Left uninitialised: rows that are never read cost no memory.
   for (int plane = 0; plane < planes; ++plane)

@@ -4,6 +4,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <sys/resource.h>
+#include <tiffio.h>
 #include <zlib.h>
 
 // clang-format off
@@ -13,11 +14,14 @@
 #include <algorithm>
 #include <cstdlib>
 #include <cstring>
+#include <filesystem>
+#include <map>
 #include <vector>
 
 #include "basefog/error.hpp"
 #include "basefog/limits.hpp"
 #include "basefog/scan.hpp"
+#include "scan/dng_writer.hpp"
 #include "scan/scan_writer.hpp"
 
 namespace basefog {
@@ -77,8 +81,7 @@ std::string small_png() {
 }
 
 /// The same picture with other sizes in its header.
-std::string png_claiming(std::uint32_t width, std::uint32_t height) {
-  std::string bytes = small_png();
+std::string png_claiming(const std::string& bytes, std::uint32_t width, std::uint32_t height) {
   std::string header = bytes.substr(16, 13);
   put32(header, 0, width);
   put32(header, 4, height);
@@ -86,10 +89,10 @@ std::string png_claiming(std::uint32_t width, std::uint32_t height) {
 }
 
 TEST(SizeLimits, a_png_that_claims_more_pixels_than_any_scan_is_refused) {
-  EXPECT_THAT(refusal_of(write_bytes("claims.png", png_claiming(100'000, 100'000))),
+  EXPECT_THAT(refusal_of(write_bytes("claims.png", png_claiming(small_png(), 100'000, 100'000))),
               HasSubstr("claims 100000 x 100000 pixels, over the limit of 2000 megapixels"));
   // Below the limit it is a damaged file that costs nothing.
-  EXPECT_THAT(refusal_of(write_bytes("claims.png", png_claiming(40'000, 40'000))),
+  EXPECT_THAT(refusal_of(write_bytes("claims.png", png_claiming(small_png(), 40'000, 40'000))),
               HasSubstr("before any picture"));
 }
 
@@ -170,22 +173,148 @@ TEST(SizeLimits, packed_profiles_and_texts_do_not_take_the_memory_that_they_unpa
   EXPECT_LT(peak_mebibytes() - before, 100);
 }
 
+/// An entry of a TIFF directory: tag, type, count, value or offset.
+struct TiffEntry {
+  std::uint16_t tag;
+  std::uint16_t type;
+  std::uint32_t count;
+  std::uint32_t value;
+};
+
+/// A little-endian TIFF file with one directory, of which entries with these tags say something
+/// else.
+std::string tiff_claiming(const std::string& path, const std::map<int, std::uint32_t>& claims) {
+  std::string bytes = bytes_of(path);
+  std::uint32_t directory = 0;
+  std::memcpy(&directory, &bytes[4], 4);
+  std::uint16_t entries = 0;
+  std::memcpy(&entries, &bytes[directory], 2);
+  std::size_t changed = 0;
+  for (int k = 0; k < entries; ++k) {
+    char* at = &bytes[directory + 2 + 12 * static_cast<std::size_t>(k)];
+    TiffEntry entry{};
+    std::memcpy(&entry, at, sizeof entry);
+    const auto claim = claims.find(entry.tag);
+    if (claim == claims.end()) continue;
+    entry.type = TIFF_LONG;
+    entry.count = 1;
+    entry.value = claim->second;
+    std::memcpy(at, &entry, sizeof entry);
+    ++changed;
+  }
+  EXPECT_EQ(changed, claims.size());
+  return bytes;
+}
+
+std::string small_tiff(const test::TiffLayout& layout) {
+  return test::write_tiff(
+      "small.tif", layout,
+      std::vector<std::uint16_t>(static_cast<std::size_t>(layout.width) * layout.height, 40000));
+}
+
+TEST(SizeLimits, a_tiff_that_claims_more_pixels_than_any_scan_is_refused) {
+  const std::string small = small_tiff({.width = 8, .height = 8});
+  const std::string bytes =
+      tiff_claiming(small, {{TIFFTAG_IMAGEWIDTH, 100'000}, {TIFFTAG_IMAGELENGTH, 100'000}});
+  EXPECT_THAT(refusal_of(write_bytes("claims.tif", bytes)),
+              HasSubstr("claims 100000 x 100000 pixels, over the limit of 2000 megapixels"));
+}
+
+TEST(SizeLimits, a_picture_longer_than_any_strip_of_film_is_refused_without_the_memory) {
+  const std::string small = small_tiff({.width = 8, .height = 8, .compression = COMPRESSION_LZW});
+  const long before = peak_mebibytes();
+  for (const int side : {TIFFTAG_IMAGEWIDTH, TIFFTAG_IMAGELENGTH}) {
+    const std::string bytes =
+        tiff_claiming(small, {{side, 200'000'000}, {TIFFTAG_ROWSPERSTRIP, 200'000'000}});
+    EXPECT_THAT(refusal_of(write_bytes("long.tif", bytes)),
+                HasSubstr("pixels, over the limit of 1000000 a side"));
+  }
+  EXPECT_LT(peak_mebibytes() - before, 100);
+}
+
+TEST(SizeLimits, tiff_strips_too_large_to_be_held_are_refused_without_the_memory) {
+  // A strip of one plane is read line by line, one of three planes is not.
+  const std::string small = test::write_tiff("small.tif",
+                                             {.width = 8,
+                                              .height = 8,
+                                              .samples = 3,
+                                              .photometric = PHOTOMETRIC_RGB,
+                                              .compression = COMPRESSION_LZW},
+                                             std::vector<std::uint16_t>(192, 40000));
+  const std::string bytes = tiff_claiming(small, {{TIFFTAG_IMAGEWIDTH, 20'000},
+                                                  {TIFFTAG_IMAGELENGTH, 20'000},
+                                                  {TIFFTAG_ROWSPERSTRIP, 20'000},
+                                                  {TIFFTAG_PLANARCONFIG, PLANARCONFIG_SEPARATE}});
+  const long before = peak_mebibytes();
+  EXPECT_THAT(refusal_of(write_bytes("strip.tif", bytes)),
+              HasSubstr("claims strips or tiles of 762 MiB, over the limit of 512 MiB"));
+  EXPECT_LT(peak_mebibytes() - before, 100);
+}
+
+TEST(SizeLimits, a_packed_tiff_strip_does_not_get_the_memory_that_it_claims) {
+  const std::string small =
+      small_tiff({.width = 8, .height = 8, .compression = COMPRESSION_ADOBE_DEFLATE});
+  const std::uint32_t packed = limits::kMostPackedBytes + limits::kMebibyte;
+  const std::string path =
+      write_bytes("packed.tif", tiff_claiming(small, {{TIFFTAG_STRIPBYTECOUNTS, packed}}));
+  std::filesystem::resize_file(path, packed + limits::kMebibyte);  // all of it a hole
+  const long before = peak_mebibytes();
+  EXPECT_EQ(refusal_of(path), "") << "the picture is there";
+  EXPECT_LT(peak_mebibytes() - before, 100);
+}
+
+TEST(SizeLimits, of_a_tiff_the_first_thousand_pages_are_looked_at) {
+  const std::string path = test::temporary("pages.tif");
+  TIFF* tiff = TIFFOpen(path.c_str(), "w");
+  for (std::size_t page = 0; page <= limits::kMostTiffPages; ++page) {
+    const std::uint32_t side = page == limits::kMostTiffPages ? 32 : 16;
+    TIFFSetField(tiff, TIFFTAG_IMAGEWIDTH, side);
+    TIFFSetField(tiff, TIFFTAG_IMAGELENGTH, side);
+    TIFFSetField(tiff, TIFFTAG_BITSPERSAMPLE, 16);
+    TIFFSetField(tiff, TIFFTAG_PHOTOMETRIC, PHOTOMETRIC_MINISBLACK);
+    std::vector<std::uint16_t> row(side, 30000);
+    for (std::uint32_t y = 0; y < side; ++y) TIFFWriteScanline(tiff, row.data(), y, 0);
+    TIFFWriteDirectory(tiff);
+  }
+  TIFFClose(tiff);
+  EXPECT_EQ(read_scan(path, {}).width, 16) << "the largest of those looked at";
+}
+
+TEST(SizeLimits, an_interlaced_png_too_large_to_be_held_is_refused_by_its_header) {
+  const std::string path =
+      test::write_png("small.png", {.width = 16, .height = 16, .interlaced = true},
+                      std::vector<std::uint16_t>(768, 30000));
+  const std::string bytes = png_claiming(bytes_of(path), 20'000, 20'000);  // 2.2 GiB decoded
+  const long before = peak_mebibytes();
+  EXPECT_THAT(refusal_of(write_bytes("held.png", bytes)),
+              HasSubstr("is interlaced and too large to be held in memory"));
+  EXPECT_LT(peak_mebibytes() - before, 100);
+}
+
+TEST(SizeLimits, a_camera_raw_too_large_to_be_unpacked_is_refused_without_the_memory) {
+  const test::DngLayout layout{.width = 64, .height = 64};
+  const std::string small =
+      test::write_dng("small", layout, std::vector<std::uint16_t>(64 * 64, 5000));
+  EXPECT_EQ(refusal_of(small), "");
+  const std::string path = write_bytes(
+      "claims.dng",
+      tiff_claiming(small, {{TIFFTAG_IMAGEWIDTH, 40'000}, {TIFFTAG_IMAGELENGTH, 20'000}}));
+  const long before = peak_mebibytes();
+  EXPECT_THAT(refusal_of(path),
+              HasSubstr("holds 40000 x 20000 sensor values, over the limit of 1024 MiB"));
+  EXPECT_LT(peak_mebibytes() - before, 100);
+}
+
 TEST(SizeLimits, a_tiff_that_claims_a_huge_profile_does_not_get_the_memory) {
-  const std::string path = test::write_tiff("profile.tif", {.width = 8, .height = 8},
-                                            std::vector<std::uint16_t>(64, 40000));
+  const std::string path = small_tiff({.width = 8, .height = 8});
   std::string bytes = bytes_of(path);
   // The tag before the last of the directory becomes a profile of 3 GiB.
   std::uint32_t directory = 0;
   std::memcpy(&directory, &bytes[4], 4);
   std::uint16_t entries = 0;
   std::memcpy(&entries, &bytes[directory], 2);
-  const std::size_t last = directory + 2 + 12 * (entries - 1U);
-  const std::uint16_t tag = 34675;
-  const std::uint16_t type = 7;
-  const std::uint32_t count = 3U << 30;
-  std::memcpy(&bytes[last], &tag, 2);
-  std::memcpy(&bytes[last + 2], &type, 2);
-  std::memcpy(&bytes[last + 4], &count, 4);
+  const TiffEntry profile{TIFFTAG_ICCPROFILE, TIFF_UNDEFINED, 3U << 30, 0};
+  std::memcpy(&bytes[directory + 2 + 12 * (entries - 1U)], &profile, 8);  // its offset stays
   const long before = peak_mebibytes();
   refusal_of(write_bytes("huge_profile.tif", bytes));  // read without it, or refused
   EXPECT_LT(peak_mebibytes() - before, 100);

@@ -1,0 +1,119 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Each reader of text refuses what is larger than any such file, with the limit in its words.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <filesystem>
+#include <fstream>
+#include <functional>
+#include <string>
+
+#include "basefog/camera.hpp"
+#include "basefog/error.hpp"
+#include "basefog/film_profile.hpp"
+#include "basefog/film_test.hpp"
+#include "basefog/limits.hpp"
+#include "basefog/matching.hpp"
+#include "basefog/response.hpp"
+#include "basefog/scan_record.hpp"
+#include "basefog/scanner_calibration.hpp"
+#include "basefog/shot_log.hpp"
+#include "test_folder.hpp"
+
+namespace basefog {
+namespace {
+
+namespace fs = std::filesystem;
+using ::testing::HasSubstr;
+
+std::string refusal_of(const std::function<void()>& read) {
+  try {
+    read();
+  } catch (const InputError& error) {
+    return error.what();
+  }
+  return "";
+}
+
+fs::path written(const std::string& name, const std::string& text) {
+  const fs::path path = test::test_folder() / name;
+  std::ofstream(path, std::ios::binary) << text;
+  return path;
+}
+
+struct Reader {
+  const char* name;
+  std::size_t most_bytes;
+  void (*read)(const fs::path& path);
+};
+
+void PrintTo(const Reader& reader, std::ostream* out) { *out << reader.name; }
+
+class FileLimits : public testing::TestWithParam<Reader> {};
+
+TEST_P(FileLimits, a_larger_file_is_refused_by_its_size) {
+  const Reader& reader = GetParam();
+  const fs::path path = written(reader.name, "");
+  fs::resize_file(path, reader.most_bytes + 1);
+  const std::string limit = std::to_string(reader.most_bytes / limits::kMebibyte);
+  EXPECT_THAT(refusal_of([&] { reader.read(path); }),
+              HasSubstr("is larger than " + limit + " MiB"));
+  fs::remove(path);
+}
+
+INSTANTIATE_TEST_SUITE_P(
+    Readers, FileLimits,
+    testing::Values(
+        Reader{"log", limits::kMostLogBytes, [](const fs::path& path) { read_shot_log(path); }},
+        Reader{"pairs", limits::kMostLogBytes, [](const fs::path& path) { read_match_file(path); }},
+        Reader{"camera", limits::kMostSettingsBytes,
+               [](const fs::path& path) { read_camera(path); }},
+        Reader{"film", limits::kMostSettingsBytes,
+               [](const fs::path& path) { read_film_profile(path); }},
+        Reader{"response", limits::kMostSettingsBytes,
+               [](const fs::path& path) { parse_response(path.string()); }},
+        Reader{"steps", limits::kMostSettingsBytes,
+               [](const fs::path& path) { read_step_densities(path); }},
+        Reader{"codes", limits::kMostSettingsBytes,
+               [](const fs::path& path) { read_patch_codes(path, 65535); }},
+        Reader{"patches", limits::kMostSettingsBytes,
+               [](const fs::path& path) { read_patch_regions(path); }},
+        Reader{"densities", limits::kMostSettingsBytes,
+               [](const fs::path& path) {
+                 read_densitometer_table(path, FilmKind::black_and_white, false);
+               }},
+        Reader{"record", limits::kMostRecordBytes,
+               [](const fs::path& path) { read_scan_record(path); }}),
+    [](const auto& reader) { return std::string(reader.param.name); });
+
+TEST(RowLimit, a_log_of_more_rows_than_any_roll_is_refused_and_one_less_is_read) {
+  std::string text = "frame,shutter,aperture\n";
+  for (std::size_t row = 1; row <= limits::kMostLogRows; ++row) {
+    text += std::to_string(row) + ",1/125,8\n";
+  }
+  EXPECT_EQ(parse_shot_log(text, "long.csv").rows.size(), limits::kMostLogRows);
+  EXPECT_THAT(refusal_of([&] { parse_shot_log(text + "next,1/125,8\n", "long.csv"); }),
+              HasSubstr("more than 10000 rows"));
+}
+
+TEST(RecordLimit, more_numbers_than_any_scan_has_are_refused_before_one_is_unpacked) {
+  const fs::path scan = fs::path(BASEFOG_SAMPLES) / "roll" / "roll03_01.tif";
+  const std::string whole = scan_record_text(measure_scan(scan));
+  const std::string count = "\"count\":";
+  const std::size_t at = whole.find(count);
+  ASSERT_NE(at, std::string::npos);
+  const auto claiming = [&](std::size_t numbers) {
+    const std::size_t end = whole.find_first_of(",}", at);
+    const fs::path path = written(
+        "record.json", whole.substr(0, at) + count + std::to_string(numbers) + whole.substr(end));
+    return refusal_of([&] { read_scan_record(path); });
+  };
+  EXPECT_THAT(claiming(limits::kMostRecordNumbers + 1),
+              HasSubstr("over the limit of 100 million numbers"));
+  EXPECT_THAT(claiming(limits::kMostRecordNumbers), HasSubstr("over the limit"))
+      << "with the other arrays' numbers";
+  EXPECT_THAT(claiming(limits::kMostRecordNumbers / 100), HasSubstr("cannot be unpacked"));
+}
+
+}  // namespace
+}  // namespace basefog
