@@ -8,7 +8,7 @@
 namespace basefog {
 namespace {
 
-/// Corrected time = metered time ^ exponent for films with no sheet at hand: the mean of twelve
+/// Corrected time = metered time ^ exponent for films with no sheet at hand: the mean of eleven
 /// black-and-white films' exponents on makers' sheets, 1.25 to 1.43 [MakerReciprocity].
 constexpr double kGenericReciprocityExponent = 1.31;
 

@@ -6,6 +6,8 @@
 #include <cmath>
 #include <vector>
 
+#include "basefog/film_profile.hpp"
+
 namespace basefog {
 namespace {
 
@@ -62,15 +64,28 @@ TEST(Reciprocity, loss_undoes_correction) {
   }
 }
 
-// Exponents of twelve films on makers' sheets [MakerReciprocity]: a metered minute.
+/// Exponents of eleven films on makers' sheets [MakerReciprocity].
+const std::vector<double> kSheetExponents = {1.43, 1.33, 1.26, 1.41, 1.33, 1.26,
+                                             1.31, 1.31, 1.25, 1.26, 1.30};
+
+// A metered minute.
 TEST(Reciprocity, each_sheets_exponent_is_a_power_of_the_time) {
-  for (const double exponent : {1.43, 1.33, 1.26, 1.41, 1.33, 1.26, 1.31, 1.31, 1.25, 1.30}) {
+  for (const double exponent : kSheetExponents) {
     const Reciprocity film{.exponent = exponent, .table = {}};
     const double corrected = corrected_time(film, ShutterTime(60)).seconds();
     EXPECT_NEAR(std::log(corrected) / std::log(60.0), exponent, 1e-12);
     EXPECT_NEAR(reciprocity_loss(film, ShutterTime(corrected)).loss.value(),
                 std::log2(corrected / 60), 1e-9);
   }
+}
+
+// Films with no sheet at hand are taken to be the mean of these, to the sheets' two digits.
+TEST(Reciprocity, generic_exponent_is_the_mean_of_MakerReciprocity) {
+  double mean = 0;
+  for (const double exponent : kSheetExponents) {
+    mean += exponent / static_cast<double>(kSheetExponents.size());
+  }
+  EXPECT_NEAR(generic_black_and_white(FilmSpeed(400)).reciprocity.exponent, mean, 0.005);
 }
 
 // Times measured on a film and the formula fitted to them, t + 0.001766 t^1.62 [BondGainer]. As a
