@@ -21,6 +21,8 @@ constexpr double kDetail = 0.04;
 /// Long side of the pictures on which views are first compared.
 constexpr int kCoarseSide = 120;
 constexpr double kMostShift = 1.0 / 8;
+/// Frames of one camera are found a little larger or smaller, where their edges are dark.
+constexpr double kUnlikeSize = 0.03;
 /// Places are squares of this share of the long side, as a densitometer's aperture.
 constexpr int kPlacesAlong = 72;
 
@@ -55,8 +57,7 @@ double correlation(const cv::Mat& a, const cv::Mat& b) {
 
 /// Correlation over what both pictures show after a shift.
 double likeness(const cv::Mat& a, const cv::Mat& b, int dx, int dy) {
-  const cv::Rect in_a(std::max(0, -dx), std::max(0, -dy), a.cols - std::abs(dx),
-                      a.rows - std::abs(dy));
+  const cv::Rect in_a = cv::Rect(0, 0, a.cols, a.rows) & cv::Rect(-dx, -dy, b.cols, b.rows);
   if (in_a.width < a.cols / 2 || in_a.height < a.rows / 2) return -1;
   return correlation(a(in_a), b(in_a + cv::Point(dx, dy)));
 }
@@ -68,13 +69,15 @@ cv::Mat detail_of(const cv::Mat& picture) {
 }
 
 cv::Point phase_shift(const cv::Mat& a, const cv::Mat& b) {
+  const cv::Rect common = cv::Rect(0, 0, a.cols, a.rows) & cv::Rect(0, 0, b.cols, b.rows);
   cv::Mat window;
-  cv::createHanningWindow(window, a.size(), CV_32F);
-  const cv::Point2d shift = cv::phaseCorrelate(a, b, window);
+  cv::createHanningWindow(window, common.size(), CV_32F);
+  const cv::Point2d shift = cv::phaseCorrelate(a(common), b(common), window);
   return {static_cast<int>(std::lround(shift.x)), static_cast<int>(std::lround(shift.y))};
 }
 
-/// The best of the shifts near a first guess, by likeness.
+/// The best of the shifts near a first guess, by likeness: of detail, since in the large fall-off
+/// towards the corners, which does not move with the view, speaks for no shift at all.
 cv::Point refined(const cv::Mat& a, const cv::Mat& b, cv::Point guess, int reach) {
   cv::Point best = guess;
   double best_likeness = -2;
@@ -90,27 +93,27 @@ cv::Point refined(const cv::Mat& a, const cv::Mat& b, cv::Point guess, int reach
   return best;
 }
 
-/// Mean transmittance of a square as density, and the spread of density in it.
+/// Mean density of a square, and the spread of density in it. Not the density of its mean
+/// transmittance: where a texture is finer than the square, that says less than the mean the more
+/// contrast the texture has, and so of the two frames most where the curve is steeper.
 struct Place {
   double density = 0;
   double spread = 0;
 };
 Place read_place(const NegativePicture& picture, int channel, int x, int y, int side) {
   const std::size_t plane = static_cast<std::size_t>(channel) * picture.width * picture.height;
-  double light = 0;
   double sum = 0;
   double squares = 0;
   for (int v = y; v < y + side; ++v) {
     for (int u = x; u < x + side; ++u) {
       const double d =
           0.001 * picture.millidensity[plane + static_cast<std::size_t>(v) * picture.width + u];
-      light += std::pow(10.0, -d);
       sum += d;
       squares += d * d;
     }
   }
   const double n = static_cast<double>(side) * side;
-  return {-std::log10(light / n), std::sqrt(std::max(0.0, squares / n - sum / n * (sum / n)))};
+  return {sum / n, std::sqrt(std::max(0.0, squares / n - sum / n * (sum / n)))};
 }
 
 struct PlacePair {
@@ -156,6 +159,8 @@ void add_classes(std::vector<PlacePair> places, std::size_t layer, std::vector<D
   }
 }
 
+bool about_equal(int a, int b) { return std::abs(a - b) <= kUnlikeSize * std::max(a, b); }
+
 double coarse_scale(const NegativePicture& picture) {
   return std::min(1.0, static_cast<double>(kCoarseSide) / std::max(picture.width, picture.height));
 }
@@ -193,21 +198,22 @@ ViewSketch sketch_view(const NegativePicture& picture) {
 }
 
 std::optional<ViewShift> find_same_view(const ViewSketch& a, const ViewSketch& b) {
-  if (a.coarse.empty() || a.picture->width != b.picture->width ||
-      a.picture->height != b.picture->height) {
+  if (a.coarse.empty() || !about_equal(a.picture->width, b.picture->width) ||
+      !about_equal(a.picture->height, b.picture->height)) {
     return std::nullopt;
   }
   const int reach = static_cast<int>(kMostShift * std::max(a.coarse.cols, a.coarse.rows));
-  cv::Point coarse = phase_shift(a.coarse, b.coarse);
+  cv::Point coarse = phase_shift(a.detail, b.detail);
   if (std::abs(coarse.x) > reach || std::abs(coarse.y) > reach) coarse = {0, 0};
-  coarse = refined(a.coarse, b.coarse, coarse, 1);
+  coarse = refined(a.detail, b.detail, coarse, 1);
   if (likeness(a.coarse, b.coarse, coarse.x, coarse.y) < kLeastLikeness ||
       likeness(a.detail, b.detail, coarse.x, coarse.y) < kLeastDetailLikeness) {
     return std::nullopt;
   }
   const cv::Mat fine_a = gray_density(*a.picture);
   const cv::Mat fine_b = gray_density(*b.picture);
-  const cv::Point best = refined_on_whole(fine_a, fine_b, coarse, coarse_scale(*a.picture));
+  const cv::Point best =
+      refined_on_whole(detail_of(fine_a), detail_of(fine_b), coarse, coarse_scale(*a.picture));
   return ViewShift{best.x, best.y, likeness(fine_a, fine_b, best.x, best.y)};
 }
 

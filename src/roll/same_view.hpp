@@ -25,9 +25,9 @@ struct ViewSketch {
 };
 ViewSketch sketch_view(const NegativePicture& picture);
 
-/// Registers two pictures of perhaps the same view by phase correlation; empty where they are of
-/// different sizes or do not show the same view. A shift of up to an eighth of the long side is
-/// found.
+/// Registers two pictures of perhaps the same view by phase correlation; empty where their
+/// sizes differ by more than 3 % or they do not show the same view. A shift of up to an eighth of
+/// the long side is found.
 std::optional<ViewShift> find_same_view(const ViewSketch& a, const ViewSketch& b);
 
 /// Density difference between two frames of one view at places of about the same mean density:

@@ -8,6 +8,7 @@
 #include <opencv2/photo.hpp>
 #include <random>
 
+#include "roll/same_view.hpp"
 #include "simulator/film.hpp"
 
 namespace basefog {
@@ -174,6 +175,64 @@ TEST(ExposureSeries, film_carries_what_was_found) {
   EXPECT_NEAR(found->film.layers[0].curve.average_gradient(),
               generic.layers[0].curve.average_gradient() * found->factor.value, 0.005);
   EXPECT_EQ(found->notes.size(), 2u);
+}
+
+/// As found a little smaller than it is: the last rows and columns cut off.
+void cut(NegativePicture& picture, int columns, int rows) {
+  const cv::Mat1w whole(picture.height, picture.width, picture.millidensity.data());
+  picture.width -= columns;
+  picture.height -= rows;
+  const cv::Mat1w left = whole(cv::Rect(0, 0, picture.width, picture.height)).clone();
+  picture.millidensity.assign(left.begin(), left.end());
+}
+
+// Thin edges make a frame of the same camera look a pixel or some smaller, mostly the thinnest one.
+TEST(ExposureSeries, frames_found_a_little_smaller_are_of_one_view) {
+  Roll roll = shoot(1, 0, 31);
+  cut(roll.frames[0].measurement.negative, 4, 3);
+  cut(roll.frames[2].measurement.negative, 0, 1);
+  const auto found =
+      contrast_from_series(roll.series_frames(), generic_black_and_white(FilmSpeed(400)));
+  ASSERT_TRUE(found);
+  ASSERT_EQ(found->series.size(), 1u);
+  EXPECT_EQ(found->series[0].frames, (std::vector<std::size_t>{0, 1, 2}));
+  EXPECT_NEAR(found->factor.value / roll.true_factor, 1, 0.04);
+  cut(roll.frames[1].measurement.negative, 30, 20);
+  const auto other =
+      contrast_from_series(roll.series_frames(), generic_black_and_white(FilmSpeed(400)));
+  ASSERT_TRUE(other);
+  EXPECT_EQ(other->series[0].frames, (std::vector<std::size_t>{0, 2}));
+}
+
+// A lens that is darker at the corners, by a stop and a half: that stays where it is while the view
+// moves, and must not hold the registration.
+TEST(ExposureSeries, fall_off_does_not_hide_a_shift) {
+  std::mt19937_64 random(7);
+  cv::Mat luminance = 0.35 * view(random);
+  const simulator::Film film = simulator::black_and_white_film({.iso = 400});
+  const std::vector<cv::Point> shifts = {{0, 0}, {-11, 9}, {10, -12}};
+  Roll roll;
+  for (std::size_t i = 0; i < shifts.size(); ++i) {
+    cv::Mat seen = luminance.clone();
+    for (int y = 0; y < kHeight; ++y) {
+      for (int x = 0; x < kWidth; ++x) {
+        const double u = (x - kWidth / 2.0) / (kWidth / 2.0);
+        const double v = (y - kHeight / 2.0) / (kWidth / 2.0);
+        seen.at<float>(kRoom + shifts[i].y + y, kRoom + shifts[i].x + x) -=
+            static_cast<float>(1.5 * (u * u + v * v) / 1.44);
+      }
+    }
+    roll.frames.push_back(
+        photograph(seen, {static_cast<double>(i) - 1, 0, shifts[i]}, film, 50 + i));
+    roll.logged.push_back(static_cast<double>(i) - 1);
+  }
+  for (const auto& [a, b] : std::vector<std::pair<std::size_t, std::size_t>>{{0, 1}, {1, 2}}) {
+    const auto found = find_same_view(sketch_view(roll.frames[a].measurement.negative),
+                                      sketch_view(roll.frames[b].measurement.negative));
+    ASSERT_TRUE(found) << a;
+    EXPECT_NEAR(found->dx, shifts[a].x - shifts[b].x, 1) << a;
+    EXPECT_NEAR(found->dy, shifts[a].y - shifts[b].y, 1) << a;
+  }
 }
 
 TEST(ExposureSeries, frames_of_different_views_are_no_series) {
