@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "basefog/analysis.hpp"
+#include "basefog/scan_record.hpp"
 #include "simulator/camera.hpp"
 #include "simulator/film.hpp"
 #include "simulator/scan_file.hpp"
@@ -52,6 +53,7 @@ class Roll {
  public:
   Roll(const BracketStudy& study, Draw& draw, fs::path folder)
       : study_(study), draw_(draw), folder_(std::move(folder)), film_(draw_film()) {
+    if (is_kept()) return;
     fs::create_directories(folder_);
     log_.open(folder_ / "log.csv");
     log_ << "frame,shutter,aperture,iso,mode,scene\n";
@@ -67,6 +69,10 @@ class Roll {
     scanner_.gain.clear();
     for (double base : film_.base) scanner_.gain.push_back(clear * std::pow(10, base));
   }
+
+  /// Whether it was photographed, scanned and kept before.
+  bool is_kept() const { return !study_.kept.empty() && fs::exists(scenes_file()); }
+  fs::path scenes_file() const { return folder_ / "scenes.txt"; }
 
   /// A frame at these stops from what the meter asks, by shutter time; the hand moves the view.
   void picture(const Scene& scene, const simulator::View& view, int stops,
@@ -100,6 +106,15 @@ class Roll {
 
   const simulator::Film& film() const { return film_; }
 
+  /// Keeps what a review needs, so that the roll can be reviewed again without its scans.
+  void keep() {
+    for (const fs::path& scan : scans_) {
+      std::ofstream(folder_ / (scan.stem().string() + ".json"))
+          << basefog::scan_record_text(basefog::measure_scan(scan));
+      fs::remove(scan);
+    }
+  }
+
   basefog::Analysis reviewed() {
     log_.close();
     basefog::ReviewOptions options;
@@ -107,7 +122,9 @@ class Roll {
     options.film_speed = basefog::FilmSpeed(kIso);
     // The scanner's gains balance the mask away, by which colour film is else known.
     if (study_.colour) options.film = basefog::generic_colour_negative(*options.film_speed);
-    return basefog::review(scans_, options);
+    return study_.kept.empty()
+               ? basefog::review(scans_, options)
+               : basefog::review_records(basefog::read_scan_records({folder_}), options);
   }
 
  private:
@@ -174,6 +191,30 @@ double true_factor(const simulator::Film& film) {
   return sum / static_cast<double>(film.layers.size());
 }
 
+/// All frames of a roll; the scenes of its brackets.
+std::string photograph(const BracketStudy& study, const std::vector<Scene>& scenes, Draw& draw,
+                       Roll& roll) {
+  const auto view = [&] {
+    return simulator::View{.yaw = draw.uniform(-180, 180),
+                           .pitch = draw.normal(0, 12),
+                           .roll = draw.normal(0, 2),
+                           .field_of_view = draw.uniform(35, 70)};
+  };
+  std::string bracketed;
+  for (int k = 0; k < std::max(study.brackets, study.others); ++k) {
+    if (k < study.brackets) {
+      const Scene& scene = scenes[draw.index(scenes.size())];
+      const simulator::View seen = view();
+      for (const int stops : {-1, 0, 1}) {
+        roll.picture(scene, seen, stops, stops == 1 ? study.trouble : Trouble::none);
+      }
+      bracketed += (bracketed.empty() ? "" : ", ") + scene.name;
+    }
+    if (k < study.others) roll.picture(scenes[draw.index(scenes.size())], view(), 0);
+  }
+  return bracketed;
+}
+
 }  // namespace
 
 std::vector<BracketOutcome> run(const BracketStudy& study, const fs::path& folder) {
@@ -181,25 +222,17 @@ std::vector<BracketOutcome> run(const BracketStudy& study, const fs::path& folde
   std::vector<BracketOutcome> outcomes;
   for (int r = 0; r < study.rolls; ++r) {
     Draw draw(simulator::Noise(study.seed).fork(static_cast<std::uint64_t>(r)));
-    Roll roll(study, draw, folder / "roll");
+    Roll roll(study, draw, study.kept.empty() ? folder / "roll" : study.kept / std::to_string(r));
     BracketOutcome outcome;
     outcome.truth = true_factor(roll.film());
-    const auto view = [&] {
-      return simulator::View{.yaw = draw.uniform(-180, 180),
-                             .pitch = draw.normal(0, 12),
-                             .roll = draw.normal(0, 2),
-                             .field_of_view = draw.uniform(35, 70)};
-    };
-    for (int k = 0; k < std::max(study.brackets, study.others); ++k) {
-      if (k < study.brackets) {
-        const Scene& scene = scenes[draw.index(scenes.size())];
-        const simulator::View seen = view();
-        for (const int stops : {-1, 0, 1}) {
-          roll.picture(scene, seen, stops, stops == 1 ? study.trouble : Trouble::none);
-        }
-        outcome.scenes += (outcome.scenes.empty() ? "" : ", ") + scene.name;
+    if (roll.is_kept()) {
+      std::getline(std::ifstream(roll.scenes_file()), outcome.scenes);
+    } else {
+      outcome.scenes = photograph(study, scenes, draw, roll);
+      if (!study.kept.empty()) {
+        roll.keep();
+        std::ofstream(roll.scenes_file()) << outcome.scenes << '\n';
       }
-      if (k < study.others) roll.picture(scenes[draw.index(scenes.size())], view(), 0);
     }
     const basefog::Analysis analysis = roll.reviewed();
     if (analysis.series) {

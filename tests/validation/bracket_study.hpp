@@ -27,6 +27,7 @@ struct BracketStudy {
   double scatter = 0;  ///< of each exposure about its mark, stops, one sigma
   bool colour = false;
   Trouble trouble = Trouble::none;
+  std::filesystem::path kept;  ///< scans' records and logs are kept here, and taken from here
 };
 
 struct BracketOutcome {

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // film_studies card|bracket [--rolls N] [--seed N] [--scatter STOPS] [--colour] [--trusted]
-//   [--brackets N] [--panoramas DIR] [--each] [--folder DIR]: how true film tests and brackets are.
-//   --folder keeps the last roll's scans and log there.
+//   [--brackets N] [--panoramas DIR] [--each] [--folder DIR] [--kept DIR]: how true film tests and
+//   brackets are. --folder leaves the last roll's scans and log there; --kept leaves what was
+//   measured of all brackets there, and takes it from there the next time, within seconds.
 #include <cmath>
 #include <cstdio>
 #include <cstring>
@@ -48,6 +49,8 @@ Words parse(int argc, char** argv) {
       words.card.colour = words.bracket.colour = true;
     } else if (name == "--trusted") {
       words.card.trusted = true;
+    } else if (name == "--kept") {
+      words.bracket.kept = value();
     } else if (name == "--folder") {
       words.folder = value();
     } else if (name == "--each") {
