@@ -12,6 +12,7 @@
 #include "basefog/limits.hpp"
 #include "basefog/scene_light.hpp"
 #include "roll/film_choice.hpp"
+#include "roll/film_hues.hpp"
 #include "roll/film_on_roll.hpp"
 #include "roll/frame_replacements.hpp"
 #include "roll/frame_rows.hpp"
@@ -122,6 +123,7 @@ Analysis review_roll(std::vector<ScanRecord> scans, Written written, const Revie
   analysis.aim = {.q = options.aim_q, .k = options.aim_k, .film_speed = analysis.film.iso_speed};
   give_references(analysis.frames, options);
   check_response(analysis);
+  if (!options.film) check_hues(analysis);
 
   // What all frames share is told by all together: how long the ranges of their scenes look.
   const FilmProfile chosen = analysis.film;
