@@ -22,7 +22,7 @@ enum class Flag : std::uint8_t {
 };
 
 struct FlagText {
-  Flag flag;
+  Flag flag{};
   std::string_view name;        ///< as in JSON: "clipped_base"
   std::string_view short_text;  ///< a few words for a table cell
   std::string_view long_text;   ///< one sentence: what it is and what it does to the numbers
@@ -56,7 +56,7 @@ class FlagSet {
 /// One thing to tell the user, about one file or about the roll.
 struct Warning {
   std::optional<std::filesystem::path> file;
-  Flag flag;
+  Flag flag{};
   std::string text;       ///< the flag's long text, or a more precise one with numbers
   std::string next_step;  ///< the flag's next step, or a more precise one
 };

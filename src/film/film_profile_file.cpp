@@ -1,6 +1,4 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <toml++/toml.h>
-
 #include <algorithm>
 #include <cmath>
 #include <optional>
@@ -10,6 +8,7 @@
 #include "basefog/film_profile.hpp"
 #include "basefog/limits.hpp"
 #include "core/text_file.hpp"
+#include "core/toml_text.hpp"
 
 namespace basefog {
 namespace {
@@ -191,22 +190,12 @@ void read_reciprocity(const std::filesystem::path& path, const toml::table& tabl
   }
 }
 
-toml::table parse_toml(const std::string& text, const std::filesystem::path& path) {
-  try {
-    return toml::parse(text);
-  } catch (const toml::parse_error& error) {
-    throw InputError(ErrorCode::malformed, path,
-                     "is not TOML: line " + std::to_string(error.source().begin.line) + ", " +
-                         std::string(error.description()),
-                     std::string(kNextStep));
-  }
-}
-
 }  // namespace
 
 FilmProfile read_film_profile(const std::filesystem::path& path) {
   const toml::table table =
-      parse_toml(read_text_file(path, {"a film profile", limits::kMostSettingsBytes}), path);
+      parse_toml(read_text_file(path, {"a film profile", limits::kMostSettingsBytes}), path,
+                 std::string(kNextStep));
   const Keys keys(path, table, "");
   keys.only({"name", "kind", "speed", "contrast_uncertainty", "contrast_source",
              "shoulder_uncertainty", "toe_uncertainty", "upper_gradient_uncertainty",

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <fmt/format.h>
-#include <toml++/toml.h>
 
 #include <algorithm>
 #include <array>
@@ -10,15 +9,17 @@
 #include "basefog/error.hpp"
 #include "basefog/limits.hpp"
 #include "core/text_file.hpp"
+#include "core/toml_text.hpp"
 #include "roll/plain_text.hpp"
 #include "roll/shot_log_values.hpp"
 
 namespace basefog {
 namespace {
 
+constexpr const char* kNextStep = "see \"Camera files\" in DEVELOPERS.md for what it may say";
+
 [[noreturn]] void refuse(const std::filesystem::path& path, std::string problem) {
-  throw InputError(ErrorCode::malformed, path, std::move(problem),
-                   "see \"Camera files\" in DEVELOPERS.md for what it may say");
+  throw InputError(ErrorCode::malformed, path, std::move(problem), kNextStep);
 }
 
 /// One table of the file. Every get remembers its key, so that what is left over can be named.
@@ -303,13 +304,7 @@ void read_lenses(Section& section, const std::filesystem::path& path, Camera& ca
 }  // namespace
 
 Camera parse_camera(std::string_view text, const std::filesystem::path& path) {
-  toml::table table;
-  try {
-    table = toml::parse(text);
-  } catch (const toml::parse_error& error) {
-    refuse(path, "is not TOML: line " + std::to_string(error.source().begin.line) + ", " +
-                     std::string(error.description()));
-  }
+  const toml::table table = parse_toml(text, path, kNextStep);
   Section section(path, table, "");
   Camera camera = default_camera();
   camera.name = section.text("name").value_or(path.stem().string());

@@ -17,7 +17,7 @@
 namespace basefog {
 namespace {
 
-using std::string_view_literals::operator""sv;
+using namespace std::string_view_literals;
 
 /// The first bytes of a file, by which formats are told apart.
 std::string first_bytes(const std::filesystem::path& path) {

@@ -2,7 +2,6 @@
 #include "scan/response_file.hpp"
 
 #include <fmt/format.h>
-#include <toml++/toml.h>
 
 #include <algorithm>
 #include <array>
@@ -13,6 +12,7 @@
 #include "basefog/error.hpp"
 #include "basefog/limits.hpp"
 #include "core/text_file.hpp"
+#include "core/toml_text.hpp"
 #include "scan/monotone_light.hpp"
 
 namespace basefog {
@@ -25,9 +25,11 @@ constexpr int kSamples = 65536;  // one a 16-bit code
 
 /// A file of this kind is a few kilobytes; more is some other file under the name.
 
+constexpr const char* kNextStep =
+    "see \"Response files\" in DEVELOPERS.md for what a response file must say";
+
 [[noreturn]] void malformed(const fs::path& path, std::string problem) {
-  throw InputError(ErrorCode::malformed, path, std::move(problem),
-                   "see \"Response files\" in DEVELOPERS.md for what a response file must say");
+  throw InputError(ErrorCode::malformed, path, std::move(problem), kNextStep);
 }
 
 std::string read_text(const fs::path& path) {
@@ -138,12 +140,7 @@ std::string steps_text(const std::vector<std::array<double, 3>>& steps) {
 }  // namespace
 
 ResponseFile read_response_file(const fs::path& path) {
-  toml::table root;
-  try {
-    root = toml::parse(read_text(path), path.string());
-  } catch (const toml::parse_error& error) {
-    malformed(path, fmt::format("line {}: {}", error.source().begin.line, error.description()));
-  }
+  const toml::table root = parse_toml(read_text(path), path, kNextStep);
   const auto schema = root["schema"].value<std::string>();
   if (!schema) malformed(path, fmt::format("has no schema = \"{}\"", kSchema));
   if (*schema != kSchema) {
