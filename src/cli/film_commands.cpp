@@ -40,6 +40,11 @@ void write_results(const CalibrateFilmArguments& arguments, FilmTest test,
     test.profile.iso_speed = FilmSpeed(*arguments.film_speed);
   }
   write_film_test(std::cout, test);
+  if (arguments.out && !arguments.film_speed && !test.speed && !series.metered_for) {
+    say("The exposures do not tell the film's speed and nobody stated it, so the profile says "
+        "ISO " +
+        as_marked(test.profile.iso_speed) + "; state it with --film-speed.");
+  }
   if (arguments.out) {
     write_output(*arguments.out, [&](std::ostream& out) { write_film_profile(out, test.profile); });
   }

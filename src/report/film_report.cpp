@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <string_view>
 
@@ -39,7 +40,8 @@ void write_layer(std::ostream& out, const FilmLayer& layer, const FilmProfile& f
   out << fmt::format("  average gradient        {:.2f} over 1.30 log H, +/- {:.0f} % (95 %), {}\n",
                      curve.average_gradient(), 100 * kNormal975 * film.contrast_relative_sigma,
                      film.contrast_source);
-  if (film.kind != FilmKind::colour_negative) {
+  // ISO 6 fixes a development of silver film alone.
+  if (film.kind == FilmKind::black_and_white) {
     out << "  development             " << describe_development(curve.average_gradient()) << '\n';
   }
   if (const auto index = contrast_index(curve)) {
@@ -109,7 +111,9 @@ void write_developments(std::ostream& out, const DevelopmentSeries& series) {
   if (series.results.empty()) return;
   const double first = series.results.front().test.layers.front().speed_point_log_h.value;
   out << fmt::format("{:<16} {:>22}  {:>26}\n", "development", "average gradient",
-                     "speed shift, stops");
+                     "speed gained, stops");
+  const bool several = std::ranges::any_of(
+      series.results, [](const DevelopmentResult& one) { return one.exposed_times.has_value(); });
   for (const DevelopmentResult& result : series.results) {
     const FilmTestLayer& layer = result.test.layers.front();
     const Estimate<double>& place = layer.speed_point_log_h;
@@ -118,6 +122,8 @@ void write_developments(std::ostream& out, const DevelopmentSeries& series) {
     out << fmt::format("{:<16} {:>22}  {:>26}\n", result.name, range(layer.average_gradient, 2),
                        range(shift, 2));
   }
+  out << fmt::format("speed gained: over '{}'{}\n", series.results.front().name,
+                     several ? "; of what was exposed several times, their exposures with it" : "");
   if (series.gradient_gain) {
     out << fmt::format("for each doubling of the time the average gradient gains {}\n",
                        range(*series.gradient_gain, 2));
