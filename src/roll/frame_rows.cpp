@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "basefog/error.hpp"
 #include "roll/frame_likeness.hpp"
@@ -21,6 +22,18 @@ std::optional<LogRow> own_row(const FrameResult& frame) {
   return row;
 }
 
+/// Standard deviation of an exposure, stops. One that is "at least" because light may be hidden has
+/// its causes of error; of other bounds little more is known than their one side.
+double exposure_sigma(const FrameReading& reading) {
+  constexpr double kBoundOnly = 1.5;
+  const StopsEstimate& exposure = reading.exposure.estimate;
+  if (exposure.two_sided()) return (*exposure.high - *exposure.low).value() / (2 * kNormal975);
+  if (!exposure.low || reading.flags.contains(Flag::clipped_base)) return kBoundOnly;
+  double variance = 0;
+  for (const double part : reading.exposure.budget) variance += part * part;
+  return std::min(kBoundOnly, std::sqrt(variance));
+}
+
 MatchFrame as_match_frame(const FrameResult& frame) {
   const FrameMeasurement& measurement = frame.measurement;
   MatchFrame match{.label = measurement.label,
@@ -30,12 +43,8 @@ MatchFrame as_match_frame(const FrameResult& frame) {
                    .date = measurement.metadata.original_date};
   if (const auto row = own_row(frame)) match.settings = row->used;
   if (frame.reading) {
-    const StopsEstimate& exposure = frame.reading->exposure.estimate;
-    constexpr double kBoundOnly = 1.5;  // stops, where the exposure is only known to one side
-    match.exposure = exposure.value;
-    match.exposure_sigma = exposure.two_sided()
-                               ? (*exposure.high - *exposure.low).value() / (2 * kNormal975)
-                               : kBoundOnly;
+    match.exposure = frame.reading->exposure.estimate.value;
+    match.exposure_sigma = exposure_sigma(*frame.reading);
   }
   return match;
 }
