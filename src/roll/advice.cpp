@@ -61,6 +61,7 @@ FilmSpeed curing_index(const Analysis& analysis, FilmSpeed dialled, Stops bias) 
   return on_the_dial(analysis, FilmSpeed(exact(dialled).iso() * bias.ratio()));
 }
 
+/// Where the bias is sure enough to be dialled in.
 void add_dial(const Analysis& analysis, std::vector<Advice>& advice) {
   const StopsEstimate& bias = *analysis.meter->bias;
   if (!worth_dialling(bias)) return;

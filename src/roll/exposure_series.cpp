@@ -25,11 +25,11 @@ constexpr Stops kGreatestDifference{5.0};
 /// where the film's contrast is generic. Wider than developments are (a tenth), so that what the
 /// frames show is drawn towards the generic contrast by a thirtieth of the difference at most.
 constexpr double kGenericContrastSigma = 0.25;
-/// Developments themselves: softer or harder than this by four times is a wrong log (judgement; a
-/// push by two stops that nobody asked for is 0.4).
-constexpr double kDevelopmentSigma = 0.15;
 /// And about a measured film's: development of one roll and the next (common practice).
 constexpr double kRollToRollSigma = 0.05;
+/// Spread of developments, in ln(contrast): softer or harder than this by four times is a wrong log
+/// (judgement; a push by two stops that nobody asked for is 0.4).
+constexpr double kDevelopmentSigma = 0.15;
 
 bool mentions_series(const std::string& text) {
   std::string lower;
