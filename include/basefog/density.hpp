@@ -30,6 +30,12 @@ struct ApertureGrid {
   std::size_t index(int channel, int x, int y) const {
     return (static_cast<std::size_t>(channel) * rows + y) * columns + x;
   }
+
+  /// All densities of one channel.
+  std::vector<float> densities(int channel) const {
+    const auto place = [&](int c) { return static_cast<std::ptrdiff_t>(index(c, 0, 0)); };
+    return {density.begin() + place(channel), density.begin() + place(channel + 1)};
+  }
 };
 
 /// Long side of the pictures that are kept of each frame, pixels, unless more is asked for.
@@ -57,7 +63,8 @@ struct FrameMeasurement {
   ApertureGrid apertures;
   /// Clear film in the same scan; kind none where there is none.
   FilmBase rebate;
-  /// Density, per channel, beyond which the scan cannot tell: its own range or its calibration ends.
+  /// Density, per channel, beyond which the scan cannot tell: its own range or its calibration
+  /// ends.
   std::vector<Density> densest;
   NegativePicture negative;  ///< the frame alone
   NegativePicture overview;  ///< the whole scan, long side at most 360, to show the found region

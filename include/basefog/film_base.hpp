@@ -24,6 +24,11 @@ struct FilmBase {
   std::vector<Density> density;   ///< one a channel; negative only by noise
   std::vector<NetDensity> sigma;  ///< standard deviation of each
   FlagSet flags;                  ///< clipped_base, ...
+
+  /// Whether it tells the density zero of a scan of so many channels.
+  bool has_zero(int channels) const {
+    return kind != ReferenceKind::none && density.size() == static_cast<std::size_t>(channels);
+  }
 };
 
 /// Base + fog from the clear film in view, by a robust mode over the blocks that may be rebate;

@@ -37,6 +37,9 @@ struct Answer {
   ErrorBudget budget{};
 };
 
+/// A correction of less counts as well exposed, stops (judgement: what a print hides).
+inline constexpr double kWellExposed = 0.5;
+
 enum class MeteringPattern { average, centre_weighted, spot, unknown };
 enum class Verdict { strongly_under, under, well_exposed, over, strongly_over };
 std::string_view name_of(Verdict verdict);  ///< as in JSON
@@ -45,7 +48,7 @@ Verdict verdict_of(Stops correction);
 /// false where the interval has but one end.
 bool verdict_is_uncertain(const StopsEstimate& correction);
 /// What the picture needed: "under by 0.8", "well exposed", "over by at least 1.2"; where the
-/// verdict is uncertain, both ends: "uncertain: well exposed to under by 1.3".
+/// verdict is uncertain, both ends: "well exposed to under 1.3".
 std::string describe(const StopsEstimate& correction);
 
 /// Shares of the frame by exposure, in bins of equal width.

@@ -18,7 +18,7 @@ struct RollDevelopment {
   /// The roll's exposure against what was asked (where the log says) or against the aim: from
   /// shadows, which hardly depend on development, and from the metered means, together.
   StopsEstimate exposure{Stops(0), {}, {}};
-  /// Average gradient as a factor of the film's in normal development.
+  /// Average gradient as a factor of the film's in the development asked for.
   Estimate<double> development{1.0, {}, {}};
   /// Chances that the roll is off by more than half a stop, or by more than what half a stop of
   /// push or pull does to contrast (a factor of 1.1 and its inverse).

@@ -35,14 +35,15 @@ struct MeasureOptions {
 ScanRecord measure_scan(const std::filesystem::path& file, const MeasureOptions& options = {});
 
 /// The record as JSON, schema basefog.scan/1; numbers as they are, to the last bit. Of the
-/// response its curves are left out, which nothing needs once light is known.
+/// response its curves are left out, which only a base stated in codes would need (it is refused).
 std::string scan_record_text(const ScanRecord& record);
 
 /// Throws InputError: not_found, unreadable, malformed (no record, or one of another version).
 ScanRecord read_scan_record(const std::filesystem::path& path);
 
-/// Records from files and folders (*.json), in the order in which the scans themselves would be
-/// reviewed. Throws InputError as read_scan_record, and no_scans where there are none.
+/// Records from files and folders (*.json), in the order of their scans' paths as a person counts;
+/// a record named twice is read once. Throws InputError as read_scan_record, and no_scans where
+/// there are none.
 std::vector<ScanRecord> read_scan_records(const std::vector<std::filesystem::path>& inputs);
 
 }  // namespace basefog

@@ -25,11 +25,7 @@ struct SceneRanges {
   double response_sigma = 0;
   /// Average gradient as a factor of the given film's, ranges and prior together.
   Estimate<double> factor{1.0, {}, {}};
-  /// The same by the ranges alone, as ln: value and standard deviation.
-  double alone_log_factor = 0;
-  double alone_sigma = 0;
-  int frames = 0;   ///< whose ranges count
-  int cut_off = 0;  ///< of them, reaching beyond what film or scan can tell: "at least" that range
+  int frames = 0;  ///< whose ranges count
 };
 
 /// Fewer frames than this say nothing of the roll.

@@ -9,8 +9,7 @@
 namespace basefog {
 namespace {
 
-/// Verdicts change at these corrections: half a stop, one and a half.
-constexpr double kWellExposed = 0.5;
+/// A correction of so much counts as strongly under or over, stops (judgement).
 constexpr double kStrongly = 1.5;
 
 /// A change of exposure and what it costs.

@@ -18,6 +18,14 @@ std::optional<std::size_t> column_named(const LogLine& head, std::string_view na
   return static_cast<std::size_t>(at - head.cells.begin());
 }
 
+/// Without the apostrophe that keeps a spreadsheet from taking a text for a formula, and a reader
+/// from taking it for a comment.
+std::string unguarded(const std::string& cell) {
+  const bool guarded = cell.size() > 1 && cell.front() == '\'' &&
+                       std::string_view("=+-@#").find(cell[1]) != std::string_view::npos;
+  return guarded ? cell.substr(1) : cell;
+}
+
 }  // namespace
 
 std::string row_name(const ShotLog& log, std::size_t row) {
@@ -41,7 +49,7 @@ std::vector<FixedPair> read_match_file(const std::filesystem::path& path) {
     std::vector<FixedPair> pairs;
     for (auto line = lines.begin() + 1; line != lines.end(); ++line) {
       const auto cell = [&](std::size_t k) {
-        return k < line->cells.size() ? line->cells[k] : std::string();
+        return k < line->cells.size() ? unguarded(line->cells[k]) : std::string();
       };
       if (cell(*file).empty()) {
         throw InputError(ErrorCode::malformed, path,

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The names of this layer's closed lists, as JSON, CSV and reports spell them.
+#include <fmt/format.h>
+
 #include <array>
 #include <cmath>
-#include <cstdio>
 
 #include "basefog/advice.hpp"
 #include "basefog/equivalents.hpp"
@@ -14,29 +15,21 @@
 namespace basefog {
 namespace {
 
-/// Half a stop: below it a picture counts as well exposed.
-constexpr double kVerdictStops = 0.5;
+std::string one_decimal(double value) { return fmt::format("{:.1f}", value); }
 
-std::string one_decimal(double value) {
-  std::array<char, 32> text{};
-  std::snprintf(text.data(), text.size(), "%.1f", value);
-  return text.data();
-}
-
-/// "under by 0.8", "over by 0.6", "well exposed".
-std::string what_it_needed(double stops) {
-  if (std::abs(stops) < kVerdictStops) return "well exposed";
-  return (stops > 0 ? "under by " : "over by ") + one_decimal(std::abs(stops));
-}
-
-/// "uncertain: well exposed to under by 1.3", "uncertain: under by 0.9 to 2.5".
-std::string uncertain_between(double low, double high) {
-  const bool one_side = low >= kVerdictStops || high <= -kVerdictStops;
+/// "well exposed to under 1.3", "over 0.8 to under 1.9", "under by 0.9 to 2.5": short enough for a
+/// column of the terminal's table.
+std::string between(double low, double high) {
   // The nearer to none first.
   const double first = std::abs(low) <= std::abs(high) ? low : high;
   const double second = first == low ? high : low;
-  return "uncertain: " + what_it_needed(first) + " to " +
-         (one_side ? one_decimal(std::abs(second)) : what_it_needed(second));
+  const std::string further = one_decimal(std::abs(second));
+  const std::string side = second > 0 ? "under " : "over ";
+  if (low >= kWellExposed || high <= -kWellExposed) {
+    return side + "by " + one_decimal(std::abs(first)) + " to " + further;
+  }
+  if (std::abs(first) < kWellExposed) return "well exposed to " + side + further;
+  return (first > 0 ? "under " : "over ") + one_decimal(std::abs(first)) + " to " + side + further;
 }
 
 }  // namespace
@@ -79,9 +72,9 @@ std::string_view name_of(SettingChanged changed) {
 std::string describe(const StopsEstimate& correction) {
   const double stops = correction.value.value();
   if (verdict_is_uncertain(correction)) {
-    return uncertain_between(correction.low->value(), correction.high->value());
+    return between(correction.low->value(), correction.high->value());
   }
-  if (std::abs(stops) < kVerdictStops) {
+  if (std::abs(stops) < kWellExposed) {
     if (correction.low && !correction.high) return "well exposed or under";
     if (correction.high && !correction.low) return "well exposed or over";
     return "well exposed";

@@ -124,21 +124,22 @@ LayerDensities channel_densities(const FrameMeasurement& frame, const FilmBase& 
   return layer;
 }
 
-/// The mean of channels that see the same silver or dye: noise falls, the base's error does not.
+/// The mean of channels that see the same silver or dye: grain and the base's error are the same in
+/// all, so that neither falls.
 LayerDensities mean_of(const std::vector<LayerDensities>& channels) {
   LayerDensities mean = channels.front();
   const auto count = static_cast<double>(channels.size());
   for (std::size_t i = 0; i < mean.density.size(); ++i) {
     double density = 0;
-    double variance = 0;
+    double sigma = 0;
     bool beyond = false;
     for (const LayerDensities& channel : channels) {
       density += channel.density[i] / count;
-      variance += channel.sigma[i] * channel.sigma[i] / (count * count);
+      sigma += channel.sigma[i] / count;
       beyond = beyond || channel.beyond[i] != 0;
     }
     mean.density[i] = density;
-    mean.sigma[i] = std::sqrt(variance);
+    mean.sigma[i] = sigma;
     mean.beyond[i] = beyond ? 1 : 0;
   }
   for (std::size_t i = 0; i < mean.parts.size(); ++i) {

@@ -124,6 +124,7 @@ void add_with_offsets(std::vector<Numbering>& list, const Numbers& frames, const
     offsets.emplace_back(
         k, lead_in == 0 ? near : (1 - kByLeadIn) * near + (k == -lead_in ? kByLeadIn : 0));
   }
+  if (lead_in > kMostOffset) offsets.emplace_back(-lead_in, kByLeadIn);
   if (std::abs(apart) > kMostOffset || apart != std::round(apart)) {
     for (int k = -kMostOffset; k <= kMostOffset; ++k) {
       offsets.emplace_back(apart + k, kTogether / (2 * kMostOffset + 1));

@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "roll/references.hpp"
 
+#include <algorithm>
+
+#include "basefog/error.hpp"
 #include "basefog/roll_reference.hpp"
 
 namespace basefog {
@@ -18,6 +21,15 @@ void take_reference(FrameResult& frame, const FilmBase& base) {
 
 FilmBase stated_base(const FrameMeasurement& frame, const std::optional<GivenBase>& given) {
   if (!given) return {};
+  const bool by_curve =
+      frame.response.kind == ResponseKind::icc || frame.response.kind == ResponseKind::calibrated;
+  const bool codes = std::ranges::any_of(given->values, [](double value) { return value > 1; });
+  if (by_curve && codes && !frame.response.curves) {
+    throw InputError(
+        ErrorCode::usage, "--base",
+        "gives codes, but records of scans do not keep the curve that makes light of them",
+        "give light against full scale, from 0 to 1, or review the scans themselves");
+  }
   return base_given(*given, frame.response, frame.bits_per_sample, frame.apertures.channels);
 }
 

@@ -75,7 +75,8 @@ Measured roll_exposure(const std::vector<const FrameResult*>& frames, double aim
   std::vector<double> shadows_shared;
   for (const FrameResult* frame : frames) {
     const FrameReading& reading = *frame->reading;
-    const double asked = frame->expected ? frame->expected->value() : 0;
+    const bool matched = frame->expected && !frame->flags.contains(Flag::match_doubtful);
+    const double asked = matched ? frame->expected->value() : 0;
     means.push_back(reading.exposure.estimate.value.value() - asked);
     means_shared.push_back(shared_sigma(reading.exposure.budget));
     // The reserve that a scene of usual shadows has at what was asked; clear film counts as it is

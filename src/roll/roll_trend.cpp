@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <vector>
 
 namespace basefog {
@@ -11,11 +12,19 @@ namespace {
 constexpr std::size_t kLeastFrames = 8;
 
 std::vector<PlacedStops> placed(const Analysis& analysis, bool deviations) {
+  // Along the film, which may have been scanned backwards.
+  std::vector<std::size_t> order(analysis.frames.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  if (analysis.matching && analysis.matching->film_order.size() == order.size()) {
+    order = analysis.matching->film_order;
+  }
   std::vector<PlacedStops> values;
-  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const FrameResult& frame = analysis.frames[i];
+  for (std::size_t i = 0; i < order.size(); ++i) {
+    const FrameResult& frame = analysis.frames[order[i]];
     const StopsEstimate* estimate = nullptr;
-    if (deviations && frame.deviation) estimate = &*frame.deviation;
+    if (deviations && frame.deviation && !frame.flags.contains(Flag::match_doubtful)) {
+      estimate = &*frame.deviation;
+    }
     if (!deviations && frame.reading) estimate = &frame.reading->exposure.estimate;
     if (estimate == nullptr || !estimate->two_sided()) continue;
     values.push_back({static_cast<double>(i), estimate->value.value()});

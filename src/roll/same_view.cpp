@@ -125,8 +125,10 @@ double median_of(std::vector<double>& values) {
   return sorted_quantile(values, 0.5);
 }
 
-/// Medians over classes of mean density.
-void add_classes(std::vector<PlacePair> places, std::size_t layer, std::vector<DensityPair>& out) {
+/// Medians over classes of mean density. Each place of the film stands `alike` times among the
+/// places, once a channel that sees it.
+void add_classes(std::vector<PlacePair> places, std::size_t layer, int alike,
+                 std::vector<DensityPair>& out) {
   constexpr double kClassWidth = 0.05;
   constexpr std::size_t kLeastPlaces = 12;
   // Where densities change fast within a place, a small error of the shift changes them; the
@@ -154,7 +156,8 @@ void add_classes(std::vector<PlacePair> places, std::size_t layer, std::vector<D
     // 1.4826 MAD is a standard deviation, the median's is 1.2533 of the mean's, and neighbouring
     // places are alike: about half of them count.
     const double scatter = 1.4826 * median_of(differences);
-    const double sigma = 1.2533 * scatter / std::sqrt(static_cast<double>(members.size()) / 2);
+    const double sigma =
+        1.2533 * scatter / std::sqrt(static_cast<double>(members.size()) / (2.0 * alike));
     out.push_back({layer, mean, middle, sigma});
   }
 }
@@ -254,10 +257,10 @@ std::vector<DensityPair> paired_densities(const FrameMeasurement& a, const FilmB
     if (one_layer) {
       merged.insert(merged.end(), places.begin(), places.end());
     } else {
-      add_classes(std::move(places), channels == 1 ? 1 : channel, pairs);
+      add_classes(std::move(places), channels == 1 ? 1 : channel, 1, pairs);
     }
   }
-  if (one_layer) add_classes(std::move(merged), 0, pairs);
+  if (one_layer) add_classes(std::move(merged), 0, channels, pairs);
   return pairs;
 }
 

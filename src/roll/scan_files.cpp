@@ -2,7 +2,6 @@
 #include "roll/scan_files.hpp"
 
 #include <algorithm>
-#include <cctype>
 #include <set>
 #include <string>
 #include <system_error>
@@ -10,12 +9,11 @@
 #include "basefog/error.hpp"
 #include "basefog/limits.hpp"
 #include "basefog/scan.hpp"
+#include "roll/plain_text.hpp"
 
 namespace basefog {
 namespace fs = std::filesystem;
 namespace {
-
-bool is_digit(char c) { return std::isdigit(static_cast<unsigned char>(c)) != 0; }
 
 /// Takes a run of digits off the front of `text`, without leading zeros.
 std::string_view take_number(std::string_view& text) {
@@ -27,23 +25,23 @@ std::string_view take_number(std::string_view& text) {
   return number;
 }
 
-std::vector<fs::path> scans_in_folder(const fs::path& folder) {
-  std::vector<fs::path> scans;
+/// Regular files of a folder, not deeper.
+std::vector<fs::path> files_in(const fs::path& folder,
+                               const std::function<bool(const fs::path&)>& wanted) {
+  std::vector<fs::path> files;
   std::error_code error;
   for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error)) {
     std::error_code not_a_file;
-    if (it->is_regular_file(not_a_file) && has_scan_extension(it->path())) {
-      scans.push_back(it->path());
-    }
+    if (it->is_regular_file(not_a_file) && wanted(it->path())) files.push_back(it->path());
   }
   if (error) {
     throw InputError(ErrorCode::unreadable, folder, "cannot be listed (" + error.message() + ")",
                      "check its permissions");
   }
-  std::sort(scans.begin(), scans.end(), [](const fs::path& a, const fs::path& b) {
+  std::sort(files.begin(), files.end(), [](const fs::path& a, const fs::path& b) {
     return counts_before(a.filename().string(), b.filename().string());
   });
-  return scans;
+  return files;
 }
 
 }  // namespace
@@ -67,17 +65,23 @@ bool counts_before(std::string_view a, std::string_view b) {
   return whole_a < whole_b;  // 07 and 7: any fixed order will do
 }
 
-std::vector<fs::path> find_scans(const std::vector<fs::path>& inputs) {
-  std::vector<fs::path> scans;
+std::vector<fs::path> expanded(const std::vector<fs::path>& inputs,
+                               const std::function<bool(const fs::path&)>& wanted) {
+  std::vector<fs::path> files;
   std::set<fs::path> seen;
   for (const fs::path& input : inputs) {
     std::error_code error;
     const bool folder = fs::is_directory(input, error);
-    for (const fs::path& scan : folder ? scans_in_folder(input) : std::vector{input}) {
-      const fs::path whole = fs::weakly_canonical(scan, error);
-      if (seen.insert(error ? scan : whole).second) scans.push_back(scan);
+    for (const fs::path& file : folder ? files_in(input, wanted) : std::vector{input}) {
+      const fs::path whole = fs::weakly_canonical(file, error);
+      if (seen.insert(error ? file : whole).second) files.push_back(file);
     }
   }
+  return files;
+}
+
+std::vector<fs::path> find_scans(const std::vector<fs::path>& inputs) {
+  std::vector<fs::path> scans = expanded(inputs, has_scan_extension);
   if (scans.empty()) {
     throw InputError(ErrorCode::no_scans, inputs.empty() ? fs::path(".") : inputs.front(),
                      "holds no scans", "name a folder with TIFF, JPEG, PNG, DNG or raw files");

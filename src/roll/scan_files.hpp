@@ -2,16 +2,22 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <string_view>
 #include <vector>
 
 namespace basefog {
 
-/// The scans that files and folders name, in film order: files as given, folders expanded to the
-/// files in them that have a scan's extension (not deeper), in the order that a person counts
-/// (2 before 10). A file named twice is read once; one that does not exist stays, to be reported
-/// when it is read. Throws InputError: no_scans when nothing remains, unreadable for a folder that
-/// cannot be listed.
+/// The files that files and folders name: files as given, folders expanded to the wanted files in
+/// them (not deeper), in the order that a person counts (2 before 10). A file named twice stands
+/// once; one that does not exist stays, to be reported when it is read. Throws InputError
+/// (unreadable) for a folder that cannot be listed.
+std::vector<std::filesystem::path> expanded(
+    const std::vector<std::filesystem::path>& inputs,
+    const std::function<bool(const std::filesystem::path&)>& wanted);
+
+/// The scans that files and folders name, in film order: of folders, the files with a scan's
+/// extension. Throws InputError as expanded, and no_scans when nothing remains.
 std::vector<std::filesystem::path> find_scans(const std::vector<std::filesystem::path>& inputs);
 
 /// True where a comes before b as a person counts: runs of digits compare as numbers.

@@ -40,8 +40,8 @@ struct Numbering {
 };
 
 /// The numberings that are possible under an order. frame_labels: in film order; empty strings for
-/// none. lead_in: blank frames at the beginning that are numbered from 1 on. Priors sum to 1, or to
-/// less where the numbers speak against the order.
+/// none. lead_in: blank frames at the beginning that are numbered from 1 on. Priors sum to about 1,
+/// or to less where the numbers speak against the order.
 std::vector<Numbering> possible_numberings(const std::vector<std::string>& frame_labels,
                                            const std::vector<std::string>& row_labels,
                                            int lead_in = 0);

@@ -13,6 +13,7 @@
 #include <optional>
 #include <span>
 #include <stdexcept>
+#include <utility>
 
 #include "basefog/error.hpp"
 #include "basefog/limits.hpp"
@@ -33,6 +34,14 @@ static_assert(std::endian::native == std::endian::little, "packed numbers are li
 struct NotARecord : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
+
+template <class T>
+T whole_number(const Json& json) {
+  if (!json.is_number_integer()) throw NotARecord("is no whole record of a scan");
+  const auto value = json.get<std::int64_t>();
+  if (!std::in_range<T>(value)) throw NotARecord("is no whole record of a scan");
+  return static_cast<T>(value);
+}
 
 std::span<const std::uint8_t> bytes_of(const std::string& text) {
   return {reinterpret_cast<const std::uint8_t*>(text.data()), text.size()};
@@ -58,7 +67,7 @@ Json packed(const std::vector<T>& values) {
 
 template <class T>
 void unpack(const Json& json, std::vector<T>& values) {
-  const auto count = json.at("count").get<std::size_t>();
+  const std::size_t count = whole_number<std::size_t>(json.at("count"));
   const auto deflated = bytes_of_base64(json.at("deflated").get_ref<const std::string&>());
   std::vector<std::uint8_t> planes(count * sizeof(T));
   uLongf size = planes.size();
@@ -84,14 +93,15 @@ void refuse_too_many_numbers(const Json& whole) {
     const Json& json = *open.back();
     open.pop_back();
     if (json.is_object() && json.contains("deflated")) {
-      const auto count = json.at("count").get<std::size_t>();
+      const std::size_t count = whole_number<std::size_t>(json.at("count"));
       if (count > left) {
         throw NotARecord("holds more numbers than any scan has, over the limit of " +
                          std::to_string(limits::kMostRecordNumbers / 1'000'000) +
                          " million numbers");
       }
       left -= count;
-    } else if (json.is_structured()) {
+    }
+    if (json.is_structured()) {
       for (const Json& part : json) open.push_back(&part);
     }
   }
@@ -103,7 +113,7 @@ void put(Json& json, bool value) { json = value; }
 void put(Json& json, int value) { json = value; }
 void put(Json& json, const std::string& value) { json = value; }
 void take(const Json& json, bool& value) { value = json.get<bool>(); }
-void take(const Json& json, int& value) { value = json.get<int>(); }
+void take(const Json& json, int& value) { value = whole_number<int>(json); }
 void take(const Json& json, std::string& value) { value = json.get<std::string>(); }
 
 // JSON has no infinity: null stands for it.
@@ -380,10 +390,17 @@ void take(const Json& json, T& value) {
 
 // A record comes from elsewhere: what it says of its sizes must be so before anything relies on it.
 
+/// Whether a picture has the pixels that it claims.
 bool fits(const NegativePicture& picture) {
-  if (picture.width < 0 || picture.height < 0 || picture.channels < 0) return false;
+  if (picture.width < 0 || picture.height < 0) return false;
+  if (picture.width == 0 || picture.height == 0) return picture.millidensity.empty();
+  if (picture.channels != 1 && picture.channels != 3) return false;
   return picture.millidensity.size() ==
          static_cast<std::size_t>(picture.width) * picture.height * picture.channels;
+}
+
+bool has_channels(const NegativePicture& picture, int channels) {
+  return picture.millidensity.empty() || picture.channels == channels;
 }
 
 bool fits(const std::vector<float>& values, std::size_t count, bool may_be_empty) {
@@ -394,16 +411,20 @@ bool fits(const std::vector<float>& values, std::size_t count, bool may_be_empty
 bool fits(const FrameMeasurement& frame) {
   const ApertureGrid& grid = frame.apertures;
   const bool measured = frame.state == FrameState::measured;
-  if (grid.columns < 0 || grid.rows < 0 || grid.channels < 0) return false;
+  if (grid.columns < 0 || grid.rows < 0) return false;
   if (measured && (grid.columns == 0 || grid.rows == 0)) return false;
-  if (measured && grid.channels != 1 && grid.channels != 3) return false;
+  if (grid.channels != 1 && grid.channels != 3 && (measured || grid.channels != 0)) return false;
   const auto channels = static_cast<std::size_t>(grid.channels);
   const std::size_t count = channels * grid.rows * grid.columns;
   const FilmBase& base = frame.rebate;
+  if (measured && !(has_channels(frame.negative, grid.channels) &&
+                    has_channels(frame.overview, grid.channels))) {
+    return false;
+  }
   return fits(grid.density, count, !measured) && fits(grid.sigma, count, true) &&
          fits(grid.clipped, count, true) && fits(grid.floored, count, true) &&
          (!measured || frame.densest.size() == channels) &&
-         (base.density.empty() || base.density.size() == channels) &&
+         base.density.size() == (base.kind == ReferenceKind::none ? 0 : channels) &&
          base.sigma.size() == base.density.size() && fits(frame.negative) && fits(frame.overview);
 }
 

@@ -18,7 +18,8 @@ struct LightWord {
   double highest_ev;
 };
 
-// Exposure values at ISO 100. Longest phrases first, so that "night sports" is not read as "night".
+// Exposure values at ISO 100. A phrase stands before the words in it, so that "night sports" is not
+// read as "night".
 constexpr auto kPublished = std::to_array<LightWord>({
     // [PH2.7]; a single value is given half a stop to either side, as the table's own steps are.
     {"just after sunset", 9, 11},
@@ -129,6 +130,7 @@ void take_words(const std::array<LightWord, N>& list, std::string& text,
 std::optional<SceneLight> scene_light_of(std::string_view words) {
   std::string text = plain_form(words);
   std::ranges::replace(text, '-', ' ');
+  const std::string whole = text;
   std::vector<LightWord> found;
   take_words(kPublished, text, found);
   take_words(kCommon, text, found);
@@ -147,7 +149,7 @@ std::optional<SceneLight> scene_light_of(std::string_view words) {
   for (const std::string_view behind :
        {"backlit", "backlight", "back lit", "against the light", "against the sun", "contre jour",
         "into the sun", "side light", "sidelit", "silhouette"}) {
-    if (find_words(text, behind) == std::string::npos) continue;
+    if (find_words(whole, behind) == std::string::npos) continue;
     light.lowest_ev -= kBehindLess;
     light.highest_ev += kBehindMore;
     light.words += ", " + std::string(behind);

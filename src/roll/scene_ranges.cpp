@@ -20,7 +20,7 @@ constexpr double kMeanRange = 5.3;
 /// views; a standard deviation of 0.36 of the mean). A few scenes follow no rule.
 constexpr double kWeibullShape = 3;
 constexpr double kOddScenes = 0.05;
-constexpr double kOddWidth = 3.5;  ///< in ln(range), evenly
+constexpr double kOddWidth = 3.5;  ///< in ln(range), evenly about the mean
 /// How far a roll's scenes differ from all scenes, in ln(range): some rolls are lamps and snow,
 /// some fog (judgement; single panoramas' mean ranges differ by 0.15, the sample roll's scenes by
 /// 0.22).
@@ -60,7 +60,7 @@ double log_chance(const Range& range, double mean) {
   static const double kMeanOfWeibull = std::tgamma(1 + 1 / kWeibullShape);
   const double power = std::pow(range.stops / (mean / kMeanOfWeibull), kWeibullShape);
   if (range.at_least) {
-    const double odd = std::clamp(1 - std::log(range.stops / mean) / kOddWidth, 0.0, 1.0) / 2;
+    const double odd = std::clamp(0.5 - std::log(range.stops / mean) / kOddWidth, 0.0, 1.0);
     return std::log((1 - kOddScenes) * std::exp(-power) + kOddScenes * odd);
   }
   return std::log((1 - kOddScenes) * kWeibullShape * power * std::exp(-power) +
@@ -123,15 +123,12 @@ SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames, const FilmP
     ranges.push_back(range_of(frame, film));
     if (ranges.back().stops < kLeastRange) {
       ranges.pop_back();
-    } else if (ranges.back().at_least) {
-      ++result.cut_off;
     }
   }
   result.frames = static_cast<int>(ranges.size());
   if (ranges.size() < kFewestRangeFrames || prior_sigma <= 0) return result;
 
   std::vector<double> log_factor;
-  std::vector<double> alone;
   std::vector<double> together;
   for (int i = -kGridHalf; i <= kGridHalf; ++i) {
     log_factor.push_back(i * kFarthest / kGridHalf);
@@ -139,14 +136,10 @@ SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames, const FilmP
     // clamp what its ends cannot tell, and ranges that are all cut alike would look likely.
     std::vector<Range> under = ranges;
     for (Range& range : under) range.stops *= std::exp(-log_factor.back());
-    alone.push_back(log_likelihood(under));
     const double z = log_factor.back() / prior_sigma;
-    together.push_back(alone.back() - z * z / 2);
+    together.push_back(log_likelihood(under) - z * z / 2);
   }
-  const Moments by_ranges = moments(log_factor, alone);
   const Moments found = moments(log_factor, together);
-  result.alone_log_factor = by_ranges.mean;
-  result.alone_sigma = by_ranges.sigma;
   const double left = std::min(1.0, found.sigma / prior_sigma);
   result.film = film.with_contrast(std::exp(found.mean));
   result.film.contrast_relative_sigma = left * film.contrast_relative_sigma;

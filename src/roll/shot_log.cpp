@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/shot_log.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 #include <iterator>
@@ -66,24 +68,40 @@ bool is_comment(const LogLine& line) {
   return first.size() > 1 && !(is_digit(first[1]) && line.cells.size() > 1);
 }
 
-/// The rule under the head of a table drawn with bars and hyphens.
+/// The rule under the head of a table drawn with bars and hyphens; single ones are ditto marks.
 bool is_rule(const LogLine& line) {
-  return std::ranges::all_of(line.cells, [](const std::string& cell) {
-    return cell.find_first_not_of("-=:+ ") == std::string::npos;
-  });
+  const bool drawn =
+      std::ranges::any_of(line.cells, [](const std::string& cell) { return cell.size() > 1; });
+  return drawn && std::ranges::all_of(line.cells, [](const std::string& cell) {
+           return cell.find_first_not_of("-=:+ ") == std::string::npos;
+         });
 }
 
 bool repeats_header(const LogLine& line, const Table& table) {
   return line.cells == table.lines[table.header_line].cells;
 }
 
+/// Lines between the rows that say nothing of a frame.
+bool is_between_rows(const LogLine& line, const Table& table) {
+  return line.empty() || is_comment(line) || is_rule(line) || repeats_header(line, table);
+}
+
 std::vector<std::string> cells_of(const Table& table, std::size_t column) {
   std::vector<std::string> cells;
   for (std::size_t i = table.header_line + 1; i < table.lines.size(); ++i) {
     const LogLine& line = table.lines[i];
-    if (column < line.cells.size() && !is_comment(line)) cells.push_back(line.cells[column]);
+    if (is_between_rows(line, table)) continue;
+    if (column < line.cells.size()) cells.push_back(line.cells[column]);
   }
   return cells;
+}
+
+/// The line on which the rows begin, or the head's where there are none.
+int first_row_number(const Table& table) {
+  for (std::size_t i = table.header_line + 1; i < table.lines.size(); ++i) {
+    if (!is_between_rows(table.lines[i], table)) return table.lines[i].number;
+  }
+  return table.lines[table.header_line].number;
 }
 
 bool meter_stands_apart(std::string_view meter) {
@@ -117,7 +135,9 @@ void keep_fact(const RollFact& fact, int line, ShotLog& log, TableHabits& habits
       if (written.value->film) log.film_speed = written.value->film;
       if (written.value->film || rated) {
         habits.defaults[speed] = as_marked(*written.value->ei);
-        if (written.value->push) habits.defaults[push] = fact.value;
+        if (written.value->push) {
+          habits.defaults[push] = fmt::format("{:+g}", written.value->push->value());
+        }
       } else {
         log.film_speed = written.value->ei;
       }
@@ -185,7 +205,7 @@ void fill_down_first_values(const Table& table, ShotLog& log, TableHabits& habit
     if (!once) continue;
     habits.defaults[column.kind] = cells.front();
     log.remarks.push_back(
-        {table.lines[table.header_line + 1].number, column.header, cells.front(),
+        {first_row_number(table), column.header, cells.front(),
          remark_text(cells.front(), "stands in the first row only; read for all rows")});
   }
 }
@@ -234,9 +254,7 @@ TableHabits habits_of(const Table& table) {
 
 /// Lines that are no rows: comments, rules, a second header, facts and titles between the rows.
 bool is_row(const LogLine& line, const Table& table, ShotLog& log) {
-  if (line.empty() || is_comment(line) || is_rule(line) || repeats_header(line, table)) {
-    return false;
-  }
+  if (is_between_rows(line, table)) return false;
   const auto filled =
       std::ranges::count_if(line.cells, [](const std::string& cell) { return !cell.empty(); });
   const bool only_words = filled == 1 && line.cells.size() < table.columns.size() &&
@@ -274,8 +292,10 @@ ShotLog parse_shot_log(std::string_view bytes, const std::filesystem::path& path
     if (!is_row(table.lines[i], table, log)) continue;
     std::ranges::move(reader.read(table.lines[i]), std::back_inserter(log.rows));
     if (log.rows.size() > limits::kMostLogRows) {
-      throw InputError(ErrorCode::malformed, path, "has more than 10000 rows, which no roll has",
-                       "give the log of one roll");
+      throw InputError(
+          ErrorCode::malformed, path,
+          fmt::format("has more than {} rows, which no roll has", limits::kMostLogRows),
+          "give the log of one roll");
     }
   }
   while (!log.rows.empty() && is_unfilled(log.rows.back())) log.rows.pop_back();

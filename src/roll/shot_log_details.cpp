@@ -275,9 +275,15 @@ Written<Stops> parse_filter(std::string_view text) {
   if (says_nothing(plain)) return {};
   std::string doubt = take_hedge(plain);
   std::optional<Stops> total;
+  std::optional<Stops> before;
   Cursor cursor(plain);
   while (!cursor.done()) {
+    const bool amount_alone = is_digit(cursor.peek()) || cursor.peek() == '-';
     if (const auto part = take_filter_part(cursor, doubt)) {
+      // "ND8, 3 stops": one filter's amount in two ways.
+      const bool again = before && amount_alone && abs(*part - *before) <= Stops(0.1);
+      before = part;
+      if (again) continue;
       total = total.value_or(Stops(0)) + *part;
       continue;
     }

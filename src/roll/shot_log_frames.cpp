@@ -11,7 +11,8 @@
 namespace basefog {
 namespace {
 
-constexpr int kMostFramesInRange = 100;
+/// Frames that one row may stand for.
+constexpr int kMostFramesOfRow = 100;
 
 /// A whole number and nothing else, at most four digits.
 std::optional<int> whole(std::string_view text) {
@@ -54,7 +55,7 @@ std::vector<std::string> range_in(std::string_view text) {
   if (ends.size() != 2) return {};
   const std::optional<int> first = whole(ends[0]);
   const std::optional<int> last = whole(ends[1]);
-  if (!first || !last || std::abs(*last - *first) >= kMostFramesInRange) return {};
+  if (!first || !last || std::abs(*last - *first) >= kMostFramesOfRow) return {};
   std::vector<std::string> frames;
   const int step = *last < *first ? -1 : 1;
   for (int n = *first; n != *last + step; n += step) frames.push_back(std::to_string(n));
@@ -73,7 +74,8 @@ std::vector<std::string> frames_in(std::string_view text) {
   std::string list = label;
   if (const auto at = list.find(" and "); at != std::string::npos) list.replace(at, 5, ",");
   const std::vector<std::string> parts = split_at(list, ",;&+");
-  if (parts.size() > 1 && std::ranges::all_of(parts, [](auto& p) { return is_label(p); })) {
+  if (parts.size() > 1 && parts.size() <= kMostFramesOfRow &&
+      std::ranges::all_of(parts, [](auto& p) { return is_label(p); })) {
     return parts;
   }
   return {label};
@@ -120,6 +122,9 @@ bool says_flash(std::string_view words) {
   if (contains("no flash") || contains("without flash") || contains("flash off") ||
       contains("flash: no") || contains("flash: off")) {
     return false;
+  }
+  for (const std::string_view no : {"flash: n", "flash: 0", "flash: false"}) {
+    if (plain.ends_with(no)) return false;
   }
   return contains("flash") || contains("strobe");
 }

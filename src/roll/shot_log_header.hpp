@@ -58,11 +58,12 @@ Column read_column_head(std::string_view head);
 /// Nothing where the line does not name at least two columns, one of them a setting.
 std::optional<std::vector<Column>> read_header(const LogLine& line);
 
-/// Kind for a line above the table, such as "film: ISO 400"; unknown where it is none.
+/// What a line above the table says of the whole roll, such as "film: ISO 400".
 struct RollFact {
   Column column;
   std::string value;
 };
+/// Nothing where the line says none.
 std::optional<RollFact> read_roll_fact(const LogLine& line);
 
 }  // namespace basefog

@@ -49,7 +49,6 @@ constexpr auto kPhrases = std::to_array<ColumnPhrase>({
     {"t", shutter},
     {"ss", shutter},
     {"time value", shutter},
-    {"speed s", shutter},
     {"sh speed", shutter},
     {"sec", shutter},
     {"seconds", shutter},
@@ -208,7 +207,6 @@ constexpr auto kPhrases = std::to_array<ColumnPhrase>({
     {"film number", roll},
     {"speed", shutter},
     {"time", shutter},
-    {"exp. time", shutter},
 });
 
 }  // namespace

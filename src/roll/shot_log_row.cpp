@@ -99,10 +99,12 @@ void RowReader::read_words(LogRow& row, const Column& column, const std::string&
     case time_of_day:
       if (row.date.size() == 10) {
         const Written<std::string> both = parse_date(row.date + " " + text);
-        if (both.doubt.empty() && both.value) row.date = *both.value;
-      } else {
-        append(row.note, text, "; ");
+        if (both.doubt.empty() && both.value) {
+          row.date = *both.value;
+          return;
+        }
       }
+      append(row.note, text, "; ");
       return;
     case roll:
       row.roll = text;
@@ -201,7 +203,9 @@ std::vector<LogRow> RowReader::read(const LogLine& line) {
     if (column.kind == frame) label = cells[i];
     if (column.kind == frame || column.kind == note || column.kind == scene ||
         column.kind == unknown) {
-      row.flash |= says_flash(cells[i].empty() ? "" : column.header + ": " + cells[i]);
+      // "yes" under the head "Flash".
+      const std::string text = column.kind == unknown ? column.header + ": " + cells[i] : cells[i];
+      row.flash |= !says_nothing(cells[i]) && says_flash(text);
     }
     if (says_no_picture(cells[i])) {
       row.no_picture = true;

@@ -21,7 +21,6 @@ constexpr double kSurelyFraction = 15;
 struct Reading {
   std::optional<double> seconds;
   std::string doubt;
-  bool bare_whole = false;  ///< a whole number with no mark of a unit
 };
 
 /// What a spreadsheet shows for a fraction that it took for a date: 1/60 as "Jan-60", 1/8 as
@@ -61,13 +60,13 @@ Reading read_bare_whole(double number, BareNumber bare) {
   const bool either = number > 1 && number < kSurelyFraction;
   switch (bare) {
     case BareNumber::fraction:
-      return {1 / number, "", true};
+      return {1 / number, ""};
     case BareNumber::seconds:
-      return {number, "", true};
+      return {number, ""};
     case BareNumber::fraction_or_seconds:
-      return {1 / number, either ? "could be seconds; read as a fraction of a second" : "", true};
+      return {1 / number, either ? "could be seconds; read as a fraction of a second" : ""};
     case BareNumber::seconds_or_fraction:
-      return {number, either ? "could be a fraction of a second; read as seconds" : "", true};
+      return {number, either ? "could be a fraction of a second; read as seconds" : ""};
   }
   return {};
 }
@@ -80,36 +79,36 @@ bool looks_like_fraction(double seconds) {
 Reading read_time(Cursor& cursor, BareNumber bare) {
   if (cursor.take_word({"bulb", "b", "t", "time"})) {
     cursor.take(":") || cursor.take("=");
-    if (cursor.done()) return {std::nullopt, "has no time for a long exposure", false};
+    if (cursor.done()) return {std::nullopt, "has no time for a long exposure"};
     bare = BareNumber::seconds;
   }
   const std::string_view written = cursor.rest();
   const std::optional<double> number = cursor.take_amount();
   if (!number || (*number <= 0 && cursor.peek() != '"')) {
-    return {std::nullopt, "is not a shutter time", false};
+    return {std::nullopt, "is not a shutter time"};
   }
   const std::string_view digits = written.substr(0, written.size() - cursor.rest().size());
   const bool fraction = digits.find('/') != std::string_view::npos;
   if (cursor.take_word({"m", "min", "mins", "minute", "minutes"}) || cursor.take("'")) {
-    return {*number * 60 + seconds_after_minutes(cursor), "", false};
+    return {*number * 60 + seconds_after_minutes(cursor), ""};
   }
-  if (cursor.take(":")) return {*number * 60 + seconds_after_minutes(cursor), "", false};
-  if (cursor.take_word({"h", "hr", "hour", "hours"})) return {*number * 3600, "", false};
-  if (cursor.take("\"")) return {*number + tenths_after_mark(cursor), "", false};
+  if (cursor.take(":")) return {*number * 60 + seconds_after_minutes(cursor), ""};
+  if (cursor.take_word({"h", "hr", "hour", "hours"})) return {*number * 3600, ""};
+  if (cursor.take("\"")) return {*number + tenths_after_mark(cursor), ""};
   if (cursor.take_word({"s", "sec", "secs", "second", "seconds"})) {
     if (!fraction && looks_like_fraction(*number)) {
-      return {*number, "is unusually long; write 1/125 if a fraction is meant", false};
+      return {*number, "is unusually long; write 1/125 if a fraction is meant"};
     }
-    return {*number, "", false};
+    return {*number, ""};
   }
   const bool ordinal = cursor.take_word({"th", "ths", "x", "of a second"});
   if (fraction) {
-    if (*number > 1) return {*number, "is a fraction above one second", false};
-    return {*number, "", false};
+    if (*number > 1) return {*number, "is a fraction above one second"};
+    return {*number, ""};
   }
-  if (ordinal) return {1 / *number, "", false};
+  if (ordinal) return {1 / *number, ""};
   if (digits.find_first_of(".,") < digits.size() && std::floor(*number) != *number) {
-    return {*number, "", false};
+    return {*number, ""};
   }
   return read_bare_whole(*number, bare);
 }
@@ -124,12 +123,15 @@ Reading read_range(Cursor& cursor, BareNumber bare) {
   }
   Cursor ahead = cursor;
   if (!ahead.take("-") && !ahead.take_word({"to"})) return first;
-  const Reading second = read_time(ahead, bare);
+  // "1/60-125": both are fractions.
+  const Reading second = read_time(ahead, *first.seconds < 1 ? BareNumber::fraction : bare);
   if (!second.seconds) return first;
   cursor = ahead;
+  std::string doubt = first.doubt;
+  if (second.doubt != first.doubt) add_doubt(doubt, second.doubt);
   const double apart = std::abs(std::log2(*first.seconds / *second.seconds));
-  return {std::sqrt(*first.seconds * *second.seconds),
-          apart > kOneStopOfMarks ? "spans more than a stop; read as halfway" : "", false};
+  if (apart > kOneStopOfMarks) add_doubt(doubt, "spans more than a stop; read as halfway");
+  return {std::sqrt(*first.seconds * *second.seconds), doubt};
 }
 
 }  // namespace

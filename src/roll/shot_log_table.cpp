@@ -62,7 +62,9 @@ const char* unmarked_utf16(std::string_view bytes) {
 void refuse_what_is_no_text(std::string_view bytes, const std::filesystem::path& path) {
   using namespace std::string_view_literals;
   if (bytes.size() > limits::kMostLogBytes) {
-    refuse(path, ErrorCode::unreadable, "is larger than 4 MiB, which no log is",
+    refuse(path, ErrorCode::unreadable,
+           "is larger than " + std::to_string(limits::kMostLogBytes / limits::kMebibyte) +
+               " MiB, which no log is",
            "give the log as a CSV file");
   }
   if (bytes.starts_with("PK\x03\x04"sv) || bytes.starts_with("\xd0\xcf\x11\xe0"sv)) {

@@ -123,7 +123,7 @@ void read_behind_mark(Cursor& cursor, double& n, std::string& doubt) {
   const std::optional<double> second = take_words_or_amount(ahead);
   if (!second) return;
   if (*second < 1 && (!between || minus)) {  // a part of a stop
-    past(minus ? -*second : exact_third(*second));
+    past((minus ? -1 : 1) * exact_third(*second));
     skip_stop_words(ahead);
     cursor = ahead;
     return;

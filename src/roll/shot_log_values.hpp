@@ -18,7 +18,7 @@ namespace basefog {
 template <class Value>
 struct Written {
   std::optional<Value> value;
-  std::string doubt;  ///< a sentence; empty when sure
+  std::string doubt;  ///< what follows the value in a sentence; empty when sure
 };
 
 /// True for an empty cell and for what people write to say that there is nothing: "-", "n/a".
@@ -60,8 +60,8 @@ struct WrittenSpeed {
 /// Film speed or exposure index: "400", "ISO 400/27", "EI 200", "400 ASA", "27 DIN", "24°" [ISO6].
 /// "400 at 200", "400@200": the film's own and the dialled speed. In a column of degrees a bare
 /// number is degrees; elsewhere a number that is no marked speed but a usual number of degrees
-/// (21, 24, 27, 30, 33) is read as degrees, doubtfully. Where "400/24" disagrees with itself the
-/// arithmetic speed counts, doubtfully.
+/// (15, 18, 21, 22, 24, 27, 30, 33) is read as degrees, doubtfully. Where "400/24" disagrees with
+/// itself the arithmetic speed counts, doubtfully.
 Written<WrittenSpeed> parse_speed(std::string_view text, bool column_of_degrees = false);
 
 /// Speed of a film from its name: behind ISO, ASA, EI or DIN, otherwise the first number that is a

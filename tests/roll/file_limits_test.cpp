@@ -113,6 +113,12 @@ TEST(RecordLimit, more_numbers_than_any_scan_has_are_refused_before_one_is_unpac
   EXPECT_THAT(claiming(limits::kMostRecordNumbers), HasSubstr("over the limit"))
       << "with the other arrays' numbers";
   EXPECT_THAT(claiming(limits::kMostRecordNumbers / 100), HasSubstr("cannot be unpacked"));
+  EXPECT_THAT(claiming(std::size_t{1} << 62), HasSubstr("over the limit"));
+  // What looks like an array hides none of those within it.
+  const fs::path nested = written(
+      "record.json", R"({"schema":"basefog.scan/1","count":0,"deflated":"","frames":[{"apertures":)"
+                     R"({"density":{"count":100000001,"deflated":""}}}]})");
+  EXPECT_THAT(refusal_of([&] { read_scan_record(nested); }), HasSubstr("over the limit"));
 }
 
 }  // namespace

@@ -126,12 +126,9 @@ TEST(FilmHues, real_film_of_one_dye_has_none) {
         measure_scan(std::filesystem::path(BASEFOG_TEST_DATA) / "radiochromic" / name);
     ASSERT_EQ(record.frames.size(), 6u);
     const ApertureGrid& clear = record.frames.front().apertures;
-    const std::size_t plane = clear.density.size() / 3;
     FilmBase base;
-    for (std::size_t c = 0; c < 3; ++c) {
-      const auto first = clear.density.begin() + static_cast<std::ptrdiff_t>(c * plane);
-      base.density.push_back(Density::from_value(
-          median(std::vector<float>(first, first + static_cast<std::ptrdiff_t>(plane)))));
+    for (int c = 0; c < 3; ++c) {
+      base.density.push_back(Density::from_value(median(clear.densities(c))));
     }
     int judged = 0;
     for (const FrameMeasurement& frame : record.frames) {

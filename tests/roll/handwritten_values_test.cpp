@@ -98,6 +98,9 @@ ReadValue read_value(const GoldenValue& value) {
   if (value.kind == "shutter_both_ways") {
     return read_as_shutter(text, BareNumber::fraction_or_seconds);
   }
+  if (value.kind == "shutter_seconds_mostly") {
+    return read_as_shutter(text, BareNumber::seconds_or_fraction);
+  }
   if (value.kind == "aperture") {
     return number_of<FNumber>(parse_aperture(text), [](const FNumber& n) { return n.value(); });
   }

@@ -85,6 +85,17 @@ TEST(Matching, sees_that_file_numbers_count_a_lead_in_blank) {
   EXPECT_THAT(matching.notes, Contains(HasSubstr("run 1 ahead of the log's")));
 }
 
+TEST(Matching, sees_that_file_numbers_count_a_long_lead_in) {
+  const std::vector<double> alike(20, 0.0);  // exposures say nothing of the place
+  std::vector<MatchFrame> frames;
+  for (int i = 1; i <= 4; ++i) frames.push_back({.label = std::to_string(i), .blank = true});
+  for (const MatchFrame& frame : frames_with(alike, 5)) frames.push_back(frame);
+  const Matching matching = match_frames(frames, log_with(alike), kFilm);
+  EXPECT_EQ(matching.frames[4].row, std::optional<std::size_t>(0));
+  EXPECT_EQ(matching.frames[23].row, std::optional<std::size_t>(19));
+  EXPECT_THAT(matching.notes, Contains(HasSubstr("run 4 ahead of the log's")));
+}
+
 TEST(Matching, finds_a_reversed_roll_without_labels_from_the_exposures) {
   std::vector<double> exposures(kAsked.rbegin(), kAsked.rend());
   const Matching matching = match_frames(frames_with(exposures, 0), log_with(kAsked), kFilm);

@@ -17,11 +17,11 @@ TEST(Describe, says_what_the_picture_needed) {
   EXPECT_EQ(describe(two_sided(-0.49, -0.7, -0.2)), "well exposed");
 }
 
-// Where more than half of the interval lies in other verdicts, words say so and give both ends.
-TEST(Describe, uncertain_verdicts_are_said_to_be) {
-  EXPECT_EQ(describe(two_sided(0.55, -0.8, 1.9)), "uncertain: over by 0.8 to under by 1.9");
-  EXPECT_EQ(describe(two_sided(0.6, -0.3, 0.8)), "uncertain: well exposed to under by 0.8");
-  EXPECT_EQ(describe(two_sided(1.4, 1.0, 2.6)), "uncertain: under by 1.0 to 2.6");
+// Where more than half of the interval lies in other verdicts, words give both ends.
+TEST(Describe, uncertain_verdicts_are_said_as_a_range) {
+  EXPECT_EQ(describe(two_sided(0.55, -0.8, 1.9)), "over 0.8 to under 1.9");
+  EXPECT_EQ(describe(two_sided(0.6, -0.3, 0.8)), "well exposed to under 0.8");
+  EXPECT_EQ(describe(two_sided(1.4, 1.0, 2.6)), "under by 1.0 to 2.6");
   EXPECT_TRUE(verdict_is_uncertain(two_sided(0.6, -0.3, 0.8)));
   EXPECT_FALSE(verdict_is_uncertain(two_sided(0.6, 0.3, 0.9)));
   EXPECT_FALSE(verdict_is_uncertain({Stops(0.6), Stops(-3.0), std::nullopt}));

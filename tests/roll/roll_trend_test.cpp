@@ -63,5 +63,34 @@ TEST(RollTrend, few_frames_say_nothing) {
   EXPECT_FALSE(roll_trend(Analysis{}).has_value());
 }
 
+/// A roll whose frames deviate more and more in the order of the scans.
+Analysis rising_roll(std::size_t frames) {
+  Analysis analysis;
+  analysis.frames.resize(frames);
+  for (std::size_t i = 0; i < frames; ++i) {
+    const Stops here(0.1 * static_cast<double>(i));
+    analysis.frames[i].deviation = StopsEstimate{here, here - Stops(0.2), here + Stops(0.2)};
+  }
+  return analysis;
+}
+
+TEST(RollTrend, runs_along_the_film_not_along_the_scans) {
+  Analysis analysis = rising_roll(10);
+  EXPECT_NEAR(roll_trend(analysis)->change.value.value(), 0.9, 1e-9);
+  analysis.matching.emplace();
+  for (std::size_t i = 10; i-- > 0;) analysis.matching->film_order.push_back(i);
+  EXPECT_NEAR(roll_trend(analysis)->change.value.value(), -0.9, 1e-9);
+}
+
+TEST(RollTrend, leaves_out_frames_whose_row_is_doubtful) {
+  Analysis analysis = rising_roll(12);
+  for (std::size_t i = 0; i < 3; ++i) {
+    analysis.frames[i].deviation = StopsEstimate{Stops(9), Stops(8), Stops(10)};
+    analysis.frames[i].flags.insert(Flag::match_doubtful);
+  }
+  EXPECT_EQ(roll_trend(analysis)->frames, 9);
+  EXPECT_NEAR(roll_trend(analysis)->change.value.value(), 0.8, 1e-9);
+}
+
 }  // namespace
 }  // namespace basefog

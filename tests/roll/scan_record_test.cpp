@@ -41,7 +41,6 @@ std::string as_html(const Analysis& analysis) {
 TEST(ScanRecord, a_review_from_records_is_the_review_of_the_scans) {
   ReviewOptions options;
   options.log = kRoll / "log.csv";
-  std::vector<ScanRecord> records;
   std::vector<fs::path> scans;
   const fs::path folder = test::test_folder() / "records";
   fs::create_directories(folder);
@@ -94,8 +93,45 @@ TEST(ScanRecord, what_is_no_record_is_refused_by_name) {
   EXPECT_THAT(refused(changed("\"state\":\"measured\"", "\"state\":\"odd\"")), HasSubstr("odd"));
   EXPECT_THAT(refused(changed("\"count\":", "\"count\":9")), HasSubstr("unpacked"));
   EXPECT_THAT(refused(changed("\"index\":0", "\"index\":\"x\"")), HasSubstr("no whole record"));
+  EXPECT_THAT(refused(changed("\"index\":0", "\"index\":1e300")), HasSubstr("no whole record"));
+  EXPECT_THAT(refused(changed("\"index\":0", "\"index\":4294967296")),
+              HasSubstr("no whole record"));
   EXPECT_THROW(read_scan_record("/nonexistent/record.json"), InputError);
   EXPECT_THROW(read_scan_records({}), InputError);
+}
+
+TEST(ScanRecord, sizes_that_are_not_so_are_refused) {
+  const ScanRecord whole = measure_scan(kRoll / "roll03_01.tif");
+  ASSERT_EQ(whole.frames.size(), 1u);
+  const auto refused = [&](auto change) {
+    ScanRecord record = whole;
+    change(record.frames.front());
+    EXPECT_THROW(read_scan_record(written(record, "sizes.json")), InputError);
+  };
+  EXPECT_NO_THROW(read_scan_record(written(whole, "sizes.json")));
+  refused([](FrameMeasurement& frame) {
+    frame.rebate.density.clear();
+    frame.rebate.sigma.clear();
+  });
+  refused([](FrameMeasurement& frame) { frame.negative.channels = 7; });
+  refused([](FrameMeasurement& frame) {
+    frame.overview = {.width = 2, .height = 1, .channels = 3, .millidensity = {1, 2, 3, 4, 5, 6}};
+  });
+  refused([](FrameMeasurement& frame) {  // of which the product is 0 in 64 bits
+    frame.negative = {.width = 1 << 20, .height = 1 << 20, .channels = 1 << 24, .millidensity = {}};
+  });
+}
+
+// Records leave out a response's curves.
+TEST(ScanRecord, a_base_in_codes_is_refused_where_no_curve_tells_their_light) {
+  ScanRecord record = measure_scan(kRoll / "roll03_01.tif");
+  record.frames.front().response.kind = ResponseKind::icc;
+  record.frames.front().response.curves = nullptr;
+  ReviewOptions options;
+  options.base = parse_base("40000");
+  EXPECT_THROW(review_records({record}, options), InputError);
+  options.base = parse_base("0.5");
+  EXPECT_NO_THROW(review_records({record}, options));
 }
 
 }  // namespace

@@ -50,6 +50,9 @@ TEST(SceneLight, holds_the_tables_values) {
 TEST(SceneLight, light_from_behind_gives_up_to_two_stops_less) {  // [PH2.7, note]
   EXPECT_EQ(scene_light_of("full sun, backlit")->lowest_ev,
             scene_light_of("full sun")->lowest_ev - 2);
+  for (const char* words : {"portrait into the sun", "against the sun"}) {
+    EXPECT_EQ(scene_light_of(words)->lowest_ev, scene_light_of("sun")->lowest_ev - 2) << words;
+  }
 }
 
 TEST(SceneLight, joins_words) {

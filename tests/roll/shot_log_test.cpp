@@ -83,6 +83,63 @@ TEST(ReadShotLog, reads_tabs_and_bars) {
   EXPECT_DOUBLE_EQ(seconds(barred.rows[0]), 1.0 / 250);
 }
 
+TEST(ReadShotLog, a_drawn_rule_is_no_value) {
+  const ShotLog log = parse(
+      "| frame | shutter | f | film    |\n"
+      "|-------|---------|---|:-------:|\n"
+      "| 3-1   | 60      | 8 | ISO 400 |\n"
+      "| 3-2   | 60      | 8 | ISO 400 |\n");
+  ASSERT_THAT(log.rows, SizeIs(2));
+  EXPECT_EQ(log.rows[0].frame, "1");
+  EXPECT_EQ(log.rows[1].frame, "2");
+  EXPECT_EQ(log.film, "ISO 400");
+  EXPECT_THAT(log.remarks, IsEmpty()) << all_remarks(log);
+}
+
+TEST(ReadShotLog, a_row_of_ditto_marks_is_a_row) {
+  for (const char* marks : {"-,-", "=,="}) {
+    const ShotLog log = parse("shutter,f\n1/60,8\n" + std::string(marks) + "\n1/125,11\n");
+    ASSERT_THAT(log.rows, SizeIs(3)) << marks;
+    EXPECT_DOUBLE_EQ(seconds(log.rows[1]), 1.0 / 60);
+    EXPECT_DOUBLE_EQ(f_number(log.rows[1]), 8);
+  }
+}
+
+TEST(ReadShotLog, a_column_of_flash_is_read_by_its_cells) {
+  const ShotLog log = parse(
+      "frame,shutter,aperture,flash\n1,1/60,5.6,-\n2,1/60,5.6,no\n3,1/60,5.6,n\n"
+      "4,1/60,5.6,0\n5,1/60,5.6,\n6,1/60,5.6,yes\n7,1/60,5.6,x\n");
+  ASSERT_THAT(log.rows, SizeIs(7));
+  for (std::size_t i = 0; i < 7; ++i) EXPECT_EQ(log.rows[i].flash, i >= 5) << i;
+}
+
+TEST(ReadShotLog, a_push_stated_above_the_table_is_that_of_all_rows) {
+  const ShotLog log = parse("film: ISO 400 pushed to 1600\nframe,shutter,f\n1,1/60,8\n2,1/60,8\n");
+  ASSERT_THAT(log.rows, SizeIs(2));
+  EXPECT_THAT(log.remarks, IsEmpty()) << all_remarks(log);
+  EXPECT_EQ(log.rows[0].push, Stops(2));
+  EXPECT_DOUBLE_EQ(log.film_speed.value().iso(), 400);
+  EXPECT_DOUBLE_EQ(log.rows[1].ei.value().iso(), 1600);
+}
+
+TEST(ReadShotLog, speed_in_seconds_is_a_time_in_seconds) {
+  const ShotLog log = parse("frame,Speed (s),f\n1,2,8\n2,4,8\n");
+  EXPECT_DOUBLE_EQ(seconds(log.rows.at(0)), 2);
+  EXPECT_DOUBLE_EQ(seconds(log.rows.at(1)), 4);
+}
+
+TEST(ReadShotLog, a_time_of_day_that_is_none_stays_as_a_note) {
+  const ShotLog log = parse("frame,date,time of day,shutter,f\n1,2026-05-12,afternoon,1/60,8\n");
+  EXPECT_EQ(log.rows.at(0).date, "2026-05-12");
+  EXPECT_THAT(log.rows.at(0).note, HasSubstr("afternoon"));
+}
+
+TEST(ReadShotLog, one_row_stands_for_a_hundred_frames_at_most) {
+  std::string label = "1";
+  for (int i = 0; i < 200; ++i) label += ",1";
+  EXPECT_THAT(parse("frame,shutter,f\n\"" + label + "\",1/60,8\n").rows, SizeIs(1));
+}
+
 TEST(ReadShotLog, reads_every_usual_encoding) {
   const std::string utf8 = "frame;shutter;f;place\n1;1/60;4½;Café\n";
   const std::string utf8_with_mark = "\xef\xbb\xbf" + utf8;
