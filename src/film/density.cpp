@@ -203,12 +203,10 @@ NegativePicture picture_of(const Scan& scan, const FrameRegion& region, int most
 /// Blank and fogged frames, told by the range of their densities.
 void judge_content(FrameMeasurement& frame) {
   const ApertureGrid& grid = frame.apertures;
-  const std::size_t plane = static_cast<std::size_t>(grid.columns) * grid.rows;
   double range = 0;
   double middle = 0;
   for (int c = 0; c < grid.channels; ++c) {
-    const auto begin = grid.density.begin() + static_cast<std::ptrdiff_t>(c * plane);
-    const std::vector<float> values(begin, begin + static_cast<std::ptrdiff_t>(plane));
+    const std::vector<float> values = grid.densities(c);
     const double zero =
         frame.rebate.kind == ReferenceKind::none ? 0.0 : frame.rebate.density[c].value();
     range = std::max(range, quantile(values, 0.995) - quantile(values, 0.005));
@@ -225,10 +223,8 @@ void judge_content(FrameMeasurement& frame) {
 
 /// Whether a frame has one density all over.
 bool is_even(const ApertureGrid& grid) {
-  const std::size_t plane = static_cast<std::size_t>(grid.columns) * grid.rows;
   for (int c = 0; c < grid.channels; ++c) {
-    const auto begin = grid.density.begin() + static_cast<std::ptrdiff_t>(c * plane);
-    const std::vector<float> values(begin, begin + static_cast<std::ptrdiff_t>(plane));
+    const std::vector<float> values = grid.densities(c);
     if (quantile(values, 0.995) - quantile(values, 0.005) >= kBlankDensity) return false;
   }
   return true;
@@ -295,16 +291,10 @@ std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout&
 
 bool shows_nothing(const FrameMeasurement& frame, const FilmBase& base) {
   const ApertureGrid& grid = frame.apertures;
-  if (base.kind == ReferenceKind::none ||
-      base.density.size() != static_cast<std::size_t>(grid.channels)) {
-    return false;
-  }
-  const std::size_t plane = static_cast<std::size_t>(grid.columns) * grid.rows;
+  if (!base.has_zero(grid.channels)) return false;
   for (int c = 0; c < grid.channels; ++c) {
-    const auto begin = grid.density.begin() + static_cast<std::ptrdiff_t>(c * plane);
-    const double high =
-        quantile(std::vector<float>(begin, begin + static_cast<std::ptrdiff_t>(plane)), 0.995);
-    if (high - base.density[c].value() >= kBlankDensity) return false;
+    const double densest = quantile(grid.densities(c), 0.995);
+    if (densest - base.density[c].value() >= kBlankDensity) return false;
   }
   return true;
 }
@@ -315,18 +305,15 @@ FilmBase base_of_clear_film(const FrameMeasurement& frame) {
                      "scan a piece of clear film, such as the lead-in, under the roll's exposure");
   }
   const ApertureGrid& grid = frame.apertures;
-  const std::size_t plane = static_cast<std::size_t>(grid.columns) * grid.rows;
   FilmBase base{.kind = ReferenceKind::base_scan};
   for (int c = 0; c < grid.channels; ++c) {
-    const auto begin = grid.density.begin() + static_cast<std::ptrdiff_t>(c * plane);
-    const std::vector<float> values(begin, begin + static_cast<std::ptrdiff_t>(plane));
+    const std::vector<float> values = grid.densities(c);
     base.density.push_back(Density::from_value(quantile(values, 0.5)));
     // Half the range that holds two thirds: the film's and the lamp's own unevenness.
     base.sigma.emplace_back((quantile(values, 5 / 6.0) - quantile(values, 1 / 6.0)) / 2);
-    const auto clipped = grid.clipped.begin() + static_cast<std::ptrdiff_t>(c * plane);
-    const double share =
-        std::accumulate(clipped, clipped + static_cast<std::ptrdiff_t>(plane), 0.0);
-    if (share > 0.01 * static_cast<double>(plane)) base.flags.insert(Flag::clipped_base);
+    const auto clipped = grid.clipped.begin() + static_cast<std::ptrdiff_t>(grid.index(c, 0, 0));
+    const double pixels = std::accumulate(clipped, clipped + std::ssize(values), 0.0);
+    if (pixels > 0.01 * static_cast<double>(values.size())) base.flags.insert(Flag::clipped_base);
   }
   return base;
 }

@@ -80,17 +80,10 @@ RollReference check_locked_exposure(std::span<const FilmBase> bases) {
 
 bool reference_fits(const FrameMeasurement& frame, const FilmBase& base) {
   const ApertureGrid& grid = frame.apertures;
-  if (base.kind == ReferenceKind::none ||
-      base.density.size() != static_cast<std::size_t>(grid.channels)) {
-    return false;
-  }
-  const std::size_t plane = static_cast<std::size_t>(grid.columns) * grid.rows;
+  if (!base.has_zero(grid.channels) || grid.density.empty()) return false;
   for (int c = 0; c < grid.channels; ++c) {
-    if (plane == 0) return false;
-    const auto begin = grid.density.begin() + static_cast<std::ptrdiff_t>(c * plane);
     // A scratch through the emulsion may be clearer than base; a hundredth of the frame is not.
-    const double clearest =
-        quantile(std::vector<float>(begin, begin + static_cast<std::ptrdiff_t>(plane)), 0.01);
+    const double clearest = quantile(grid.densities(c), 0.01);
     const double least = base.density[c].value() - 3 * base.sigma[c].value() - kClearerThanBase;
     if (clearest < least) return false;
   }

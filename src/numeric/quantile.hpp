@@ -11,10 +11,6 @@ namespace basefog {
 /// [HyndmanFan, type 7]. p from 0 to 1, clamped; NaN for no values.
 double sorted_quantile(std::span<const double> sorted, double p);
 
-/// The value with at most half of the weight below it and at most half above; 0 for none. Pairs of
-/// value and weight.
-double weighted_median(std::vector<std::pair<double, double>> values);
-
 /// The same of values in any order; takes them by value, for they are put in order.
 double quantile(std::vector<double> values, double p);
 double quantile(std::vector<float> values, double p);

@@ -1,13 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// film_studies card|bracket [--rolls N] [--seed N] [--scatter STOPS] [--colour] [--trusted]
-//   [--brackets N] [--panoramas DIR] [--each] [--folder DIR] [--kept DIR]: how true film tests and
-//   brackets are. --folder leaves the last roll's scans and log there; --kept leaves what was
-//   measured of all brackets there, and takes it from there the next time, within seconds.
+#include <CLI/CLI.hpp>
 #include <cmath>
 #include <cstdio>
-#include <cstring>
-#include <stdexcept>
-#include <string>
 
 #include "test_folder.hpp"
 #include "validation/bracket_study.hpp"
@@ -17,55 +11,28 @@ namespace {
 
 using namespace validation;  // NOLINT: a program on this alone
 
-struct Words {
-  std::string study;
+struct Arguments {
   GreyCardStudy card;
   BracketStudy bracket;
   bool each = false;
   std::filesystem::path folder = basefog::test::test_folder();
 };
 
-Words parse(int argc, char** argv) {
-  if (argc < 2) throw std::invalid_argument("which study: card or bracket");
-  Words words;
-  words.study = argv[1];
-  for (int i = 2; i < argc; ++i) {
-    const std::string name = argv[i];
-    const auto value = [&] {
-      if (++i >= argc) throw std::invalid_argument(name + " needs a value");
-      return std::string(argv[i]);
-    };
-    if (name == "--rolls") {
-      words.card.rolls = words.bracket.rolls = std::stoi(value());
-    } else if (name == "--seed") {
-      words.card.seed = words.bracket.seed = std::stoull(value());
-    } else if (name == "--scatter") {
-      words.card.scatter = words.bracket.scatter = std::stod(value());
-    } else if (name == "--brackets") {
-      words.bracket.brackets = std::stoi(value());
-    } else if (name == "--panoramas") {
-      words.bracket.panoramas = value();
-    } else if (name == "--colour") {
-      words.card.colour = words.bracket.colour = true;
-    } else if (name == "--trusted") {
-      words.card.trusted = true;
-    } else if (name == "--kept") {
-      words.bracket.kept = value();
-    } else if (name == "--folder") {
-      words.folder = value();
-    } else if (name == "--each") {
-      words.each = true;
-    } else {
-      throw std::invalid_argument("unknown word " + name);
-    }
-  }
-  return words;
+/// The options that both studies have.
+template <typename Study>
+void add_options(CLI::App& command, Study& study, Arguments& arguments) {
+  command.add_option("--rolls", study.rolls);
+  command.add_option("--seed", study.seed);
+  command.add_option("--scatter", study.scatter, "of each exposure about its mark, stops");
+  command.add_flag("--colour", study.colour);
+  command.add_flag("--each", arguments.each, "also a line a roll");
+  command.add_option("--folder", arguments.folder, "leaves the last roll's scans and log there");
 }
 
-void print_cards(const Words& words) {
+void print_cards(const Arguments& arguments) {
   int failed = 0, speed_near = 0, speed_held = 0, contrasts = 0, near = 0, held = 0;
   double speed_squares = 0, contrast_squares = 0;
-  for (const GreyCardOutcome& o : run(words.card, words.folder)) {
+  for (const GreyCardOutcome& o : run(arguments.card, arguments.folder)) {
     if (!o.failure.empty()) {
       ++failed;
       std::printf("failed: %s\n", o.failure.c_str());
@@ -80,7 +47,7 @@ void print_cards(const Words& words) {
       held += o.contrast_held[l] ? 1 : 0;
       contrast_squares += o.contrast_error[l] * o.contrast_error[l];
     }
-    if (words.each) {
+    if (arguments.each) {
       std::printf("%d steps, speed %+.3f%s, contrast", o.steps, o.speed_error,
                   o.speed_held ? "" : " (not held)");
       for (std::size_t l = 0; l < o.contrast_error.size(); ++l) {
@@ -89,8 +56,8 @@ void print_cards(const Words& words) {
       std::printf("\n");
     }
   }
-  const int tests = words.card.rolls - failed;
-  std::printf("%d tests, %d failed\n", words.card.rolls, failed);
+  const int tests = arguments.card.rolls - failed;
+  std::printf("%d tests, %d failed\n", arguments.card.rolls, failed);
   if (tests == 0) return;
   std::printf("speed: rms %.3f stop, within 0.05 in %.0f %%, held by %.0f %% of intervals\n",
               std::sqrt(speed_squares / tests), 100.0 * speed_near / tests,
@@ -100,13 +67,13 @@ void print_cards(const Words& words) {
               100.0 * held / contrasts);
 }
 
-void print_brackets(const Words& words) {
+void print_brackets(const Arguments& arguments) {
   int found = 0, held = 0, near4 = 0, near6 = 0;
   double squares = 0, width = 0;
-  for (const BracketOutcome& o : run(words.bracket, words.folder)) {
+  for (const BracketOutcome& o : run(arguments.bracket, arguments.folder)) {
     const double error = o.factor / o.truth - 1;
     const bool holds = o.low <= o.truth && o.truth <= o.high;
-    if (words.each) {
+    if (arguments.each) {
       std::printf(
           "truth %.3f found %.3f (%.3f to %.3f) %+.1f %% %s; %d series, %d used, %d frames "
           "left out; %s\n",
@@ -122,7 +89,7 @@ void print_brackets(const Words& words) {
     squares += error * error;
     width += (o.high - o.low) / o.truth;
   }
-  std::printf("%d rolls, contrast found on %d\n", words.bracket.rolls, found);
+  std::printf("%d rolls, contrast found on %d\n", arguments.bracket.rolls, found);
   if (found == 0) return;
   std::printf(
       "rms %.1f %%, within 4 %% in %.0f %%, within 6 %% in %.0f %%, held by %.0f %% of "
@@ -134,15 +101,23 @@ void print_brackets(const Words& words) {
 }  // namespace
 
 int main(int argc, char** argv) {
+  CLI::App app("How true film tests and brackets are.");
+  app.require_subcommand(1);
+  Arguments arguments;
+  CLI::App* card = app.add_subcommand("card", "film tests by a grey card");
+  add_options(*card, arguments.card, arguments);
+  card->add_flag("--trusted", arguments.card.trusted, "exposures by a meter that is right");
+  CLI::App* bracket = app.add_subcommand("bracket", "brackets on ordinary rolls");
+  add_options(*bracket, arguments.bracket, arguments);
+  bracket->add_option("--brackets", arguments.bracket.brackets, "on each roll");
+  bracket->add_option("--panoramas", arguments.bracket.panoramas,
+                      "folder of .exr and .hdr; none: made-up ones");
+  bracket->add_option("--kept", arguments.bracket.kept,
+                      "folder: what was measured is kept there, and taken from there again");
+  CLI11_PARSE(app, argc, argv);
   try {
-    const Words words = parse(argc, argv);
-    if (words.study == "card") {
-      print_cards(words);
-    } else if (words.study == "bracket") {
-      print_brackets(words);
-    } else {
-      throw std::invalid_argument("unknown study " + words.study);
-    }
+    if (card->parsed()) print_cards(arguments);
+    if (bracket->parsed()) print_brackets(arguments);
   } catch (const std::exception& error) {
     std::fprintf(stderr, "film_studies: %s\n", error.what());
     return 2;
