@@ -33,8 +33,8 @@ struct Advice {
   AdviceKind kind;
   std::string text;            ///< a sentence in ordinary words
   std::optional<Stops> stops;  ///< the correction, positive for more exposure
-  std::string set;             ///< what to dial: "EI 250", "1/500"; may be empty
-  std::string evidence;        ///< "-0.5 (-0.7 to -0.3) over 24 frames"; may be empty
+  std::string set;       ///< what to dial: "EI 250", "compensation -1/3", "1/500"; may be empty
+  std::string evidence;  ///< "-0.5 (-0.7 to -0.3) over 24 frames"; may be empty
 };
 
 /// Advice from a reviewed roll, most important first.

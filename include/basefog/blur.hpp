@@ -23,12 +23,12 @@ std::string_view name_of(BlurFinding finding);
 /// (0.12 mm on 36 mm) is not seen.
 struct BlurReading {
   BlurFinding finding = BlurFinding::cannot_tell;
-  /// Width of the steepest tenth of edges, as a share of the long side: where their density rises
+  /// Width of the steepest tenth of edges, as a share of the long side: where their light rises
   /// by the whole of its step at its steepest slope. In the direction where it is least and most.
   double least_width = 0;
   double greatest_width = 0;
-  /// Direction of greatest_width, degrees from the long side, turning as from +x to +y downwards,
-  /// 0 to 180.
+  /// Direction of greatest_width, degrees from the upright picture's horizontal, turning as from +x
+  /// to +y downwards, 0 to 180.
   double direction_degrees = 0;
   int edges = 0;
   /// Correlation of grain in neighbouring pixels, above the picture's own detail; absent where the

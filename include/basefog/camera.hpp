@@ -40,7 +40,6 @@ struct Camera {
   std::string name;
   std::vector<ShutterTime> shutter;        ///< marked, longest first
   bool bulb = true;                        ///< may be held open by hand
-  bool stepless = false;                   ///< gives times between the marks when automatic
   std::vector<FNumber> stops;              ///< marked where no lens says otherwise, widest first
   std::vector<FilmSpeed> film_speeds;      ///< on the film speed dial, slowest first
   std::optional<Stops> compensation_most;  ///< on the compensation dial, to either side
@@ -101,9 +100,9 @@ std::vector<FNumber> all_stops(const Camera& camera);
 ShutterTime hand_hold_limit(const Camera& camera, std::optional<double> focal_length_mm);
 
 /// Holds a log against the camera it was kept for: adds a remark where a row names a time or stop
-/// that camera or lens do not have (a quarter stop from any mark; times only where they were set by
-/// hand, or lie beyond the shutter's range), settles the marks, and by the camera's meter whether
-/// it saw through filters, unless the log itself names another meter.
+/// that camera or lens do not have (a time a quarter stop from any mark that was set by hand, or
+/// beyond the shutter's range; a stop beyond the lens's), settles the marks, and by the camera's
+/// meter whether it saw through filters, unless the log itself names another meter.
 void check_against_camera(ShotLog& log, const Camera& camera);
 
 }  // namespace basefog

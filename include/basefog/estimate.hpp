@@ -20,7 +20,6 @@ struct Estimate {
 };
 
 using StopsEstimate = Estimate<Stops>;
-using DensityEstimate = Estimate<NetDensity>;
 
 /// Two-sided 97.5 % quantile of the standard normal distribution.
 inline constexpr double kNormal975 = 1.959963984540054;

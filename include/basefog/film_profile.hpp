@@ -47,6 +47,10 @@ struct FilmProfile {
   double speed_sigma_stops = 0.1;
   std::string notes;
 
+  /// True where exposures of this very development told the contrast.
+  bool contrast_was_found() const {
+    return contrast_source == "film test" || contrast_source == "series on the roll";
+  }
   /// True where no exposures of known size stand behind the contrast.
   bool contrast_is_assumed() const {
     return contrast_source == "generic" || contrast_source == "scene ranges on the roll";

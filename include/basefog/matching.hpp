@@ -55,7 +55,7 @@ struct PossibleRow {
 struct FrameMatch {
   std::optional<std::size_t> row;  ///< index into the log's rows
   double probability = 0;          ///< of this pairing
-  bool doubtful = false;           ///< another row is almost as likely
+  bool doubtful = false;           ///< less than nine tenths probable
   bool fixed = false;              ///< by the user
   /// What else it may be, most probable first; all that are at least a tenth probable.
   std::vector<PossibleRow> alternatives;

@@ -12,9 +12,7 @@ constexpr double kRelativeSigmaPerStop = 0.08;
 }  // namespace
 
 FilmProfile developed(const FilmProfile& film, Stops push) {
-  const bool measured =
-      film.contrast_source == "film test" || film.contrast_source == "series on the roll";
-  if (measured || push.value() == 0) return film;
+  if (film.contrast_was_found() || push.value() == 0) return film;
   FilmProfile result = film.with_contrast(std::pow(kGradientFactorPerStop, push.value()));
   result.contrast_relative_sigma =
       std::hypot(film.contrast_relative_sigma, kRelativeSigmaPerStop * push.value());

@@ -67,7 +67,18 @@ void add_dial(const Analysis& analysis, std::vector<Advice>& advice) {
   if (!worth_dialling(bias)) return;
   const FilmSpeed dialled = dialled_index(analysis);
   const FilmSpeed index = curing_index(analysis, dialled, bias.value);
-  if (index == dialled) return;
+  if (index == dialled) {
+    const std::string amount = stops_in_thirds(-bias.value);
+    advice.push_back({.kind = AdviceKind::dial_exposure_index,
+                      .text = fmt::format(
+                          "Leave the dial at {} and set compensation {}, or allow for it by hand: "
+                          "the camera gives {}, and the dial has no mark that is nearer.",
+                          as_marked(dialled), amount, too_much_or_little(bias.value)),
+                      .stops = to_nearest_third(-bias.value),
+                      .set = "compensation " + amount,
+                      .evidence = evidence_text(bias, analysis.meter->frames_used)});
+    return;
+  }
   advice.push_back(
       {.kind = AdviceKind::dial_exposure_index,
        .text = fmt::format("Set the dial to {} instead of {}: the camera gives {}.",
@@ -118,7 +129,7 @@ Advice on_light_level(const Analysis& analysis, const BiasEffect& effect) {
   }
   return {.kind = AdviceKind::check_meter,
           .text = fmt::format(
-              "The meter gives {:.1f} stop {} for each EV of brighter light: a worn cell or a "
+              "The meter gives {:.2f} stop {} for each EV of brighter light: a worn cell or a "
               "battery of the wrong voltage does this. Try a fresh battery of the right kind{} and "
               "another roll; if it stays, have the meter looked at.",
               std::abs(effect.stops.value.value()), in_bright ? "more" : "less", battery),
@@ -127,7 +138,8 @@ Advice on_light_level(const Analysis& analysis, const BiasEffect& effect) {
                                   effect.stops.high->value(), frames_text(effect.frames))};
 }
 
-/// A slope counts from half of what its prior allows: over a day's eight EV it is then a fifth.
+/// A slope counts from two and a half times its prior's scale: over a day's eight EV it is then 0.4
+/// stop (judgement).
 bool slope_is_named(const BiasEffect& effect) {
   constexpr Stops kLeastSlope{0.05};
   const bool sure = *effect.stops.low > Stops(0) || *effect.stops.high < Stops(0);

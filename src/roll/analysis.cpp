@@ -9,7 +9,6 @@
 #include <utility>
 
 #include "basefog/error.hpp"
-#include "basefog/limits.hpp"
 #include "basefog/scene_light.hpp"
 #include "roll/film_choice.hpp"
 #include "roll/film_hues.hpp"
@@ -86,7 +85,11 @@ void collect_warnings(Analysis& analysis) {
       if (text.flag == Flag::log_contradicts_scene) {
         warning.text = *scene_contradiction(analysis.log->rows[*frame.log_row], *frame.scene_ev);
       }
-      analysis.warnings.push_back(std::move(warning));
+      const bool said = std::ranges::any_of(analysis.warnings, [&](const Warning& other) {
+        return other.file == warning.file && other.flag == warning.flag &&
+               other.text == warning.text;
+      });
+      if (!said) analysis.warnings.push_back(std::move(warning));
     }
   }
 }
@@ -146,6 +149,9 @@ Analysis review_roll(std::vector<ScanRecord> scans, Written written, const Revie
     analysis.meter = fit_meter_bias(deviation_samples(analysis));
     analysis.techniques = fit_technique(technique_samples(analysis));
     replace_settings(analysis);
+  } else if (options.match) {
+    throw InputError(ErrorCode::usage, *options.match, "pairs scans with rows, and there is no log",
+                     "give the roll's log with --log");
   }
   compare_blur_with_log(analysis);
   analysis.development = judge_development(analysis);

@@ -21,7 +21,7 @@ constexpr auto kCommonErrors =
 
 using LevelOf = std::function<std::string(const DeviationSample&)>;
 
-/// Adds a column for each level of a factor. Levels are ordered by the sample that sorts first.
+/// Adds a column for each level of a factor. Levels are ordered by their names.
 class DesignBuilder {
  public:
   explicit DesignBuilder(std::span<const DeviationSample> samples) : samples_(samples) {
@@ -164,7 +164,6 @@ class DesignBuilder {
   /// The bias over time, counted back from the last roll: a slow drift, and jumps between rolls or,
   /// where there are many, between groups of them.
   void add_drift(const BiasPriors& priors) {
-    constexpr double kDaysPerYear = 365.25;
     constexpr double kLeastDays = 60;
     constexpr std::size_t kLeastRolls = 3;
     constexpr std::size_t kMostJumps = 24;

@@ -11,6 +11,8 @@
 
 namespace basefog {
 
+inline constexpr double kDaysPerYear = 365.25;
+
 /// The linear model that explains deviations, and what each of its columns stands for.
 struct BiasDesign {
   struct Effect {
@@ -42,8 +44,8 @@ struct BiasDesign {
   double last_day = 0;
 };
 
-/// One column for the camera as it is at the last roll, one for each marked speed and aperture in
-/// use, one for each lens, mode and film where there are two or more, one for the light level where
+/// One column for the camera as it is at the last roll, one for each marked speed, aperture, lens,
+/// mode and film where there are two or more of the kind, one for the light level where
 /// it spans at least 4 EV, drift and jumps where dated rolls show them; per roll, and over rolls,
 /// the errors that frames share. samples must not be empty.
 BiasDesign design_bias_model(std::span<const DeviationSample> samples, const BiasPriors& priors);

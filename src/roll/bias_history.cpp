@@ -7,6 +7,7 @@
 #include <charconv>
 #include <chrono>
 #include <cmath>
+#include <iterator>
 #include <set>
 
 #include "basefog/error.hpp"
@@ -20,13 +21,18 @@ constexpr std::size_t kLeastFrames = 3;
 
 /// Earliest date of the log's rows, else of the scans.
 std::string date_of(const Analysis& analysis) {
-  std::vector<std::string> dates;
-  for (const LogRow& row : analysis.log->rows) dates.push_back(row.date);
+  const auto earliest = [](std::vector<std::string> dates) {
+    std::erase_if(dates, [](const std::string& date) { return !day_of(date); });
+    return dates.empty() ? std::string() : *std::ranges::min_element(dates);
+  };
+  std::vector<std::string> logged;
+  for (const LogRow& row : analysis.log->rows) logged.push_back(row.date);
+  std::vector<std::string> taken;
   for (const FrameResult& frame : analysis.frames) {
-    if (dates.empty()) dates.push_back(frame.measurement.metadata.original_date);
+    taken.push_back(frame.measurement.metadata.original_date);
   }
-  std::erase_if(dates, [](const std::string& date) { return !day_of(date); });
-  return dates.empty() ? "" : *std::ranges::min_element(dates);
+  std::string date = earliest(std::move(logged));
+  return date.empty() ? earliest(std::move(taken)) : date;
 }
 
 std::string name_for(const Analysis& analysis) {
@@ -44,6 +50,35 @@ bool same_time(const std::optional<ShutterTime>& a, const std::optional<ShutterT
 bool same_stop(const std::optional<FNumber>& a, const std::optional<FNumber>& b) {
   return a.has_value() == b.has_value() &&
          (!a || std::abs(a->aperture_value() - b->aperture_value()) < 0.01);
+}
+
+bool most_settings_agree(const RememberedRoll& a, const RememberedRoll& b) {
+  std::size_t same = 0;
+  for (const DeviationSample& one : a.deviations) {
+    if (!one.shutter && !one.aperture) continue;  // says nothing of which roll it is
+    same += std::ranges::any_of(b.deviations, [&](const DeviationSample& other) {
+      return one.frame == other.frame && same_time(one.shutter, other.shutter) &&
+             same_stop(one.aperture, other.aperture);
+    });
+  }
+  return 2 * same >= std::min(a.deviations.size(), b.deviations.size());
+}
+
+/// Frames numbered from 1 and mostly at f/8 are on many rolls; their scenes tell them apart. True
+/// where one of the logs has none.
+bool most_scenes_agree(const RememberedRoll& a, const RememberedRoll& b) {
+  const auto scenes_of = [](const RememberedRoll& roll) {
+    std::multiset<std::string> scenes;
+    for (const TechniqueSample& sample : roll.techniques) {
+      if (!sample.scene.empty()) scenes.insert(sample.scene);
+    }
+    return scenes;
+  };
+  const std::multiset<std::string> first = scenes_of(a);
+  const std::multiset<std::string> second = scenes_of(b);
+  std::vector<std::string> both;
+  std::ranges::set_intersection(first, second, std::back_inserter(both));
+  return 2 * both.size() >= std::min(first.size(), second.size());
 }
 
 /// Advice as for one roll; the fit of all of them stands in for that of one.
@@ -118,14 +153,10 @@ RememberedRoll remembered_roll(const Analysis& analysis, const std::string& name
 }
 
 bool is_same_roll(const RememberedRoll& a, const RememberedRoll& b) {
-  std::size_t same = 0;
-  for (const DeviationSample& one : a.deviations) {
-    same += std::ranges::any_of(b.deviations, [&](const DeviationSample& other) {
-      return one.frame == other.frame && same_time(one.shutter, other.shutter) &&
-             same_stop(one.aperture, other.aperture);
-    });
-  }
-  return 2 * same >= std::min(a.deviations.size(), b.deviations.size());
+  const std::optional<double> day_a = day_of(a.date);
+  const std::optional<double> day_b = day_of(b.date);
+  if (day_a && day_b && *day_a != *day_b) return false;
+  return most_settings_agree(a, b) && most_scenes_agree(a, b);
 }
 
 BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls) {

@@ -13,16 +13,9 @@ namespace {
 
 constexpr Stops kOffMark{0.25};
 
-template <class Mark>
-bool is_marked(const std::vector<Mark>& marked, Mark value, double stops_per_octave) {
-  const auto position = [&](Mark m) {
-    if constexpr (requires { m.seconds(); })
-      return std::log2(exact(m).seconds());
-    else
-      return std::log2(exact(m).value());
-  };
-  return std::ranges::any_of(marked, [&](Mark mark) {
-    return std::abs(position(mark) - position(value)) * stops_per_octave <= kOffMark.value();
+bool is_marked(const std::vector<ShutterTime>& marked, ShutterTime time) {
+  return std::ranges::any_of(marked, [&](ShutterTime mark) {
+    return std::abs(exact(mark).time_value() - exact(time).time_value()) <= kOffMark.value();
   });
 }
 
@@ -50,7 +43,7 @@ void check_shutter(ShotLog& log, LogRow& row, const Camera& camera) {
   if (time > camera.shutter.front() && camera.bulb) return;
   const bool beyond = time.seconds() > camera.shutter.front().seconds() * 1.2 ||
                       time.seconds() < camera.shutter.back().seconds() / 1.2;
-  const bool between = by_hand && !is_marked(camera.shutter, time, 1);
+  const bool between = by_hand && !is_marked(camera.shutter, time);
   if (!beyond && !between) return;
   const std::string mark = as_marked(time);
   remark(log, row, "shutter", mark,

@@ -309,7 +309,6 @@ Camera parse_camera(std::string_view text, const std::filesystem::path& path) {
   Camera camera = default_camera();
   camera.name = section.text("name").value_or(path.stem().string());
   read_shutter(section, camera);
-  camera.stepless = section.yes("stepless").value_or(camera.stepless);
   camera.bulb = section.yes("bulb").value_or(camera.bulb);
   camera.stops = read_stops(section, camera.stops.front(), camera.stops.back());
   read_film_speeds(section, camera);

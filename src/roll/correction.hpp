@@ -11,7 +11,8 @@ namespace basefog {
 struct CorrectionChoice {
   double stops = 0;  ///< the best change
   double cost = 0;   ///< A_low + A_high + 0.03 (exposure + c)² there
-  /// The changes that cost at most `tolerance` more reach from low to high.
+  /// Of the changes that bring an aperture just onto the film, and of the aim itself, those that
+  /// cost at most `tolerance` more reach from low to high.
   double low = 0;
   double high = 0;
 };

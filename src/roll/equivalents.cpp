@@ -42,7 +42,7 @@ EquivalentSettings settings_at(const Camera& camera, const EquivalentQuestion& q
 }
 
 /// The mark whose exposure comes nearest to what is wanted; nothing where that lies beyond the
-/// first or last mark. exposure_of(mark) - wanted, in stops.
+/// first or last mark. off_of(mark): its exposure less what is wanted, stops.
 template <class Mark, class Off>
 std::optional<Mark> nearest_mark(const std::vector<Mark>& marks, const Off& off_of) {
   if (marks.empty()) return std::nullopt;
@@ -202,6 +202,12 @@ class ReplacementSearch {
     return Stops(std::round(all.value() / step) * step);
   }
 
+  /// As the compensation dial is marked.
+  std::string on_its_dial(Stops stops) const {
+    if (camera_.compensation_step != Stops(0.5)) return stops_in_thirds(stops);
+    return stops == Stops(0) ? "0" : fmt::format("{:+g}", stops.value());
+  }
+
   std::string text_of(const Replacement& replacement) const {
     const EquivalentSettings& s = replacement.settings;
     std::string text = as_marked(s.shutter) + " " + as_marked(s.aperture);
@@ -209,9 +215,9 @@ class ReplacementSearch {
       const bool dial = !camera_.compensation_most ||
                         abs(*replacement.compensation) <= *camera_.compensation_most + Stops(0.01);
       text = dial ? fmt::format("compensation {} (about {})",
-                                stops_in_thirds(*replacement.compensation), text)
+                                on_its_dial(*replacement.compensation), text)
                   : fmt::format("{} by hand, {} being beyond the compensation dial", text,
-                                stops_in_thirds(*replacement.compensation));
+                                on_its_dial(*replacement.compensation));
     }
     text += cost_of(s);
     return text + ".";

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "numeric/quantile.hpp"
 #include "roll/correction.hpp"

@@ -18,9 +18,8 @@ struct AssumedErrors {
   double toe = 0;             ///< the film's toe longer
   double upper_gradient = 0;  ///< softer above ISO 6's triangle
   double shoulder = 0;        ///< its shoulder farther up
-  double highlights =
-      0;  ///< what is beyond the film's or the scan's range: more light than thought
-  double clear_film = 0;  ///< what is on clear film: more light than thought
+  double highlights = 0;      ///< beyond the film's or the scan's range: more light than thought
+  double clear_film = 0;      ///< on clear film: more light than thought
 };
 
 /// The inverse of one layer's characteristic curve under given errors, tabulated over density:
@@ -34,9 +33,9 @@ class InverseCurve {
   /// The same as exposure relative to the speed point's.
   double exposure(double net_density) const { return look_up(exposure_, net_density); }
 
+  double top_density() const { return top_density_; }  ///< the most that the film can have
   /// Density of the curve's lowest(): what is thinner is clear film. The table goes on below it, to
   /// where density is lost in base, so that intervals have ends; values there are no readings.
-  double top_density() const { return top_density_; }  ///< the most that the film can have
   double clear_film_density() const { return clear_film_density_; }
   double highest_density() const { return highest_density_; }
   double clear_film_exposure() const { return clear_film_exposure_; }

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 #include <vector>
 
@@ -64,8 +65,7 @@ void describe_film(Analysis& analysis) {
   const FilmProfile& film = analysis.film;
   if (analysis.series) analysis.film_notes = analysis.series->notes;
   const std::optional<Stops> push = asked_push(analysis.log);
-  const bool measured =
-      film.contrast_source == "film test" || film.contrast_source == "series on the roll";
+  const bool measured = film.contrast_was_found();
   // ISO 6 fixes a development for black-and-white film alone.
   if (measured && film.kind != FilmKind::colour_negative) {
     analysis.film_notes.push_back(development_note(film, push));

@@ -9,6 +9,7 @@
 
 #include "basefog/error.hpp"
 #include "basefog/exposure_series.hpp"
+#include "basefog/reciprocity.hpp"
 #include "basefog/roll_reference.hpp"
 #include "numeric/quantile.hpp"
 #include "roll/net_densities.hpp"
@@ -98,7 +99,10 @@ std::optional<double> metered_offset(const Analysis& analysis,
     // A row that says no compensation beside plain settings claims the meter's own exposure, which
     // in a test on manual holds for one frame only; said compensations are better.
     if (!row.compensation && !row.metered.shutter) continue;
-    offsets.push_back(analysis.aim.log_exposure().log10() + (*expected - *logged.settings).log10());
+    // What was asked for does not know of the failure of reciprocity, which the settings have off.
+    const Stops loss = reciprocity_loss(analysis.film.reciprocity, exact(*row.used.shutter)).loss;
+    offsets.push_back(analysis.aim.log_exposure().log10() +
+                      (*expected - loss - *logged.settings).log10());
   }
   if (offsets.empty()) return std::nullopt;
   std::sort(offsets.begin(), offsets.end());

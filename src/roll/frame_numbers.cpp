@@ -29,7 +29,6 @@ FrameNumbers frame_numbers(const FilmExposures& exposures,
                            std::span<const PossibleMetering> meterings, double aim) {
   const std::vector<double> sorted = sorted_stops(exposures);
   FrameNumbers numbers;
-  numbers.highlight_limit = exposures.highlight_limit;
   numbers[Quantity::shadow_reserve] = sorted_quantile(sorted, kShadowPercentile);
   numbers[Quantity::highlight_reach] = sorted_quantile(sorted, kHighlightPercentile);
   numbers[Quantity::highlight_room] =

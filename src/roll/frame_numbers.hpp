@@ -19,7 +19,6 @@ struct FrameNumbers {
   std::array<double, kQuantities> value{};  ///< expected over the possible meterings
   std::vector<double> exposure;             ///< against the aim, one per possible metering
   std::vector<double> correction;           ///< one per possible metering
-  double highlight_limit = 0;               ///< above the speed point
 
   double operator[](Quantity q) const { return value[static_cast<std::size_t>(q)]; }
   double& operator[](Quantity q) { return value[static_cast<std::size_t>(q)]; }

@@ -2,7 +2,6 @@
 #include "basefog/frame_reading.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <stdexcept>
 
 #include "roll/correction.hpp"

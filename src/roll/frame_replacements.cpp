@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "roll/frame_replacements.hpp"
 
-#include <cmath>
-
 namespace basefog {
 namespace {
 
@@ -14,13 +12,12 @@ Stops needed(const StopsEstimate& correction) {
   return correction.value;
 }
 
-/// Speeds in use that are surely off, from the roll's own fit.
+/// Speeds in use that the roll's own fit names.
 std::vector<KnownShutterError> known_errors(const Analysis& analysis) {
   std::vector<KnownShutterError> known;
   if (!analysis.meter) return known;
   for (const BiasEffect& effect : analysis.meter->effects) {
-    if (effect.factor != "shutter" || !effect.stops.two_sided()) continue;
-    if (*effect.stops.low <= Stops(0) && *effect.stops.high >= Stops(0)) continue;
+    if (effect.factor != "shutter" || !is_named(effect)) continue;
     for (const LogRow& row : analysis.log->rows) {
       if (!row.used.shutter || as_marked(*row.used.shutter) != effect.level) continue;
       known.push_back({*row.used.shutter, effect.stops.value});
@@ -33,7 +30,6 @@ std::vector<KnownShutterError> known_errors(const Analysis& analysis) {
 }  // namespace
 
 void replace_settings(Analysis& analysis) {
-  constexpr Stops kLeast{0.5};  // less counts as well exposed
   if (!analysis.log) return;
   const Camera camera = analysis.camera.value_or(default_camera());
   const std::vector<KnownShutterError> errors = known_errors(analysis);
@@ -41,7 +37,8 @@ void replace_settings(Analysis& analysis) {
     if (!frame.reading || !frame.log_row || frame.flags.contains(Flag::match_doubtful)) continue;
     const LogRow& row = analysis.log->rows[*frame.log_row];
     const Stops wanted = needed(frame.reading->correction.estimate);
-    if (!row.used.shutter || !row.used.aperture || row.flash || abs(wanted) < kLeast) continue;
+    if (!row.used.shutter || !row.used.aperture || row.flash || abs(wanted) < Stops(kWellExposed))
+      continue;
     ReplacementQuestion question{.mode = row.mode, .known_errors = errors};
     question.compensation = row.compensation.value_or(Stops(0));
     question.settings = {.shutter = *row.used.shutter,

@@ -14,8 +14,8 @@ constexpr double kRise = std::numbers::sqrt2;  ///< of the mean, half a stop
 
 /// How much brighter than it looks saturated light is, as the factor that a share of such places
 /// exceeds. Luminances of sky, windows and lamps fall off about as a power law of exponent -1;
-/// small places are often the sun or its reflections, one in twenty of them more than 9 stops
-/// brighter than the bound.
+/// small places are often the sun or its reflections, one in twenty of them more than 8.6
+/// stops brighter than the bound.
 constexpr double kSmall = 0.005;  ///< of the frame
 double exceeded_by(double share, double area) {
   return area < kSmall ? 1 / (share * share) : 1 / share;

@@ -35,7 +35,7 @@ PossibleCorrections possible_corrections(const FilmExposures& exposures,
 ///   a chance of more than 2.5 % (`hidden`); at most where half of it is thought to come from clear
 ///   film;
 /// - shadow reserve: at most where the percentile is a stop or more below the speed point or on
-///   clear film;
+///   clear film; at least where it is beyond the range;
 /// - highlight reach and room: at least, at most where the percentile is beyond the range or
 ///   may be; room also at least where the film's shoulder has not been seen;
 /// - correction: at least where it rests on clear film, at most where it rests on what is beyond

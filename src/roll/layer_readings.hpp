@@ -14,8 +14,8 @@ namespace basefog {
 struct LayerReadings {
   std::vector<LayerReading> layers;
   std::optional<LightColour> light_colour;
-  /// One layer's shadows are on clear film while those of both others are above their speed points,
-  /// by a stop and more.
+  /// One layer's shadows are below its speed point while those of both others are above their speed
+  /// points, by a stop and more.
   bool one_starved = false;
 };
 

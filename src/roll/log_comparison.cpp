@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "roll/log_comparison.hpp"
 
-#include <array>
 #include <cmath>
 #include <utility>
 
@@ -50,6 +49,13 @@ void hold_words_against_light(FrameResult& frame, const LogRow& row, FilmSpeed f
   }
 }
 
+/// Whether a frame's deviation says something of the meter: with both ends, or with a lower bound
+/// because light may be hidden, which its sigma tells; a bound that clear film sets has no sigma.
+bool tells_of_the_meter(const FrameResult& frame) {
+  return frame.deviation && frame.deviation->low && !frame.flags.contains(Flag::match_doubtful) &&
+         !frame.reading->flags.contains(Flag::clipped_base);
+}
+
 }  // namespace
 
 void compare_with_log(Analysis& analysis) {
@@ -89,13 +95,6 @@ void compare_blur_with_log(Analysis& analysis) {
     }
     frame.blur_text = blur_text(*frame.blur, time, limit);
   }
-}
-
-/// Whether a frame's deviation says something of the meter: with both ends, or with a lower bound
-/// because light may be hidden, which its sigma tells; a bound that clear film sets has no sigma.
-bool tells_of_the_meter(const FrameResult& frame) {
-  return frame.deviation && frame.deviation->low && !frame.flags.contains(Flag::match_doubtful) &&
-         !frame.reading->flags.contains(Flag::clipped_base);
 }
 
 std::vector<DeviationSample> deviation_samples(const Analysis& analysis) {

@@ -112,7 +112,8 @@ void MatchEvidence::hold_exposures_against_rows() {
 MatchEvidence::Row MatchEvidence::describe(const LogRow& row, const FilmProfile& film) {
   Row described;
   const double loss =
-      row.used.shutter ? reciprocity_loss(film.reciprocity, *row.used.shutter).loss.value() : 0;
+      row.used.shutter ? reciprocity_loss(film.reciprocity, exact(*row.used.shutter)).loss.value()
+                       : 0;
   if (const auto expected = expected_exposure(row, film.iso_speed)) {
     described.expected = expected->value() - loss;
   }
@@ -144,10 +145,11 @@ void MatchEvidence::find_same_views() {
     }
   }
   const auto m = static_cast<Eigen::Index>(rows_.size());
-  one_view_ = Eigen::MatrixXd::Ones(m, m);
+  one_view_ = Eigen::MatrixXd::Ones(AlignmentProblem::kReach, m);
   for (Eigen::Index j = 0; j < m; ++j) {
     for (Eigen::Index k = std::max<Eigen::Index>(0, j - AlignmentProblem::kReach); k < j; ++k) {
-      one_view_(k, j) = one_view_by_rows(static_cast<std::size_t>(k), static_cast<std::size_t>(j));
+      one_view_(j - k - 1, j) =
+          one_view_by_rows(static_cast<std::size_t>(k), static_cast<std::size_t>(j));
     }
   }
 }
@@ -257,8 +259,8 @@ double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::s
       look_(static_cast<Eigen::Index>(frame_before), static_cast<Eigen::Index>(frame));
   const double share = std::pow(kSameView, distance);
   const double prior = share / (1 - share);
-  const double odds =
-      prior * one_view_(static_cast<Eigen::Index>(row_before), static_cast<Eigen::Index>(row));
+  const double odds = prior * one_view_(static_cast<Eigen::Index>(row - row_before) - 1,
+                                        static_cast<Eigen::Index>(row));
   return kTrustInViews * (std::log((odds * look * exposures + 1) / (odds + 1)) -
                           std::log((prior * look + 1) / (prior + 1)));
 }

@@ -59,7 +59,8 @@ class MatchEvidence {
   Eigen::MatrixXd likeness_;  ///< frames x frames; NaN where unknown
   Eigen::MatrixXd look_;      ///< how much likelier of one view than of two
   Eigen::MatrixXd anew_;      ///< frames x rows: exposure_evidence as last learned
-  Eigen::MatrixXd one_view_;  ///< rows x rows, row before and row: odds of one view
+  /// Odds of one view, how many rows before (less one) and row.
+  Eigen::MatrixXd one_view_;
   double offset_ = 0;
   double any_spread_ = 1;              ///< of the roll's exposures about the offset
   std::map<int, double> speed_error_;  ///< stops by marked time

@@ -86,8 +86,9 @@ class Matcher {
   /// Sums over all alignments of all hypotheses; posterior_ is by frame as given and row.
   void weigh() {
     prepare_evidence();
-    std::vector<MatrixXd> posteriors;
+    posterior_ = MatrixXd::Zero(count(frames_), count(rows_));
     double most = -1e300;
+    double total = 0;
     std::optional<int> family;
     AlignmentProblem problem;
     for (Hypothesis& hypothesis : hypotheses_) {
@@ -96,18 +97,18 @@ class Matcher {
       set_losses(problem, hypothesis);
       const AlignmentSum sum = sum_alignments(problem);
       hypothesis.weight = sum.log_likelihood + hypothesis.log_prior();
-      most = std::max(most, hypothesis.weight);
-      posteriors.push_back(by_frame_and_row(hypothesis, sum.posterior));
+      if (hypothesis.weight > most) {  // the sums so far are against a lesser one
+        posterior_ *= std::exp(most - hypothesis.weight);
+        total *= std::exp(most - hypothesis.weight);
+        most = hypothesis.weight;
+      }
+      const double share = std::exp(hypothesis.weight - most);
+      posterior_ += share * by_frame_and_row(hypothesis, sum.posterior);
+      total += share;
     }
-    double total = 0;
+    posterior_ /= total;
     for (Hypothesis& hypothesis : hypotheses_) {
-      hypothesis.weight = std::exp(hypothesis.weight - most);
-      total += hypothesis.weight;
-    }
-    posterior_ = MatrixXd::Zero(count(frames_), count(rows_));
-    for (std::size_t h = 0; h < hypotheses_.size(); ++h) {
-      hypotheses_[h].weight /= total;
-      posterior_ += hypotheses_[h].weight * posteriors[h];
+      hypothesis.weight = std::exp(hypothesis.weight - most) / total;
     }
     std::erase_if(hypotheses_, [](const Hypothesis& h) { return h.weight < kNeverMind; });
   }

@@ -103,7 +103,6 @@ StopsEstimate combined(const MixedFit& fit, const Eigen::VectorXd& weights) {
 }
 
 void add_drift(const BiasDesign& design, const MixedFit& fit, MeterBias& result) {
-  constexpr double kDaysPerYear = 365.25;
   if (!design.drift_column) return;
   BiasDrift drift;
   drift.days = design.last_day - design.first_day;

@@ -20,9 +20,8 @@ struct PossibleMetering {
 /// - average: the same everywhere.
 /// - centre_weighted: 65 % evenly over a central disc of a third of the long side (12 mm on 36 mm),
 ///   35 % evenly over the rest. Cameras put 60 to 75 % on a disc of 8 to 13 mm: common practice.
-/// - spot: evenly over a disc of 0.16 of the long side (2.3 % of a 36 x 24 mm frame) about the
-/// spot's
-///   place; in-camera spots take 1.5 to 4 %: common practice. At least the nearest aperture.
+/// - spot: evenly over a disc of 0.16 of the long side (3 % of a 36 x 24 mm frame) about the
+///   spot's place; in-camera spots take 1.5 to 4 %: common practice. At least the nearest aperture.
 std::vector<double> metering_weights(MeteringPattern pattern, int columns, int rows,
                                      double spot_x = 0.5, double spot_y = 0.5);
 

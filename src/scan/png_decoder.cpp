@@ -42,7 +42,10 @@ struct PngSource {
   std::longjmp(source.failure, 1);
 }
 
-void drop_warning(png_structp, png_const_charp) {}
+/// Of a chunk beyond the limit libpng only warns, and takes the memory all the same.
+void take_warning(png_structp png, png_const_charp message) {
+  if (std::string_view(message).ends_with("chunk data is too large")) fail(png, message);
+}
 
 bool attempt(PngSource& source, void (*step)(PngSource&)) {
   if (setjmp(source.failure) != 0) return false;
@@ -89,7 +92,7 @@ PngDecoder::PngDecoder(const std::filesystem::path& path) {
   source_.file = std::fopen(path.c_str(), "rb");
   if (source_.file == nullptr)
     throw InputError(ErrorCode::unreadable, path, "cannot be opened", "check its permissions");
-  source_.png = png_create_read_struct(PNG_LIBPNG_VER_STRING, &source_, fail, drop_warning);
+  source_.png = png_create_read_struct(PNG_LIBPNG_VER_STRING, &source_, fail, take_warning);
   source_.info = png_create_info_struct(source_.png);
   // Profiles and texts are packed, some to a thousandth of their size.
   png_set_chunk_malloc_max(source_.png, limits::kMostPngChunkBytes);

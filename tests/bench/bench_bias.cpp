@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // bench_bias ROLLS...: time to fit the bias over so many rolls of 36 frames (default 10, 100,
 // 1000), and to write them to a ledger and read them back.
+#include <unistd.h>
+
 #include <chrono>
 #include <cmath>
 #include <cstdio>
@@ -67,7 +69,7 @@ int main(int argc, char** argv) {
     const basefog::BiasHistory history = basefog::fit_bias_history(rolls);
     const double fit = seconds_since(start);
     const auto path =
-        std::filesystem::temp_directory_path() / ("bench_bias_" + std::to_string(random()) + ".db");
+        std::filesystem::temp_directory_path() / ("bench_bias_" + std::to_string(getpid()) + ".db");
     start = std::chrono::steady_clock::now();
     basefog::Ledger ledger(path, basefog::Ledger::Access::write);
     for (const RememberedRoll& one : rolls) ledger.remember(one);

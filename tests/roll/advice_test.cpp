@@ -65,6 +65,19 @@ TEST(Advice, the_index_is_one_that_the_camera_s_dial_has) {
   EXPECT_EQ(find(analysis, AdviceKind::dial_exposure_index)->set, "EI 200");
 }
 
+// A sure bias that no mark of the dial cures is still told.
+TEST(Advice, where_the_dial_has_no_nearer_mark_compensation_is_named) {
+  Analysis analysis = analysis_with(1.0);
+  analysis.camera = default_camera();
+  analysis.camera->film_speeds = {FilmSpeed(100), FilmSpeed(200), FilmSpeed(400)};
+  const auto dial = find(analysis, AdviceKind::dial_exposure_index);
+  ASSERT_TRUE(dial);
+  EXPECT_EQ(dial->set, "compensation -1");
+  EXPECT_NEAR(dial->stops->value(), -1, 1e-9);
+  EXPECT_THAT(dial->text, HasSubstr("Leave the dial at 400"));
+  EXPECT_FALSE(find(analysis, AdviceKind::nothing_to_change));
+}
+
 TEST(Advice, nothing_to_change_when_that_is_the_truth) {
   Analysis analysis = analysis_with(0.1);
   add_effect(analysis, "shutter", "1/30", 0.1);

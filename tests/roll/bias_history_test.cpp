@@ -131,11 +131,14 @@ TEST(BiasHistory, a_slope_is_found_over_three_rolls) {
   std::mt19937 random(6);
   std::vector<RememberedRoll> rolls;
   for (int k = 0; k < 3; ++k) rolls.push_back(roll(k, 0.2, random, 0.2));
+  int found = 0;
   for (const BiasEffect& effect : fit_bias_history(rolls).meter.effects) {
     if (effect.factor != "light_level") continue;
+    ++found;
     EXPECT_NEAR(effect.stops.value.value(), 0.2, 0.03);
     EXPECT_GT(*effect.stops.low, Stops(0));
   }
+  EXPECT_EQ(found, 1);
 }
 
 TEST(BiasHistory, tells_the_same_roll_from_another) {
@@ -146,6 +149,43 @@ TEST(BiasHistory, tells_the_same_roll_from_another) {
   for (DeviationSample& sample : again.deviations) sample.deviation += Stops(0.1);
   EXPECT_TRUE(is_same_roll(first, again));
   EXPECT_FALSE(is_same_roll(first, roll(2, 0, random)));
+}
+
+TEST(BiasHistory, rolls_of_other_days_or_scenes_are_not_the_same_for_their_settings) {
+  std::mt19937 random(8);
+  RememberedRoll first = roll(1, 0, random);
+  RememberedRoll second = first;
+  ASSERT_TRUE(is_same_roll(first, second));
+  second.date = "2031-02-03";
+  EXPECT_EQ(is_same_roll(first, second), !day_of(first.date));
+  first.date.clear();
+  EXPECT_TRUE(is_same_roll(first, second));
+  first.techniques = {{.scene = "gate"}, {.scene = "street"}};
+  second.techniques = {{.scene = "beach"}, {.scene = "tower"}};
+  EXPECT_FALSE(is_same_roll(first, second));
+  second.techniques = first.techniques;
+  EXPECT_TRUE(is_same_roll(first, second));
+  for (RememberedRoll* one : {&first, &second}) {
+    for (DeviationSample& sample : one->deviations) sample.shutter.reset(), sample.aperture.reset();
+  }
+  EXPECT_FALSE(is_same_roll(first, second));
+}
+
+TEST(BiasHistory, an_undated_log_takes_the_earliest_date_of_the_scans) {
+  Analysis analysis;
+  analysis.log.emplace().rows.resize(4);
+  analysis.frames.resize(4);
+  for (std::size_t i = 0; i < 4; ++i) {
+    FrameResult& frame = analysis.frames[i];
+    frame.state = FrameState::measured;
+    frame.log_row = i;
+    frame.reading.emplace();
+    frame.deviation = StopsEstimate{Stops(0.1), Stops(-0.2), Stops(0.4)};
+    frame.measurement.metadata.original_date = "2026-05-1" + std::to_string(5 - i) + "T10:00:00";
+  }
+  EXPECT_EQ(remembered_roll(analysis, "one").date, "2026-05-12T10:00:00");
+  analysis.log->rows[2].date = "2026-04-01";
+  EXPECT_EQ(remembered_roll(analysis, "one").date, "2026-04-01");
 }
 
 TEST(BiasHistory, a_roll_that_says_nothing_of_the_meter_is_not_remembered) {

@@ -4,7 +4,6 @@
 #include "basefog/blur.hpp"
 
 #include <gtest/gtest.h>
-#include <unistd.h>
 
 #include <array>
 #include <cmath>
@@ -16,6 +15,7 @@
 #include "simulator/film.hpp"
 #include "simulator/layout.hpp"
 #include "simulator/scan_file.hpp"
+#include "test_folder.hpp"
 
 namespace basefog {
 namespace {
@@ -147,7 +147,6 @@ TEST(Blur, cannot_tell_without_edges_or_without_grain) {
   EXPECT_EQ(read_blur({}).finding, BlurFinding::cannot_tell);
 }
 
-// Slowest safe time about 1/f s (common practice).
 /// Photographs the patches with a shaken or a still camera on film, scans it to a file of 1270
 /// pixels an inch, and reads that.
 BlurReading photographed(int seed, double shake_mm, double degrees) {
@@ -156,8 +155,7 @@ BlurReading photographed(int seed, double shake_mm, double degrees) {
   const simulator::Bed bed = simulator::one_frame(exposure, simulator::film_format("24x36"));
   simulator::Scanner scanner;
   scanner.pixel_mm = 0.02;
-  const std::filesystem::path file = std::filesystem::temp_directory_path() /
-                                     ("basefog-blur-" + std::to_string(getpid()) + ".tif");
+  const std::filesystem::path file = test::test_folder() / "blur.tif";
   simulator::write_tiff(file, simulator::scan(bed, simulator::black_and_white_film({.iso = 400}),
                                               scanner, static_cast<std::uint64_t>(seed)));
   const Scan scan = read_scan(file);
@@ -180,6 +178,7 @@ TEST(Blur, of_a_shaken_camera_is_found_through_film_and_scan) {
   }
 }
 
+// Slowest safe time about 1/f s (common practice).
 TEST(Blur, text_joins_time_and_picture) {
   BlurReading blur;
   const auto slow = ShutterTime(1.0 / 15);

@@ -67,12 +67,15 @@ TEST(Equivalents, nothing_beyond_the_lens_or_the_shutter) {
 }
 
 TEST(Equivalents, costs_are_ratios_of_time_and_stop) {
+  int found = 0;
   for (const EquivalentSettings& s : equivalent_settings(default_camera(), question(125, 8, 0))) {
     if (s.shutter != seconds(30)) continue;
+    ++found;
     EXPECT_NEAR(s.blur, 4, 1e-9);
     EXPECT_NEAR(s.depth_of_field, 2, 1e-9);
     EXPECT_TRUE(s.below_hand_hold);
   }
+  EXPECT_EQ(found, 1);
 }
 
 ReplacementQuestion frame(ExposureMode mode, double denominator, double n, double stops) {
@@ -99,6 +102,14 @@ TEST(Replacement, compensation_is_in_all_what_was_dialled_and_what_was_missing) 
   q.settings.wanted = Stops(2);
   EXPECT_THAT(replacement_settings(default_camera(), q).options.front().text,
               HasSubstr("beyond the compensation dial"));
+}
+
+TEST(Replacement, compensation_is_told_as_the_dial_is_marked) {
+  Camera camera = default_camera();
+  camera.compensation_step = Stops(0.5);
+  const auto found =
+      replacement_settings(camera, frame(ExposureMode::aperture_priority, 250, 8, 1.5));
+  EXPECT_THAT(found.options.front().text, HasSubstr("compensation +1.5"));
 }
 
 TEST(Replacement, shutter_priority_changes_the_stop_and_says_what_depth_it_costs) {

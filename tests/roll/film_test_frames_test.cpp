@@ -74,6 +74,19 @@ TEST(FilmTestFrames, nine_frames_of_a_grey_card_give_speed_and_contrast) {
   EXPECT_NEAR(std::log2(with_speed.profile.iso_speed.iso() / 400), 0.4, 0.1);
 }
 
+// [Schwarzschild] with exponent 1.33: 4 s loses (1 - 1/1.33) log2 4 = 0.496 stop, 0.149 in log H,
+// by which the film got less than the meter asked for.
+TEST(FilmTestFrames, a_test_at_long_times_knows_what_the_film_got) {
+  Analysis analysis = grey_card(simulator::black_and_white_film({.iso = 400}), 0);
+  analysis.film.reciprocity.exponent = 1.33;
+  for (LogRow& row : analysis.log->rows) {
+    row.used.shutter = ShutterTime(row.used.shutter->seconds() * 256);  // metered at 4 s
+  }
+  const FilmTestSeries series = film_test_from_frames(analysis).series;
+  ASSERT_EQ(series.steps.size(), 9u);
+  EXPECT_NEAR(series.steps[4].log_h, analysis.aim.log_exposure().log10() - 0.149, 0.001);
+}
+
 TEST(FilmTestFrames, uneven_or_missing_frames_are_left_out_with_a_reason) {
   const simulator::Film film = simulator::black_and_white_film({.iso = 400});
   EXPECT_THROW(film_test_from_frames(grey_card(film, 0.3)), InputError);

@@ -173,6 +173,15 @@ TEST(SizeLimits, packed_profiles_and_texts_do_not_take_the_memory_that_they_unpa
   EXPECT_LT(peak_mebibytes() - before, 100);
 }
 
+TEST(SizeLimits, a_png_text_that_claims_a_gigabyte_is_refused_without_the_memory) {
+  const std::string png = small_png();
+  std::string text = chunk("tEXt", std::string("Comment\0none", 12));
+  put32(text, 0, 1'100'000'000);
+  EXPECT_THAT(refusal_of(write_bytes(
+                  "text.png", png.substr(0, kAfterHeader) + text + png.substr(kAfterHeader))),
+              HasSubstr("tEXt: chunk data is too large"));
+}
+
 /// An entry of a TIFF directory: tag, type, count, value or offset.
 struct TiffEntry {
   std::uint16_t tag;
