@@ -31,7 +31,7 @@ constexpr unsigned kMostPngChunks = 64;
 /// Pages of a TIFF file that are looked at.
 constexpr std::size_t kMostTiffPages = 1000;
 
-/// Scans or records of one review: a roll has up to 40 frames; each takes 1.5 MB of memory.
+/// Scans or records of one review: a roll has up to 40 frames; each takes 1.4 MB of memory.
 constexpr std::size_t kMostScansInReview = 1000;
 
 /// Bytes of a log or a file of pairs, and rows of a log.

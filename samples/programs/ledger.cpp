@@ -18,6 +18,7 @@ RememberedRoll roll(const std::string& name, double bias) {
     sample.deviation = Stops(bias + 0.1 * (i % 3 - 1));
     sample.sigma = 0.1;
     sample.mode = ExposureMode::aperture_priority;
+    sample.aperture = FNumber(i % 2 == 0 ? 8 : 5.6);
     result.deviations.push_back(sample);
   }
   return result;

@@ -18,8 +18,9 @@ set(CPACK_DEBIAN_PROGRAM_PACKAGE_SHLIBDEPS ON)
 # The library is static: who links it links what it uses.
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_NAME libbasefog-dev)
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_SECTION libdevel)
-file(STRINGS ${PROJECT_SOURCE_DIR}/scripts/setup setup_lines REGEX "^  lib[a-z0-9 .+-]+-dev")
-list(JOIN setup_lines " " libraries)
-string(REGEX MATCHALL "[a-z0-9.+-]+" libraries "${libraries}")
+file(READ ${PROJECT_SOURCE_DIR}/scripts/setup setup)
+string(REGEX MATCH "packages=\\(([^)]*)\\)" setup "${setup}")
+string(REGEX MATCHALL "[a-z0-9.+-]+-dev" libraries "${CMAKE_MATCH_1}")
+list(REMOVE_ITEM libraries libcli11-dev)  # the program's alone
 list(JOIN libraries ", " CPACK_DEBIAN_DEVELOPMENT_PACKAGE_DEPENDS)
 include(CPack)

@@ -5,7 +5,7 @@
 
 namespace basefog::cli {
 
-/// What `basefog` tells the shell; the README's table says the same.
+/// What `basefog` tells the shell; the README says the same.
 enum ExitStatus {
   kAllMeasured = 0,
   kSomeNotMeasured = 1,

@@ -13,8 +13,8 @@ void compare_with_log(Analysis& analysis);
 /// Says of each frame's blur what it and the logged time and focal length say together.
 void compare_blur_with_log(Analysis& analysis);
 
-/// What the bias may be learned from: frames with a two-sided exposure and a row that is surely
-/// theirs.
+/// What the bias may be learned from: frames whose exposure has a lower end and a row that is
+/// surely theirs.
 std::vector<DeviationSample> deviation_samples(const Analysis& analysis);
 
 /// What technique may be learned from: frames with a technique, a scene word and a row that is

@@ -198,5 +198,10 @@ int main(int argc, char** argv) {
   }
   const int trials = argc > 2 ? std::atoi(argv[2]) : 1000;
   const unsigned seed = argc > 3 ? static_cast<unsigned>(std::atoi(argv[3])) : 1;
-  return Study(study::read_recorded_rolls(argv[1]), trials, seed).run();
+  try {
+    return Study(study::read_recorded_rolls(argv[1]), trials, seed).run();
+  } catch (const std::exception& error) {
+    fmt::print(stderr, "bias_study: {}\n", error.what());
+    return 2;
+  }
 }

@@ -217,12 +217,19 @@ std::string photograph(const BracketStudy& study, const std::vector<Scene>& scen
 
 }  // namespace
 
+/// Where what was measured of a roll is kept: all that its scans depend on but the panoramas.
+std::string kept_name(const BracketStudy& study, int roll) {
+  return "seed " + std::to_string(study.seed) + (study.colour ? ", colour, " : ", ") +
+         std::to_string(study.brackets) + " brackets, scatter " + std::to_string(study.scatter) +
+         ", roll " + std::to_string(roll);
+}
+
 std::vector<BracketOutcome> run(const BracketStudy& study, const fs::path& folder) {
   const std::vector<Scene> scenes = scenes_of(study);
   std::vector<BracketOutcome> outcomes;
   for (int r = 0; r < study.rolls; ++r) {
     Draw draw(simulator::Noise(study.seed).fork(static_cast<std::uint64_t>(r)));
-    Roll roll(study, draw, study.kept.empty() ? folder / "roll" : study.kept / std::to_string(r));
+    Roll roll(study, draw, study.kept.empty() ? folder / "roll" : study.kept / kept_name(study, r));
     BracketOutcome outcome;
     outcome.truth = true_factor(roll.film());
     if (roll.is_kept()) {

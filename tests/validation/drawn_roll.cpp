@@ -95,8 +95,9 @@ Roll draw_roll(const Stratum& stratum, int number, Draw& draw) {
 
 namespace {
 
-/// A film test of the very film with the camera's own shutter: eleven exposures of an even subject
-/// a stop apart, each off by what shutters repeat to, densities read off scans by the same scanner.
+/// A film test of the very film with the camera's own shutter: thirteen exposures of an even
+/// subject a stop apart, each off by what shutters repeat to, densities read off scans by the same
+/// scanner.
 basefog::FilmProfile tested_profile(const Stratum& stratum, const Roll& roll, Draw& draw) {
   constexpr double kShutterRepeats = 0.05;  // stops
   constexpr double kDensityRead = 0.003;

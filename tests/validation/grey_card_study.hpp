@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// How true a film test is: nine frames of a grey card from -4 to +4 stops on a film that the
-// estimator does not know, scanned, written, read with their log, and made a profile.
+// How true a film test is: nine frames of a grey card from -4 to +4 stops on a film whose
+// own curve the estimator is not told, scanned, written, read with their log, and made a profile.
 #pragma once
 
 #include <cstdint>

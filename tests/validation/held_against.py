@@ -134,7 +134,7 @@ def main():
         for name, keys in sources_of(path, known).items():
             cases = results.get((layer, name))
             if cases is None:
-                continue
+                sys.exit(f"held_against.py: no report of the test {layer} {name}")
             row, outcome = row_of(layer, name, keys, cases)
             rows.append((keys[0].lower(), row))
             outcomes.append(outcome)
@@ -147,7 +147,7 @@ def main():
     summary = (f"{len(rows)} tests hold basefog against {len(used)} sources from outside; in the last "
                f"run of `scripts/validate --table` {outcomes.count('passed')} of them passed, "
                f"{outcomes.count('failed')} failed, {outcomes.count('skipped')} were skipped "
-               f"(of {len(all_cases)} tests in all: {all_cases.count('passed')} passed, "
+               f"(of {len(all_cases)} test cases in all: {all_cases.count('passed')} passed, "
                f"{all_cases.count('failed')} failed, {all_cases.count('skipped')} skipped).")
     text = summary + "\n\n" + "\n".join(table)
     if study != "-":

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // A study of how true the readings and their intervals are: simulated rolls of real panoramas, made
-// with tabulated films that the estimator does not know, scanned, written, read and judged.
+// with tabulated films whose own curve the estimator is not told, scanned, written, read and
+// judged.
 #pragma once
 
 #include <cstdint>

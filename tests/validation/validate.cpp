@@ -43,7 +43,7 @@ void write_each(std::ostream& out, const std::vector<Outcome>& outcomes) {
       const auto kind = static_cast<AnswerKind>(k);
       out << ';' << truth_of(o.truth, kind);
       if (!o.reading) {
-        out << ";;;";
+        out << std::string(3 + basefog::kErrorCauses, ';');
         continue;
       }
       const basefog::Answer& answer = answer_of(*o.reading, kind);
@@ -112,6 +112,11 @@ void add_words(CLI::App& app, Arguments& arguments) {
 
 }  // namespace
 
+void open_for_writing(std::ofstream& out, const std::string& file) {
+  out.open(file);
+  if (!out) throw std::runtime_error("cannot write " + file);
+}
+
 int main(int argc, char** argv) {
   CLI::App app("How true the readings are, by stratum, as a Markdown table.");
   Arguments arguments;
@@ -119,10 +124,10 @@ int main(int argc, char** argv) {
   CLI11_PARSE(app, argc, argv);
   try {
     std::ofstream each;
-    if (!arguments.each.empty()) each.open(arguments.each);
+    if (!arguments.each.empty()) open_for_writing(each, arguments.each);
     std::ofstream table;
     if (!arguments.table.empty()) {
-      table.open(arguments.table);
+      open_for_writing(table, arguments.table);
       write_table_head(table);
     }
     std::vector<Outcome> all;
