@@ -33,7 +33,6 @@ struct FrameResult {
   FilmBase reference;                   ///< the one used; kind none where there was none
   std::optional<FrameReading> reading;  ///< only for FrameState::measured
   std::optional<std::size_t> log_row;   ///< index into Analysis::log->rows
-  double match_probability = 0;
   std::optional<Stops> expected;
   /// Standard deviation of `expected` by the film's failure of reciprocity: one error for all
   /// frames of the film, in proportion to each one's loss. It is in the deviation's interval.

@@ -8,31 +8,19 @@
 #include <vector>
 
 #include "report/markup.hpp"
+#include "report/terminal_frames.hpp"
 #include "report/wording.hpp"
 
 namespace basefog {
 namespace {
 
-std::string count_text(int count, const char* noun) {
-  return fmt::format("{} {}{}", count, noun, count == 1 ? "" : "s");
-}
-
-void write_part(std::ostream& out, const std::string& heading,
-                const std::vector<std::string>& sentences, const TerminalStyle& style) {
-  if (sentences.empty()) return;
-  out << '\n'
-      << (style.colour ? "\x1b[1m" : "") << heading << (style.colour ? "\x1b[0m" : "") << '\n';
-  for (const std::string& sentence : sentences) {
-    out << report::wrap(report::printable(sentence), style.columns, 2);
-  }
-}
-
 std::vector<std::string> now_sentences(const BiasHistory& history) {
   const MeterBias& meter = history.meter;
   if (!meter.bias) return meter.not_identifiable;
-  std::vector<std::string> text{fmt::format(
-      "Bias now: {} over {} and {}. Frames scatter by {:.1f}.", report::estimate_text(*meter.bias),
-      count_text(meter.rolls, "roll"), count_text(meter.frames_used, "frame"), meter.scatter)};
+  std::vector<std::string> text{
+      fmt::format("Bias now: {} over {} roll{} and {}. Frames scatter by {:.1f}.",
+                  report::estimate_text(*meter.bias), meter.rolls, meter.rolls == 1 ? "" : "s",
+                  frames_text(meter.frames_used), meter.scatter)};
   if (!meter.drift) {
     text.emplace_back("Over time: not known; it needs three dated rolls over two months or more.");
     return text;
@@ -52,18 +40,13 @@ std::vector<std::string> effect_sentences(const BiasHistory& history) {
   std::vector<std::string> text;
   std::vector<std::string> quiet;
   for (const BiasEffect& effect : history.meter.effects) {
-    if (effect.factor == "roll") continue;
+    if (effect.factor == "roll" || !effect.stops.two_sided()) continue;
     const bool always = effect.factor == "film" || effect.factor == "lens";
     const bool sure = *effect.stops.low > Stops(0) || *effect.stops.high < Stops(0);
-    std::string estimate = report::estimate_text(effect.stops);
-    if (effect.factor == "light_level") {  // a tenth of a stop each EV is much
-      estimate = fmt::format("{:+.2f} ({:+.2f} to {:+.2f})", effect.stops.value.value(),
-                             effect.stops.low->value(), effect.stops.high->value());
-    }
     if (always || sure) {
       text.push_back(fmt::format("{}: {} over {}.",
-                                 report::sentence_case(report::effect_name(effect)), estimate,
-                                 count_text(effect.frames, "frame")));
+                                 report::sentence_case(report::effect_name(effect)),
+                                 report::effect_text(effect), frames_text(effect.frames)));
     } else {
       quiet.push_back(report::effect_name(effect));
     }
@@ -92,19 +75,23 @@ void write_bias_table(std::ostream& out, const BiasHistory& history, const Termi
   out << report::wrap(report::printable("Camera: " + camera +
                                         ". Film: " + report::list_text(history.films, 6) + "."),
                       style.columns, 0);
-  write_part(out, "The meter (+ gives more than asked)", now_sentences(history), style);
-  write_part(out, "What else differs", effect_sentences(history), style);
-  write_part(out, "Rolls that do not fit", misfit_sentences(history), style);
+  const report::Ink ink(style.colour);
+  const auto write = [&](const char* heading, const std::vector<std::string>& sentences) {
+    report::write_part(out, heading, sentences, style.columns, ink);
+  };
+  write("The meter (+ gives more than asked)", now_sentences(history));
+  write("What else differs", effect_sentences(history));
+  write("Rolls that do not fit", misfit_sentences(history));
   std::vector<std::string> scenes;
   for (const SceneTechnique& technique : history.techniques) {
     if (technique.frames > 1) scenes.push_back(technique.text + ".");
   }
-  write_part(out, "Scenes, beyond a true meter", scenes, style);
+  write("Scenes, beyond a true meter", scenes);
   std::vector<std::string> advice;
   for (const Advice& one : history.advice) {
     advice.push_back(one.text + (one.evidence.empty() ? "" : " [" + one.evidence + "]"));
   }
-  write_part(out, "Next time", advice, style);
+  write("Next time", advice);
 }
 
 void write_ledger_table(std::ostream& out, std::span<const RememberedRoll> rolls,

@@ -7,6 +7,7 @@
 #include <string>
 
 #include "report/markup.hpp"
+#include "report/terminal_frames.hpp"
 #include "report/wording.hpp"
 
 namespace basefog {
@@ -21,18 +22,17 @@ std::string times_text(double ratio) {
 void write_equivalents_table(std::ostream& out, const EquivalentQuestion& question,
                              std::span<const EquivalentSettings> settings,
                              const TerminalStyle& style) {
-  const char* bold = style.colour ? "\x1b[1m" : "";
-  const char* end = style.colour ? "\x1b[0m" : "";
+  const report::Ink ink(style.colour);
   out << fmt::format("From {} {}, {} stops:\n", as_marked(question.shutter),
                      as_marked(question.aperture), report::signed_stops(question.wanted));
   if (settings.empty()) {
     out << "No marked time and stop give that exposure.\n";
     return;
   }
-  out << bold
+  out << ink.bold
       << fmt::format("{:<8} {:<6} {:>8} {:>6}  {:<10} {:<10}", "time (s)", "stop", "stops", "off",
                      "blur", "depth")
-      << end << '\n';
+      << ink.end << '\n';
   for (const EquivalentSettings& s : settings) {
     std::string line =
         fmt::format("{:<8} {:<6} {:>8} {:>6}  {:<10} {:<10}", as_marked(s.shutter),

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include "basefog/film_report.hpp"
+#include "basefog/sensitometry.hpp"
 #include "basefog/settings.hpp"
 #include "report/markup.hpp"
 #include "report/svg_axis.hpp"
@@ -85,12 +85,11 @@ void draw_axes(Plot& plot, const FilmProfile& film) {
   plot.out += "<text x=\"60\" y=\"24\">" + report::escape_markup(film.name) + "</text>";
 }
 
-void draw_mark(Plot& plot, double stops, const char* name, int line) {
+void draw_mark(Plot& plot, double stops, const char* name) {
   const double x = plot.x.at(stops);
   put(plot.out, "<line class=\"mark\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1}\" y2=\"{2}\"/>", x,
       kTop, kBottom);
-  put(plot.out, "<text x=\"{:.1f}\" y=\"{}\" text-anchor=\"middle\">{}</text>", x,
-      kTop - 6 - 16 * line, name);
+  put(plot.out, "<text x=\"{:.1f}\" y=\"{}\" text-anchor=\"middle\">{}</text>", x, kTop - 6, name);
 }
 
 void draw_curve(Plot& plot, const FilmLayer& layer) {
@@ -115,8 +114,8 @@ void draw_steps(Plot& plot, const FilmProfile& film, const FilmTestSeries& serie
   for (std::size_t layer = 0; layer < test.layers.size(); ++layer) {
     const CharacteristicCurve& curve = film.layers[layer].curve;
     // The layer's own speed point on the film's axis and on the series' one.
-    const double speed_density = film.kind == FilmKind::colour_negative ? 0.15 : 0.10;
-    const std::optional<Stops> own = curve.where(NetDensity(speed_density));
+    const std::optional<Stops> own = curve.where(
+        film.kind == FilmKind::colour_negative ? kIso5800SpeedDensity : kIso6SpeedDensity);
     if (!own) continue;
     for (const FilmTestStep& step : series.steps) {
       const double stops =
@@ -137,10 +136,10 @@ std::string film_plot(const FilmProfile& film, const FilmTestSeries* series, con
   for (const FilmLayer& layer : film.layers) {
     limit = std::min(limit, layer.curve.highlight_limit().value());
   }
-  draw_mark(plot, 0, "speed point", 0);
+  draw_mark(plot, 0, "speed point");
   draw_mark(plot, (Aim{.film_speed = film.iso_speed}.log_exposure() - film.speed_point()).value(),
-            "aim", 0);
-  draw_mark(plot, limit, "highlight limit", 0);
+            "aim");
+  draw_mark(plot, limit, "highlight limit");
   for (const FilmLayer& layer : film.layers) draw_curve(plot, layer);
   if (series != nullptr && test != nullptr) draw_steps(plot, film, *series, *test);
   plot.out += "</svg>\n";

@@ -9,9 +9,13 @@
 
 #include "basefog/sensitometry.hpp"
 #include "basefog/settings.hpp"
+#include "report/markup.hpp"
 
 namespace basefog {
 namespace {
+
+// Film files come from anywhere: all their text is made printable.
+using report::printable;
 
 std::string_view kind_text(FilmKind kind) {
   switch (kind) {
@@ -36,10 +40,10 @@ std::string range(const Estimate<double>& estimate, int decimals) {
 
 void write_layer(std::ostream& out, const FilmLayer& layer, const FilmProfile& film) {
   const CharacteristicCurve& curve = layer.curve;
-  out << fmt::format("\n{} layer\n", layer.name);
+  out << fmt::format("\n{} layer\n", printable(layer.name));
   out << fmt::format("  average gradient        {:.2f} over 1.30 log H, +/- {:.0f} % (95 %), {}\n",
                      curve.average_gradient(), 100 * kNormal975 * film.contrast_relative_sigma,
-                     film.contrast_source);
+                     printable(film.contrast_source));
   // ISO 6 fixes a development of silver film alone.
   if (film.kind == FilmKind::black_and_white) {
     out << "  development             " << describe_development(curve.average_gradient()) << '\n';
@@ -63,7 +67,7 @@ void write_layer(std::ostream& out, const FilmLayer& layer, const FilmProfile& f
 }  // namespace
 
 void write_film(std::ostream& out, const FilmProfile& film) {
-  out << fmt::format("{}\n{}, ISO {:.4g}{}\n", film.name, kind_text(film.kind),
+  out << fmt::format("{}\n{}, ISO {:.4g}{}\n", printable(film.name), kind_text(film.kind),
                      film.iso_speed.iso(), film.speed_measured ? " (measured)" : "");
   out << fmt::format(
       "speed point at log H {:.3f} ({:.3g} lux s); the aim is {:.2f} stops above it\n",
@@ -77,11 +81,11 @@ void write_film(std::ostream& out, const FilmProfile& film) {
                        corrected_time(film.reciprocity, ShutterTime(seconds)).seconds(),
                        loss.loss.value(), kNormal975 * loss.sigma.value());
   }
-  if (!film.notes.empty()) out << '\n' << film.notes << '\n';
+  if (!film.notes.empty()) out << '\n' << printable(film.notes) << '\n';
 }
 
 void write_film_test(std::ostream& out, const FilmTest& test) {
-  out << test.profile.name << '\n';
+  out << printable(test.profile.name) << '\n';
   if (test.speed) {
     out << fmt::format("  speed                   ISO {:.0f} ({:.0f} to {:.0f})\n",
                        std::exp2(test.speed->value), std::exp2(*test.speed->low),
@@ -97,14 +101,14 @@ void write_film_test(std::ostream& out, const FilmTest& test) {
         "  {} layer\n"
         "    average gradient      {}\n"
         "    speed point           log H {}\n",
-        layer.name, range(layer.average_gradient, 3), range(layer.speed_point_log_h, 2));
+        printable(layer.name), range(layer.average_gradient, 3), range(layer.speed_point_log_h, 2));
     // Densities of frames are net already.
     constexpr double kSomeBase = 0.005;
     if (layer.base >= kSomeBase)
       out << fmt::format("    base + fog            {:.2f}\n", layer.base);
     out << fmt::format("    steps off the curve   {:.3f} (rms)\n", layer.residual);
   }
-  for (const std::string& note : test.notes) out << "  " << note << '\n';
+  for (const std::string& note : test.notes) out << "  " << printable(note) << '\n';
 }
 
 void write_developments(std::ostream& out, const DevelopmentSeries& series) {
@@ -119,10 +123,10 @@ void write_developments(std::ostream& out, const DevelopmentSeries& series) {
     const Estimate<double>& place = layer.speed_point_log_h;
     const auto stops = [&](double log_h) { return Stops::from_log10(first - log_h).value(); };
     const Estimate<double> shift{stops(place.value), stops(*place.high), stops(*place.low)};
-    out << fmt::format("{:<16} {:>22}  {:>26}\n", result.name, range(layer.average_gradient, 2),
-                       range(shift, 2));
+    out << fmt::format("{:<16} {:>22}  {:>26}\n", printable(result.name),
+                       range(layer.average_gradient, 2), range(shift, 2));
   }
-  out << fmt::format("speed gained: over '{}'{}\n", series.results.front().name,
+  out << fmt::format("speed gained: over '{}'{}\n", printable(series.results.front().name),
                      several ? "; of what was exposed several times, their exposures with it" : "");
   if (series.gradient_gain) {
     out << fmt::format("for each doubling of the time the average gradient gains {}\n",
@@ -133,7 +137,7 @@ void write_developments(std::ostream& out, const DevelopmentSeries& series) {
                        series.speed_gain->value.value(), series.speed_gain->low->value(),
                        series.speed_gain->high->value());
   }
-  for (const std::string& note : series.notes) out << note << '\n';
+  for (const std::string& note : series.notes) out << printable(note) << '\n';
 }
 
 }  // namespace basefog

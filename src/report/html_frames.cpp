@@ -15,30 +15,45 @@ namespace {
 
 /// Where a frame belongs in the filter.
 const char* group_of(const FrameResult& frame) {
-  if (!frame.reading || !is_known(frame.reading->correction.estimate)) return "none";
-  if (frame.reading->verdict == Verdict::well_exposed) return "well";
-  return frame.reading->verdict < Verdict::well_exposed ? "under" : "over";
+  switch (outcome_of(frame)) {
+    case Outcome::well_exposed:
+      return "well";
+    case Outcome::under:
+      return "under";
+    case Outcome::over:
+      return "over";
+    case Outcome::blank:
+    case Outcome::not_measured:
+      break;
+  }
+  return "none";
 }
 
 std::string number(double value) { return fmt::format("{:.3f}", value + 0.0); }
 
-/// Data attributes by which strip and table are filtered and sorted.
+/// Data attributes by which strip and table are filtered and sorted. What is not known has none, so
+/// that it comes last.
 std::string sort_data(const FrameResult& frame, std::size_t place) {
   std::string out = fmt::format(" data-group=\"{}\" data-place=\"{}\"", group_of(frame), place);
   const auto add = [&out](const char* name, std::optional<double> value) {
     if (value && std::isfinite(*value)) put(out, " data-{}=\"{}\"", name, number(*value));
   };
+  const auto add_estimate = [&add](const char* name, const StopsEstimate& estimate) {
+    if (is_known(estimate)) add(name, estimate.value.value());
+  };
   if (frame.reading) {
     const FrameReading& reading = *frame.reading;
-    add("correction", reading.correction.estimate.value.value());
-    add("exposure", reading.exposure.estimate.value.value());
-    add("shadow", reading.shadow_reserve.estimate.value.value());
-    add("room", reading.highlight_room.estimate.value.value());
+    add_estimate("correction", reading.correction.estimate);
+    add_estimate("exposure", reading.exposure.estimate);
+    add_estimate("shadow", reading.shadow_reserve.estimate);
+    add_estimate("room", reading.highlight_room.estimate);
     const StopsEstimate& e = reading.exposure.estimate;
-    add("width", e.two_sided() ? (*e.high - *e.low).value() : 20);
+    // A bound is less sure than any interval.
+    constexpr double kOfBound = 20;
+    if (is_known(e)) add("width", e.two_sided() ? (*e.high - *e.low).value() : kOfBound);
   }
   if (frame.expected) add("expected", frame.expected->value());
-  if (frame.deviation) add("deviation", frame.deviation->value.value());
+  if (frame.deviation) add_estimate("deviation", *frame.deviation);
   return out;
 }
 

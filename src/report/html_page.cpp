@@ -6,7 +6,6 @@
 #include "basefog/version.hpp"
 #include "core/base64.hpp"
 #include "report/html_parts.hpp"
-#include "report/jpeg_writer.hpp"
 #include "report/markup.hpp"
 #include "report/page_files.hpp"
 #include "report/svg_axis.hpp"
@@ -75,9 +74,9 @@ void put_meter(std::string& out, const Analysis& analysis) {
   if (known) {
     const MeterBias& meter = *analysis.meter;
     put(out,
-        "<p>The camera gives <strong>{}</strong> stops against what was asked, over {} frames; "
+        "<p>The camera gives <strong>{}</strong> stops against what was asked, over {}; "
         "frames scatter by {:.1f} stops about that.</p>\n",
-        typeset(estimate_text(*meter.bias)), meter.frames_used, meter.scatter);
+        typeset(estimate_text(*meter.bias)), frames_text(meter.frames_used), meter.scatter);
   } else {
     out += "<p>Too few frames with settings to say how the camera meters.</p>\n";
   }
@@ -96,15 +95,18 @@ void put_meter(std::string& out, const Analysis& analysis) {
         "scene, what the picture needed beyond a meter that is true. Band: the camera as a whole. "
         "Cross: where the speed, the aperture, the light or the scene lies, with the range that "
         "holds the truth 95 times in 100; by light it is the mean of three frames or more. A short "
-        "grey line is a mean without a range.</p>\n";
+        "grey line is a mean without a range. Frames whose row is doubtful or of which only a "
+        "bound "
+        "is known have no dot.</p>\n";
   }
   std::vector<std::string> notes;
   if (analysis.meter) {
     for (const BiasEffect& effect : analysis.meter->effects) {
       if (effect.factor == "shutter" || effect.factor == "aperture") continue;  // in the charts
-      notes.push_back(fmt::format("{}: {} over {} frames",
+      if (!is_known(effect.stops)) continue;
+      notes.push_back(fmt::format("{}: {} over {}",
                                   escape_markup(sentence_case(effect_name(effect))),
-                                  typeset(estimate_text(effect.stops)), effect.frames));
+                                  typeset(effect_text(effect)), frames_text(effect.frames)));
     }
     for (const std::string& sentence : analysis.meter->not_identifiable) {
       notes.push_back(escape_markup(sentence));

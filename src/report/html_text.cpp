@@ -1,12 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <algorithm>
 #include <array>
+#include <cctype>
 #include <map>
+#include <string_view>
 
 #include "basefog/version.hpp"
 #include "report/html_parts.hpp"
 #include "report/markup.hpp"
 #include "report/svg_axis.hpp"
+#include "report/warning_groups.hpp"
 #include "report/wording.hpp"
 
 namespace basefog::report {
@@ -15,13 +18,32 @@ namespace {
 /// The advice that opens the page is at most this many sentences.
 constexpr std::size_t kSentences = 3;
 
+/// Where a text says what is to be dialled: the first place where it is no part of a longer word or
+/// number, and no percentage; npos where there is none.
+std::size_t place_of(const std::string& dial, const std::string& text) {
+  const auto in_word = [&text](std::size_t place) {
+    return place < text.size() && std::isalnum(static_cast<unsigned char>(text[place])) != 0;
+  };
+  // As "f/2" does in "f/2.8"; and "30" does not begin in "1/30".
+  const auto goes_on = [&](std::size_t place) {
+    return in_word(place) || (place < text.size() && text[place] == '.' && in_word(place + 1));
+  };
+  for (std::size_t at = text.find(dial); at != std::string::npos; at = text.find(dial, at + 1)) {
+    const std::size_t end = at + dial.size();
+    const bool begins = at == 0 || (!in_word(at - 1) && text[at - 1] != '/');
+    const bool percentage = std::string_view(text).substr(end).starts_with(" %");
+    if (begins && !goes_on(end) && !percentage) return at;
+  }
+  return std::string::npos;
+}
+
 /// The text of an advice, what is to be dialled set apart.
 std::string emphasised(const Advice& advice) {
   const std::string text = typeset(escape_markup(advice.text));
   // "EI 250" stands as "250" in a sentence such as "Set the dial to 250".
-  std::string dial = escape_markup(advice.set);
+  std::string dial = typeset(escape_markup(advice.set));
   if (dial.starts_with("EI ")) dial = dial.substr(3);
-  const std::size_t place = dial.empty() ? std::string::npos : text.find(dial);
+  const std::size_t place = dial.empty() ? std::string::npos : place_of(dial, text);
   if (place == std::string::npos) return text;
   return text.substr(0, place) + "<b>" + dial + "</b>" + text.substr(place + dial.size());
 }
@@ -138,14 +160,16 @@ void put_list(std::string& out, const char* classes, const std::vector<std::stri
 
 std::string title_of(const Analysis& analysis) {
   std::string title;
-  if (analysis.log) title = analysis.log->path.stem().string();
+  if (analysis.log) {
+    title = analysis.log->roll.empty() ? analysis.log->path.stem().string() : analysis.log->roll;
+  }
   // A log that is just called a log says less than the folder of the scans.
   if ((title.empty() || title == "log") && !analysis.frames.empty()) {
     title = analysis.frames[0].measurement.file.parent_path().filename().string();
   }
   title = title.empty() ? "A roll of film" : "Roll \u201C" + title + "\u201D";
-  if (analysis.log && !analysis.log->camera.empty()) title += ", " + analysis.log->camera;
-  return title;
+  const std::string camera = camera_name(analysis);
+  return camera.empty() ? title : title + ", " + camera;
 }
 
 void put_next_time(std::string& out, const Analysis& analysis) {
@@ -222,9 +246,6 @@ void put_matching(std::string& out, const Analysis& analysis) {
   put_row(out, "Frames with no row", escaped_list(frames));
   put_row(out, "Doubtful pairs", escaped_list(doubtful));
   for (const std::string& note : matching.notes) put_row(out, "Note", escape_markup(note));
-  for (const LogRemark& remark : analysis.log->remarks) {
-    put_row(out, fmt::format("Line {}", remark.line).c_str(), escape_markup(remark.text));
-  }
   out += "</dl></section>\n";
 }
 
@@ -266,7 +287,7 @@ void put_method(std::string& out, const Analysis& analysis) {
           analysis.log && !analysis.log->path.empty()
               ? escape_markup(analysis.log->path.filename().string())
               : "");
-  put_row(out, "Camera", analysis.camera ? escape_markup(analysis.camera->name) : "");
+  put_row(out, "Camera", escape_markup(camera_name(analysis)));
   put_row(out, "Density zero", counts_text(analysis, [](const FrameResult& frame) {
             return frame.state == FrameState::unreadable ? std::string()
                                                          : reference_words(frame.reference.kind);

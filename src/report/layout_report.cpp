@@ -9,6 +9,7 @@
 #include <opencv2/imgproc.hpp>
 #include <string>
 
+#include "basefog/estimate.hpp"
 #include "numeric/quantile.hpp"
 #include "report/markup.hpp"
 #include "report/png_writer.hpp"
@@ -126,7 +127,7 @@ std::string base_text(const FilmBase& base) {
   std::string out;
   for (std::size_t c = 0; c < base.density.size(); ++c) {
     out += fmt::format("{}{:.3f} +- {:.3f}", c > 0 ? ", " : "", base.density[c].value(),
-                       1.96 * base.sigma[c].value());
+                       kNormal975 * base.sigma[c].value());
   }
   return out + " (95 %)";
 }

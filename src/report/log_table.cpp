@@ -19,7 +19,7 @@ using report::printable;
 constexpr int kLeastColumns = 80;
 constexpr int kMostColumns = 160;
 
-/// One column of the table; empty columns are left out, the last takes what room is left.
+/// One column of the table; empty ones are left out, and the widest give way to what room there is.
 struct Column {
   std::string head;
   std::vector<std::string> cells;
@@ -33,12 +33,6 @@ struct Column {
     return widest;
   }
 };
-
-std::string in_words(ExposureMode mode) {
-  std::string words(name_of(mode));
-  std::ranges::replace(words, '_', ' ');
-  return words;
-}
 
 template <class Mark>
 std::string mark_text(const std::optional<Mark>& mark) {
@@ -78,7 +72,9 @@ std::vector<Column> columns_of(const ShotLog& log) {
     return row.filter ? fmt::format("{:.1f} stops", row.filter->value()) : row.filter_name;
   });
   add("push", [](const LogRow& row) { return stops_text(row.push); });
-  add("mode", [](const LogRow& row) { return row.mode ? in_words(*row.mode) : std::string(); });
+  add("mode", [](const LogRow& row) {
+    return row.mode ? report::spaced(name_of(*row.mode)) : std::string();
+  });
   add("lens", [](const LogRow& row) {
     return row.lens.empty() && row.focal_length_mm ? fmt::format("{:g} mm", *row.focal_length_mm)
                                                    : row.lens;

@@ -22,7 +22,8 @@ constexpr double kPageHeight = 297;
 constexpr double kLeft = 14;
 constexpr double kTableTop = 55;
 constexpr double kTableBottom = 282;
-/// A row that a hand can write in, and one that looks empty.
+/// The highest row, mm, above which a short table looks empty, and the most rows of a page that a
+/// hand can still write in (judgement).
 constexpr double kHighestRow = 9;
 constexpr int kMostRows = 40;
 constexpr double kMarginLeft = 178;

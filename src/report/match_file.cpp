@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+
 #include "basefog/report.hpp"
 #include "report/markup.hpp"
 #include "report/wording.hpp"
@@ -6,8 +8,13 @@
 namespace basefog {
 namespace {
 
-std::string remark_of(const Analysis& analysis, std::size_t place) {
-  const FrameMatch& match = analysis.matching->frames[place];
+/// A name as a field; an apostrophe keeps one that begins with '#' from being a comment, as
+/// csv_text keeps others from being formulas.
+std::string name_field(const std::string& name) {
+  return report::csv_text(name.starts_with('#') ? "'" + name : name);
+}
+
+std::string remark_of(const Analysis& analysis, std::size_t place, const FrameMatch& match) {
   if (match.fixed) return "fixed";
   return match.doubtful ? report::possible_rows_text(analysis, place) : "";
 }
@@ -19,11 +26,12 @@ void write_match_file(std::ostream& out, const Analysis& analysis) {
       << "\r\n# Lines that you delete are left to the matching.\r\n";
   out << "file,frame,remark\r\n";
   if (!analysis.log || !analysis.matching) return;
-  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const auto& row = analysis.matching->frames[i].row;
-    out << report::csv_text(report::file_and_index(analysis, i)) << ','
-        << (row ? report::csv_text(row_name(*analysis.log, *row)) : "") << ','
-        << report::csv_text(remark_of(analysis, i)) << "\r\n";
+  const std::vector<FrameMatch>& matches = analysis.matching->frames;
+  for (std::size_t i = 0; i < std::min(analysis.frames.size(), matches.size()); ++i) {
+    const auto& row = matches[i].row;
+    out << name_field(report::file_and_index(analysis, i)) << ','
+        << (row ? name_field(row_name(*analysis.log, *row)) : "") << ','
+        << report::csv_text(remark_of(analysis, i, matches[i])) << "\r\n";
   }
 }
 

@@ -47,17 +47,28 @@ std::string dates_of(const Analysis& analysis) {
 }
 
 struct Row {
-  std::string name;   ///< "1/500", a scene word
-  std::string value;  ///< "−⅔"
+  std::string name;   ///< "1/500", "f/2", a scene word
+  std::string value;  ///< "−⅔", "avoid"
 };
 
+/// What to allow for and what to avoid, most important first; what has no room is counted.
 std::vector<Row> rows_of(const Analysis& analysis) {
   std::vector<Row> rows;
   for (const Advice& advice : analysis.advice) {
-    const bool on_card =
-        advice.kind == AdviceKind::allow_for_speed || advice.kind == AdviceKind::metering;
-    if (!on_card || !advice.stops) continue;
-    rows.push_back({advice.set.empty() ? advice.text : advice.set, in_thirds(*advice.stops)});
+    const std::string& name = advice.set.empty() ? advice.text : advice.set;
+    if (advice.kind == AdviceKind::avoid_speed) {
+      rows.push_back({name, "avoid"});
+      continue;
+    }
+    const bool allows = advice.kind == AdviceKind::allow_for_speed ||
+                        advice.kind == AdviceKind::allow_for_aperture ||
+                        advice.kind == AdviceKind::metering;
+    if (allows && advice.stops) rows.push_back({name, in_thirds(*advice.stops)});
+  }
+  if (rows.size() > kRows) {
+    const std::size_t more = rows.size() - (kRows - 1);
+    rows.resize(kRows - 1);
+    rows.push_back({fmt::format("and {} more: see the report", more), ""});
   }
   return rows;
 }
@@ -76,7 +87,7 @@ std::vector<CardText> pocket_card(const Analysis& analysis) {
     text.text = printable(text.text);
     card.push_back(std::move(text));
   };
-  const std::string camera = analysis.log ? analysis.log->camera : "";
+  const std::string camera = camera_name(analysis);
   put({.x = kMargin,
        .y = 8.5,
        .size = 4,
@@ -87,13 +98,16 @@ std::vector<CardText> pocket_card(const Analysis& analysis) {
   if (dial != analysis.advice.end()) {
     put({.x = kMargin, .y = 17.5, .size = 7, .text = "Dial " + dial->set});
   } else {
-    put({.x = kMargin, .y = 17.5, .size = 5, .text = "Dial the film\u2019s speed, as before"});
+    put({.x = kMargin, .y = 17.5, .size = 5, .text = "Dial as before"});
   }
   const std::vector<Row> rows = rows_of(analysis);
   double y = 24.5;
-  for (std::size_t i = 0; i < std::min(rows.size(), kRows); ++i, y += 4.6) {
-    put({.x = kMargin, .y = y, .text = cut_middle(rows[i].name, 38)});
-    put({.x = kCardWidth - kMargin, .y = y, .from_right = true, .text = rows[i].value});
+  for (const Row& row : rows) {
+    put({.x = kMargin, .y = y, .text = cut_middle(row.name, 38)});
+    if (!row.value.empty()) {
+      put({.x = kCardWidth - kMargin, .y = y, .from_right = true, .text = row.value});
+    }
+    y += 4.6;
   }
   if (rows.empty()) {
     put({.x = kMargin, .y = y, .text = "No speed or scene needs an allowance."});

@@ -78,10 +78,11 @@ void write_pocket_card_pdf(std::ostream& out, const Analysis& analysis) {
     draw_edge(pen.get());
     for (const CardText& text : pocket_card(analysis)) draw_text(pen.get(), text);
     cairo_surface_finish(surface.get());
-    if (cairo_status(pen.get()) != CAIRO_STATUS_SUCCESS ||
-        cairo_surface_status(surface.get()) != CAIRO_STATUS_SUCCESS) {
-      throw std::runtime_error(std::string("PDF writer: ") +
-                               cairo_status_to_string(cairo_status(pen.get())));
+    // The surface knows first; the pen only of what went wrong while it drew.
+    cairo_status_t status = cairo_surface_status(surface.get());
+    if (status == CAIRO_STATUS_SUCCESS) status = cairo_status(pen.get());
+    if (status != CAIRO_STATUS_SUCCESS) {
+      throw std::runtime_error(std::string("PDF writer: ") + cairo_status_to_string(status));
     }
   }
   out << bytes;

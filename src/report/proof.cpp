@@ -23,7 +23,7 @@ constexpr double kBlackDensity = 2.05;
 constexpr double kSteepness = 2.32;
 
 /// Log exposure range that a normal grade holds from textured black to textured white, and how far
-/// grades reach to either side.
+/// grades reach to either side (common practice).
 constexpr double kNormalRange = 1.9;
 constexpr double kSoftest = 0.7;
 constexpr double kHardest = 1.8;
@@ -89,10 +89,9 @@ std::vector<TonePlane> tone_planes(const NegativePicture& picture, const std::ve
 /// Base + fog a channel of a frame's picture, or nothing.
 std::vector<double> base_of(const FrameResult& frame) {
   std::vector<double> base;
-  if (frame.reference.kind == ReferenceKind::none) return base;
+  if (!frame.reference.has_zero(frame.measurement.negative.channels)) return base;
   for (Density density : frame.reference.density) base.push_back(density.value());
-  const auto channels = static_cast<std::size_t>(frame.measurement.negative.channels);
-  return base.size() == channels ? base : std::vector<double>();
+  return base;
 }
 
 /// A stand-in for base + fog: each channel's clearest place but for a two-hundredth.

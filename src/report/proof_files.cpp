@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <opencv2/imgproc.hpp>
+#include <string_view>
 
 #include "basefog/error.hpp"
 #include "basefog/proof.hpp"
@@ -10,6 +11,7 @@
 #include "core/whole_file.hpp"
 #include "report/icc_profile.hpp"
 #include "report/jpeg_writer.hpp"
+#include "report/markup.hpp"
 #include "report/proof.hpp"
 #include "report/tiff_writer.hpp"
 #include "report/wording.hpp"
@@ -39,23 +41,24 @@ std::string description(ProofStyle style, bool colour) {
          (colour ? "; colour balanced on base and roll" : "") + ". basefog " + kVersion;
 }
 
-std::string file_of(const Positive& picture, const ProofOptions& options) {
+/// colour: a proof in it was printed in three channels; a sheet always has three.
+std::string file_of(const Positive& picture, bool colour, const ProofOptions& options) {
   const std::vector<std::uint8_t> bytes =
       encode_jpeg(picture, options.jpeg_quality, srgb_profile(picture.channels),
-                  description(options.style, picture.channels == 3));
+                  description(options.style, colour));
   return {bytes.begin(), bytes.end()};
 }
 
-std::string file_of(const DeepPositive& picture, const ProofOptions& options) {
-  return encode_tiff(picture, srgb_profile(picture.channels),
-                     description(options.style, picture.channels == 3));
+std::string file_of(const DeepPositive& picture, bool colour, const ProofOptions& options) {
+  return encode_tiff(picture, srgb_profile(picture.channels), description(options.style, colour));
 }
 
 template <class Sample>
 std::string printed_file(const FrameResult& frame, const PrintSetup& setup,
                          const ProofOptions& options) {
   const auto picture = print<Sample>(frame, setup, options.style);
-  return picture ? file_of(reduced(*picture, options.long_side), options) : "";
+  if (!picture) return "";
+  return file_of(reduced(*picture, options.long_side), picture->channels == 3, options);
 }
 
 /// The encoded proof of a frame; empty where it cannot be printed.
@@ -86,39 +89,75 @@ void check(const ProofOptions& options, const std::filesystem::path& path) {
   }
 }
 
-/// A caption in OpenCV's built-in letters, which are ASCII; anything else shows as '?'.
-void put_caption(cv::Mat& sheet, const std::string& text, cv::Point place, bool strong) {
+/// In OpenCV's built-in letters, which are ASCII: an ellipsis as dots, anything else as '?'.
+std::string in_ascii(const std::string& text) {
+  constexpr std::string_view kEllipsis = "\u2026";
   std::string ascii;
-  for (char c : text) ascii += c >= ' ' && c <= '~' ? c : '?';
-  cv::putText(sheet, ascii, place, cv::FONT_HERSHEY_SIMPLEX, 0.55, cv::Scalar::all(40),
-              strong ? 2 : 1, cv::LINE_AA);
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const auto byte = static_cast<unsigned char>(text[i]);
+    if (text.compare(i, kEllipsis.size(), kEllipsis) == 0) {
+      ascii += "...";
+    } else if (byte >= ' ' && byte <= '~') {
+      ascii += text[i];
+    } else if ((byte & 0xC0) != 0x80) {  // not the rest of a letter
+      ascii += '?';
+    }
+  }
+  return ascii;
 }
 
-/// The proof of each frame, at most `side` long, in 8-bit red, green, blue; empty where there is
-/// none.
-std::vector<cv::Mat> sheet_proofs(const Analysis& analysis, ProofStyle style, int side) {
+/// A caption that takes at most `room` pixels; what is longer loses its middle.
+void put_caption(cv::Mat& sheet, const std::string& text, cv::Point place, int room, bool strong) {
+  constexpr int kFont = cv::FONT_HERSHEY_SIMPLEX;
+  constexpr double kSize = 0.55;
+  const int thick = strong ? 2 : 1;
+  const auto width_of = [thick](const std::string& letters) {
+    int below = 0;
+    return cv::getTextSize(letters, kFont, kSize, thick, &below).width;
+  };
+  std::string letters = in_ascii(printable(text));
+  for (int kept = display_width(printable(text)) - 1; kept > 0 && width_of(letters) > room;
+       --kept) {
+    letters = in_ascii(cut_middle(text, kept));
+  }
+  cv::putText(sheet, letters, place, kFont, kSize, cv::Scalar::all(40), thick, cv::LINE_AA);
+}
+
+/// What goes onto a contact sheet.
+struct SheetProofs {
+  /// One a frame, in 8-bit red, green, blue; empty where there is none.
+  std::vector<cv::Mat> pictures;
+  bool colour = false;  ///< some were printed in three channels
+};
+
+/// side: most pixels of a proof's long side.
+SheetProofs sheet_proofs(const Analysis& analysis, ProofStyle style, int side) {
   const PrintSetup setup = print_setup(analysis);
-  std::vector<cv::Mat> proofs;
+  SheetProofs proofs;
   for (const FrameResult& frame : analysis.frames) {
-    proofs.emplace_back();
+    proofs.pictures.emplace_back();
     const auto picture = print<std::uint8_t>(frame, setup, style);
     if (!picture) continue;
+    proofs.colour = proofs.colour || picture->channels == 3;
     const Positive small = reduced(*picture, side);
     const cv::Mat proof(small.height, small.width, CV_8UC(small.channels),
                         const_cast<std::uint8_t*>(small.samples.data()));
     if (small.channels == 1) {
-      cv::cvtColor(proof, proofs.back(), cv::COLOR_GRAY2RGB);
+      cv::cvtColor(proof, proofs.pictures.back(), cv::COLOR_GRAY2RGB);
     } else {
-      proofs.back() = proof.clone();
+      proofs.pictures.back() = proof.clone();
     }
   }
   return proofs;
 }
 
+int sheet_side(const ProofOptions& options) { return std::min(options.long_side, kMostSheetSide); }
+
 /// The sheet in 8-bit red, green, blue. Each row is as high as its tallest proof.
-cv::Mat contact_sheet(const Analysis& analysis, const ProofOptions& options) {
-  const int side = std::min(options.long_side, kMostSheetSide);
-  const std::vector<cv::Mat> proofs = sheet_proofs(analysis, options.style, side);
+cv::Mat contact_sheet(const Analysis& analysis, const SheetProofs& all,
+                      const ProofOptions& options) {
+  const int side = sheet_side(options);
+  const std::vector<cv::Mat>& proofs = all.pictures;
   const std::vector<std::string> names = frame_names(analysis);
   // A line above all says what this is.
   std::vector<int> tops{kGap + kHeadline};
@@ -131,15 +170,15 @@ cv::Mat contact_sheet(const Analysis& analysis, const ProofOptions& options) {
   }
   cv::Mat sheet(tops.back() + kGap, static_cast<int>(kSheetColumns) * (side + kGap) + kGap, CV_8UC3,
                 cv::Scalar::all(255));
-  put_caption(sheet, description(options.style, analysis.film.layers.size() == 3),
-              {kGap, kGap + 14}, false);
+  put_caption(sheet, description(options.style, all.colour), {kGap, kGap + 14},
+              sheet.cols - 2 * kGap, false);
   for (std::size_t i = 0; i < proofs.size(); ++i) {
     const int left = kGap + static_cast<int>(i % kSheetColumns) * (side + kGap);
     const int top = tops[i / kSheetColumns];
     if (!proofs[i].empty()) proofs[i].copyTo(sheet(cv::Rect({left, top}, proofs[i].size())));
     const int bottom = tops[i / kSheetColumns + 1] - kCaption - kGap;
-    put_caption(sheet, names[i], {left, bottom + 22}, true);
-    put_caption(sheet, picture_text(analysis.frames[i]), {left, bottom + 46}, false);
+    put_caption(sheet, names[i], {left, bottom + 22}, side, true);
+    put_caption(sheet, picture_text(analysis.frames[i]), {left, bottom + 46}, side, false);
   }
   return sheet;
 }
@@ -192,10 +231,14 @@ std::vector<std::filesystem::path> write_proofs(const std::filesystem::path& fol
 void write_contact_sheet(const std::filesystem::path& file, const Analysis& analysis,
                          const ProofOptions& options) {
   report::check(options, file);
-  const cv::Mat sheet = report::contact_sheet(analysis, options);
-  write_whole_file(file, options.format == ProofFormat::jpeg
-                             ? report::file_of(report::positive_of<std::uint8_t>(sheet), options)
-                             : report::file_of(report::positive_of<std::uint16_t>(sheet), options));
+  const report::SheetProofs proofs =
+      report::sheet_proofs(analysis, options.style, report::sheet_side(options));
+  const cv::Mat sheet = report::contact_sheet(analysis, proofs, options);
+  const bool colour = proofs.colour;
+  write_whole_file(
+      file, options.format == ProofFormat::jpeg
+                ? report::file_of(report::positive_of<std::uint8_t>(sheet), colour, options)
+                : report::file_of(report::positive_of<std::uint16_t>(sheet), colour, options));
 }
 
 }  // namespace basefog

@@ -3,35 +3,45 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
+#include "numeric/quantile.hpp"
+#include "report/warning_groups.hpp"
 #include "report/wording.hpp"
 
 namespace basefog {
 namespace {
 
-/// A picture within half a stop needs nothing; beyond, every stop counts.
+/// A picture within half a stop needs nothing; beyond, every stop counts (judgement).
 constexpr double kGoodEnough = 0.5;
-/// What a frame that could not be measured counts for, in stops.
+/// What a frame that could not be measured counts for, in stops (judgement).
 constexpr double kUnknownFrame = 2;
 
 void add_frame(RollSummary& roll, const FrameResult& frame, const std::string& name,
                double& worst) {
-  if (frame.state == FrameState::blank) {
-    ++roll.blank;
-    return;
+  using report::Outcome;
+  const Outcome outcome = report::outcome_of(frame);
+  switch (outcome) {
+    case Outcome::well_exposed:
+      ++roll.well_exposed;
+      break;
+    case Outcome::under:
+      ++roll.under;
+      break;
+    case Outcome::over:
+      ++roll.over;
+      break;
+    case Outcome::blank:
+      ++roll.blank;
+      return;
+    case Outcome::not_measured:
+      ++roll.not_measured;
+      roll.attention += kUnknownFrame;
+      return;
   }
-  if (!frame.reading || !report::is_known(frame.reading->correction.estimate)) {
-    ++roll.not_measured;
-    roll.attention += kUnknownFrame;
-    return;
-  }
-  const FrameReading& reading = *frame.reading;
-  ++(reading.verdict == Verdict::well_exposed  ? roll.well_exposed
-     : reading.verdict < Verdict::well_exposed ? roll.under
-                                               : roll.over);
-  const double missed = std::abs(reading.correction.estimate.value.value());
+  const double missed = std::abs(frame.reading->correction.estimate.value.value());
   roll.attention += std::max(0.0, missed - kGoodEnough);
-  if (reading.verdict != Verdict::well_exposed && missed > worst) {
+  if (outcome != Outcome::well_exposed && missed > worst) {
     worst = missed;
     roll.worst_frame = name;
     roll.worst_words = report::picture_text(frame);
@@ -46,9 +56,7 @@ std::optional<Stops> median_exposure(const Analysis& analysis) {
     }
   }
   if (stops.empty()) return std::nullopt;
-  std::sort(stops.begin(), stops.end());
-  const std::size_t half = stops.size() / 2;
-  return Stops(stops.size() % 2 == 1 ? stops[half] : (stops[half - 1] + stops[half]) / 2);
+  return Stops(median(std::move(stops)));
 }
 
 }  // namespace

@@ -5,12 +5,14 @@
 
 #include "basefog/roll_summary.hpp"
 #include "report/markup.hpp"
+#include "report/terminal_frames.hpp"
 #include "report/wording.hpp"
 
 namespace basefog {
 namespace {
 
 using report::fit;
+using report::Ink;
 using report::printable;
 
 constexpr int kLeastColumns = 40;
@@ -44,11 +46,11 @@ int name_width(std::span<const RollSummary> rolls, int most) {
   return std::min(longest, most);
 }
 
-void write_wide(std::ostream& out, std::span<const RollSummary> rolls, int width, const char* faint,
-                const char* end) {
+void write_wide(std::ostream& out, std::span<const RollSummary> rolls, int width, const Ink& ink) {
   const int name = name_width(rolls, std::max(12, width - 82));
-  out << faint << fit("roll", name)
-      << " frames under over  none  median  meter's bias          warn  worst frame" << end << '\n';
+  out << ink.faint << fit("roll", name)
+      << " frames under over  none  median  meter's bias          warn  worst frame" << ink.end
+      << '\n';
   for (const RollSummary& roll : rolls) {
     std::string line = fit(report::cut_middle(roll.name, name), name) + " ";
     if (!roll.failure.empty()) {
@@ -86,20 +88,19 @@ void write_narrow(std::ostream& out, std::span<const RollSummary> rolls, int wid
 void write_rolls_table(std::ostream& out, std::span<const RollSummary> rolls,
                        const TerminalStyle& style) {
   const int width = std::clamp(style.columns, kLeastColumns, kMostColumns);
-  const char* faint = style.colour ? "\x1b[2m" : "";
-  const char* end = style.colour ? "\x1b[0m" : "";
+  const Ink ink(style.colour);
   if (width >= kOneLine) {
-    write_wide(out, rolls, width, faint, end);
+    write_wide(out, rolls, width, ink);
   } else {
     write_narrow(out, rolls, width);
   }
   out << '\n'
-      << faint
+      << ink.faint
       << report::wrap(
              "What needs attention most stands first: stops by which pictures missed a good "
              "exposure, a frame. Median: what the film got, from the aim; + is more exposure.",
              width, 0)
-      << end;
+      << ink.end;
 }
 
 }  // namespace basefog

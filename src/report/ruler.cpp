@@ -31,9 +31,9 @@ std::vector<RulerMark> ruler(const StopsEstimate& exposure, std::optional<Stops>
   for (int place = low; place <= high; ++place) set(place, RulerMark::interval);
   if (expected) set(place_of(*expected), RulerMark::expected);
   const int dot = place_of(exposure.value);
-  set(dot, RulerMark::exposure);
   if (std::min(low, dot) < 0) marks.front() = RulerMark::beyond_low;
   if (std::max(high, dot) >= kRulerPlaces) marks.back() = RulerMark::beyond_high;
+  set(dot, RulerMark::exposure);
   return marks;
 }
 

@@ -17,7 +17,8 @@ inline constexpr int kRulerStops = 3;
 inline constexpr int kRulerPlaces = 2 * 3 * kRulerStops + 1;
 
 /// A ruler around the aim: whole stops, the interval, what the settings asked for, and the exposure
-/// above all else. What lies beyond the ruler shows as an arrow at its end.
+/// above all else. What lies beyond the ruler shows as an arrow at its end, unless the exposure is
+/// there.
 std::vector<RulerMark> ruler(const StopsEstimate& exposure, std::optional<Stops> expected);
 
 /// The ruler's marks as text, one place each.

@@ -8,6 +8,7 @@
 #include <exiv2/exiv2.hpp>
 #include <map>
 
+#include "basefog/error.hpp"
 #include "basefog/version.hpp"
 #include "core/whole_file.hpp"
 #include "report/markup.hpp"
@@ -47,15 +48,12 @@ class Properties {
             name,
         text);
   }
+  /// The same in words; of a whole file, not of a structure in a list.
   void put_standard_words(const char* schema, const char* name, const std::string& text) {
     if (text.empty()) return;
     Exiv2::LangAltValue words;
     words.read("lang=x-default " + printable(text));
-    data_.add(
-        Exiv2::XmpKey(
-            others_ +
-            (others_.back() == '/' ? std::string(schema) + ":" : std::string(schema) + ".") + name),
-        &words);
+    data_.add(Exiv2::XmpKey(others_ + schema + "." + name), &words);
   }
 
  private:
@@ -79,8 +77,13 @@ std::string rational_seconds(ShutterTime time) {
   return tenths % 10 == 0 ? fmt::format("{}/1", tenths / 10) : fmt::format("{}/10", tenths);
 }
 
-std::string rational_tenths(double value) {
+/// "8/1", "56/10"; "95/100" where tenths would be off by more than a hundredth of the value.
+std::string rational(double value) {
   const long tenths = std::lround(value * 10);
+  constexpr double kFarOff = 0.01;
+  if (std::abs(static_cast<double>(tenths) / 10 - value) > kFarOff * value) {
+    return fmt::format("{}/100", std::lround(value * 100));
+  }
   return tenths % 10 == 0 ? fmt::format("{}/1", tenths / 10) : fmt::format("{}/10", tenths);
 }
 
@@ -114,7 +117,7 @@ void put_settings(Properties& to, const LogRow& row) {
   if (row.used.shutter)
     to.put_standard("exif", "ExposureTime", rational_seconds(*row.used.shutter));
   if (row.used.aperture) {
-    to.put_standard("exif", "FNumber", rational_tenths(row.used.aperture->value()));
+    to.put_standard("exif", "FNumber", rational(row.used.aperture->value()));
   }
   if (row.ei) {
     to.put_standard("exifEX", "PhotographicSensitivity",
@@ -125,7 +128,7 @@ void put_settings(Properties& to, const LogRow& row) {
   }
   if (row.mode) to.put_standard("exif", "ExposureProgram", exposure_program(*row.mode));
   if (row.focal_length_mm) {
-    to.put_standard("exif", "FocalLength", rational_tenths(*row.focal_length_mm));
+    to.put_standard("exif", "FocalLength", rational(*row.focal_length_mm));
   }
   to.put_standard("exif", "DateTimeOriginal", row.date);
   to.put_standard("exifEX", "LensModel", row.lens);
@@ -176,7 +179,7 @@ void put_roll(Properties& to, const Analysis& analysis) {
   to.put_standard("xmp", "CreatorTool", std::string("basefog ") + kVersion);
   // A film scanner's file, whatever device made it [Exif, FileSource].
   to.put_standard("exif", "FileSource", "1");
-  if (analysis.log) to.put_standard("tiff", "Model", analysis.log->camera);
+  to.put_standard("tiff", "Model", camera_name(analysis));
   to.put("Film", analysis.film.name);
   to.put("FilmSpeed", fmt::format("{:g}", analysis.aim.film_speed.iso()));
   to.put("AimLuxSeconds", fmt::format("{:.6g}", analysis.aim.lux_seconds()));
@@ -210,7 +213,9 @@ std::string packet_for(const Analysis& analysis, const std::vector<std::size_t>&
   }
   std::string packet;
   if (Exiv2::XmpParser::encode(packet, data, Exiv2::XmpParser::omitPacketWrapper) != 0) {
-    throw std::runtime_error("the XMP writer refused a sidecar");
+    throw InputError(ErrorCode::not_writable, analysis.frames[frames[0]].measurement.file,
+                     "got no sidecar: the XMP writer refused what the log or its name say",
+                     "look at its row in the log, or leave the sidecars out");
   }
   return packet;
 }

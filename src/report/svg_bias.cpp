@@ -41,14 +41,19 @@ std::vector<BiasGroup> grouped(
   return list;
 }
 
+/// As the meter's bias is fitted: from frames that surely have their row, and from no bounds.
 std::optional<Stops> deviation_of(const FrameResult& frame) {
-  return frame.deviation ? std::optional(frame.deviation->value) : std::nullopt;
+  if (!frame.deviation || !frame.deviation->two_sided()) return std::nullopt;
+  if (frame.flags.contains(Flag::match_doubtful)) return std::nullopt;
+  return frame.deviation->value;
 }
 
-/// What a frame's scene needed beyond a true meter, dialled or not, as SceneTechnique::stops.
+/// What a frame's scene needed beyond a true meter, dialled or not, as SceneTechnique::stops; where
+/// deviation and correction are both values.
 std::optional<Stops> needed_beyond_meter(const Analysis& analysis, const FrameResult& frame) {
   const LogRow* row = row_of(analysis, frame);
-  if (row == nullptr || !frame.technique) return std::nullopt;
+  if (row == nullptr || !frame.technique || !deviation_of(frame)) return std::nullopt;
+  if (!frame.reading || !frame.reading->correction.estimate.two_sided()) return std::nullopt;
   LogRow beyond_meter = *row;
   beyond_meter.ei.reset();
   return *frame.technique +
@@ -90,7 +95,7 @@ double mean_of(const BiasGroup& group) {
 }
 
 /// The mean of three values or more with its 95 % interval, from how they scatter [GUM, 4.2.3];
-/// Student's t by the Cornish-Fisher expansion.
+/// Student's t by the Cornish-Fisher expansion (from memory).
 std::optional<StopsEstimate> mean_with_interval(const BiasGroup& group) {
   const double n = static_cast<double>(group.stops.size());
   if (n < 3) return std::nullopt;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/svg_charts.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -71,9 +72,9 @@ void put_roll_point(std::string& out, const FrameResult& frame, const std::strin
 /// "+0.8" where the picture needed more or less, with a sign for a bound; empty where it was well
 /// exposed or nothing is known.
 std::string needed_text(const FrameResult& frame) {
-  if (!frame.reading || frame.reading->verdict == Verdict::well_exposed) return "";
+  const Outcome outcome = outcome_of(frame);
+  if (outcome != Outcome::under && outcome != Outcome::over) return "";
   const StopsEstimate& correction = frame.reading->correction.estimate;
-  if (!is_known(correction)) return "";
   if (correction.two_sided()) return typeset(signed_stops(correction.value));
   return correction.low ? "\u2265" + typeset(signed_stops(*correction.low))
                         : "\u2264" + typeset(signed_stops(*correction.high));
@@ -99,8 +100,8 @@ void put_mark(std::string& out, const Axis& x, double stops, double top, double 
 }  // namespace
 
 std::string verdict_class(const FrameResult& frame) {
-  if (!frame.reading || frame.reading->verdict == Verdict::well_exposed) return "well";
-  return frame.reading->verdict < Verdict::well_exposed ? "under" : "over";
+  const Outcome outcome = outcome_of(frame);
+  return outcome == Outcome::under ? "under" : outcome == Outcome::over ? "over" : "well";
 }
 
 std::string ruler_svg(const FrameResult& frame) {
@@ -237,17 +238,24 @@ void put_curves(std::string& out, const Analysis& analysis, const Axis& x, const
   }
 }
 
-/// A frame's tones from its shadow to its highlight, its exposure, and the aim's distance.
+bool has_exposure(const FrameResult& frame) {
+  return frame.reading && is_known(frame.reading->exposure.estimate);
+}
+
+/// A frame's exposure, which is known, and its tones from shadow to highlight where both are. aim:
+/// its distance from the speed point.
 void put_range(std::string& out, const FrameResult& frame, const std::string& name,
                std::size_t number, const Axis& x, double y, Stops aim) {
   const FrameReading& reading = *frame.reading;
   const double exposure = reading.exposure.estimate.value.value();
-  const double shadow = (reading.shadow_reserve.estimate.value - aim).value();
-  const double highlight = (reading.highlight_reach.estimate.value - aim).value();
+  const StopsEstimate& shadow = reading.shadow_reserve.estimate;
+  const StopsEstimate& highlight = reading.highlight_reach.estimate;
   open_frame_link(out, number, escape_markup(name),
                   typeset(estimate_text(reading.exposure.estimate)), verdict_class(frame));
-  put(out, "<line class=\"span\" x1=\"{0:.1f}\" x2=\"{1:.1f}\" y1=\"{2:g}\" y2=\"{2:g}\"/>",
-      x.at(shadow), x.at(highlight), y);
+  if (is_known(shadow) && is_known(highlight)) {
+    put(out, "<line class=\"span\" x1=\"{0:.1f}\" x2=\"{1:.1f}\" y1=\"{2:g}\" y2=\"{2:g}\"/>",
+        x.at((shadow.value - aim).value()), x.at((highlight.value - aim).value()), y);
+  }
   put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"{:g}\" r=\"3.5\"/></a>", x.at(exposure), y);
   put(out, "<text class=\"end\" x=\"{:g}\" y=\"{:g}\">{}</text>", x.start - 8, y + 4,
       escape_markup(cut_middle(name, 6)));
@@ -258,8 +266,7 @@ void put_range(std::string& out, const FrameResult& frame, const std::string& na
 std::string curve_chart(const Analysis& analysis) {
   if (analysis.film.layers.empty()) return "";
   const Stops aim = analysis.aim.log_exposure() - analysis.film.speed_point();
-  std::size_t rows = 0;
-  for (const FrameResult& frame : analysis.frames) rows += frame.reading ? 1 : 0;
+  const auto rows = std::ranges::count_if(analysis.frames, has_exposure);
   constexpr double kCurveBottom = 220;
   constexpr double kRow = 14;
   const double last = kCurveBottom + 34 + kRow * static_cast<double>(rows);
@@ -281,10 +288,13 @@ std::string curve_chart(const Analysis& analysis) {
         density == 0 ? "zero" : "grid", x.start, x.end, y.at(density), y.at(density), x.start - 8,
         y.at(density) + 4, density);
   }
-  const FilmLayer& tone = analysis.film.layers[analysis.film.layers.size() / 2];
+  // A picture is lost as soon as one layer is: the least limit is the film's, as in the readings.
+  double limit = INFINITY;
+  for (const FilmLayer& layer : analysis.film.layers) {
+    limit = std::min(limit, (layer.curve.highlight_limit() - aim).value());
+  }
   put_mark(out, x, -aim.value(), 22, last, "speed point");
   put_mark(out, x, 0, 22, last, "aim");
-  const double limit = (tone.curve.highlight_limit() - aim).value();
   if (limit < x.high) put_mark(out, x, limit, 22, last, "highlight limit");
   put_curves(out, analysis, x, y, aim);
   for (int stop = -6; stop <= 7; ++stop) {
@@ -294,7 +304,7 @@ std::string curve_chart(const Analysis& analysis) {
   const std::vector<std::string> names = frame_names(analysis);
   double row = kCurveBottom + 38;
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    if (!analysis.frames[i].reading) continue;
+    if (!has_exposure(analysis.frames[i])) continue;
     put_range(out, analysis.frames[i], names[i], i + 1, x, row, aim);
     row += kRow;
   }

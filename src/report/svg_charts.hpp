@@ -10,7 +10,7 @@
 // alternative, and what colour says, sign, place or word says too.
 namespace basefog::report {
 
-/// Class of a mark by what was wanted: "under", "over" or "well".
+/// Class of a mark by what was wanted: "under", "over" or, also where that is not known, "well".
 std::string verdict_class(const FrameResult& frame);
 
 /// The stops about the aim from -3 to +3: dot, interval, and a triangle below for what the
@@ -41,7 +41,8 @@ struct BiasGroup {
 
 /// Groups of frames by shutter speed and aperture (as logged; level: the camera's bias and what the
 /// model adds for it), by light level (two EV wide; level: the mean) and by scene word (what it
-/// needed beyond a true meter, dialled or not; level: the model's).
+/// needed beyond a true meter, dialled or not; level: the model's). Only of frames that surely have
+/// their row and whose value is known from both sides.
 std::vector<BiasGroup> groups_by_shutter(const Analysis& analysis);
 std::vector<BiasGroup> groups_by_aperture(const Analysis& analysis);
 std::vector<BiasGroup> groups_by_light(const Analysis& analysis);

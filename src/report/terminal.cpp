@@ -8,28 +8,19 @@
 #include "basefog/report.hpp"
 #include "report/markup.hpp"
 #include "report/terminal_frames.hpp"
+#include "report/warning_groups.hpp"
 #include "report/wording.hpp"
 
 namespace basefog {
 namespace {
 
-using report::printable;
-
 using report::Ink;
+using report::kIndent;
+using report::printable;
+using report::write_part;
 
 constexpr int kLeastColumns = 30;
 constexpr int kMostColumns = 132;
-constexpr int kIndent = 2;
-
-/// A heading and sentences below it, each wrapped.
-void write_part(std::ostream& out, const char* heading, const std::vector<std::string>& sentences,
-                int width, const Ink& ink) {
-  if (sentences.empty()) return;
-  out << '\n' << ink.bold << report::wrap(heading, width, 0) << ink.end;
-  for (const std::string& sentence : sentences) {
-    out << report::wrap(printable(sentence), width, kIndent);
-  }
-}
 
 /// The reading guide below the table, only of what it shows.
 std::vector<std::string> key_sentences(const Analysis& analysis, bool ruler) {
@@ -96,9 +87,6 @@ std::vector<std::string> matching_sentences(const Analysis& analysis) {
     text.push_back("Doubtful, and left out of the meter's bias: " + doubtful + ".");
   }
   text.insert(text.end(), matching.notes.begin(), matching.notes.end());
-  for (const LogRemark& remark : analysis.log->remarks) {
-    text.push_back(fmt::format("Log, line {}: {}", remark.line, remark.text));
-  }
   return text;
 }
 
@@ -107,9 +95,9 @@ std::vector<std::string> meter_sentences(const Analysis& analysis, bool detailed
   if (!analysis.meter) return text;
   const MeterBias& meter = *analysis.meter;
   if (meter.bias && report::is_known(*meter.bias)) {
-    text.push_back(fmt::format("Camera: {} over {} frame{}. Frames scatter by {:.1f}.",
-                               report::estimate_text(*meter.bias), meter.frames_used,
-                               meter.frames_used == 1 ? "" : "s", meter.scatter));
+    text.push_back(fmt::format("Camera: {} over {}. Frames scatter by {:.1f}.",
+                               report::estimate_text(*meter.bias), frames_text(meter.frames_used),
+                               meter.scatter));
   } else {
     text.push_back("Too few frames with settings to say how the camera meters.");
   }
@@ -119,9 +107,9 @@ std::vector<std::string> meter_sentences(const Analysis& analysis, bool detailed
     const bool certain = (effect.stops.low && *effect.stops.low > Stops(0)) ||
                          (effect.stops.high && *effect.stops.high < Stops(0));
     if (certain || detailed) {
-      text.push_back(fmt::format("{}: {} over {} frame{}, beyond the camera's own.",
-                                 report::effect_name(effect), report::estimate_text(effect.stops),
-                                 effect.frames, effect.frames == 1 ? "" : "s"));
+      text.push_back(fmt::format("{}: {} over {}, beyond the camera's own.",
+                                 report::effect_name(effect), report::effect_text(effect),
+                                 frames_text(effect.frames)));
     } else {
       quiet.push_back(report::effect_name(effect));
     }

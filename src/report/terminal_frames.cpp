@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "report/terminal_frames.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <functional>
 #include <string>
@@ -23,7 +21,7 @@ constexpr int kAskedWidth = 5;
 constexpr int kRulerWidth = 1 + kRulerPlaces;
 /// Below this not even a line without a ruler fits.
 constexpr int kLeastForTable = 62;
-constexpr int kIndent = 3;
+constexpr int kBelowName = 3;
 
 struct Columns {
   int name = 8;
@@ -50,8 +48,8 @@ Columns columns_for(const Analysis& analysis, const std::vector<std::string>& na
 }
 
 const char* verdict_ink(const Ink& ink, const FrameResult& frame) {
-  if (!frame.reading || frame.reading->verdict == Verdict::well_exposed) return "";
-  return frame.reading->verdict < Verdict::well_exposed ? ink.under : ink.over;
+  const Outcome outcome = outcome_of(frame);
+  return outcome == Outcome::under ? ink.under : outcome == Outcome::over ? ink.over : "";
 }
 
 std::string ruler_text(const FrameResult& frame, const Ink& ink) {
@@ -214,11 +212,11 @@ void write_list(std::ostream& out, const Analysis& analysis, int width, const In
       numbers += (numbers.empty() ? "asked " : ", asked ") + signed_stops(*frame.expected);
     }
     if (frame.deviation) numbers += ", deviation " + estimate_text(*frame.deviation);
-    if (!numbers.empty()) out << wrap(numbers + ".", width, kIndent);
+    if (!numbers.empty()) out << wrap(numbers + ".", width, kBelowName);
     if (const LogRow* row = row_of(analysis, frame)) {
       std::string text = settings_text(*row);
       if (!row->scene.empty()) text += (text.empty() ? "" : "; ") + row->scene;
-      if (!text.empty()) out << wrap(printable(text) + ".", width, kIndent);
+      if (!text.empty()) out << wrap(printable(text) + ".", width, kBelowName);
     }
   }
 }
@@ -231,6 +229,13 @@ Ink::Ink(bool colour)
       under(colour ? "\x1b[34m" : ""),
       over(colour ? "\x1b[33m" : ""),
       end(colour ? "\x1b[0m" : "") {}
+
+void write_part(std::ostream& out, const char* heading, const std::vector<std::string>& sentences,
+                int width, const Ink& ink) {
+  if (sentences.empty()) return;
+  out << '\n' << ink.bold << wrap(heading, width, 0) << ink.end;
+  for (const std::string& sentence : sentences) out << wrap(printable(sentence), width, kIndent);
+}
 
 TableLayout fitting(TableLayout wanted, int width) {
   return wanted == TableLayout::table && width < kLeastForTable ? TableLayout::list : wanted;

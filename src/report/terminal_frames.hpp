@@ -2,6 +2,8 @@
 #pragma once
 
 #include <ostream>
+#include <string>
+#include <vector>
 
 #include "basefog/report.hpp"
 
@@ -16,6 +18,13 @@ struct Ink {
   const char* over;
   const char* end;
 };
+
+/// Places by which sentences stand in from their heading.
+inline constexpr int kIndent = 2;
+
+/// A heading and sentences below it, each made printable and wrapped; nothing without sentences.
+void write_part(std::ostream& out, const char* heading, const std::vector<std::string>& sentences,
+                int width, const Ink& ink);
 
 /// A narrower table has no ruler.
 inline constexpr int kLeastWithRuler = 80;

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cctype>
 #include <cmath>
 #include <map>
@@ -15,19 +16,6 @@ namespace {
 
 /// Half a stop: a smaller difference between picture and exposure needs no explanation.
 constexpr double kSameStops = 0.5;
-
-/// More frames than this are counted, not named.
-constexpr std::size_t kMostNames = 8;
-
-std::string spaced(std::string_view name) {
-  std::string text(name);
-  std::replace(text.begin(), text.end(), '_', ' ');
-  return text;
-}
-
-std::string counted(std::size_t count, const char* noun) {
-  return fmt::format("{} {}{}", count, noun, count == 1 ? "" : "s");
-}
 
 /// A cause of doubt, and what would lessen it.
 struct DoubtWords {
@@ -70,7 +58,7 @@ std::string remedies(const Answer& answer) {
     parts.push_back({half, static_cast<ErrorCause>(i)});
     largest = std::max(largest, half);
   }
-  // What is small beside the largest would change nothing if it were known.
+  // What is small beside the largest would change nothing if it were known (judgement).
   constexpr double kWorthTelling = 0.05;
   constexpr double kOfLargest = 0.4;
   std::erase_if(parts, [&](const Part& part) {
@@ -86,6 +74,11 @@ std::string remedies(const Answer& answer) {
   return fmt::format("{}", fmt::join(texts, ", "));
 }
 
+/// A scan's name without its ending, behind that of its folder: "first/07".
+std::string stem_in_folder(const std::filesystem::path& file) {
+  return (file.parent_path().filename() / file.stem()).generic_string();
+}
+
 }  // namespace
 
 std::string sentence_case(std::string text) {
@@ -93,18 +86,16 @@ std::string sentence_case(std::string text) {
   return text;
 }
 
-std::string signed_stops(Stops stops) {
-  const std::string text = fmt::format("{:+.1f}", stops.value());
-  return text == "+0.0" || text == "-0.0" ? "0.0" : text;
+std::string spaced(std::string_view name) {
+  std::string text(name);
+  std::replace(text.begin(), text.end(), '_', ' ');
+  return text;
 }
 
-std::string interval_text(const StopsEstimate& estimate) {
-  if (estimate.low && estimate.high) {
-    return signed_stops(*estimate.low) + " to " + signed_stops(*estimate.high);
-  }
-  if (estimate.low) return "at least " + signed_stops(*estimate.low);
-  if (estimate.high) return "at most " + signed_stops(*estimate.high);
-  return "";
+std::string signed_stops(Stops stops) {
+  // Rounded as in roll/stops_text, so that advice and tables never differ by a tenth.
+  const double tenths = std::round(stops.value() * 10) / 10;
+  return tenths == 0 ? "0.0" : fmt::format("{:+.1f}", tenths);
 }
 
 std::string estimate_text(const StopsEstimate& estimate) {
@@ -117,25 +108,54 @@ bool is_known(const StopsEstimate& estimate) {
   return std::isfinite(estimate.value.value()) && (estimate.low || estimate.high);
 }
 
+Outcome outcome_of(const FrameResult& frame) {
+  if (frame.state == FrameState::blank) return Outcome::blank;
+  if (!frame.reading || !is_known(frame.reading->correction.estimate)) {
+    return Outcome::not_measured;
+  }
+  if (frame.reading->verdict == Verdict::well_exposed) return Outcome::well_exposed;
+  return frame.reading->verdict < Verdict::well_exposed ? Outcome::under : Outcome::over;
+}
+
 std::vector<std::string> frame_names(const Analysis& analysis) {
-  std::map<std::string, int> labels;
-  std::map<std::filesystem::path, int> files;
+  // Each way to name a frame, the shortest first; a frame takes the first that is its alone.
+  constexpr std::size_t kWays = 5;
+  std::map<std::filesystem::path, int> frames_on;
+  for (const FrameResult& frame : analysis.frames) ++frames_on[frame.measurement.file];
+  const auto named = [&frames_on](const FrameResult& frame, std::size_t way) {
+    const FrameMeasurement& m = frame.measurement;
+    const std::string place = frames_on[m.file] > 1 ? fmt::format(" ({})", m.index + 1) : "";
+    switch (way) {
+      case 0:
+        return m.label;
+      case 1:
+        return m.file.stem().string() + place;
+      case 2:
+        return stem_in_folder(m.file) + place;
+      case 3:
+        return m.file.filename().string() + place;
+      default:
+        return m.file.string() + place;
+    }
+  };
+  std::array<std::map<std::string, int>, kWays> uses;
   for (const FrameResult& frame : analysis.frames) {
-    ++labels[frame.measurement.label];
-    ++files[frame.measurement.file];
+    for (std::size_t way = 0; way < kWays; ++way) ++uses[way][named(frame, way)];
   }
   std::vector<std::string> names;
   for (const FrameResult& frame : analysis.frames) {
-    const FrameMeasurement& m = frame.measurement;
-    if (!m.label.empty() && labels[m.label] == 1) {
-      names.push_back(m.label);
-    } else if (files[m.file] > 1) {
-      names.push_back(fmt::format("{} ({})", m.file.stem().string(), m.index + 1));
-    } else {
-      names.push_back(m.file.stem().string());
+    std::size_t way = 0;
+    while (way + 1 < kWays && (named(frame, way).empty() || uses[way][named(frame, way)] > 1)) {
+      ++way;
     }
+    names.push_back(named(frame, way));
   }
   return names;
+}
+
+std::string camera_name(const Analysis& analysis) {
+  if (analysis.camera && !analysis.camera->name.empty()) return analysis.camera->name;
+  return analysis.log ? analysis.log->camera : "";
 }
 
 std::string file_and_index(const Analysis& analysis, std::size_t place) {
@@ -189,6 +209,7 @@ std::string picture_text(const FrameResult& frame) {
 }
 
 std::string disagreement_text(const FrameReading& reading) {
+  if (!is_known(reading.exposure.estimate) || !is_known(reading.correction.estimate)) return "";
   const double exposure = reading.exposure.estimate.value.value();
   const double correction = reading.correction.estimate.value.value();
   if (std::abs(correction) < kSameStops) {
@@ -241,7 +262,8 @@ std::string light_colour_text(const FrameReading& reading) {
     return fmt::format("{}{:.1f} stops {}", two_sided ? "" : (at_least ? "at least " : "at most "),
                        std::abs(said.value()), less ? "less" : "more");
   };
-  // 3200 K against 5500 K is 1.9 stops from red to blue, 8000 K 0.8 the other way [Planck].
+  // 3200 K against 5500 K is 1.9 stops from red to blue, 8000 K 0.8 the other way [Planck]. The
+  // limits lie about two thirds of the way (judgement).
   const double warmth = (colour.red.value - colour.blue.value).value();
   constexpr double kWarm = 1.2;
   constexpr double kCool = -0.6;
@@ -261,26 +283,21 @@ std::string channels_text(const FilmProfile& film) {
 }
 
 std::string roll_text(const Analysis& analysis) {
-  std::size_t well = 0, under = 0, over = 0, blank = 0, unmeasured = 0;
-  for (const FrameResult& frame : analysis.frames) {
-    if (frame.state == FrameState::blank) {
-      ++blank;
-    } else if (!frame.reading || !is_known(frame.reading->correction.estimate)) {
-      ++unmeasured;
-    } else if (frame.reading->verdict == Verdict::well_exposed) {
-      ++well;
-    } else {
-      ++(frame.reading->verdict < Verdict::well_exposed ? under : over);
-    }
+  struct Counted {
+    Outcome outcome;
+    const char* words;
+  };
+  std::string text = frames_text(static_cast<int>(analysis.frames.size()));
+  const char* before = ": ";
+  for (const Counted& one :
+       {Counted{Outcome::well_exposed, "well exposed"}, Counted{Outcome::under, "under"},
+        Counted{Outcome::over, "over"}, Counted{Outcome::blank, "blank"},
+        Counted{Outcome::not_measured, "could not be measured"}}) {
+    const auto count = std::ranges::count(analysis.frames, one.outcome, outcome_of);
+    if (count == 0) continue;
+    text += fmt::format("{}{} {}", before, count, one.words);
+    before = ", ";
   }
-  std::vector<std::string> parts;
-  if (well > 0) parts.push_back(fmt::format("{} well exposed", well));
-  if (under > 0) parts.push_back(fmt::format("{} under", under));
-  if (over > 0) parts.push_back(fmt::format("{} over", over));
-  if (blank > 0) parts.push_back(fmt::format("{} blank", blank));
-  if (unmeasured > 0) parts.push_back(fmt::format("{} could not be measured", unmeasured));
-  std::string text = counted(analysis.frames.size(), "frame");
-  for (std::size_t i = 0; i < parts.size(); ++i) text += (i == 0 ? ": " : ", ") + parts[i];
   return text + ".";
 }
 
@@ -317,6 +334,15 @@ std::string effect_name(const BiasEffect& effect) {
   return spaced(effect.factor) + ", " + effect.level;
 }
 
+std::string effect_text(const BiasEffect& effect) {
+  if (effect.factor != "light_level" || !effect.stops.two_sided()) {
+    return estimate_text(effect.stops);
+  }
+  // A slope: a tenth of a stop each EV is much.
+  return fmt::format("{:+.2f} ({:+.2f} to {:+.2f})", effect.stops.value.value(),
+                     effect.stops.low->value(), effect.stops.high->value());
+}
+
 std::string settings_text(const LogRow& row) {
   std::vector<std::string> parts;
   if (row.used.shutter) parts.push_back(as_marked(*row.used.shutter));
@@ -327,38 +353,6 @@ std::string settings_text(const LogRow& row) {
   }
   if (row.mode) parts.push_back(spaced(name_of(*row.mode)));
   return fmt::format("{}", fmt::join(parts, ", "));
-}
-
-std::vector<WarningGroup> grouped_warnings(const Analysis& analysis) {
-  std::map<std::filesystem::path, std::string> name_of_file;
-  const std::vector<std::string> names = frame_names(analysis);
-  for (std::size_t i = 0; i < names.size(); ++i) {
-    name_of_file.emplace(analysis.frames[i].measurement.file, names[i]);
-  }
-  std::vector<WarningGroup> groups;
-  for (const Warning& warning : analysis.warnings) {
-    auto group = std::find_if(groups.begin(), groups.end(), [&warning](const WarningGroup& g) {
-      return g.flag == warning.flag && g.text == warning.text && g.next_step == warning.next_step;
-    });
-    if (group == groups.end()) {
-      groups.push_back({warning.flag, warning.text, warning.next_step, {}, ""});
-      group = groups.end() - 1;
-    }
-    if (!warning.file) continue;
-    const auto name = name_of_file.find(*warning.file);
-    const std::string file = warning.file->filename().string();
-    group->frames.push_back(name != name_of_file.end() ? name->second : file);
-    group->file = group->frames.size() == 1 ? file : "";
-  }
-  return groups;
-}
-
-std::string place_text(const WarningGroup& group) {
-  if (group.frames.empty()) return "The roll";
-  if (group.frames.size() > kMostNames) return fmt::format("{} frames", group.frames.size());
-  if (group.frames.size() > 1) return "Frames " + list_text(group.frames, kMostNames);
-  const bool named_by_file = std::filesystem::path(group.file).stem() == group.frames[0];
-  return "Frame " + group.frames[0] + (named_by_file ? "" : " (" + group.file + ")");
 }
 
 std::string list_text(const std::vector<std::string>& names, std::size_t most) {

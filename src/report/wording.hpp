@@ -2,9 +2,11 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "basefog/analysis.hpp"
+#include "roll/stops_text.hpp"
 
 // The words and numbers that every writer prints alike, in plain UTF-8 that is not yet escaped.
 namespace basefog::report {
@@ -12,19 +14,28 @@ namespace basefog::report {
 /// With a capital first letter (ASCII).
 std::string sentence_case(std::string text);
 
-/// "+0.8", "-0.6", "0.0": one decimal, never "-0.0".
+/// A name of a closed list as words: "aperture_priority" as "aperture priority".
+std::string spaced(std::string_view name);
+
+/// "+0.8", "-0.6", "0.0": one decimal, halves away from zero, never "-0.0".
 std::string signed_stops(Stops stops);
-/// "-0.9 to -0.3", "at least -0.9", "at most -0.3"; empty with neither end.
-std::string interval_text(const StopsEstimate& estimate);
 /// "-0.6 (-0.9 to -0.3)", "at least -0.9", "at most -0.3", "not known" with neither end.
 std::string estimate_text(const StopsEstimate& estimate);
 
 /// True where the estimate may be shown as measured: finite, with at least one end of its interval.
 bool is_known(const StopsEstimate& estimate);
 
-/// A short name for each frame, unique on the roll: its label, else the file's name, with the
-/// frame's place on a scan of several.
+/// What a frame counts as: what its picture was, or why that is not known.
+enum class Outcome { well_exposed, under, over, blank, not_measured };
+Outcome outcome_of(const FrameResult& frame);
+
+/// A short name for each frame, unique on the roll: its label, else the file's name without its
+/// ending, where others share that behind its folder's or as a whole; with the frame's place on a
+/// scan of several.
 std::vector<std::string> frame_names(const Analysis& analysis);
+
+/// The camera as its file names it, else as the log does; may be empty.
+std::string camera_name(const Analysis& analysis);
 
 /// A frame's file, with "#INDEX" where the scan holds several.
 std::string file_and_index(const Analysis& analysis, std::size_t place);
@@ -40,7 +51,7 @@ std::string possible_rows_text(const Analysis& analysis, std::size_t place);
 std::string picture_text(const FrameResult& frame);
 
 /// Why the picture and the exposure against the aim say different things, as one sentence; empty
-/// where they agree within half a stop.
+/// where they agree within half a stop, or where one is not known.
 std::string disagreement_text(const FrameReading& reading);
 
 /// "What would make the exposure surer: ...", and the same of the other answers: the causes of most
@@ -55,7 +66,7 @@ std::string light_colour_text(const FrameReading& reading);
 /// What colour numbers rest on: channels are not unmixed; empty for other film.
 std::string channels_text(const FilmProfile& film);
 
-/// "14 frames: 5 well exposed, 3 under, 2 over; 4 could not be measured."
+/// "14 frames: 5 well exposed, 3 under, 2 over, 4 could not be measured."
 std::string roll_text(const Analysis& analysis);
 /// "Along the roll the camera gives less and less: -0.8 (-1.2 to -0.3) from the first frame to the
 /// last, over 30 frames."; empty where too few frames tell.
@@ -66,21 +77,10 @@ std::vector<std::string> replacement_texts(const FrameResult& frame);
 std::string method_text(const Analysis& analysis);
 /// "1/500": a factor and level as a person says them.
 std::string effect_name(const BiasEffect& effect);
+/// "+0.8 (+0.5 to +1.1)"; what changes with the light, in stops an EV, to a hundredth.
+std::string effect_text(const BiasEffect& effect);
 /// "1/125, f/8, EI 400, +1.0, aperture priority".
 std::string settings_text(const LogRow& row);
-
-/// Warnings that say the same of several frames, taken together, in the order of the first.
-struct WarningGroup {
-  Flag flag;
-  std::string text;
-  std::string next_step;
-  std::vector<std::string> frames;  ///< names of the frames; empty for the whole roll
-  std::string file;                 ///< the file's name where it is but one
-};
-std::vector<WarningGroup> grouped_warnings(const Analysis& analysis);
-
-/// "The roll", "Frame 8 (roll07_08.tif)", "Frames 1, 2 and 5", "13 frames".
-std::string place_text(const WarningGroup& group);
 
 /// "1, 2 and 5", or "1, 2, 5 and 9 more" beyond `most`.
 std::string list_text(const std::vector<std::string>& names, std::size_t most);

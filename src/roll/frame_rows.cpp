@@ -174,7 +174,6 @@ void match_with_log(Analysis& analysis, const FixedRows& fixed) {
     const FrameMatch& match = analysis.matching->frames[i];
     FrameResult& frame = analysis.frames[i];
     frame.log_row = match.row;
-    frame.match_probability = match.probability;
     if (match.doubtful) frame.flags.insert(Flag::match_doubtful);
     if (!match.row && frame.state == FrameState::measured) frame.flags.insert(Flag::no_log_row);
   }

@@ -54,7 +54,9 @@ const order = (page) =>
 for (const name of pages) {
   test(`${name} opens without a word or a request`, async () => {
     const { page, said, close } = await open(name);
-    await page.waitForTimeout(100);
+    // Two frames on, the script has run and the page was drawn.
+    await page.evaluate(() => new Promise((done) =>
+      requestAnimationFrame(() => requestAnimationFrame(done))));
     assert.deepEqual(said, []);
     await close();
   });

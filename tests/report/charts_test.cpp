@@ -71,6 +71,9 @@ TEST(BiasCharts, scenes_are_grouped_by_word_with_the_models_level) {
   std::size_t with_technique = 0;
   for (FrameResult& frame : analysis.frames) {
     if (!frame.technique || !frame.log_row) continue;
+    // A bound and a row that may be another's have no place in the chart.
+    if (!frame.reading->correction.estimate.two_sided() || !frame.deviation->two_sided()) continue;
+    if (frame.flags.contains(Flag::match_doubtful)) continue;
     analysis.log->rows[*frame.log_row].scene = with_technique++ == 0 ? "Snow, people" : "snow";
   }
   ASSERT_GE(with_technique, 2u);
@@ -91,14 +94,65 @@ TEST(BiasCharts, scenes_are_grouped_by_word_with_the_models_level) {
 
 TEST(BiasCharts, speeds_lie_at_the_bias_and_what_the_speed_adds) {
   const Analysis analysis = sample_analysis();
+  std::size_t compared = 0;
   for (const report::BiasGroup& group : report::groups_by_shutter(analysis)) {
     for (const BiasEffect& effect : analysis.meter->effects) {
       if (effect.factor != "shutter" || effect.level != group.name) continue;
+      ++compared;
       ASSERT_TRUE(group.level.has_value());
       EXPECT_NEAR((group.level->value - analysis.meter->bias->value).value(),
                   effect.stops.value.value(), 1e-12);
     }
   }
+  EXPECT_EQ(compared, 3u) << "1/30, 1/125 and 1/500";
+}
+
+TEST(BiasCharts, bounds_and_doubtful_rows_have_no_dot) {
+  Analysis analysis = sample_analysis();
+  const auto dots = [&analysis] {
+    std::size_t all = 0;
+    for (const auto& group : report::groups_by_aperture(analysis)) all += group.stops.size();
+    return all;
+  };
+  const std::size_t before = dots();
+  analysis.frames[1].deviation->high.reset();
+  EXPECT_EQ(dots(), before - 1);
+  analysis.frames[2].deviation->low.reset();
+  analysis.frames[2].deviation->high.reset();
+  EXPECT_EQ(dots(), before - 2);
+  analysis.frames[3].flags.insert(Flag::match_doubtful);
+  EXPECT_EQ(dots(), before - 3);
+}
+
+// A colour is lost as soon as one layer is.
+TEST(CurveChart, the_highlight_limit_is_that_of_the_layer_that_ends_first) {
+  Analysis analysis = sample_colour_analysis();
+  // The generic film's shoulder lies beyond the chart.
+  for (FilmLayer& layer : analysis.film.layers) {
+    layer.curve = layer.curve.with_shoulder(Stops(-4));
+  }
+  const auto limit = [&analysis] {
+    return places_of(report::curve_chart(analysis)).at("highlight limit");
+  };
+  const double before = limit();
+  analysis.film.layers[0].curve = analysis.film.layers[0].curve.with_shoulder(Stops(-2));
+  const double stop = 688.0 / 13;  // from -6 to +7 stops, in pixels
+  EXPECT_NEAR(before - limit(), 2 * stop, 5);
+}
+
+TEST(CurveChart, a_frame_whose_exposure_is_not_known_is_not_drawn) {
+  Analysis analysis = sample_colour_analysis();
+  const auto dots = [](const std::string& svg) {
+    std::size_t count = 0;
+    for (std::size_t at = svg.find("\"dot\""); at != std::string::npos;
+         at = svg.find("\"dot\"", at + 1)) {
+      ++count;
+    }
+    return count;
+  };
+  EXPECT_EQ(dots(report::curve_chart(analysis)), 3u);
+  analysis.frames[1].reading->exposure.estimate = {Stops(0), std::nullopt, std::nullopt};
+  EXPECT_EQ(dots(report::curve_chart(analysis)), 2u);
 }
 
 // Student's t for 2 degrees of freedom is 4.303 [GUM, table G.2]; of 1, 2, 3 the mean's standard

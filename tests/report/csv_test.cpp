@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <fstream>
-#include <map>
 #include <sstream>
 
 #include "basefog/report.hpp"

@@ -39,6 +39,30 @@ TEST(FilmReport, soft_development_is_said) {
   EXPECT_NE(text.find("developed softer than normal: average gradient 0.52"), std::string::npos);
 }
 
+TEST(FilmReport, no_text_of_a_file_reaches_the_terminal_as_it_is) {
+  const std::string evil = "\x1b[31mred";
+  FilmProfile film = generic_black_and_white(FilmSpeed(400));
+  film.name = film.notes = film.contrast_source = evil;
+  film.layers[0].name = evil;
+  EXPECT_EQ(count(sheet(film), "\x1b"), 0u);
+  EXPECT_EQ(count(sheet(film), "[31mred"), 4u);
+
+  auto series = read_densitometer_table(
+      std::string(BASEFOG_GOLDEN) + "/densitometer/six_development_times.csv",
+      FilmKind::black_and_white, false);
+  FilmTest test = calibrate_film(series[4], FilmKind::black_and_white);
+  test.profile.name = test.layers[0].name = evil;
+  test.notes = {evil};
+  std::ostringstream out;
+  write_film_test(out, test);
+  DevelopmentSeries developments =
+      compare_developments(std::span(series).first(4), FilmKind::black_and_white);
+  for (DevelopmentResult& one : developments.results) one.name = evil;
+  developments.notes = {evil};
+  write_developments(out, developments);
+  EXPECT_EQ(count(out.str(), "\x1b"), 0u);
+}
+
 TEST(FilmPlot, has_a_curve_a_layer_and_its_marks) {
   FilmProfile film = generic_colour_negative(FilmSpeed(400));
   film.name = "<script>&";

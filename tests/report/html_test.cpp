@@ -89,7 +89,7 @@ TEST(WriteHtml, links_and_labels_lead_somewhere_and_names_are_unique) {
 }
 
 TEST(WriteHtml, closes_what_it_opens) {
-  const std::set<std::string> kVoid{"img", "br", "meta", "option"};
+  const std::set<std::string> kVoid{"img", "br", "meta"};
   for (const Analysis& analysis :
        {sample_analysis(), sample_analysis_without_log(), sample_colour_analysis(), Analysis{}}) {
     const std::string html = body(page(analysis));
@@ -97,7 +97,7 @@ TEST(WriteHtml, closes_what_it_opens) {
     const std::regex tag("<(/?)([a-zA-Z0-9]+)([^>]*?)(/?)>");
     for (std::sregex_iterator it(html.begin(), html.end(), tag), end; it != end; ++it) {
       const std::string name = (*it)[2];
-      if ((*it)[4] == "/" || (kVoid.contains(name) && name != "option")) continue;
+      if ((*it)[4] == "/" || kVoid.contains(name)) continue;
       if ((*it)[1] == "") {
         open.push_back(name);
       } else {
@@ -125,6 +125,69 @@ TEST(WriteHtml, begins_with_what_to_do_next_time_in_three_sentences) {
   EXPECT_THAT(words, HasSubstr("Allow for <b>1/500</b>"));
   EXPECT_THAT(words, Not(HasSubstr("bracket")));
   EXPECT_LT(say, html.find("id=\"roll\""));
+}
+
+TEST(WriteHtml, sets_apart_what_is_to_be_dialled_and_nothing_that_looks_like_it) {
+  const auto said = [](const std::string& text, const std::string& set) {
+    Analysis analysis = sample_analysis();
+    analysis.advice = {{AdviceKind::dial_exposure_index, text, std::nullopt, set, ""}};
+    const std::string html = page(analysis);
+    const std::string start = "<p class=\"say\">";
+    const std::size_t at = html.find(start) + start.size();
+    return html.substr(at, html.find("</p>", at) - at);
+  };
+  EXPECT_EQ(said("It is 64 % sure: put 64 on the dial.", "EI 64"),
+            "It is 64 % sure: put <b>64</b> on the dial.");
+  EXPECT_EQ(said("Not 1640, but 64.", "EI 64"), "Not 1640, but <b>64</b>.");
+  EXPECT_EQ(said("f/2.8 is true; allow for f/2.", "f/2"), "f/2.8 is true; allow for <b>f/2</b>.");
+  EXPECT_EQ(said("It is 64 % sure.", "EI 64"), "It is 64 % sure.");
+}
+
+TEST(WriteHtml, names_roll_and_camera_as_log_and_camera_file_do) {
+  Analysis analysis = sample_analysis();
+  EXPECT_THAT(page(analysis), HasSubstr("<title>Roll \u201Croll07\u201D, bench camera</title>"));
+  analysis.log->roll = "12";
+  analysis.camera = default_camera();
+  analysis.camera->name = "black one";
+  EXPECT_THAT(page(analysis), HasSubstr("<title>Roll \u201C12\u201D, black one</title>"));
+}
+
+TEST(WriteHtml, says_of_an_effect_how_many_frames_it_has_and_nothing_where_it_is_not_known) {
+  Analysis analysis = sample_analysis();
+  analysis.meter->effects = {
+      {"light_level", "per EV", {Stops(-0.03), Stops(-0.12), Stops(0.06)}, 1},
+      {"lens", "long one", {Stops(2), std::nullopt, std::nullopt}, 1}};
+  const std::string html = page(analysis);
+  EXPECT_THAT(html, HasSubstr("\u22120.03 (\u22120.12 to +0.06) over 1 frame<"));
+  EXPECT_THAT(html, Not(HasSubstr("ong one")));
+}
+
+TEST(WriteHtml, a_remark_on_the_log_is_told_once) {
+  Analysis analysis = sample_analysis();
+  analysis.log->path = "log.csv";
+  analysis.log->remarks = {{4, "Tv", "8", "it is marked as uncertain."}};
+  analysis.warnings.push_back({"log.csv", Flag::log_value_doubtful,
+                               "Line 4, Tv 8: it is marked as uncertain.", "Correct the row."});
+  const std::string html = page(analysis);
+  EXPECT_THAT(html, HasSubstr("The log (log.csv)</span>Line 4, Tv 8: it is marked as uncertain. "
+                              "Correct the row."));
+  const std::size_t first = html.find("marked as uncertain");
+  EXPECT_EQ(html.find("marked as uncertain", first + 1), std::string::npos);
+}
+
+TEST(WriteHtml, what_is_not_known_has_no_number_to_sort_by) {
+  Analysis analysis = sample_colour_analysis();
+  FrameReading& reading = *analysis.frames[0].reading;
+  for (Answer* answer :
+       {&reading.correction, &reading.exposure, &reading.shadow_reserve, &reading.highlight_room}) {
+    answer->estimate.low.reset();
+    answer->estimate.high.reset();
+  }
+  // In the strip and in the table, a number a known frame.
+  for (const char* name :
+       {"data-correction", "data-exposure", "data-shadow", "data-room", "data-width"}) {
+    EXPECT_EQ(values(page(analysis), name).size(), 2 * (analysis.frames.size() - 1)) << name;
+  }
 }
 
 TEST(WriteHtml, follows_the_order_of_the_report) {

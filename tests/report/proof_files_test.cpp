@@ -20,8 +20,8 @@ namespace {
 
 namespace fs = std::filesystem;
 using ::testing::ElementsAre;
-using ::testing::EndsWith;
 using ::testing::HasSubstr;
+using ::testing::Not;
 
 class ProofFiles : public ::testing::Test {
  protected:
@@ -147,6 +147,52 @@ TEST_F(ProofFiles, a_contact_sheet_of_six_a_row) {
   EXPECT_GT(height, 3 * 80u);
   write_contact_sheet(folder_ / "empty.jpg", Analysis{});
   EXPECT_TRUE(fs::exists(folder_ / "empty.jpg"));
+}
+
+TEST_F(ProofFiles, a_contact_sheet_speaks_of_colour_only_where_it_printed_some) {
+  fs::create_directories(folder_);
+  const auto comment = [this](const Analysis& analysis) {
+    write_contact_sheet(folder_ / "sheet.jpg", analysis);
+    return bytes_of(folder_ / "sheet.jpg");
+  };
+  const char* colour = "colour balanced on base and roll";
+  EXPECT_THAT(comment(sample_colour_analysis()), HasSubstr(colour));
+  EXPECT_THAT(comment(sample_analysis()), Not(HasSubstr(colour)));
+  // Colour film that was scanned in gray.
+  Analysis gray = sample_colour_analysis();
+  const FrameResult one_channel = sample_analysis().frames[1];
+  for (FrameResult& frame : gray.frames) {
+    frame.measurement.negative = one_channel.measurement.negative;
+    frame.reference = one_channel.reference;
+  }
+  EXPECT_THAT(comment(gray), Not(HasSubstr(colour)));
+}
+
+TEST_F(ProofFiles, a_caption_stays_within_its_column) {
+  ProofOptions options;
+  options.long_side = 120;
+  options.format = ProofFormat::tiff;
+  fs::create_directories(folder_);
+  Analysis analysis = sample_analysis();
+  analysis.frames[1].measurement.label = "a label much longer than a small proof is wide";
+  write_contact_sheet(folder_ / "sheet.tif", analysis, options);
+  const std::unique_ptr<TIFF, decltype(&TIFFClose)> tiff(
+      TIFFOpen((folder_ / "sheet.tif").c_str(), "r"), TIFFClose);
+  ASSERT_NE(tiff, nullptr);
+  std::uint32_t width = 0, height = 0;
+  TIFFGetField(tiff.get(), TIFFTAG_IMAGEWIDTH, &width);
+  TIFFGetField(tiff.get(), TIFFTAG_IMAGELENGTH, &height);
+  std::vector<std::uint16_t> row(std::size_t{3} * width);
+  std::size_t inked = 0;
+  for (std::uint32_t y = 0; y < height; ++y) {
+    ASSERT_EQ(TIFFReadScanline(tiff.get(), row.data(), y), 1);
+    if (y < 58) continue;  // the line above all
+    // Between the second and the third of six columns 148 pixels apart, 28 from the left.
+    for (std::size_t x = 28 + 148 + 120 + 3; x < 28 + 2 * 148 - 3; ++x) {
+      inked += row[3 * x] < 60000 ? 1 : 0;
+    }
+  }
+  EXPECT_EQ(inked, 0u);
 }
 
 TEST_F(ProofFiles, options_that_cannot_be_are_refused_by_name) {

@@ -5,7 +5,6 @@
 #include <lcms2.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstdio>
 #include <memory>

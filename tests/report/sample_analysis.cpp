@@ -114,7 +114,6 @@ LogRow row(const std::string& frame, double shutter, double aperture, const std:
 
 void expect(FrameResult& frame, std::size_t log_row, double expected, double light_ev) {
   frame.log_row = log_row;
-  frame.match_probability = 0.98;
   frame.expected = Stops(expected);
   frame.scene_ev = between(light_ev, light_ev - 0.4, light_ev + 0.4);
   if (!frame.reading) return;

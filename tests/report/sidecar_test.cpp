@@ -114,6 +114,16 @@ TEST_F(Sidecars, settings_and_results_are_read_back_by_exiftool_and_exiv2) {
   EXPECT_EQ(value(data, "Xmp.basefog.State"), "measured");
 }
 
+TEST_F(Sidecars, f_numbers_between_the_tenths_keep_their_value) {
+  Analysis analysis = roll_on_disk(folder_);
+  const std::size_t place = place_with_row(analysis);
+  LogRow& row = analysis.log->rows[*analysis.frames[place].log_row];
+  row.used.aperture = FNumber(0.95);
+  EXPECT_THAT(sidecars(analysis)[place].xmp, HasSubstr("95/100"));
+  row.used.aperture = FNumber(2.8);
+  EXPECT_THAT(sidecars(analysis)[place].xmp, HasSubstr("28/10"));
+}
+
 TEST_F(Sidecars, what_was_not_measured_or_is_doubtful_is_left_out) {
   Analysis analysis = roll_on_disk(folder_);
   const std::size_t place = place_with_row(analysis);

@@ -8,6 +8,7 @@
 #include "report/markup.hpp"
 #include "report/ruler.hpp"
 #include "report/sample_analysis.hpp"
+#include "report/warning_groups.hpp"
 #include "report/wording.hpp"
 
 namespace basefog {
@@ -118,6 +119,33 @@ TEST(WriteTable, keeps_to_effects_that_the_interval_supports) {
   EXPECT_THAT(text, HasSubstr("No difference seen: 1/30, 1/125"));
 }
 
+TEST(WriteTable, a_remark_on_the_log_is_told_once_with_its_place_and_next_step) {
+  Analysis analysis = sample_analysis();
+  analysis.log->path = "log.csv";
+  analysis.log->remarks = {{4, "Tv", "8?", "\"8?\" is marked as uncertain."}};
+  analysis.warnings.push_back({"log.csv", Flag::log_value_doubtful,
+                               "Line 4, Tv \"8?\": it is marked as uncertain.",
+                               "Correct the row in the log."});
+  const std::string text = table(analysis, {.columns = 132});
+  EXPECT_THAT(text, HasSubstr("The log (log.csv): Line 4, Tv \"8?\": it is marked as uncertain. "
+                              "Correct the row in the log."));
+  const std::size_t first = text.find("marked as uncertain");
+  EXPECT_EQ(text.find("marked as uncertain", first + 1), std::string::npos);
+}
+
+TEST(WriteTable, estimates_with_neither_end_known_are_no_numbers) {
+  Analysis analysis = sample_analysis();
+  FrameReading& reading = *analysis.frames[2].reading;
+  reading.exposure.estimate = {Stops(-1.4), std::nullopt, std::nullopt};
+  reading.correction.estimate = {Stops(0.8), std::nullopt, std::nullopt};
+  analysis.frames[2].deviation.reset();
+  EXPECT_EQ(report::outcome_of(analysis.frames[2]), report::Outcome::not_measured);
+  EXPECT_EQ(report::disagreement_text(*analysis.frames[2].reading), "");
+  const std::string line = line_of(table(analysis, {true, 100}), "2 ");
+  EXPECT_THAT(line, HasSubstr("the scan cannot tell"));
+  EXPECT_THAT(line, Not(HasSubstr("\x1b[34m"))) << "not in the ink of what is under";
+}
+
 TEST(WriteTable, an_empty_roll_is_said_so) {
   EXPECT_THAT(table(Analysis{}), HasSubstr("0 frames."));
 }
@@ -157,10 +185,17 @@ TEST(Ruler, shows_what_is_beyond_its_ends) {
   EXPECT_EQ(drawn({Stops(2), Stops(1), std::nullopt}, std::nullopt), ".  .  .  |  ---o-->");
 }
 
+TEST(Ruler, the_exposure_stands_above_what_is_beyond_its_ends) {
+  // -3 is the first of 19 places a third of a stop apart; -2.6 is the one after it, rounded.
+  EXPECT_EQ(drawn({Stops(-3), Stops(-3.4), Stops(-2.6)}, std::nullopt), "o- .  .  |  .  .  .");
+  EXPECT_EQ(drawn({Stops(3), Stops(2.6), Stops(3.4)}, std::nullopt), ".  .  .  |  .  . -o");
+}
+
 TEST(Wording, zero_has_no_sign) {
   EXPECT_EQ(report::signed_stops(Stops(-0.04)), "0.0");
   EXPECT_EQ(report::signed_stops(Stops(0.04)), "0.0");
   EXPECT_EQ(report::signed_stops(Stops(-0.06)), "-0.1");
+  EXPECT_EQ(report::signed_stops(Stops(0.25)), "+0.3") << "as the advice says it";
 }
 
 TEST(Wording, picture_and_exposure_that_differ_are_explained) {
@@ -177,6 +212,61 @@ TEST(Wording, picture_and_exposure_that_differ_are_explained) {
 TEST(Wording, frames_are_named_by_label_or_by_file_and_place) {
   EXPECT_EQ(report::frame_names(sample_colour_analysis()),
             (std::vector<std::string>{"strip (1)", "strip (2)", "single"}));
+}
+
+TEST(Wording, scans_of_one_name_are_told_apart_by_folder_or_ending) {
+  Analysis analysis;
+  for (const char* file : {"roll/first/07.tif", "roll/second/07.tif", "roll/second/08.tif",
+                           "roll/second/08.jpg", "roll/second/09.tif"}) {
+    analysis.frames.emplace_back();
+    analysis.frames.back().measurement.file = file;
+  }
+  EXPECT_EQ(report::frame_names(analysis),
+            (std::vector<std::string>{"first/07", "second/07", "08.tif", "08.jpg", "09"}));
+}
+
+/// A scan of seven frames, the last of which is blank.
+Analysis sheet_of_seven() {
+  Analysis analysis;
+  for (int i = 0; i < 7; ++i) {
+    analysis.frames.emplace_back();
+    analysis.frames.back().measurement.file = "scans/sheet.tif";
+    analysis.frames.back().measurement.index = i;
+  }
+  analysis.frames[6].state = FrameState::blank;
+  analysis.frames[6].flags = {Flag::blank};
+  return analysis;
+}
+
+TEST(Wording, a_warning_names_the_frames_of_a_sheet_that_it_is_about) {
+  Analysis analysis = sheet_of_seven();
+  analysis.warnings = {make_warning("scans/sheet.tif", Flag::blank)};
+  auto groups = report::grouped_warnings(analysis);
+  ASSERT_EQ(groups.size(), 1u);
+  EXPECT_EQ(report::place_text(groups[0]), "Frame sheet (7)");
+  analysis.frames[2].flags = {Flag::blank};
+  groups = report::grouped_warnings(analysis);
+  EXPECT_EQ(report::place_text(groups[0]), "Frames sheet (3) and sheet (7)");
+}
+
+TEST(Wording, a_warning_about_no_frame_names_the_file_alone) {
+  Analysis analysis = sheet_of_seven();
+  analysis.warnings = {make_warning("scans/sheet.tif", Flag::no_reference)};
+  EXPECT_EQ(report::place_text(report::grouped_warnings(analysis).at(0)), "sheet.tif");
+}
+
+TEST(Wording, the_camera_is_named_by_its_file_before_the_log) {
+  Analysis analysis = sample_analysis();
+  EXPECT_EQ(report::camera_name(analysis), "bench camera");
+  analysis.camera = Camera{};
+  analysis.camera->name = "black one";
+  EXPECT_EQ(report::camera_name(analysis), "black one");
+  EXPECT_EQ(report::camera_name(Analysis{}), "");
+}
+
+TEST(Wording, a_slope_over_the_light_is_said_to_a_hundredth) {
+  const BiasEffect slope{"light_level", "per EV", {Stops(-0.03), Stops(-0.12), Stops(0.06)}, 9};
+  EXPECT_EQ(report::effect_text(slope), "-0.03 (-0.12 to +0.06)");
 }
 
 TEST(Wording, lists_are_short) {

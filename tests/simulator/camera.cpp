@@ -23,30 +23,7 @@ cv::Mat circle_mask(cv::Size size, cv::Point2d centre, double diameter_of_long_s
   return mask;
 }
 
-void blur(cv::Mat& picture, const Lens& lens) {
-  const int long_side = std::max(picture.cols, picture.rows);
-  if (lens.shake > 0) {
-    const int side = 2 * static_cast<int>(std::ceil(lens.shake * long_side / 2)) + 3;
-    cv::Mat line = cv::Mat::zeros(side, side, CV_8UC1);
-    const double angle = lens.shake_angle * std::numbers::pi / 180;
-    const double half = lens.shake * long_side / 2;
-    const cv::Point2d step(half * std::cos(angle) * 16, -half * std::sin(angle) * 16);
-    const int middle = side / 2 * 16;
-    const cv::Point2d centre(middle, middle);
-    cv::line(line, centre - step, centre + step, cv::Scalar(255), 1, cv::LINE_AA, 4);
-    cv::Mat kernel;
-    line.convertTo(kernel, CV_32F, 1 / cv::sum(line)[0]);
-    cv::filter2D(picture, picture, -1, kernel, {-1, -1}, 0, cv::BORDER_REPLICATE);
-  }
-  if (lens.defocus > 0) {
-    const int side = 2 * static_cast<int>(std::ceil(lens.defocus * long_side / 2)) + 3;
-    cv::Mat kernel = circle_mask({side, side}, {0.5, 0.5}, lens.defocus * long_side / side);
-    kernel.convertTo(kernel, CV_32F, 1 / cv::sum(kernel)[0]);
-    cv::filter2D(picture, picture, -1, kernel, {-1, -1}, 0, cv::BORDER_REPLICATE);
-  }
-}
-
-/// The picture in the lens, in the unit of luminance, after fall-off, blur and glare.
+/// The picture in the lens, in the unit of luminance, after fall-off and glare.
 cv::Mat through_lens(const Panorama& scene, const View& view, cv::Size size, const Lens& lens) {
   cv::Mat seen = look(scene, view, size);
   const double per_pixel = 2 * std::tan(view.field_of_view / 2 * std::numbers::pi / 180) /
@@ -60,7 +37,6 @@ cv::Mat through_lens(const Panorama& scene, const View& view, cv::Size size, con
       seen.at<cv::Vec3f>(y, x) *= static_cast<float>(std::pow(cos_squared, 2 * lens.vignetting));
     }
   }
-  blur(seen, lens);
   const cv::Scalar veil = cv::mean(seen) * lens.veiling_glare;
   cv::Mat result = seen * (1 - lens.veiling_glare);
   return result + cv::Scalar(veil[0], veil[1], veil[2]);
@@ -134,8 +110,7 @@ Shot take(const Panorama& scene, const View& view, cv::Size size, const Camera& 
   shot.mode = wish.mode;
   shot.compensation = wish.compensation;
   shot.metered_ev = std::log2(read / luminance_of_ev(0));
-  const double off = camera.meter.bias_stops + wish.scatter_stops +
-                     camera.meter.bias_per_ev * (shot.metered_ev - 10);
+  const double off = camera.meter.bias_stops + wish.scatter_stops;
   // N²/t that the meter asks for.
   const double asked =
       read * camera.exposure_index / kMeterConstant * std::exp2(-off - wish.compensation);
@@ -168,12 +143,6 @@ Shot no_light(cv::Size size) {
   shot.mode = Mode::set;
   shot.exposure = cv::Mat::zeros(size, CV_32FC3);
   return shot;
-}
-
-Shot double_exposure(const Shot& first, const Shot& second) {
-  Shot both = first;
-  both.exposure = first.exposure + second.exposure;
-  return both;
 }
 
 }  // namespace simulator

@@ -18,11 +18,6 @@ double aim_lux_seconds(double film_speed);
 struct Lens {
   double vignetting = 0.5;      ///< how much of the natural cos^4 fall-off: 0 none, 1 all of it
   double veiling_glare = 0.01;  ///< share of the picture's light that is spread evenly over it
-  /// Blur on the film, in shares of the picture's long side: camera shake along a line at an angle
-  /// (degrees from the long side), and the diameter of an out-of-focus disc.
-  double shake = 0;
-  double shake_angle = 0;
-  double defocus = 0;
 };
 
 enum class Pattern { average, centre_weighted, spot };
@@ -36,7 +31,6 @@ struct Meter {
   Pattern pattern = Pattern::centre_weighted;
   cv::Point2d spot{0.5, 0.5};  ///< as shares of the picture
   double bias_stops = 0;       ///< exposure given beyond what is right; positive over-exposes
-  double bias_per_ev = 0;      ///< further bias for each EV (ISO 100) of light above EV 10
 };
 
 /// A position of the shutter or the aperture ring: as engraved, exact, and how far off it is.
@@ -96,8 +90,5 @@ Shot take(const Panorama& scene, const View& view, cv::Size size, const Camera& 
 
 /// A frame on which no light fell (lens cap on).
 Shot no_light(cv::Size size);
-
-/// The same frame exposed twice.
-Shot double_exposure(const Shot& first, const Shot& second);
 
 }  // namespace simulator

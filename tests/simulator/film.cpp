@@ -124,7 +124,6 @@ CurveTable read_curve_table(const std::filesystem::path& path) {
 LayerCurve::LayerCurve(double first_log_h, double step, std::vector<double> net_density,
                        double shoulder_fold)
     : first_log_h_(first_log_h), step_(step), control_(std::move(net_density)) {
-  last_of_table_ = first_log_h + step * static_cast<double>(control_.size() - 1);
   // The last readings are rounded: the slope that dies off is a mean over up to 0.5 log H.
   const std::size_t span = std::min<std::size_t>(
       control_.size() - 1, static_cast<std::size_t>(std::max(1.0, std::round(0.5 / step))));
@@ -159,10 +158,7 @@ double LayerCurve::log_h(double net) const {
   return bisect(first_log_h_ - 2 * step_, end, [&](double x) { return net_density(x) < net; });
 }
 
-void LayerCurve::shift(double log_h) {
-  first_log_h_ += log_h;
-  last_of_table_ += log_h;
-}
+void LayerCurve::shift(double log_h) { first_log_h_ += log_h; }
 
 void LayerCurve::scale(double factor) {
   for (double& d : control_) d *= factor;

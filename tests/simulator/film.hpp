@@ -31,14 +31,12 @@ class LayerCurve {
   double net_density(double log_h) const;
   /// log10 H at which the net density is reached, by bisection.
   double log_h(double net_density) const;
-  double last_of_table() const { return last_of_table_; }
   void shift(double log_h);
   void scale(double factor);
 
  private:
   double first_log_h_ = 0;
   double step_ = 1;
-  double last_of_table_ = 0;
   std::vector<double> control_;
 };
 

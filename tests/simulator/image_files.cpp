@@ -15,13 +15,6 @@ cv::Mat as_bgr(const ScanImage& scan) {
   return bgr;
 }
 
-void write(const std::filesystem::path& path, const cv::Mat& picture,
-           const std::vector<int>& parameters) {
-  if (!cv::imwrite(path.string(), picture, parameters)) {
-    throw std::runtime_error("cannot write " + path.string());
-  }
-}
-
 /// Resampling left dark rings around the lights of published panoramas, some below zero. Dark lines
 /// finer than 5 pixels are filled from their surround where a light at least 8 times as bright is
 /// near.
@@ -55,11 +48,9 @@ Panorama read_panorama(const std::filesystem::path& path) {
 
 void write_jpeg(const std::filesystem::path& path, const ScanImage& scan, int quality) {
   if (scan.codes.depth() != CV_8U) throw std::runtime_error("JPEG holds 8 bits a sample");
-  write(path, as_bgr(scan), {cv::IMWRITE_JPEG_QUALITY, quality});
-}
-
-void write_png(const std::filesystem::path& path, const ScanImage& scan) {
-  write(path, as_bgr(scan), {});
+  if (!cv::imwrite(path.string(), as_bgr(scan), {cv::IMWRITE_JPEG_QUALITY, quality})) {
+    throw std::runtime_error("cannot write " + path.string());
+  }
 }
 
 }  // namespace simulator

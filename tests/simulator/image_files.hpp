@@ -12,8 +12,7 @@ namespace simulator {
 /// Throws std::runtime_error where it cannot. Not safe to call from several threads at first use.
 Panorama read_panorama(const std::filesystem::path& path);
 
-/// Writes an 8-bit scan as JPEG (quality 1 to 100) or PNG, without a profile.
+/// Writes an 8-bit scan as JPEG (quality 1 to 100), without a profile.
 void write_jpeg(const std::filesystem::path& path, const ScanImage& scan, int quality = 92);
-void write_png(const std::filesystem::path& path, const ScanImage& scan);
 
 }  // namespace simulator

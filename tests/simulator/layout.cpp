@@ -119,21 +119,6 @@ void print_edges(cv::Mat& canvas, const Strip& strip, double lux_seconds, double
   }
 }
 
-void leak(cv::Mat& canvas, const Strip& strip, double pixel_mm) {
-  const double width = strip.format.film_width;
-  cv::Mat profile(static_cast<int>(width / pixel_mm) + 1, 1, CV_32FC1);
-  for (int y = 0; y < profile.rows; ++y) {
-    const double v = (y + 0.5) / profile.rows * width;
-    profile.at<float>(y) = static_cast<float>(
-        strip.leak * (std::exp(-v / strip.leak_depth) + std::exp((v - width) / strip.leak_depth)));
-  }
-  cv::Mat one;
-  cv::repeat(profile, 1, static_cast<int>(length_of(strip) / pixel_mm) + 1, one);
-  cv::Mat patch;
-  cv::merge(std::vector<cv::Mat>(canvas.channels(), one), patch);
-  expose(canvas, strip, {0, 0, length_of(strip), width}, patch, pixel_mm);
-}
-
 void punch(cv::Mat& film, const Strip& strip, double pixel_mm) {
   constexpr double kPitch = 4.75;  // [ISO1007], as the hole's size
   const cv::Size2d hole(1.98, 2.79);
@@ -155,8 +140,7 @@ void lay_strip(Negative& negative, cv::Mat& exposure, const Strip& strip, const 
   fill(negative.film, quad_on_bed(strip, {0, 0, length_of(strip), width}), pixel, 255);
   if (strip.format.perforated) punch(negative.film, strip, pixel);
   const double print_exposure = std::pow(10, film.speed_point() + 1.8);
-  if (strip.edge_print) print_edges(exposure, strip, print_exposure, pixel);
-  if (strip.leak > 0) leak(exposure, strip, pixel);
+  print_edges(exposure, strip, print_exposure, pixel);
   for (std::size_t i = 0; i < strip.frames.size(); ++i) {
     const cv::Rect2d place = frame_on_film(strip, i);
     FrameOutline outline{label_of(strip, i), quad_on_bed(strip, place), strip.frames[i].empty()};

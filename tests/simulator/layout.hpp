@@ -30,12 +30,7 @@ struct Strip {
   std::vector<double> shift;  ///< mm along the film by which each frame is off; empty: none
   cv::Point2d centre;         ///< of the strip on the bed, mm
   double angle_degrees = 0;
-  double lead = 1;         ///< mm of film before the first and after the last frame
-  bool edge_print = true;  ///< frame numbers and text, exposed by the maker
-  /// Light that leaked in at the long edges: exposure at the edge (lux·s), and the depth in mm over
-  /// which it falls to 1/e.
-  double leak = 0;
-  double leak_depth = 2;
+  double lead = 1;  ///< mm of film before the first and after the last frame
 };
 
 /// What lies on the scanner's glass. Windows are openings in an opaque holder, mm, turned with it
@@ -90,8 +85,8 @@ struct Negative {
   std::vector<FrameOutline> frames;
 };
 
-/// Exposes, develops and lays out. Exposures on the same film add up, so overlapping frames and
-/// leaks behave as on film. Film and bed may be of any size; memory is about 10 bytes a pixel and
+/// Exposes, develops and lays out. Exposures on the same film add up, so overlapping frames
+/// behave as on film. Film and bed may be of any size; memory is about 10 bytes a pixel and
 /// layer.
 Negative lay_out(const Bed& bed, const Film& film, double pixel_mm);
 

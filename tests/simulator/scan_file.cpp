@@ -23,21 +23,12 @@ CurvePtr tone_curve(const ScanImage& scan) {
     const std::array<cmsFloat64Number, 5> p = {2.4, 1 / 1.055, 0.055 / 1.055, 1 / 12.92, 0.04045};
     return {cmsBuildParametricToneCurve(nullptr, 4, p.data()), &cmsFreeToneCurve};
   }
-  return {cmsBuildGamma(nullptr, scan.encoding == Encoding::linear ? 1.0 : scan.gamma),
-          &cmsFreeToneCurve};
+  return {cmsBuildGamma(nullptr, 1.0), &cmsFreeToneCurve};
 }
 
 std::wstring description(const ScanImage& scan) {
-  std::wstring space = scan.codes.channels() == 1 ? L"Gray" : L"RGB";
-  switch (scan.encoding) {
-    case Encoding::linear:
-      return L"Linear " + space;
-    case Encoding::gamma:
-      return space + L" gamma " + std::to_wstring(scan.gamma).substr(0, 3);
-    case Encoding::srgb:
-      return space + L" sRGB tone curve";
-  }
-  return space;
+  const std::wstring space = scan.codes.channels() == 1 ? L"Gray" : L"RGB";
+  return scan.encoding == Encoding::srgb ? space + L" sRGB tone curve" : L"Linear " + space;
 }
 
 }  // namespace
@@ -68,7 +59,7 @@ std::vector<std::uint8_t> icc_profile(const ScanImage& scan) {
   return bytes;
 }
 
-void write_tiff(const std::filesystem::path& path, const ScanImage& scan, Profile profile) {
+void write_tiff(const std::filesystem::path& path, const ScanImage& scan) {
   const TiffPtr file(TIFFOpen(path.c_str(), "w"), &TIFFClose);
   if (!file) throw std::runtime_error("cannot write " + path.string());
   TIFF* tiff = file.get();
@@ -89,10 +80,8 @@ void write_tiff(const std::filesystem::path& path, const ScanImage& scan, Profil
   TIFFSetField(tiff, TIFFTAG_RESOLUTIONUNIT, RESUNIT_INCH);
   TIFFSetField(tiff, TIFFTAG_XRESOLUTION, 25.4 / scan.pixel_mm);
   TIFFSetField(tiff, TIFFTAG_YRESOLUTION, 25.4 / scan.pixel_mm);
-  if (profile == Profile::embedded) {
-    const std::vector<std::uint8_t> icc = icc_profile(scan);
-    TIFFSetField(tiff, TIFFTAG_ICCPROFILE, static_cast<std::uint32_t>(icc.size()), icc.data());
-  }
+  const std::vector<std::uint8_t> icc = icc_profile(scan);
+  TIFFSetField(tiff, TIFFTAG_ICCPROFILE, static_cast<std::uint32_t>(icc.size()), icc.data());
   for (int y = 0; y < codes.rows; ++y) {
     cv::Mat row = codes.row(y).clone();
     if (TIFFWriteScanline(tiff, row.data, static_cast<std::uint32_t>(y), 0) < 0) {

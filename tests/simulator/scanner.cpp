@@ -70,29 +70,6 @@ void add_flare(cv::Mat& light, const Scanner& scanner) {
   light += cv::Scalar(all * scanner.flare / 2);
 }
 
-double quantile(const cv::Mat& picture, double share, const cv::Mat& mask = {}) {
-  std::vector<float> values;
-  for (int y = 0; y < picture.rows; ++y) {
-    for (int x = 0; x < picture.cols; ++x) {
-      if (mask.empty() || mask.at<std::uint8_t>(y, x) > 250) {
-        values.push_back(picture.at<float>(y, x));
-      }
-    }
-  }
-  if (values.empty()) return 1;
-  const auto place =
-      values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), place, values.end());
-  return *place;
-}
-
-/// The brightest that film in the windows reads: what software exposes for.
-double brightest_film(const cv::Mat& light, const Negative& negative) {
-  cv::Mat both;
-  cv::bitwise_and(negative.film, negative.open, both);
-  return quantile(light, 0.99, both);
-}
-
 void add_noise(cv::Mat& light, const Scanner& scanner, const Noise& noise) {
   for_each(light, [&](float v, int x, int y) {
     const std::uint64_t place = static_cast<std::uint64_t>(y) * light.cols + x;
@@ -106,8 +83,6 @@ double encoded(double light, const Scanner& scanner) {
   switch (scanner.encoding) {
     case Encoding::linear:
       return light;
-    case Encoding::gamma:
-      return std::pow(light, 1 / scanner.gamma);
     case Encoding::srgb:
       return light <= 0.0031308 ? 12.92 * light : 1.055 * std::pow(light, 1 / 2.4) - 0.055;
   }
@@ -118,12 +93,6 @@ cv::Mat digitised(cv::Mat light, const Scanner& scanner) {
   for_each(light, [&](float v, int, int) {
     return static_cast<float>(encoded(std::clamp(v * 1.0, 0.0, 1.0), scanner));
   });
-  if (scanner.auto_levels) {
-    const double low = quantile(light, 0.005);
-    const double high = quantile(light, 0.995);
-    light = (light - low) / std::max(1e-6, high - low);
-  }
-  if (scanner.positive) light = 1 - light;
   cv::Mat codes;
   // convertTo rounds and clips to the type.
   light.convertTo(codes, scanner.bits == 8 ? CV_8U : CV_16U, scanner.bits == 8 ? 255 : 65535);
@@ -154,7 +123,6 @@ ScanImage scan(const Negative& negative, const Film& film, const Scanner& scanne
   }
   ScanImage result;
   result.encoding = scanner.encoding;
-  result.gamma = scanner.encoding == Encoding::gamma ? scanner.gamma : 1;
   result.pixel_mm = negative.pixel_mm;
   result.frames = negative.frames;
   std::vector<cv::Mat> codes;
@@ -170,11 +138,9 @@ ScanImage scan(const Negative& negative, const Film& film, const Scanner& scanne
     if (scanner.response_exponent != 1) {
       for_each(light, [&](float v, int, int) { return static_cast<float>(respond(v)); });
     }
-    double gain = scanner.gain.at(scanner.gain.size() == 1 ? 0 : c);
-    if (scanner.auto_exposure) gain = 0.95 / brightest_film(light, negative);
+    const double gain = scanner.gain.at(scanner.gain.size() == 1 ? 0 : c);
     light = light * gain;
-    light += cv::Scalar(scanner.response_offset);
-    result.base_light.push_back(gain * respond(base[from]) + scanner.response_offset);
+    result.base_light.push_back(gain * respond(base[from]));
     add_noise(light, scanner, Noise(seed).fork(100 + c));
     codes.push_back(digitised(light, scanner));
   }

@@ -9,15 +9,14 @@
 
 namespace simulator {
 
-/// How light becomes code. gamma: code = light^(1/gamma). srgb: IEC 61966-2-1.
-enum class Encoding { linear, gamma, srgb };
+/// How light becomes code. srgb: IEC 61966-2-1.
+enum class Encoding { linear, srgb };
 
 struct Scanner {
   double pixel_mm = 0.05;
   int channels = 1;  ///< 1 gray, 3 red, green, blue
   int bits = 16;     ///< 8 or 16
   Encoding encoding = Encoding::linear;
-  double gamma = 2.2;
   /// Code (as a share of full scale) for no film at all, one a channel or one for all; above 1,
   /// bare light clips.
   std::vector<double> gain{1.5};
@@ -30,20 +29,14 @@ struct Scanner {
   double blur_pixels = 0.5;    ///< standard deviation of the optics' blur
   double full_well = 60000;    ///< electrons at full scale, for the noise of the light itself
   double read_noise = 1.5e-4;  ///< standard deviation in the dark, of full scale
-  double response_exponent =
-      1;                       ///< code goes as transmittance^exponent ("linear" scans may not be)
-  double response_offset = 0;  ///< of full scale
-  /// What scanning software does when left alone.
-  bool auto_exposure = false;  ///< the brightest hundredth of the film reads 0.95 of full scale
-  bool auto_levels = false;    ///< codes stretched between the half percents
-  bool positive = false;       ///< inverted
+  /// Code goes as transmittance^exponent ("linear" scans may not be).
+  double response_exponent = 1;
 };
 
 /// A finished scan and where its frames are.
 struct ScanImage {
   cv::Mat codes;  ///< CV_8U or CV_16U, 1 or 3 channels (red, green, blue)
   Encoding encoding = Encoding::linear;
-  double gamma = 1;
   double pixel_mm = 0.05;
   std::vector<FrameOutline> frames;
   /// Code, as a share of full scale and before encoding, that clean clear film would read with no
