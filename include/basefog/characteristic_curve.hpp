@@ -45,7 +45,8 @@ struct CurveShape {
 class CharacteristicCurve {
  public:
   /// Shape-keeping curve through points, which must rise in exposure and not fall in density; at
-  /// least 4, of which 3 must differ in density. Throws InputError (malformed) otherwise.
+  /// least 4, of which 3 must differ in density, within 100 stops of zero. Throws InputError
+  /// (malformed) otherwise.
   static CharacteristicCurve from_points(std::span<const CurvePoint> points);
   /// Accurate to 1e-6 in density against the closed form. Throws InputError (malformed) for a
   /// shape with no rising curve.
@@ -63,8 +64,8 @@ class CharacteristicCurve {
   /// The exposure that gives a density, anywhere between the first and the last point given,
   /// however flat the curve is there; empty elsewhere.
   std::optional<Stops> where(NetDensity density) const;
-  Stops first() const { return first_; }  ///< least exposure of the points given
-  Stops last() const { return last_; }    ///< greatest
+  Stops first() const { return first_; }  ///< least exposure of the points given that still rise
+  Stops last() const { return last_; }    ///< greatest of them
 
   /// Least exposure that a density can still tell: where the gradient has fallen to a fifth of the
   /// average gradient (about a stop below the speed point on usual films), or the first point.
@@ -74,7 +75,7 @@ class CharacteristicCurve {
   Stops highest() const { return highest_; }
   /// Where the gradient has fallen to half of its mid-scale value, or the last point.
   Stops highlight_limit() const { return highlight_limit_; }
-  /// True where the points end before the gradient falls to half, so that the limit is only known
+  /// False where the points end before the gradient falls to half, so that the limit is only known
   /// to be at least what highlight_limit() says.
   bool shoulder_seen() const { return shoulder_seen_; }
   /// Mean gradient dD/dlog10 H from 0.5 to 1.5 log H above the speed point.

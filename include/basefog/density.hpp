@@ -2,7 +2,6 @@
 #pragma once
 
 #include <cstdint>
-#include <optional>
 #include <string>
 #include <vector>
 
@@ -25,7 +24,7 @@ struct ApertureGrid {
   std::vector<float> density;
   std::vector<float> sigma;    ///< standard deviation of the aperture's mean density
   std::vector<float> clipped;  ///< share of pixels at the white limit, 0 to 1
-  std::vector<float> floored;  ///< share of pixels at or below the scan's darkest level, 0 to 1
+  std::vector<float> floored;  ///< share of pixels at the black limit, 0 to 1
 
   std::size_t index(int channel, int x, int y) const {
     return (static_cast<std::size_t>(channel) * rows + y) * columns + x;
@@ -56,7 +55,7 @@ std::string_view name_of(FrameState state);
 /// Everything that is kept of one frame on one scan: a pure function of the file and the options.
 struct FrameMeasurement {
   std::filesystem::path file;
-  std::string label;  ///< from the file's name and the place on the strip; may be empty
+  std::string label;  ///< from the file's name where the scan has one frame; else empty
   int index = 0;      ///< place in the file, from 0
   FrameRegion region;
   bool edges_found = false;

@@ -35,17 +35,18 @@ struct LightFallOff {
   double at(double x, double y) const;  ///< density at a place in pixels
 };
 
-/// Where the film is on a scan: its frames in film order, and the kind of each block.
 /// Frames on one strip of film, one after another in FilmLayout::frames.
 struct FilmStrip {
   std::size_t first = 0;
   std::size_t frames = 0;
 };
 
+/// Where the film is on a scan: its frames in film order, and the kind of each block.
 struct FilmLayout {
   std::vector<FrameRegion> frames;
   std::vector<FilmStrip> strips;  ///< in film order; together all frames
-  /// True where a frame's edges were seen; false where the whole scan was taken as picture.
+  /// True where a frame's edges were seen; false where the whole scan, or what the holder's mask
+  /// leaves open of it, was taken as picture.
   bool edges_found = false;
   std::vector<AreaKind> kind;  ///< one per block, index y * blocks.width + x
   /// From clear film and bare light around the frames; already taken off where densities are
@@ -59,8 +60,9 @@ struct FilmLayout {
 bool contains(const FrameRegion& region, double x, double y);
 
 /// Finds the frames of a scan. Never throws on a readable scan; with no edges in view the one frame
-/// is the whole scan. What the hint says is not searched for: a format it names is the only one
-/// tried, a strip of so many frames has so many, placed by their pitch where nothing shows them.
+/// is the whole scan, or what the holder's mask leaves open of it. What the hint says is not
+/// searched for: a format it names is the only one tried, a strip of so many frames has so many,
+/// placed by their pitch where nothing shows them.
 FilmLayout find_film(const Scan& scan, const LayoutHint& hint = {});
 
 }  // namespace basefog

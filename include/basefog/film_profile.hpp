@@ -4,7 +4,6 @@
 #include <filesystem>
 #include <ostream>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "basefog/characteristic_curve.hpp"
@@ -15,7 +14,8 @@
 namespace basefog {
 
 struct FilmLayer {
-  std::string name;  ///< "silver", or "red", "green", "blue" by the light that reads its density
+  /// "silver", "dye" (chromogenic), or "red", "green", "blue" by the light that reads its density.
+  std::string name;
   CharacteristicCurve curve;  ///< relative to the film's own speed point
 };
 
@@ -80,7 +80,7 @@ FilmProfile generic_colour_negative(FilmSpeed speed);
 /// malformed: names the key and what it must be).
 FilmProfile read_film_profile(const std::filesystem::path& path);
 
-/// Writes a profile that read_film_profile reads back: each layer as points, densities to 0.0001.
+/// Writes a profile that read_film_profile reads back: each layer as points, densities to 0.00001.
 void write_film_profile(std::ostream& out, const FilmProfile& film);
 
 }  // namespace basefog

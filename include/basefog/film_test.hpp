@@ -18,7 +18,7 @@ struct FilmTestStep {
   std::string name;
   /// log10 H in lux·s where the series' exposures are absolute, otherwise from a zero of its own.
   double log_h = 0;
-  std::vector<double> density;  ///< one a layer, base included where the series' base is absent
+  std::vector<double> density;  ///< one a layer, from the same zero as the series' base
   std::vector<double> sigma;    ///< standard deviation of each, > 0
 };
 

@@ -37,6 +37,8 @@ constexpr std::size_t kMostScansInReview = 1000;
 /// Bytes of a log or a file of pairs, and rows of a log.
 constexpr std::size_t kMostLogBytes = 4 * kMebibyte;
 constexpr std::size_t kMostLogRows = 10'000;
+/// Rows of a table of densities, of steps or of codes.
+constexpr std::size_t kMostTableRows = 1000;
 /// Bytes of a camera, film or response file and of a table of densities or codes.
 constexpr std::size_t kMostSettingsBytes = 4 * kMebibyte;
 /// Bytes of a scan's record, and numbers in all of its arrays, which are packed.

@@ -30,7 +30,8 @@ struct Reciprocity {
 };
 
 /// The time that gives the film what the meter asked for: metered time lengthened by the film's
-/// failure of reciprocity. No change up to 1 s, or up to the table's first time.
+/// failure of reciprocity. No change up to 1 s; of a table, up to its longest uncorrected time (see
+/// Reciprocity::table).
 ShutterTime corrected_time(const Reciprocity& film, ShutterTime metered);
 
 /// Light lost to failure of reciprocity at a time, and how unsure that is.

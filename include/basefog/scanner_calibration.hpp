@@ -26,9 +26,8 @@ struct PatchRegion {
 /// The code that a scanner gave for one patch, as a fraction of full scale, one a channel.
 struct PatchCode {
   double mean = 0;
-  double sigma = 0;        ///< standard deviation of the mean; 0 where it is not known
-  double pixel_sigma = 0;  ///< standard deviation of one pixel; 0 where it is not known
-  bool clipped = false;    ///< more than a hundredth of its pixels at the white limit
+  double sigma = 0;      ///< standard deviation of the mean; 0 where it is not known
+  bool clipped = false;  ///< more than a hundredth of its pixels at the white limit
 };
 
 /// One patch of a step tablet: its known density and the codes that the scanner gave for it.
@@ -100,12 +99,12 @@ Response response_of(const ScannerCalibration& calibration);
 /// Throws InputError (not_writable).
 void write_response_file(const std::filesystem::path& path, const ScannerCalibration& calibration);
 
-/// Finds a column or row of `steps` equal patches whose density rises from one end to the other, on
-/// a surround that is brighter or darker, turned by up to 3 degrees against the scan's sides; gaps
-/// of up to a fifth of the pitch and figures on the patches do no harm. The scan must have been
-/// read with a linear response, so that its light is the code. Lightest patch first. The regions
-/// keep clear of the patches' edges. Throws InputError (malformed) where there is no such row of
-/// patches.
+/// Finds a column or row of `steps` (3 or more) equal patches whose density rises from one end to
+/// the other, on a surround that is brighter or darker, turned by up to 3 degrees against the
+/// scan's sides; gaps of up to a fifth of the pitch and figures on the patches do no harm. The scan
+/// must have been read with a linear response, so that its light is the code. Lightest patch first.
+/// The regions keep clear of the patches' edges. Throws InputError (malformed) where there is no
+/// such row of patches.
 std::vector<PatchRegion> find_tablet_patches(const Scan& scan, int steps);
 
 /// Reads the codes in the patches, figures and scratches trimmed off (the middle 80 % of the
@@ -115,7 +114,8 @@ std::vector<TabletPatch> measure_patches(const Scan& scan, std::span<const Patch
                                          std::span<const Density> densities);
 
 /// From --steps FILE: densities of the steps, lightest first, one a line, or "step,density" with
-/// the step's number first; a comma, semicolon or tab between, a head line and # comments allowed.
+/// the step's number first; a comma, semicolon or tab between, with the latter two decimal commas
+/// too; a head line and # comments allowed.
 /// Throws InputError (not_found, malformed).
 std::vector<Density> read_step_densities(const std::filesystem::path& path);
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <array>
+#include <numbers>
 #include <optional>
 #include <string>
 
@@ -20,6 +20,11 @@ inline constexpr NetDensity kIso5800SpeedDensity{0.15};
 /// development may miss it [ISO6], [H740, p. 10].
 inline constexpr double kIso6Rise = 0.80;
 inline constexpr double kIso6RiseTolerance = 0.05;
+
+/// Exposure at the speed point of a film of speed 1, lux·s: black-and-white [ISO6] and colour
+/// negative [ISO5800].
+inline constexpr double kIso6SpeedExposure = 0.8;
+inline constexpr double kIso5800SpeedExposure = std::numbers::sqrt2;
 
 /// S = 0.8 / Hm, Hm being the exposure 0.10 above base + fog, in lux·s [ISO6]. Unrounded.
 FilmSpeed iso6_speed(LogExposure speed_point);

@@ -12,9 +12,9 @@ struct StrayLight {
   double share_sigma = 0;  ///< standard deviation of that
   int width = 0;           ///< cells of the map; 0: no stray light
   int height = 0;          ///< cells
-  int channels = 0;
-  double cell_side = 1;      ///< pixels
-  std::vector<float> light;  ///< stray light, against full scale, planar by channel
+  double cell_side = 1;    ///< pixels
+  /// Stray light, against full scale, planar by the scan's channels.
+  std::vector<float> light;
 
   /// Stray light at a place in pixels, interpolated; 0 where there is no map.
   double at(int channel, double x, double y) const;

@@ -65,8 +65,11 @@ int run_bias(const BiasArguments& arguments) {
 int run_ledger(const LedgerArguments& arguments) {
   const std::filesystem::path path = ledger_path(arguments.ledger);
   Ledger ledger(path, Ledger::Access::read);
-  const std::vector<RememberedRoll> rolls = ledger.rolls();
+  std::vector<RememberedRoll> rolls = ledger.rolls();
   if (!arguments.remove) {
+    std::erase_if(rolls, [&](const RememberedRoll& roll) {
+      return arguments.camera && *arguments.camera != roll.camera;
+    });
     write_ledger_table(std::cout, rolls, terminal_style());
     return kAllMeasured;
   }
@@ -107,8 +110,7 @@ void add_ledger_command(CLI::App& app, int& status) {
   CLI::App* command = app.add_subcommand("ledger", "List the remembered rolls, or remove one");
   const auto a = std::make_shared<LedgerArguments>();
   command->add_option("--remove", a->remove, "Forget this roll")->type_name("ROLL");
-  command->add_option("--camera", a->camera, "Whose roll, where two cameras have one of that name")
-      ->type_name("NAME");
+  command->add_option("--camera", a->camera, "This camera's rolls only")->type_name("NAME");
   command->add_option("--ledger", a->ledger, "The ledger's file; default: in the data folder")
       ->type_name("FILE");
   command->footer("  basefog ledger\n  basefog ledger --remove roll7\n");

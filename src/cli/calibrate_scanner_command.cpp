@@ -12,17 +12,13 @@
 #include "basefog/scan.hpp"
 #include "basefog/scanner_calibration.hpp"
 #include "cli/exit_status.hpp"
+#include "cli/input_files.hpp"
 #include "cli/option_checks.hpp"
 #include "cli/outputs.hpp"
 #include "report/markup.hpp"
 
 namespace basefog::cli {
 namespace {
-
-bool is_table(const std::filesystem::path& file) {
-  constexpr auto kEndings = std::to_array<const char*>({".csv", ".tsv", ".txt"});
-  return std::find(kEndings.begin(), kEndings.end(), file.extension()) != kEndings.end();
-}
 
 std::vector<TabletPatch> patches_on_scan(const CalibrateScannerArguments& arguments) {
   if (!arguments.steps) {
@@ -72,7 +68,7 @@ int run_calibrate_scanner(const CalibrateScannerArguments& arguments) {
   if (arguments.patches) inputs.push_back(*arguments.patches);
   check_not_an_input(arguments.out, inputs);
 
-  const bool table = is_table(arguments.tablet);
+  const bool table = is_table_file(arguments.tablet);
   const std::vector<TabletPatch> patches =
       table ? read_patch_codes(arguments.tablet, arguments.full_scale) : patches_on_scan(arguments);
   CalibrationOptions options;

@@ -31,7 +31,8 @@ int run_card(const CardArguments& arguments) {
   write_output(arguments.out, [&](std::ostream& out) {
     ending == ".svg" ? write_pocket_card(out, analysis) : write_pocket_card_pdf(out, analysis);
   });
-  return kAllMeasured;
+  say_unreadable(analysis);
+  return exit_status_of(analysis);
 }
 
 void add_card_command(CLI::App& app, int& status) {

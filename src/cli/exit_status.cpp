@@ -3,6 +3,8 @@
 
 #include <algorithm>
 
+#include "cli/terminal.hpp"
+
 namespace basefog::cli {
 
 ExitStatus exit_status_of(const Analysis& analysis) {
@@ -16,6 +18,13 @@ ExitStatus exit_status_of(const Analysis& analysis) {
                  static_cast<std::ptrdiff_t>(analysis.frames.size())
              ? kAllMeasured
              : kSomeNotMeasured;
+}
+
+void say_unreadable(const Analysis& analysis) {
+  for (const Warning& warning : analysis.warnings) {
+    if (warning.flag != Flag::unreadable_file || !warning.file) continue;
+    say(warning.file->string() + " " + warning.text + "; " + warning.next_step + ".");
+  }
 }
 
 }  // namespace basefog::cli

@@ -16,4 +16,7 @@ enum ExitStatus {
 /// Of a reviewed roll. A blank frame is dealt with: it was seen to hold no picture.
 ExitStatus exit_status_of(const Analysis& analysis);
 
+/// Names on standard error each scan that could not be read, where no table does.
+void say_unreadable(const Analysis& analysis);
+
 }  // namespace basefog::cli

@@ -11,6 +11,7 @@
 #include "basefog/film_test.hpp"
 #include "basefog/film_test_frames.hpp"
 #include "cli/exit_status.hpp"
+#include "cli/input_files.hpp"
 #include "cli/option_checks.hpp"
 #include "cli/outputs.hpp"
 #include "cli/progress.hpp"
@@ -21,8 +22,6 @@ namespace {
 
 /// No shutter repeats better than this, stops (judgement); keeps the fit's weights finite.
 constexpr double kLeastScatter = 0.005;
-
-bool is_table(const std::filesystem::path& file) { return file.extension() == ".csv"; }
 
 /// calibrate_film does not know what file its steps came from.
 FilmTest calibrate(const FilmTestSeries& series, FilmKind kind, const std::filesystem::path& file) {
@@ -116,11 +115,13 @@ int run_film(const FilmArguments& arguments) {
 int run_calibrate_film(const CalibrateFilmArguments& arguments) {
   std::vector<std::filesystem::path> inputs = arguments.inputs;
   if (arguments.log) inputs.push_back(*arguments.log);
+  inputs.emplace_back(arguments.film);
+  if (!arguments.response.empty()) inputs.emplace_back(arguments.response);
   for (const auto& output : {arguments.out, arguments.plot}) {
     if (output) check_not_an_input(*output, inputs);
   }
   const FilmProfile film = named_film(arguments.film);
-  return arguments.inputs.size() == 1 && is_table(arguments.inputs.front())
+  return arguments.inputs.size() == 1 && is_table_file(arguments.inputs.front())
              ? calibrate_from_table(arguments, film.kind)
              : calibrate_from_scans(arguments, film);
 }

@@ -50,6 +50,12 @@ int run_logsheet(const LogsheetArguments& arguments) {
     throw InputError(ErrorCode::usage, arguments.out, problem, "see basefog logsheet --help");
   }
   if (arguments.out.extension() == ".csv" || arguments.out == "-") {
+    // A log may have been filled in there.
+    std::error_code error;
+    if (std::filesystem::exists(arguments.out, error)) {
+      throw InputError(ErrorCode::usage, arguments.out, "is there already",
+                       "name a new file, or move it away");
+    }
     write_output(arguments.out,
                  [&](std::ostream& out) { write_logsheet_csv(out, camera, options); });
     return kAllMeasured;

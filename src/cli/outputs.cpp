@@ -21,7 +21,7 @@ const fs::path kStdout = "-";
 /// The folder that must not be written into: the input itself, or the folder that it lies in.
 fs::path folder_of(const fs::path& input) {
   std::error_code error;
-  const fs::path whole = fs::weakly_canonical(fs::absolute(input), error);
+  const fs::path whole = fs::weakly_canonical(fs::absolute(input, error), error);
   return fs::is_directory(whole, error) ? whole : whole.parent_path();
 }
 
@@ -55,8 +55,12 @@ void check_outputs(const Outputs& outputs, const std::vector<fs::path>& inputs) 
 
 void check_output_files(const std::vector<fs::path>& files, const std::vector<fs::path>& inputs) {
   for (const fs::path& file : files) {
+    if (file.empty()) {
+      throw InputError(ErrorCode::usage, "an output", "was given without a name",
+                       "name a file, or leave the option out");
+    }
     std::error_code error;
-    const fs::path whole = fs::weakly_canonical(fs::absolute(file), error);
+    const fs::path whole = fs::weakly_canonical(fs::absolute(file, error), error);
     for (const fs::path& input : inputs) {
       if (whole.parent_path() == folder_of(input)) {
         throw InputError(ErrorCode::usage, file, "would be written beside " + input.string(),
@@ -76,9 +80,9 @@ void check_output_files(const std::vector<fs::path>& files, const std::vector<fs
 
 void check_not_an_input(const fs::path& output, const std::vector<fs::path>& inputs) {
   std::error_code error;
-  const fs::path whole = fs::weakly_canonical(fs::absolute(output), error);
+  const fs::path whole = fs::weakly_canonical(fs::absolute(output, error), error);
   for (const fs::path& input : inputs) {
-    const fs::path there = fs::weakly_canonical(fs::absolute(input), error);
+    const fs::path there = fs::weakly_canonical(fs::absolute(input, error), error);
     if (whole == there) {
       throw InputError(ErrorCode::usage, output, "is one of the inputs", "name another file");
     }

@@ -72,6 +72,7 @@ int run_proof(const ProofArguments& arguments) {
                 style == ProofStyle::straight ? "straight" : "corrected",
                 report::printable(arguments.out.string()).c_str());
   }
+  say_unreadable(analysis);
   return exit_status_of(analysis);
 }
 

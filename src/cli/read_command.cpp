@@ -3,8 +3,8 @@
 
 #include <CLI/CLI.hpp>
 #include <iostream>
-#include <map>
 #include <memory>
+#include <set>
 
 #include "basefog/error.hpp"
 #include "basefog/layout_hint.hpp"
@@ -24,11 +24,14 @@ namespace {
 std::vector<fs::path> files_in(const fs::path& folder, const std::vector<fs::path>& scans,
                                fs::path (fs::path::*part_of)() const, const std::string& ending) {
   std::vector<fs::path> files;
-  std::map<std::string, int> times;
+  std::set<fs::path> taken;
   for (const fs::path& scan : scans) {
     const std::string name = (folder / (scan.*part_of)()).string();
-    const int time = ++times[name];
-    files.emplace_back(name + (time > 1 ? "-" + std::to_string(time) : "") + ending);
+    fs::path file = name + ending;
+    for (int k = 2; !taken.insert(file).second; ++k) {
+      file = name + "-" + std::to_string(k) + ending;
+    }
+    files.push_back(std::move(file));
   }
   return files;
 }

@@ -85,7 +85,14 @@ int run_review(const ReviewArguments& arguments) {
   inputs.insert(inputs.end(), arguments.records.begin(), arguments.records.end());
   check_outputs(arguments.outputs, inputs);
   for (const std::filesystem::path& file : arguments.outputs.files()) {
-    if (roll.match) check_not_an_input(file, {*roll.match});
+    check_not_an_input(file, settings_files(roll));
+  }
+  const bool reading = !roll.response.empty() || roll.light || !roll.layout.empty();
+  if (!arguments.records.empty() && reading) {
+    throw InputError(ErrorCode::usage, "--from",
+                     "takes scans that are read already, so that --response, --light and --layout "
+                     "come too late",
+                     "give them to basefog read --record");
   }
   ReviewOptions options = as_review_options(roll);
   options.progress = Progress(roll.quiet, roll.verbose);
@@ -99,6 +106,7 @@ int run_review(const ReviewArguments& arguments) {
     style.detailed = roll.verbose;
     write_table(std::cout, analysis, style);
   }
+  if (roll.quiet || arguments.outputs.to_stdout()) say_unreadable(analysis);
   if (arguments.remember) remember_roll(arguments, analysis);
   return exit_status_of(analysis);
 }

@@ -113,4 +113,13 @@ std::vector<std::filesystem::path> inputs_of(const RollArguments& arguments) {
   return inputs;
 }
 
+std::vector<std::filesystem::path> settings_files(const RollArguments& arguments) {
+  std::vector<std::filesystem::path> files;
+  if (arguments.match) files.push_back(*arguments.match);
+  // A word such as "bw" names no output.
+  if (!arguments.film.empty()) files.emplace_back(arguments.film);
+  if (!arguments.response.empty()) files.emplace_back(arguments.response);
+  return files;
+}
+
 }  // namespace basefog::cli

@@ -48,4 +48,8 @@ ReviewOptions as_review_options(const RollArguments& arguments);
 /// file, which may lie among earlier results.
 std::vector<std::filesystem::path> inputs_of(const RollArguments& arguments);
 
+/// The files that were given for a match, a film and a response: none of them is an output, though
+/// outputs may lie beside them.
+std::vector<std::filesystem::path> settings_files(const RollArguments& arguments);
+
 }  // namespace basefog::cli

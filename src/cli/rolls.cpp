@@ -2,13 +2,15 @@
 #include "cli/rolls.hpp"
 
 #include <algorithm>
-#include <array>
+#include <cctype>
+#include <exception>
 #include <iostream>
 
 #include "basefog/error.hpp"
 #include "basefog/roll_summary.hpp"
 #include "basefog/scan.hpp"
 #include "cli/exit_status.hpp"
+#include "cli/input_files.hpp"
 #include "cli/progress.hpp"
 #include "cli/terminal.hpp"
 #include "roll/scan_files.hpp"
@@ -109,9 +111,12 @@ RollOutcome review_one(const ReviewArguments& arguments, const std::string& name
     if (arguments.remember && !try_to_remember(arguments, analysis, name)) {
       outcome.status = kSomeNotMeasured;
     }
-  } catch (const InputError& error) {
+  } catch (const std::exception& error) {
+    outcome.summary = RollSummary();
     outcome.summary.name = name;
     outcome.summary.failure = std::string(error.what()) + ".";
+    // The table tells it otherwise.
+    if (arguments.roll.quiet) say("roll " + name + ": " + outcome.summary.failure);
   }
   return outcome;
 }
@@ -144,14 +149,15 @@ std::vector<fs::path> roll_folders(const std::vector<fs::path>& inputs) {
 }
 
 std::optional<fs::path> log_in(const fs::path& folder) {
-  constexpr auto kEndings = std::to_array<const char*>({".csv", ".tsv", ".txt"});
-  std::vector<fs::path> tables;
-  std::error_code error;
-  for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error)) {
-    const fs::path& path = it->path();
-    if (std::find(kEndings.begin(), kEndings.end(), path.extension()) == kEndings.end()) continue;
-    if (path.stem() == "log") return path;
-    tables.push_back(path);
+  const std::vector<fs::path> tables = expanded({folder}, is_table_file);
+  for (const fs::path& path : tables) {
+    std::string stem = path.stem().string();
+    for (char& c : stem) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+    if (stem == "log") return path;
+  }
+  if (tables.size() > 1) {
+    say(folder.string() + " holds " + std::to_string(tables.size()) +
+        " tables, none of them named log.csv, so no log was taken.");
   }
   return tables.size() == 1 ? std::optional(tables.front()) : std::nullopt;
 }

@@ -104,8 +104,8 @@ std::string as_marked(ShutterTime t) {
   for (const HalfStopMark& half : kHalfStopTimes) {
     if (same(t.seconds(), std::exp2(half.stops))) return as_marked(ShutterTime(half.mark));
   }
-  // Fractions are engraved below a third of a second; 0.3 s and longer as decimals.
-  if (t.seconds() > 0.29) return trimmed(t.seconds(), 3) + " s";
+  // Fractions up to a third of a second; 0.3 s and longer as decimals.
+  if (t.seconds() > 0.29 && !same(t.seconds(), 1.0 / 3)) return trimmed(t.seconds(), 3) + " s";
   return "1/" + trimmed(1 / t.seconds(), 4);
 }
 

@@ -60,7 +60,13 @@ class PartFile {
     const unsigned flags = replace ? 0 : RENAME_NOREPLACE;
     if (::renameat2(AT_FDCWD, part_.c_str(), AT_FDCWD, target_.c_str(), flags) != 0) {
       if (!replace && errno == EEXIST) return false;
-      give_up();
+      // Some file systems cannot rename without replacing; all that have links can link so.
+      const bool unknown = !replace && (errno == EINVAL || errno == ENOSYS);
+      if (!unknown || ::link(part_.c_str(), target_.c_str()) != 0) {
+        if (unknown && errno == EEXIST) return false;
+        give_up();
+      }
+      ::unlink(part_.c_str());
     }
     part_.clear();
     return true;

@@ -3,18 +3,15 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
-#include <cmath>
 #include <limits>
-#include <sstream>
 #include <string>
 #include <string_view>
 
 #include "basefog/error.hpp"
 #include "basefog/limits.hpp"
 #include "basefog/scanner_calibration.hpp"
-#include "core/text_file.hpp"
 #include "core/whole_file.hpp"
+#include "film/table_cells.hpp"
 #include "scan/response_file.hpp"
 
 namespace basefog {
@@ -24,62 +21,46 @@ namespace fs = std::filesystem;
 
 /// Codes in response files are written in units of 16 bits.
 constexpr double kFileScale = 65535;
-constexpr std::size_t kMostRows = 1000;
 
 [[noreturn]] void malformed(const fs::path& path, std::string problem) {
   throw InputError(ErrorCode::malformed, path, std::move(problem),
                    "write one step a line, numbers with a decimal point, a comma between them");
 }
 
-std::optional<double> number(std::string_view text) {
-  while (!text.empty() && (text.front() == ' ' || text.front() == '"')) text.remove_prefix(1);
-  while (!text.empty() && (text.back() == ' ' || text.back() == '"')) text.remove_suffix(1);
-  if (text.starts_with('+')) text.remove_prefix(1);
-  double value = 0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (error != std::errc() || end != text.data() + text.size() || !std::isfinite(value)) {
-    return std::nullopt;
-  }
-  return value;
-}
-
-/// The numbers of a line between commas, semicolons or tabs; absent where one is not a number.
+/// The numbers of a line; absent where one is not a number.
 std::optional<std::vector<double>> numbers_of(std::string_view line) {
   std::vector<double> numbers;
-  for (std::size_t start = 0; start <= line.size();) {
-    const std::size_t end = std::min(line.find_first_of(",;\t", start), line.size());
-    const auto value = number(line.substr(start, end - start));
+  for (const std::string& cell : table_cells(line)) {
+    const std::optional<double> value = number_in_cell(cell);
     if (!value) return std::nullopt;
     numbers.push_back(*value);
-    start = end + 1;
   }
   return numbers;
 }
 
 /// All rows of numbers in a file; the first line may be words, lines of nothing or # are left out.
 std::vector<std::vector<double>> read_rows(const fs::path& path) {
-  std::istringstream in(read_text_file(path, {"a table of steps", limits::kMostSettingsBytes}));
-  constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
   std::vector<std::vector<double>> rows;
-  std::string text;
   bool head_allowed = true;
-  for (int line = 1; std::getline(in, text); ++line) {
-    std::string_view content = text;
-    if (line == 1 && content.starts_with(kByteOrderMark)) content.remove_prefix(3);
+  for (const TableLine& line :
+       table_lines(path, {"a table of steps", limits::kMostSettingsBytes})) {
+    std::string_view content = line.text;
     content = content.substr(0, content.find('#'));
-    const auto last = content.find_last_not_of(" \t\r");
-    if (last == std::string_view::npos) continue;
-    content = content.substr(0, last + 1);
+    content = content.substr(0, content.find_last_not_of(" \t\r") + 1);
     const auto numbers = numbers_of(content);
-    if (!numbers && !head_allowed) malformed(path, fmt::format("line {} is not numbers", line));
+    if (!numbers && !head_allowed) {
+      malformed(path, fmt::format("line {} is not numbers", line.number));
+    }
     head_allowed = false;
     if (!numbers) continue;
     if (!rows.empty() && numbers->size() != rows.front().size()) {
-      malformed(path, fmt::format("line {} has {} numbers where the first has {}", line,
+      malformed(path, fmt::format("line {} has {} numbers where the first has {}", line.number,
                                   numbers->size(), rows.front().size()));
     }
     rows.push_back(*numbers);
-    if (rows.size() > kMostRows) malformed(path, "has too many lines for a step tablet");
+    if (rows.size() > limits::kMostTableRows) {
+      malformed(path, fmt::format("has more than {} lines of numbers", limits::kMostTableRows));
+    }
   }
   if (rows.empty()) malformed(path, "has no line of numbers");
   return rows;

@@ -28,6 +28,8 @@ constexpr Stops kShapeStep{1.0 / 16};
 static_assert(kShapeStep.log10() < ToeAndShoulder::kSpan * 1.5);
 /// Step of searches along the curve, stops.
 constexpr double kSearchStep = 1.0 / 32;
+/// No film's points lie so far from any zero in use (lux seconds, its speed point).
+constexpr Stops kFarthestPoint{100};
 
 [[noreturn]] void refuse(const std::string& problem, const std::string& next_step) {
   throw InputError(ErrorCode::malformed, {}, problem, next_step);
@@ -88,6 +90,9 @@ void check_points(std::span<const CurvePoint> points) {
   for (std::size_t i = 0; i < points.size(); ++i) {
     if (!std::isfinite(points[i].exposure.value()) || !std::isfinite(points[i].density.value())) {
       refuse("has a point that is not a number", next);
+    }
+    if (points[i].exposure < -kFarthestPoint || points[i].exposure > kFarthestPoint) {
+      refuse("has a point over 100 stops from zero", "give exposures in stops, or as log10 H");
     }
     if (i == 0) continue;
     if (points[i].exposure <= points[i - 1].exposure) {

@@ -1,15 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "film/curve_fit.hpp"
 
+#include <fmt/format.h>
+
 #include <Eigen/Dense>
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numeric>
 
 #include "basefog/error.hpp"
 #include "basefog/units.hpp"
 #include "numeric/least_squares.hpp"
+#include "numeric/rising_share.hpp"
 
 namespace basefog {
 namespace {
@@ -32,6 +34,13 @@ const Prior kLogShoulderWidth{std::log(0.4), 0.4};
 constexpr double kDeparture = 0.04;
 constexpr double kDepartureSpan = 0.60;
 
+/// No film's exposures span so many powers of ten.
+constexpr double kMostLogRange = 20;
+
+/// Scatter beyond what noise, exposures and the form explain, as their multiple, that a slip makes
+/// and no film does (judgement).
+constexpr double kMostExcess = 2.5;
+
 std::vector<std::size_t> rising_order(const std::vector<double>& log_h) {
   std::vector<std::size_t> order(log_h.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
@@ -45,6 +54,17 @@ void check(const CurveSamples& samples) {
   if (samples.log_h.size() < 4) {
     throw InputError(ErrorCode::malformed, {}, "has fewer than 4 steps", next);
   }
+  const auto [first, last] = std::minmax_element(samples.log_h.begin(), samples.log_h.end());
+  if (!(*last - *first < kMostLogRange)) {
+    throw InputError(ErrorCode::malformed, {}, "has exposures over more than 20 powers of ten",
+                     "give exposures as log10 H, not as lux seconds");
+  }
+  constexpr double kLeastRising = 0.8;  // toes and shoulders read level, within the noise
+  if (rising_share(samples.log_h, samples.density) < kLeastRising) {
+    throw InputError(ErrorCode::malformed, {},
+                     "has densities that do not rise with exposure, as a negative's do",
+                     "check the order of the steps, and for misprints");
+  }
   const auto [least, most] = std::minmax_element(samples.density.begin(), samples.density.end());
   if (!(*most - *least > 0.1)) {
     throw InputError(ErrorCode::malformed, {}, "has steps that hardly differ in density", next);
@@ -57,7 +77,14 @@ ToeAndShoulder form_of(const Eigen::VectorXd& p) {
 
 /// Net density of the form at rising exposures.
 Eigen::VectorXd form_density(const Eigen::VectorXd& p, std::span<const double> rising) {
-  const std::vector<double> shape = form_of(p).densities(rising);
+  const ToeAndShoulder form = form_of(p);
+  // The search may try any place and width; where no film has them there is no density, and the
+  // step is taken back.
+  const double foot = std::min(rising.front(), form.toe - 6 * form.toe_width);
+  if (!(rising.back() - foot < 3 * kMostLogRange)) {
+    return Eigen::VectorXd::Constant(std::ssize(rising), std::nan(""));
+  }
+  const std::vector<double> shape = form.densities(rising);
   return std::exp(p[1]) *
          Eigen::Map<const Eigen::VectorXd>(shape.data(), static_cast<Eigen::Index>(shape.size()));
 }
@@ -167,6 +194,15 @@ void CurveFit::fit(const CurveSamples& samples) {
   const double chi_square = last.sum_of_squares / freedom;
   // Scatter that chance alone makes is no excess: two standard deviations of chi square.
   if (chi_square > 1 + 2 * std::sqrt(2 / freedom)) excess_ = std::sqrt(chi_square);
+  if (excess_ > kMostExcess) {
+    Eigen::Index worst = 0;
+    whitened.cwiseAbs().maxCoeff(&worst);
+    throw InputError(ErrorCode::malformed, {},
+                     fmt::format("has a step far off the curve of the others, about density {:.2f} "
+                                 "at log H {:.2f}",
+                                 density_[worst], log_h_[static_cast<std::size_t>(worst)]),
+                     "check it for a misprint or a wrong row, or leave it out");
+  }
   inverse_ = factor.solve(Eigen::MatrixXd::Identity(n, n));
   const Eigen::VectorXd miss = factor.matrixL() * whitened;
   weighted_ = inverse_ * miss;

@@ -42,9 +42,6 @@ class CurveFit {
   double shoulder_sigma() const;
   /// Root mean square of sample less curve, density.
   double residual() const { return residual_; }
-  /// By how much the scatter exceeds what the sigmas say; 1 where it does not. Already within the
-  /// covariances.
-  double excess_scatter() const { return excess_; }
 
  private:
   /// Parameters: base, ln gradient, toe, ln toe width, shoulder - toe, ln shoulder width.

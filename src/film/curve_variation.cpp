@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The same film made harder or softer, with a longer straight line or a longer toe.
 #include <algorithm>
-#include <cmath>
 #include <stdexcept>
 
 #include "basefog/characteristic_curve.hpp"

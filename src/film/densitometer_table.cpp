@@ -1,18 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <fmt/format.h>
 
-#include <algorithm>
-#include <array>
 #include <cctype>
-#include <charconv>
-#include <sstream>
 #include <string>
 #include <string_view>
 
 #include "basefog/error.hpp"
 #include "basefog/film_test.hpp"
 #include "basefog/limits.hpp"
-#include "core/text_file.hpp"
+#include "film/table_cells.hpp"
 
 namespace basefog {
 namespace {
@@ -23,82 +19,45 @@ constexpr double kDensitometerSigma = 0.01;
 const char* const kNextStep =
     "give one header line, then rows of log10 exposure and densities, separated by commas";
 
-std::string_view trimmed(std::string_view text) {
-  while (!text.empty() && std::isspace(static_cast<unsigned char>(text.front())) != 0) {
-    text.remove_prefix(1);
-  }
-  while (!text.empty() && std::isspace(static_cast<unsigned char>(text.back())) != 0) {
-    text.remove_suffix(1);
-  }
-  if (text.size() >= 2 && text.front() == '"' && text.back() == '"') {
-    text = text.substr(1, text.size() - 2);
-  }
-  return text;
-}
-
-std::vector<std::string> cells_of(std::string_view line) {
-  const char separator = line.find(';') != std::string_view::npos    ? ';'
-                         : line.find('\t') != std::string_view::npos ? '\t'
-                                                                     : ',';
-  std::vector<std::string> cells;
-  while (true) {
-    const std::size_t end = line.find(separator);
-    cells.emplace_back(trimmed(line.substr(0, end)));
-    if (end == std::string_view::npos) return cells;
-    line.remove_prefix(end + 1);
-  }
-}
-
-/// A number with a point, or with a comma where the table is separated otherwise.
-std::optional<double> number(std::string text) {
-  std::replace(text.begin(), text.end(), ',', '.');
-  if (!text.empty() && text.front() == '+') text.erase(0, 1);
-  double value = 0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-  if (error != std::errc() || end != text.data() + text.size()) return std::nullopt;
-  return value;
-}
-
 struct Table {
   std::vector<std::string> columns;
   std::vector<std::vector<std::optional<double>>> rows;  ///< empty cells are absent
 };
 
 Table read_table(const std::filesystem::path& path) {
-  std::istringstream file(
-      read_text_file(path, {"a table of densities", limits::kMostSettingsBytes}));
   Table table;
-  std::string line;
-  int number_of_line = 0;
-  while (std::getline(file, line)) {
-    ++number_of_line;
-    if (number_of_line == 1 && line.starts_with("\xEF\xBB\xBF")) line.erase(0, 3);
-    if (trimmed(line).empty() || line.front() == '#') continue;
-    const std::vector<std::string> cells = cells_of(line);
+  for (const TableLine& line :
+       table_lines(path, {"a table of densities", limits::kMostSettingsBytes})) {
+    const std::vector<std::string> cells = table_cells(line.text);
     if (table.columns.empty()) {
       table.columns = cells;
       continue;
     }
     if (cells.size() > table.columns.size()) {
       throw InputError(ErrorCode::malformed, path,
-                       fmt::format("line {} has more cells than the header", number_of_line),
+                       fmt::format("line {} has more cells than the header", line.number),
                        kNextStep);
     }
     std::vector<std::optional<double>> row(table.columns.size());
     for (std::size_t i = 0; i < cells.size(); ++i) {
       if (cells[i].empty()) continue;
-      row[i] = number(cells[i]);
+      row[i] = number_in_cell(cells[i]);
       if (!row[i]) {
         throw InputError(ErrorCode::malformed, path,
-                         fmt::format("line {}: '{}' is not a number", number_of_line, cells[i]),
+                         fmt::format("line {}: '{}' is not a number", line.number, cells[i]),
                          kNextStep);
       }
     }
     if (!row.front()) {
       throw InputError(ErrorCode::malformed, path,
-                       fmt::format("line {} has no exposure", number_of_line), kNextStep);
+                       fmt::format("line {} has no exposure", line.number), kNextStep);
     }
     table.rows.push_back(std::move(row));
+    if (table.rows.size() > limits::kMostTableRows) {
+      throw InputError(ErrorCode::malformed, path,
+                       fmt::format("has more than {} rows", limits::kMostTableRows),
+                       "give one row a step");
+    }
   }
   if (table.columns.size() < 2 || table.rows.empty()) {
     throw InputError(ErrorCode::malformed, path, "holds no table of densities", kNextStep);
@@ -109,10 +68,11 @@ Table read_table(const std::filesystem::path& path) {
 /// Columns of red, green and blue densities; empty where the table has no such three.
 std::vector<std::size_t> colour_columns(const Table& table) {
   std::vector<std::size_t> found;
-  for (const char initial : {'r', 'g', 'b'}) {
+  for (const std::string_view colour : {"red", "green", "blue"}) {
     for (std::size_t i = 1; i < table.columns.size(); ++i) {
-      const std::string& name = table.columns[i];
-      if (!name.empty() && std::tolower(static_cast<unsigned char>(name.front())) == initial) {
+      std::string name = table.columns[i];
+      for (char& c : name) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+      if (name == colour || name == colour.substr(0, 1)) {
         found.push_back(i);
         break;
       }

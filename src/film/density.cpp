@@ -7,6 +7,7 @@
 #include <numeric>
 
 #include "basefog/error.hpp"
+#include "film/even_density.hpp"
 #include "film/film_faults.hpp"
 #include "film/polarity.hpp"
 #include "numeric/quantile.hpp"
@@ -17,7 +18,6 @@ namespace {
 /// A measuring aperture is this part of the frame's long side: 0.5 mm on 36 mm.
 constexpr int kAperturesPerLongSide = 72;
 constexpr int kOverviewSide = 360;
-constexpr double kLeastLight = 1e-5;
 
 /// A frame that holds no picture: nothing above this net density, or no more range than that.
 constexpr double kBlankDensity = 0.05;

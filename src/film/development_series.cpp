@@ -1,21 +1,39 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <fmt/format.h>
 
+#include <array>
+#include <cctype>
+#include <charconv>
 #include <cmath>
-#include <regex>
+#include <optional>
+#include <string>
+#include <string_view>
 
 #include "basefog/film_test.hpp"
 
 namespace basefog {
 namespace {
 
-std::optional<double> number_before(const std::string& text, const std::string& unit) {
-  std::smatch found;
-  const std::regex pattern("([0-9]+(?:[.,][0-9]+)?)\\s*" + unit, std::regex::icase);
-  if (!std::regex_search(text, found, pattern)) return std::nullopt;
-  std::string number = found[1];
-  if (const std::size_t comma = number.find(','); comma != std::string::npos) number[comma] = '.';
-  return std::stod(number);
+/// The number above 0 that stands before a unit, such as 8 in "8 min", whatever the letters' case;
+/// the unit may be the beginning of a word where it is longer than a letter.
+std::optional<double> number_before(std::string text, std::string_view unit) {
+  constexpr std::size_t kMostDigits = 12;
+  const auto is_of_number = [](char c) { return (c >= '0' && c <= '9') || c == '.'; };
+  for (char& c : text) {
+    c = c == ',' ? '.' : static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+  }
+  for (std::size_t at = text.find(unit); at != std::string::npos; at = text.find(unit, at + 1)) {
+    const char after = at + unit.size() < text.size() ? text[at + unit.size()] : ' ';
+    if (unit.size() == 1 && std::isalnum(static_cast<unsigned char>(after)) != 0) continue;
+    std::size_t end = at;
+    while (end > 0 && text[end - 1] == ' ') --end;
+    std::size_t begin = end;
+    while (begin > 0 && end - begin < kMostDigits && is_of_number(text[begin - 1])) --begin;
+    double value = 0;
+    const auto [stop, error] = std::from_chars(text.data() + begin, text.data() + end, value);
+    if (error == std::errc() && stop == text.data() + end && value > 0) return value;
+  }
+  return std::nullopt;
 }
 
 /// Straight line through (x, y): slope and its standard deviation from the scatter about the line.
@@ -69,8 +87,8 @@ bool agrees(const StopsEstimate& shift, double stops) {
 DevelopmentSeries compare_developments(std::span<const FilmTestSeries> series, FilmKind kind) {
   DevelopmentSeries all;
   for (const FilmTestSeries& one : series) {
-    all.results.push_back({one.name, number_before(one.name, "min"),
-                           number_before(one.name, "e\\b"), calibrate_film(one, kind)});
+    all.results.push_back({one.name, number_before(one.name, "min"), number_before(one.name, "e"),
+                           calibrate_film(one, kind)});
   }
   std::vector<double> doublings;
   std::vector<double> gradients;

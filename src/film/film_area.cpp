@@ -5,6 +5,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "film/even_density.hpp"
 #include "film/film_sheet.hpp"
 #include "film/film_tones.hpp"
 #include "film/light_fall_off.hpp"
@@ -100,7 +101,8 @@ FrameRegion within_mask(const Scan& scan, const FilmLayout& layout) {
   return {(x0 + x1) / 2, (y0 + y1) / 2, x1 - x0, y1 - y0, 0.0};
 }
 
-/// Places of plain clear film and bare light outside the frames, in pixels.
+/// Places of plain clear film and bare light outside the frames, in pixels. The layout knows no
+/// fall-off yet, so that densities hold all of it.
 std::vector<ToneSample> plain_places(const Scan& scan, const FilmLayout& layout) {
   const BlockImage& blocks = scan.blocks;
   const std::size_t plane = static_cast<std::size_t>(blocks.width) * blocks.height;
@@ -119,10 +121,8 @@ std::vector<ToneSample> plain_places(const Scan& scan, const FilmLayout& layout)
       double density = 0;
       for (int c = 0; c < blocks.channels && plain; ++c) {
         plain = blocks.clipped[c * plane + i] < 5;
-        const double light =
-            layout.stray.corrected(blocks.mean[c * plane + i], c, (x + 0.5) * blocks.block_side,
-                                   (y + 0.5) * blocks.block_side);
-        density -= std::log10(std::max(light, 1e-5));
+        density += even_density(layout, blocks.mean[c * plane + i], c,
+                                (x + 0.5) * blocks.block_side, (y + 0.5) * blocks.block_side);
       }
       if (!plain) continue;
       out.push_back({(x + 0.5) * blocks.block_side, (y + 0.5) * blocks.block_side,

@@ -10,12 +10,12 @@
 #include <utility>
 
 #include "basefog/error.hpp"
+#include "film/even_density.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog {
 namespace {
 
-constexpr double kLeastLight = 1e-5;
 /// Fewest blocks of clear film that make a reference.
 constexpr std::size_t kLeastBlocks = 30;
 /// What is left of uneven light, flare and edge printing after all care, as density.
@@ -45,7 +45,7 @@ std::pair<double, double> middle_of(const BlockImage& blocks, std::size_t block)
   return {(column + 0.5) * blocks.block_side, (static_cast<double>(row) + 0.5) * blocks.block_side};
 }
 
-/// Densities of blocks as under the light of the scan's centre.
+/// Densities of blocks, even_density at their middles.
 class EvenDensity {
  public:
   EvenDensity(const BlockImage& blocks, const FilmLayout& layout)
@@ -53,10 +53,8 @@ class EvenDensity {
   float at(int channel, std::size_t block) const {
     const std::size_t plane = static_cast<std::size_t>(blocks_.width) * blocks_.height;
     const auto [x, y] = middle_of(blocks_, block);
-    const double light =
-        layout_.stray.corrected(blocks_.mean[channel * plane + block], channel, x, y);
-    return static_cast<float>(-std::log10(std::max(light, kLeastLight)) -
-                              layout_.fall_off.at(x, y));
+    const double light = blocks_.mean[channel * plane + block];
+    return static_cast<float>(even_density(layout_, light, channel, x, y));
   }
 
  private:

@@ -5,12 +5,13 @@
 #include <cmath>
 #include <numbers>
 
+#include "film/even_density.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog {
 namespace {
 
-/// Share of a frame's length by which it must run into the next.
+/// Share of a frame's short side by which it must run into the next.
 constexpr double kOverlap = 0.01;
 /// Two that lie on each other by more than this are two exposures on one frame.
 constexpr double kSameFrame = 0.5;
@@ -42,7 +43,7 @@ void flag_overlaps(const FilmLayout& layout, std::vector<FlagSet>& flags) {
   }
 }
 
-/// Density along lines beside a frame's side, in steps of a hundredth of it.
+/// Density along lines beside a frame's side.
 class Beside {
  public:
   Beside(const Scan& scan, const FilmLayout& layout, const FilmBase& base)
@@ -68,9 +69,8 @@ class Beside {
       if (x < 0 || y < 0 || bx >= blocks.width || by >= blocks.height) continue;
       const AreaKind kind = layout_.kind[static_cast<std::size_t>(by) * blocks.width + bx];
       if (kind == AreaKind::mask || kind == AreaKind::bare_light || on_a_frame(x, y)) continue;
-      const double light = layout_.stray.corrected(blocks.mean[blocks.index(0, bx, by)], 0, x, y);
-      net.push_back(-std::log10(std::max(light, 1e-5)) - layout_.fall_off.at(x, y) -
-                    base_.density[0].value());
+      const double light = blocks.mean[blocks.index(0, bx, by)];
+      net.push_back(even_density(layout_, light, 0, x, y) - base_.density[0].value());
     }
     if (net.size() < kPoints / 2) return std::nan("");
     return quantile(std::move(net), 0.25);
@@ -87,7 +87,8 @@ class Beside {
   const FilmBase& base_;
 };
 
-/// Whether clear film beside a long side of a frame grows denser outwards.
+/// Whether film beside a frame's sides along the strip is dense as where light struck it: on three
+/// lines in a row.
 bool edge_struck(const Beside& beside, const FrameRegion& frame, bool upright) {
   constexpr double kStep = 0.01;  // of the frame's long side
   constexpr int kLines = 28;  // 35 mm film ends 5.5 mm from a picture of 36 mm, roll film sooner

@@ -2,7 +2,6 @@
 #include "film/film_mask.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <opencv2/imgproc.hpp>
 
 #include "numeric/quantile.hpp"
@@ -99,7 +98,6 @@ void mark_mask(FilmTones& tones) {
   mask = mask(cv::Rect(2, 2, tones.width, tones.height)).clone();
   mask = touching_border(mask);
   if (cv::countNonZero(mask) < kLeastShare * static_cast<double>(mask.total())) return;
-  tones.mask = std::pow(10.0, -level);
   spread_along_flare(tones, mask, bright + kFlareAboveBright);
   cv::dilate(mask, mask, box);
   for (int y = 0; y < tones.height; ++y) {

@@ -6,7 +6,7 @@
 namespace basefog {
 
 /// Marks the holder's opaque mask: near black, plain, joined to the scan's border, with the flare
-/// along its edge and one block of its blurred edge. Sets tones.kind and tones.mask.
+/// along its edge and one block of its blurred edge. Sets tones.kind.
 void mark_mask(FilmTones& tones);
 
 }  // namespace basefog

@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/film_profile.hpp"
 
-#include <cmath>
-#include <numbers>
+#include "basefog/sensitometry.hpp"
 
 namespace basefog {
 namespace {
@@ -16,8 +15,8 @@ FilmProfile with_each_layer(FilmProfile film, const Variation& vary) {
 }  // namespace
 
 LogExposure FilmProfile::speed_point() const {
-  // 0.8 [ISO6] and sqrt(2) [ISO5800] lux·s at S = 1.
-  const double at_one = kind == FilmKind::colour_negative ? std::numbers::sqrt2 : 0.8;
+  const double at_one =
+      kind == FilmKind::colour_negative ? kIso5800SpeedExposure : kIso6SpeedExposure;
   return LogExposure::from_lux_seconds(at_one / iso_speed.iso());
 }
 

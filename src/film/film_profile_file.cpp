@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <optional>
+#include <sstream>
 #include <utility>
 
 #include "basefog/error.hpp"
@@ -86,6 +88,13 @@ class Keys {
     }
   }
 
+  /// None of these may stand where it would be passed over.
+  void none_of(std::initializer_list<std::string_view> unused, const std::string& problem) const {
+    for (const std::string_view key : unused) {
+      if (table_.contains(key)) refuse(key, problem);
+    }
+  }
+
  private:
   const std::filesystem::path& path_;
   const toml::table& table_;
@@ -139,6 +148,14 @@ FilmLayer read_layer(const std::filesystem::path& path, const toml::table& table
   keys.only({"name", "points", "points_log_h", "base_density", "speed_density", "rise_over_1_30",
              "toe_width", "shoulder", "shoulder_width", "threshold"});
   const bool measured = table.contains("points") || table.contains("points_log_h");
+  if (measured) {
+    keys.none_of(
+        {"speed_density", "rise_over_1_30", "toe_width", "shoulder", "shoulder_width", "threshold"},
+        "shapes a curve without points; leave it out, or the points");
+  }
+  if (!table.contains("points_log_h")) {
+    keys.none_of({"base_density"}, "belongs to 'points_log_h'; densities are net otherwise");
+  }
   try {
     return {keys.text("name").value_or("silver"),
             measured ? read_points(keys, film) : read_shape(keys, film)};
@@ -174,14 +191,19 @@ void read_layers(const std::filesystem::path& path, const toml::table& table, Fi
 void read_reciprocity(const std::filesystem::path& path, const toml::table& table,
                       Reciprocity& reciprocity) {
   const toml::table* section = table["reciprocity"].as_table();
-  if (section == nullptr) return;
+  if (section == nullptr) {
+    if (table.contains("reciprocity")) {
+      Keys(path, table, "").refuse("reciprocity", "must be a table, as [reciprocity]");
+    }
+    return;
+  }
   const Keys keys(path, *section, "reciprocity.");
   keys.only({"exponent", "table", "uncertainty"});
   keys.set(reciprocity.exponent, "exponent", 1, 3);
   keys.set(reciprocity.relative_sigma, "uncertainty", 0, 2);
   for (const auto& [metered, corrected] : keys.pairs("table")) {
     const auto& rows = reciprocity.table;
-    if (!(metered > 0) || !(corrected >= metered * (1 - 1e-9)) ||
+    if (!(metered > 0) || !std::isfinite(corrected) || !(corrected >= metered * (1 - 1e-9)) ||
         (!rows.empty() &&
          (metered <= rows.back().metered_seconds || corrected <= rows.back().corrected_seconds))) {
       keys.refuse("table", "must rise in both times, no corrected time shorter than metered");

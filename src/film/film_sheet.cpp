@@ -195,8 +195,6 @@ void put_in_order(std::vector<SheetStrip>& strips, const LayoutHint& hint) {
 
 }  // namespace
 
-/// Whether clear film was surely seen beside the frame: straight edges against it along half a
-/// side, or less on two sides that meet. A lone short one could be a building in a cropped picture.
 bool rebate_seen(const FrameOutline& f) {
   auto of = [](const FrameSide& s) { return s.kind == SideKind::rebate ? s.evidence : 0.0; };
   const double upright = std::max(of(f.side(kLeft)), of(f.side(kRight)));

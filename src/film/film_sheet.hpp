@@ -20,7 +20,8 @@ struct SheetStrip {
 /// says otherwise. Strips of one sheet hold pictures of one size. Empty where no edges are seen.
 std::vector<SheetStrip> find_sheet(const FilmTones& tones, const LayoutHint& hint);
 
-/// Whether clear film was surely seen beside a frame.
+/// Whether clear film was surely seen beside a frame: straight edges against it along half a side,
+/// or less on two sides that meet. A lone short one could be a building in a cropped picture.
 bool rebate_seen(const FrameOutline& frame);
 
 }  // namespace basefog

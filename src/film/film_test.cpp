@@ -103,6 +103,14 @@ LayerFit fit_layer(const FilmTestSeries& series, std::size_t layer, double speed
   result.layer.speed_point_log_h = interval(speed, sigma(to_speed));
   result.layer.average_gradient =
       interval((density_at(fit, upper) - speed_density) / kIsoTriangleLogH, sigma(to_gradient));
+  const double gradient = result.layer.average_gradient.value;
+  if (!(gradient > 0) || !(sigma_of(result.layer.average_gradient) < gradient / 2)) {
+    throw InputError(
+        ErrorCode::malformed, {},
+        "has steps that do not tell the contrast: they lie far off any film's curve, or "
+        "too few of them rise",
+        "check the densities for misprints, or add steps between the toe and the shoulder");
+  }
   return result;
 }
 
@@ -266,7 +274,7 @@ FilmTest calibrate_film(const FilmTestSeries& series, FilmKind kind) {
   }
   film.iso_speed = series.metered_for.value_or(FilmSpeed(100));
   if (series.absolute) {
-    const double at_one = colour ? std::sqrt(2.0) : 0.8;
+    const double at_one = colour ? kIso5800SpeedExposure : kIso6SpeedExposure;
     film.iso_speed = FilmSpeed(at_one / std::pow(10.0, zero.value));
     test.speed = interval(std::log2(film.iso_speed.iso()), film.speed_sigma_stops);
   } else if (series.metered_for) {

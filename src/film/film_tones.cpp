@@ -193,9 +193,10 @@ std::vector<double> channel_densities(const LightCells& cells, const FilmTones& 
 }
 
 /// Whether a step of density from one tone to the next may be that from bare light to clear film:
-/// gray and at most 0.5, or with the orange mask of colour negative film.
-bool plausible_base(const LightCells& cells, const FilmTones& tones, double bare, double clear,
-                    double near) {
+/// below 0.55, or with the orange mask of colour negative film. Narrower than plausible_base, which
+/// judges film that was found: here an even picture is in question too.
+bool may_be_base(const LightCells& cells, const FilmTones& tones, double bare, double clear,
+                 double near) {
   const std::vector<double> from = channel_densities(cells, tones, bare, near);
   const std::vector<double> to = channel_densities(cells, tones, clear, near);
   if (cells.channels == 3 && (to[2] - from[2]) - (to[0] - from[0]) > kLeastOrange) return true;
@@ -226,7 +227,7 @@ void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_kno
     // An even picture within clear film looks like clear film within bare light, but nothing on it
     // is denser still.
     if (share_above(tones, *next + 2 * near) > kLeastPicture &&
-        plausible_base(cells, tones, *first, *next, near) &&
+        may_be_base(cells, tones, *first, *next, near) &&
         film_within_light(tones, *first, *next, near)) {
       tones.bare = first;
       tones.clear = next;
@@ -269,9 +270,6 @@ void flatten(FilmTones& tones, double below, double above, FallOffShape shape) {
       tones.density[tones.index(x, y)] -= static_cast<float>(surface.at(x + 0.5, y + 0.5));
     }
   }
-  for (std::size_t k = 0; k < surface.coefficient.size(); ++k) {
-    tones.fall_off.coefficient[k] += surface.coefficient[k];
-  }
 }
 
 /// Whether what is denser than a tone lies in two or more plain rectangles longer than any picture:
@@ -312,7 +310,6 @@ FilmTones find_tones(const BlockImage& blocks, bool light_known) {
   tones.width = cells.width;
   tones.height = cells.height;
   tones.step = cells.step;
-  tones.fall_off = {static_cast<double>(cells.width), static_cast<double>(cells.height), {}};
   tones.clipped = cells.clipped;
   tones.density = mean_density(cells);
   tones.kind.assign(tones.density.size(), AreaKind::picture);

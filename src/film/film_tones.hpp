@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <cstdint>
 #include <optional>
 #include <vector>
 
@@ -19,13 +18,11 @@ struct FilmTones {
   int step = 1;    ///< blocks a cell
   /// Mean over the channels, against full scale, as under the light of the scan's centre.
   std::vector<float> density;
-  LightFallOff fall_off;        ///< what was taken off for that; in cells
   std::vector<bool> clipped;    ///< at the white limit
   std::vector<AreaKind> kind;   ///< picture stands for all that is none of the others
   std::optional<double> bare;   ///< density of bare light, where there is some
   std::optional<double> clear;  ///< density of the clearest film tone, if there is one
   double clear_sigma = 0.01;    ///< spread of that tone from cell to cell
-  std::optional<double> mask;   ///< light of the opaque mask: the scan's flare
 
   std::size_t index(int x, int y) const { return static_cast<std::size_t>(y) * width + x; }
   float at(int x, int y) const { return density[index(x, y)]; }

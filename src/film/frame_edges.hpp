@@ -46,10 +46,11 @@ struct FrameEdges {
   std::array<double, 4> touching{};
 };
 
-/// Finds where content begins. Things thinner than a few cells are left out: dust, hairs, the
-/// holder's blurred edge, strokes of small letters. On each line of cells the outermost edges are
-/// kept, a few, for edge printing may come first; along x up to `most_along`.
+/// On each line of cells the outermost edges are kept, a few, for edge printing may come first.
 inline constexpr int kMostEdges = 4;
+
+/// Finds where content begins. Things thinner than a few cells are left out: dust, hairs, the
+/// holder's blurred edge, strokes of small letters. Along x up to `most_along` edges are kept.
 FrameEdges find_edges(const FilmTones& tones, const CellWindow& window,
                       int most_along = kMostEdges);
 

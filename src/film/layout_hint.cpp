@@ -20,6 +20,19 @@ constexpr int kMostStrips = 40;
                    next_step);
 }
 
+[[noreturn]] void contradict(const std::string& problem, const std::string& next_step) {
+  throw InputError(ErrorCode::usage, "--layout", problem, next_step);
+}
+
+/// Sets what no earlier word has set otherwise.
+template <class Value>
+void set_once(std::optional<Value>& place, const Value& value, std::string_view word) {
+  if (place && *place != value) {
+    contradict("says two things, the second '" + std::string(word) + "'", "leave one of them out");
+  }
+  place = value;
+}
+
 int number(std::string_view word, std::string_view digits, int most) {
   int value = 0;
   const char* end = digits.data() + digits.size();
@@ -57,24 +70,27 @@ void take(LayoutHint& hint, std::string_view word) {
     const std::string_view name = word.substr(0, equals);
     const std::string_view value = word.substr(equals + 1);
     if (name == "frames") {
-      hint.frames = number(word, value, kMostFrames);
+      set_once(hint.frames, number(word, value, kMostFrames), word);
     } else if (name == "strips") {
-      hint.strips = number(word, value, kMostStrips);
+      set_once(hint.strips, number(word, value, kMostStrips), word);
     } else if (name == "order") {
-      hint.order = heading(word, value);
+      set_once(hint.order, heading(word, value), word);
     } else if (name == "next-strip") {
-      hint.strip_order = heading(word, value);
+      set_once(hint.strip_order, heading(word, value), word);
     } else {
       refuse(word, "say frames=, strips=, order= or next-strip=");
     }
   } else if (word == "single") {
-    hint.content = ScanContent::single;
+    set_once(hint.content, ScanContent::single, word);
   } else if (word == "strip") {
-    hint.content = ScanContent::strip;
+    set_once(hint.content, ScanContent::strip, word);
   } else if (word == "sheet") {
-    hint.content = ScanContent::sheet;
+    set_once(hint.content, ScanContent::sheet, word);
   } else if (!formats_named(word).empty()) {
-    hint.format = formats_named(word).front().name;
+    std::optional<std::string> format;
+    if (!hint.format.empty()) format = hint.format;
+    set_once(format, std::string(formats_named(word).front().name), word);
+    hint.format = *format;
   } else {
     refuse(word, "say single, strip or sheet, or one of the formats " + known_formats());
   }
@@ -91,10 +107,11 @@ LayoutHint parse_layout(std::string_view text) {
     from = to + 1;
   }
   if (hint.content == ScanContent::single && hint.frames.value_or(1) != 1) {
-    refuse("frames", "a single frame is one; say strip");
+    contradict("cannot be a single frame of " + std::to_string(*hint.frames) + " frames",
+               "say strip, or leave frames= out");
   }
   if (hint.content && *hint.content != ScanContent::sheet && hint.strips.value_or(1) != 1) {
-    refuse("strips", "several strips are a sheet; say sheet");
+    contradict("says several strips of what is no sheet", "say sheet, or leave strips= out");
   }
   return hint;
 }

@@ -4,13 +4,12 @@
 #include <algorithm>
 #include <cmath>
 
+#include "film/even_density.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog {
 namespace {
 
-/// Light below which density is of no more interest here (density 5).
-constexpr float kLeastLight = 1e-5F;
 /// Noise of a cell's density at which plain tones are plain.
 constexpr double kQuiet = 0.006;
 constexpr int kLeastLongSide = 320;
@@ -38,7 +37,8 @@ LightCells cells_of(const BlockImage& blocks, int step) {
             ++count;
           }
         }
-        const float light = std::max(sum / static_cast<float>(count), kLeastLight);
+        const float light =
+            std::max(sum / static_cast<float>(count), static_cast<float>(kLeastLight));
         const std::size_t i = static_cast<std::size_t>(y) * cells.width + x;
         cells.density[c * cells.plane() + i] = -std::log10(light);
         if (clipped > kMostClipped * 255 * count) cells.clipped[i] = true;

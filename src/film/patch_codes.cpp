@@ -26,7 +26,7 @@ std::vector<std::size_t> blocks_in(const BlockImage& blocks, const PatchRegion& 
       0.5 * blocks.block_side * (std::abs(std::cos(angle)) + std::abs(std::sin(angle)));
   const double reach = std::hypot(region.width, region.height) / 2;
   const auto index = [&](double pixel, int most) {
-    return std::clamp(static_cast<int>(std::floor(pixel / blocks.block_side)), 0, most - 1);
+    return static_cast<int>(std::clamp(std::floor(pixel / blocks.block_side), 0.0, most - 1.0));
   };
   std::vector<std::size_t> places;
   for (int y = index(region.centre_y - reach, blocks.height);
@@ -64,11 +64,10 @@ PatchCode read_code(const BlockImage& blocks, std::vector<std::size_t> places, i
   }
   const auto count = static_cast<double>(places.size() - 2 * cut);
   code.mean = sum / count;
-  code.pixel_sigma = std::sqrt(variance / count);
   const double spread = std::max(0.0, squares / count - code.mean * code.mean);
   // Of few blocks the scatter says little; then the pixels' own is the better witness.
   const double pixels = count * blocks.block_side * blocks.block_side;
-  code.sigma = std::max(std::sqrt(spread / count), code.pixel_sigma / std::sqrt(pixels));
+  code.sigma = std::max(std::sqrt(spread / count), std::sqrt(variance / count / pixels));
   return code;
 }
 

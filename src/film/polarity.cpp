@@ -9,6 +9,7 @@
 #include <utility>
 #include <vector>
 
+#include "film/even_density.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog {
@@ -23,8 +24,7 @@ constexpr double kDepth = 0.15;
 constexpr int kSegments = 8;
 
 /// Density of each block against full scale, mean of the channels, light smoothed over 3 x 3 blocks
-/// so that grain, which a picture's shadows magnify when inverted, does not break up a tone. Blocks
-/// that a cut file lacks count as dark (std::max keeps its first argument against NaN).
+/// so that grain, which a picture's shadows magnify when inverted, does not break up a tone.
 std::vector<float> smooth_density(const BlockImage& blocks) {
   std::vector<float> density(static_cast<std::size_t>(blocks.width) * blocks.height, 0);
   for (int c = 0; c < blocks.channels; ++c) {
@@ -38,7 +38,8 @@ std::vector<float> smooth_density(const BlockImage& blocks) {
           }
         }
         density[static_cast<std::size_t>(y) * blocks.width + x] -=
-            std::log10(std::max(1e-5F, light / 9)) / static_cast<float>(blocks.channels);
+            std::log10(std::max(static_cast<float>(kLeastLight), light / 9)) /
+            static_cast<float>(blocks.channels);
       }
     }
   }

@@ -34,10 +34,6 @@ std::vector<std::size_t> comparable(std::span<const FilmBase> bases) {
 RollReference check_locked_exposure(std::span<const FilmBase> bases) {
   RollReference roll;
   const std::vector<std::size_t> used = comparable(bases);
-  if (used.empty()) {
-    roll.flags.insert(Flag::no_reference);
-    return roll;
-  }
   if (used.size() < 2) return roll;
   roll.checked = true;
 
@@ -63,17 +59,19 @@ RollReference check_locked_exposure(std::span<const FilmBase> bases) {
   const auto agreeing = static_cast<double>(used.size() - roll.outliers.size());
   // Of two or three that disagree nothing says which one to trust.
   roll.locked = agreeing >= kLeastAgreeing * static_cast<double>(used.size()) && agreeing >= 2;
-  if (!roll.locked) {
-    roll.flags.insert(Flag::exposure_not_locked);
-    return roll;
-  }
+  if (!roll.locked) return roll;
   roll.base.kind = ReferenceKind::roll;
   roll.base.flags.insert(Flag::roll_reference);
-  roll.flags.insert(Flag::roll_reference);
+  const auto doubtful = std::ranges::count_if(
+      used, [&](std::size_t i) { return bases[i].flags.contains(Flag::base_doubtful); });
+  if (2 * doubtful > std::ssize(used)) roll.base.flags.insert(Flag::base_doubtful);
   for (std::size_t c = 0; c < channels; ++c) {
     roll.base.density.push_back(Density::from_value(middle[c]));
-    // One scan against the roll: the spread itself, not that of its mean.
-    roll.base.sigma.emplace_back(std::hypot(roll.spread[c].value(), kEvenness));
+    std::vector<double> own;
+    for (const std::size_t i : used) own.push_back(bases[i].sigma[c].value());
+    // One scan against the roll: the spread itself, not that of its mean; and what one scan leaves
+    // open, such as stray light, the others mostly share.
+    roll.base.sigma.emplace_back(std::hypot(roll.spread[c].value(), kEvenness, median(own)));
   }
   return roll;
 }

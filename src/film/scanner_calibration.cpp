@@ -5,11 +5,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 
 #include "basefog/error.hpp"
 #include "film/calibration_correction.hpp"
 #include "film/scanner_model.hpp"
+#include "numeric/rising_share.hpp"
 
 namespace basefog {
 namespace {
@@ -66,17 +66,13 @@ Series usable_steps(std::span<const TabletPatch> patches, std::size_t channel,
 
 /// Share of pairs of patches, an eighth of the range or more apart, whose codes fall.
 void check_that_codes_fall(const Series& series, const CalibrationOptions& options) {
-  const double far = (series.steps.back().density - series.steps.front().density) / 8;
-  int pairs = 0;
-  int falling = 0;
-  for (std::size_t i = 0; i < series.steps.size(); ++i) {
-    for (std::size_t j = i + 1; j < series.steps.size(); ++j) {
-      if (series.steps[j].density - series.steps[i].density < far) continue;
-      ++pairs;
-      falling += series.steps[j].code < series.steps[i].code ? 1 : 0;
-    }
+  std::vector<double> densities;
+  std::vector<double> darkness;
+  for (const ScannerStep& step : series.steps) {
+    densities.push_back(step.density);
+    darkness.push_back(-step.code);
   }
-  if (falling < 0.9 * pairs) {
+  if (rising_share(densities, darkness) < 0.9) {
     refuse(options, "the codes do not fall as the densities rise",
            "list the densities lightest step first, and scan the tablet without inversion");
   }
@@ -143,6 +139,14 @@ ChannelCalibration calibrate_channel(std::span<const TabletPatch> patches, std::
            "check the densities of the steps and that every patch was found");
   }
   const auto [densest, noise_limited] = usable_end(fit, series.steps);
+  const double usable = densest - series.steps.front().density;
+  if (usable < kShortestRange) {
+    refuse(options,
+           fmt::format("can be read over {:.2f} of density only, since noise or the codes' own "
+                       "steps end it",
+                       usable),
+           "give codes out of 255 or more (--full-scale), or scan with less noise");
+  }
   const DensityCorrection correction =
       fit_correction(fit.model, series.steps, options.tablet_sigma, densest);
   ChannelCalibration channel;
@@ -161,9 +165,12 @@ ChannelCalibration calibrate_channel(std::span<const TabletPatch> patches, std::
 
 /// Standard deviation of the slope of density through n points of scatter s over a range R is
 /// s sqrt(12/n) / R for even spacing.
-double slope_sigma(const ChannelCalibration& channel) {
+double slope_sigma(const ChannelCalibration& channel, std::span<const TabletPatch> patches) {
   const double range = (channel.densest - channel.lightest).value();
-  const auto count = std::ranges::count_if(channel.residuals, [](auto r) { return r.has_value(); });
+  int count = 0;  // of those that the scatter is of
+  for (std::size_t i = 0; i < patches.size(); ++i) {
+    count += channel.residuals[i] && patches[i].density <= channel.densest ? 1 : 0;
+  }
   return channel.rms_residual.value() * std::sqrt(12.0 / static_cast<double>(count)) / range;
 }
 
@@ -199,7 +206,7 @@ ScannerCalibration calibrate_scanner(std::span<const TabletPatch> patches,
   double sigma = 0;
   for (std::size_t c = 0; c < channels; ++c) {
     calibration.channels.push_back(calibrate_channel(patches, c, options));
-    sigma = std::max(sigma, slope_sigma(calibration.channels.back()));
+    sigma = std::max(sigma, slope_sigma(calibration.channels.back(), patches));
   }
   calibration.relative_sigma = std::hypot(kLeastRelativeSigma, sigma);
   return calibration;

@@ -31,7 +31,9 @@ std::optional<Stops> search_down(Stops from, Stops to, const Condition& falls_be
 
 }  // namespace
 
-FilmSpeed iso6_speed(LogExposure speed_point) { return FilmSpeed(0.8 / speed_point.lux_seconds()); }
+FilmSpeed iso6_speed(LogExposure speed_point) {
+  return FilmSpeed(kIso6SpeedExposure / speed_point.lux_seconds());
+}
 
 LogExposure iso5800_speed_point(LogExposure red, LogExposure green, LogExposure blue) {
   const LogExposure slowest = std::max({red, green, blue});
@@ -39,7 +41,7 @@ LogExposure iso5800_speed_point(LogExposure red, LogExposure green, LogExposure 
 }
 
 FilmSpeed iso5800_speed(LogExposure red, LogExposure green, LogExposure blue) {
-  return FilmSpeed(std::numbers::sqrt2 / iso5800_speed_point(red, green, blue).lux_seconds());
+  return FilmSpeed(kIso5800SpeedExposure / iso5800_speed_point(red, green, blue).lux_seconds());
 }
 
 std::optional<double> average_gradient(const CharacteristicCurve& curve, double log_h,

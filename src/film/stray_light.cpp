@@ -37,7 +37,8 @@ constexpr std::uint8_t kMixed = 255;
 
 Cells cells_of(const BlockImage& blocks, const std::vector<AreaKind>& kind) {
   Cells cells;
-  cells.step = std::max(blocks.width, blocks.height) > 800 ? 2 : 1;
+  const bool large = std::max(blocks.width, blocks.height) > 800;
+  cells.step = large && std::min(blocks.width, blocks.height) > 1 ? 2 : 1;
   const int width = blocks.width / cells.step;
   const int height = blocks.height / cells.step;
   cells.kind.create(height, width);
@@ -287,7 +288,6 @@ StrayLight find_stray_light(const Scan& scan, const FilmLayout& layout) {
                    .share_sigma = spread->sigma,
                    .width = cells.kind.cols,
                    .height = cells.kind.rows,
-                   .channels = static_cast<int>(cells.light.size()),
                    .cell_side = cell,
                    .light = {}};
   for (std::size_t c = 0; c < cells.light.size(); ++c) {

@@ -3,7 +3,6 @@
 
 #include <optional>
 #include <span>
-#include <vector>
 
 namespace basefog {
 

@@ -289,6 +289,11 @@ std::vector<PatchRegion> regions_of(const View& view, const Strip& strip, int st
 }  // namespace
 
 std::vector<PatchRegion> find_tablet_patches(const Scan& scan, int steps) {
+  constexpr int kFewestSteps = 3;
+  if (steps < kFewestSteps) {
+    refuse(scan, fmt::format("a tablet of {} patches cannot be told from other things", steps),
+           "give the patches' positions, or use a tablet with more steps");
+  }
   const BlockImage& blocks = scan.blocks;
   std::vector<PatchRegion> best;
   double best_score = 0;

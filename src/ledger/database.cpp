@@ -27,8 +27,7 @@ Database::Database(const std::filesystem::path& path, Mode mode) : path_(path) {
     // The first statement reads the file: a file of another kind shows here.
     run("PRAGMA foreign_keys = ON");
     run("PRAGMA trusted_schema = OFF");
-    run("PRAGMA journal_mode = WAL");
-    // In write-ahead mode the default of many builds, NORMAL, may lose the last commits with the
+    // The default of many builds, NORMAL, may lose the last commits of write-ahead mode with the
     // power.
     run("PRAGMA synchronous = FULL");
   } catch (...) {
@@ -46,8 +45,9 @@ void Database::run(const std::string& sql) {
   }
 }
 
+void Database::write_ahead() { run("PRAGMA journal_mode = WAL"); }
+
 std::int64_t Database::last_row() const { return sqlite3_last_insert_rowid(handle_); }
-int Database::changes() const { return sqlite3_changes(handle_); }
 
 void Database::fail(int result) const {
   switch (result & 0xff) {

@@ -27,8 +27,9 @@ class Database {
 
   /// Runs statements that give no rows.
   void run(const std::string& sql);
+  /// Commits go to a file beside it first. Writes to the file, so that it must be known as a ledger.
+  void write_ahead();
   std::int64_t last_row() const;
-  int changes() const;
   const std::filesystem::path& path() const { return path_; }
 
   /// Throws what an SQLite result means to the user. Never returns.

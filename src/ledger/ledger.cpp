@@ -31,11 +31,11 @@ std::optional<ExposureMode> mode_of(const std::string& text) {
   return std::nullopt;
 }
 
-/// Makes what is missing of a file's folders, for its owner alone.
+/// Makes what is missing of a file's folders, the last for its owner alone.
 void make_folder(const fs::path& file) {
   const fs::path folder = file.parent_path();
-  if (folder.empty() || fs::exists(folder)) return;
   std::error_code error;
+  if (folder.empty() || fs::exists(folder, error)) return;
   fs::create_directories(folder, error);
   if (error) {
     throw InputError(ErrorCode::not_writable, folder, "cannot be made: " + error.message(),
@@ -46,7 +46,13 @@ void make_folder(const fs::path& file) {
 
 Database::Mode mode_for(const fs::path& path, Ledger::Access access) {
   if (access == Ledger::Access::read) {
-    if (!fs::exists(path)) {
+    std::error_code error;
+    const bool there = fs::exists(path, error);
+    if (error) {
+      throw InputError(ErrorCode::unreadable, path, "cannot be reached: " + error.message(),
+                       "check the permissions of its folders, or name another with --ledger");
+    }
+    if (!there) {
       throw InputError(ErrorCode::not_found, path, "no rolls have been remembered there",
                        "run basefog review with --remember first");
     }

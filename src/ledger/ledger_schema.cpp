@@ -79,6 +79,13 @@ std::int64_t pragma(const Database& database, const char* sql) {
 int ledger_schema_version() { return static_cast<int>(kSteps.size()); }
 
 void bring_up_to_date(Database& database) {
+  const auto is_foreign = [&] {
+    return pragma(database, "SELECT count(*) FROM sqlite_schema") != 0 &&
+           pragma(database, "PRAGMA application_id") != kApplicationId;
+  };
+  // Before anything is written into it.
+  if (is_foreign()) refuse(database, "is a database of another program");
+  database.write_ahead();
   const auto version = [&] { return pragma(database, "PRAGMA user_version"); };
   if (version() == ledger_schema_version() &&
       pragma(database, "PRAGMA application_id") == kApplicationId) {
@@ -87,10 +94,7 @@ void bring_up_to_date(Database& database) {
   // Another program may be about the same: who comes second finds it done.
   Transaction transaction(database);
   const std::int64_t found = version();
-  const bool empty = pragma(database, "SELECT count(*) FROM sqlite_schema") == 0;
-  if (!empty && pragma(database, "PRAGMA application_id") != kApplicationId) {
-    refuse(database, "is a database of another program");
-  }
+  if (is_foreign()) refuse(database, "is a database of another program");
   if (found > ledger_schema_version()) {
     refuse(database, "was written by a later version of basefog");
   }

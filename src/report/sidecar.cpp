@@ -265,6 +265,9 @@ std::vector<std::filesystem::path> write_sidecars(const std::filesystem::path& f
 SidecarsBeside write_sidecars_beside(const Analysis& analysis) {
   SidecarsBeside result;
   for (const Sidecar& sidecar : sidecars(analysis)) {
+    // A scan that is not there, or was read on another machine, has nothing beside it.
+    std::error_code error;
+    if (!std::filesystem::is_regular_file(sidecar.scan, error)) continue;
     const std::filesystem::path path = sidecar.scan.parent_path() / sidecar.file_name;
     (write_new_file(path, sidecar.xmp) ? result.written : result.kept).push_back(path);
   }

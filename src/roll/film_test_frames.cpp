@@ -13,6 +13,7 @@
 #include "basefog/roll_reference.hpp"
 #include "numeric/quantile.hpp"
 #include "roll/net_densities.hpp"
+#include "roll/references.hpp"
 
 namespace basefog {
 namespace {
@@ -128,12 +129,6 @@ FilmBase density_zero(const FrameResult& frame, const RollReference& roll) {
   return fits ? roll.base : FilmBase{};
 }
 
-RollReference roll_reference(const Analysis& analysis) {
-  std::vector<FilmBase> bases;
-  for (const FrameResult& frame : analysis.frames) bases.push_back(frame.measurement.rebate);
-  return check_locked_exposure(bases);
-}
-
 /// One frame as a step; empty with a reason where it cannot serve.
 std::optional<FilmTestStep> step_of(const FrameResult& frame, const FilmBase& zero, double log_h,
                                     const FilmProfile& film, FilmTestSeries& series,
@@ -175,7 +170,7 @@ FilmTestFrames film_test_from_frames(const Analysis& analysis,
   series.absolute = options.trusted_meter;
   const std::vector<std::optional<std::size_t>> rows = rows_of_frames(analysis);
   const std::optional<double> offset = metered_offset(analysis, rows);
-  const RollReference roll = roll_reference(analysis);
+  const RollReference roll = check_locked_exposure(rebates_of(analysis.frames));
   bool zero_known = offset.has_value();
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     const FrameResult& frame = analysis.frames[i];

@@ -45,12 +45,18 @@ FilmBase clear_film(const std::filesystem::path& file, const ReadOptions& option
 
 }  // namespace
 
+std::vector<FilmBase> rebates_of(const std::vector<FrameResult>& frames) {
+  std::vector<FilmBase> bases;
+  for (const FrameResult& frame : frames) {
+    bases.push_back(frame.measurement.index == 0 ? frame.measurement.rebate : FilmBase{});
+  }
+  return bases;
+}
+
 void give_references(std::vector<FrameResult>& frames, const ReviewOptions& options) {
   const FilmBase clear =
       options.base_scan ? clear_film(*options.base_scan, options.measure.read) : FilmBase{};
-  std::vector<FilmBase> bases;
-  for (const FrameResult& frame : frames) bases.push_back(frame.measurement.rebate);
-  const RollReference roll = check_locked_exposure(bases);
+  const RollReference roll = check_locked_exposure(rebates_of(frames));
 
   for (FrameResult& frame : frames) {
     if (frame.state != FrameState::measured) continue;

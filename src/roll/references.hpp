@@ -7,6 +7,10 @@
 
 namespace basefog {
 
+/// The rebate of each scan, once: frames of one scan share theirs, so that those after the first
+/// have none here. One a frame.
+std::vector<FilmBase> rebates_of(const std::vector<FrameResult>& frames);
+
 /// Gives every measured frame the best density zero there is: what a person states, its own rebate,
 /// the scan of clear film, or the roll's clearest film where the scanner's exposure is seen to be
 /// locked; one that is not its own only where the frame shows nothing clearer. Frames for which

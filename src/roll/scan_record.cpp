@@ -37,7 +37,11 @@ ScanRecord measure_scan(const fs::path& file, const MeasureOptions& options) {
                                                                 : BlurReading{});
     }
   } catch (const InputError& error) {
-    fail(error.problem(), error.next_step());
+    // What is wrong may be the shot of the bare light.
+    const bool own = error.path() == file;
+    fail(own ? error.problem()
+             : "could not be read with " + error.path().string() + ", which " + error.problem(),
+         error.next_step());
   } catch (const std::bad_alloc&) {
     fail("needs more memory than there is", "scan at a lower resolution, or close other programs");
   } catch (const std::exception& error) {

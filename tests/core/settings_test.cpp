@@ -102,6 +102,7 @@ TEST(Settings, one_third_of_a_second_is_a_half_stop) {
 
 TEST(Settings, exact_half_stops_read_as_engraved) {
   EXPECT_EQ(as_marked(ShutterTime(std::exp2(-3.5))), "1/10");
+  EXPECT_EQ(as_marked(ShutterTime(std::exp2(-1.5))), "1/3");
   EXPECT_EQ(as_marked(ShutterTime(std::exp2(4.5))), "20 s");
   EXPECT_EQ(as_marked(FNumber(std::exp2(3.75))), "f/13");
 }

@@ -3,8 +3,6 @@
 
 #include <gtest/gtest.h>
 
-#include <cmath>
-
 #include "basefog/film_test.hpp"
 
 namespace basefog {

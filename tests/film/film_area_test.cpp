@@ -83,6 +83,21 @@ TEST(FilmArea, masked_colour_film) {
   expect_found(plan, "orange mask");
 }
 
+TEST(FilmArea, a_scan_of_one_row_or_column_is_looked_at_like_any) {
+  for (const auto& [width, height] : {std::pair{1, 1000}, std::pair{1000, 1}}) {
+    Scan scan;
+    scan.width = width;
+    scan.height = height;
+    scan.blocks = {.width = width, .height = height, .channels = 1};
+    scan.blocks.mean.assign(1000, 0.3F);
+    scan.blocks.variance.assign(1000, 1e-6F);
+    scan.blocks.clipped.assign(1000, 0);
+    scan.blocks.floored.assign(1000, 0);
+    scan.darkest = {1e-4};
+    EXPECT_NO_THROW(find_film(scan));
+  }
+}
+
 TEST(FilmArea, edge_printing_is_no_picture) {
   Plan plan;
   plan.edge_printing = true;

@@ -104,7 +104,14 @@ TEST_F(ProfileFile, write_and_read_roundtrips) {
     film.notes = "grey card";
     film.contrast_source = "film test";
     film.contrast_relative_sigma = 0.021;
+    film.shoulder_sigma_stops = 0.75;
+    film.toe_sigma_stops = 0.123;
+    film.upper_gradient_sigma = 0.034;
     film.speed_measured = true;
+    film.speed_sigma_stops = 0.0875;
+    film.measured_through = "gamma 2.2, \"flatbed\"";
+    film.reciprocity.exponent = 1.31;
+    film.reciprocity.relative_sigma = 0.4;
     film.reciprocity.table = {{1, 1}, {10, 15}};
     std::ostringstream text;
     write_film_profile(text, film);
@@ -114,10 +121,21 @@ TEST_F(ProfileFile, write_and_read_roundtrips) {
     EXPECT_EQ(back.iso_speed, film.iso_speed);
     EXPECT_EQ(back.contrast_source, film.contrast_source);
     EXPECT_EQ(back.contrast_relative_sigma, film.contrast_relative_sigma);
+    EXPECT_EQ(back.shoulder_sigma_stops, film.shoulder_sigma_stops);
+    EXPECT_EQ(back.toe_sigma_stops, film.toe_sigma_stops);
+    EXPECT_EQ(back.upper_gradient_sigma, film.upper_gradient_sigma);
     EXPECT_TRUE(back.speed_measured);
-    EXPECT_EQ(back.reciprocity.table.size(), 2u);
+    EXPECT_EQ(back.speed_sigma_stops, film.speed_sigma_stops);
+    EXPECT_EQ(back.measured_through, film.measured_through);
+    EXPECT_EQ(back.notes, film.notes);
+    EXPECT_EQ(back.reciprocity.exponent, film.reciprocity.exponent);
+    EXPECT_EQ(back.reciprocity.relative_sigma, film.reciprocity.relative_sigma);
+    ASSERT_EQ(back.reciprocity.table.size(), 2u);
+    EXPECT_EQ(back.reciprocity.table[1].metered_seconds, 10);
+    EXPECT_EQ(back.reciprocity.table[1].corrected_seconds, 15);
     ASSERT_EQ(back.layers.size(), film.layers.size());
     for (std::size_t i = 0; i < film.layers.size(); ++i) {
+      EXPECT_EQ(back.layers[i].name, film.layers[i].name);
       for (double x = -2; x < 12; x += 0.13) {
         EXPECT_NEAR(back.layers[i].curve.density(Stops(x)).value(),
                     film.layers[i].curve.density(Stops(x)).value(), 2e-4);
@@ -174,6 +192,22 @@ TEST_F(ProfileFile, errors_name_the_key) {
   EXPECT_NE(
       problem("speed = 100\n[reciprocity]\ntable=[[2,1]]\n" + layer).find("reciprocity.table"),
       std::string::npos);
+  EXPECT_NE(problem("speed = 100\nreciprocity = 1.31\n" + layer).find("must be a table"),
+            std::string::npos);
+  EXPECT_NE(problem("speed = 100\n[reciprocity]\ntable=[[1,1],[10,inf]]\n" + layer)
+                .find("reciprocity.table"),
+            std::string::npos);
+  const std::string points = "points = [[-1, 0.04], [0, 0.1], [2, 0.5], [4, 0.9], [8, 1.6]]\n";
+  EXPECT_EQ(problem("speed = 100\n[[layer]]\n" + points), "");
+  EXPECT_NE(problem("speed = 100\n[[layer]]\npoints = [[0, 0], [1, 0.5], [5, 1], [1e9, 1e9]]\n")
+                .find("over 100 stops"),
+            std::string::npos);
+  EXPECT_NE(problem("speed = 100\n[[layer]]\n" + points + "toe_width = 0.2\n")
+                .find("'layer[0].toe_width' shapes a curve without points"),
+            std::string::npos);
+  EXPECT_NE(problem("speed = 100\n[[layer]]\n" + points + "base_density = 0.2\n")
+                .find("'layer[0].base_density' belongs to 'points_log_h'"),
+            std::string::npos);
   EXPECT_NE(problem("speed = = 100").find("is not TOML"), std::string::npos);
   EXPECT_THROW(read_film_profile("/nonexistent/profile.toml"), InputError);
 }

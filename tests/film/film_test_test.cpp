@@ -3,7 +3,6 @@
 
 #include <gtest/gtest.h>
 
-#include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
@@ -151,19 +150,34 @@ TEST(FilmTest, development_series_matches_StepWedge) {
   EXPECT_GT(*all.speed_gain->low, Stops(0));
 }
 
+/// By how many stops less log H a sheet reached the same densities, 0.3 above the first step of
+/// `once` and up: the mean over them, by linear interpolation.
+double shift_by_hand(const FilmTestSeries& once, const FilmTestSeries& several) {
+  const double base = once.steps.front().density[0];
+  const double other_base = several.steps.front().density[0];
+  double sum = 0;
+  int count = 0;
+  for (double net = 0.3; base + net < once.steps.back().density[0]; net += 0.01) {
+    sum += interpolated(once, net) - interpolated(several, base + net - other_base);
+    ++count;
+  }
+  return Stops::from_log10(sum / count).value();
+}
+
 // [StepWedge]: each sheet was exposed once and three times; three exposures are 1.585 stops, yet
-// through the curve of the sheet exposed once they read 1.30 to 1.45 (found; film does not add up
-// several exposures as one). Once and three times are told apart, and the difference is reported as
-// found.
+// by the printed readings they are 1.30 to 1.41: film does not add up several exposures as one.
+// Fitted and by hand agree within what half a hundredth in each sheet's base does, 0.08 stop at the
+// softest, and a little for the readings themselves.
 TEST(FilmTest, several_exposures_are_told_from_one) {
   const auto series = read_densitometer_table(kWedge, FilmKind::black_and_white, false);
   for (std::size_t i = 0; i < series.size(); i += 2) {
     const FilmTest once = calibrate_film(series[i], FilmKind::black_and_white);
     const auto shift = exposure_shift(once, series[i + 1]);
     ASSERT_TRUE(shift);
-    EXPECT_GT(*shift->low, Stops(0.9)) << series[i].name;
-    EXPECT_GT(shift->value, Stops(1.28)) << series[i].name;
-    EXPECT_LT(shift->value, Stops(1.47)) << series[i].name;
+    const double by_hand = shift_by_hand(series[i], series[i + 1]);
+    EXPECT_NEAR(shift->value.value(), by_hand, 0.1) << series[i].name;
+    EXPECT_LE(*shift->low, Stops(by_hand)) << series[i].name;
+    EXPECT_GE(*shift->high, Stops(by_hand)) << series[i].name;
     const auto same = exposure_shift(once, series[i]);
     ASSERT_TRUE(same);
     EXPECT_NEAR(same->value.value(), 0, 0.05) << series[i].name;
@@ -238,6 +252,67 @@ TEST(FilmTest, refuses_what_is_no_series) {
   EXPECT_THROW(calibrate_film(series, FilmKind::colour_negative), InputError);
 }
 
+/// Steps as from a table, log H and density, base 0.1 off.
+FilmTestSeries steps_of(const std::vector<double>& log_h, const std::vector<double>& density) {
+  FilmTestSeries series;
+  series.layers = {"silver"};
+  for (std::size_t i = 0; i < density.size(); ++i) {
+    series.steps.push_back({"", log_h[i], {density[i]}, {0.01}});
+  }
+  return series;
+}
+
+// A misprint, a table upside down, lux seconds for their logarithm: an answer with an interval that
+// says how little is known, or none, and soon.
+TEST(FilmTest, a_slip_in_a_table_ends_in_an_answer_or_a_refusal) {
+  const std::vector<double> good = {0.1, 0.12, 0.25, 0.45, 0.68, 0.9, 1.1, 1.3};
+  std::vector<double> log_h;
+  std::vector<double> lux_seconds;
+  for (int k = 0; k < 8; ++k) {
+    log_h.push_back(-3 + 0.3 * k);
+    lux_seconds.push_back(std::pow(10.0, k));
+  }
+  const double gradient = calibrate_film(steps_of(log_h, good), FilmKind::black_and_white)
+                              .layers[0]
+                              .average_gradient.value;
+  for (std::size_t slip = 0; slip < good.size(); ++slip) {
+    for (const double factor : {10.0, 0.1}) {
+      std::vector<double> density = good;
+      density[slip] *= factor;
+      try {
+        const FilmTest test = calibrate_film(steps_of(log_h, density), FilmKind::black_and_white);
+        const Estimate<double>& found = test.layers[0].average_gradient;
+        EXPECT_LE(*found.low, gradient) << slip << " times " << factor;
+        EXPECT_GE(*found.high, gradient) << slip << " times " << factor;
+        EXPECT_LE(test.profile.contrast_relative_sigma, 0.5);
+      } catch (const InputError& error) {
+        EXPECT_EQ(error.code(), ErrorCode::malformed);
+      }
+    }
+  }
+  const std::vector<double> falling = {3, 2.5, 2, 1.5, 1, 0.5, 0.3, 0.2};
+  EXPECT_THROW(calibrate_film(steps_of(log_h, falling), FilmKind::black_and_white), InputError);
+  EXPECT_THROW(calibrate_film(steps_of(lux_seconds, good), FilmKind::black_and_white), InputError);
+}
+
+TEST(DevelopmentSeries, takes_minutes_from_names_of_any_length) {
+  const auto series = read_densitometer_table(kWedge, FilmKind::black_and_white, false);
+  std::vector<FilmTestSeries> named(6, series.front());
+  named[0].name = "8,5 min";
+  named[1].name = std::string(300'000, '7') + " min";
+  named[2].name = "0 min";
+  named[3].name = "min";
+  named[4].name = "11 minutes";
+  named[5].name = "1.2.3 min";
+  const DevelopmentSeries all = compare_developments(named, FilmKind::black_and_white);
+  EXPECT_EQ(all.results[0].minutes, 8.5);
+  EXPECT_EQ(all.results[1].minutes, 777777777777.0);
+  EXPECT_FALSE(all.results[2].minutes);
+  EXPECT_FALSE(all.results[3].minutes);
+  EXPECT_EQ(all.results[4].minutes, 11.0);
+  EXPECT_FALSE(all.results[5].minutes);
+}
+
 TEST(DensitometerTable, bad_tables_are_refused_with_the_line) {
   const std::filesystem::path path = test::test_folder() / "basefog_densities.csv";
   const auto refused = [&](const std::string& text) {
@@ -253,6 +328,14 @@ TEST(DensitometerTable, bad_tables_are_refused_with_the_line) {
   EXPECT_NE(refused("He,a\n0,0.1,0.4\n").find("line 2"), std::string::npos);
   EXPECT_NE(refused("").find("no table"), std::string::npos);
   EXPECT_EQ(refused("He;a\n0,0;0,1\n0,3;0,25\n"), "");  // decimal commas
+  EXPECT_NE(refused("He,a\n0,0.1\nnan,0.2\n").find("line 3"), std::string::npos);
+  EXPECT_NE(refused("He,a\n0,inf\n").find("line 2"), std::string::npos);
+  // A name that only begins like a colour's is none.
+  std::ofstream(path) << "log H,reading,Red,g,BLUE\n0,9,0.1,0.2,0.3\n";
+  const auto colour = read_densitometer_table(path, FilmKind::colour_negative, false);
+  EXPECT_EQ(colour.at(0).steps.at(0).density, (std::vector<double>{0.1, 0.2, 0.3}));
+  std::ofstream(path) << "log H,reading,great,batch\n0,9,0.1,0.2\n";
+  EXPECT_THROW(read_densitometer_table(path, FilmKind::colour_negative, false), InputError);
   std::filesystem::remove(path);
   EXPECT_THROW(read_densitometer_table(path, FilmKind::black_and_white, false), InputError);
 }

@@ -3,6 +3,8 @@
 
 #include <gtest/gtest.h>
 
+#include <string>
+
 #include "basefog/error.hpp"
 
 namespace basefog {
@@ -22,10 +24,21 @@ TEST(LayoutHint, reads_each_word) {
 }
 
 TEST(LayoutHint, refuses_what_it_does_not_know) {
-  for (const char* text :
-       {"", "sheets", "24x37", "frames=0", "frames=61", "frames=six", "frames=", "order=north",
-        "strip,", "sheet,strips=-1", "colour=red", "single,frames=4", "strip,strips=3"}) {
+  for (const char* text : {"", "sheets", "24x37", "frames=0", "frames=61", "frames=six",
+                           "frames=", "order=north", "strip,", "sheet,strips=-1", "colour=red",
+                           "single,frames=4", "strip,strips=3", "single,sheet", "24x36,60x60",
+                           "frames=4,frames=6", "strips=2,strips=3", "order=left,order=right"}) {
     EXPECT_THROW(parse_layout(text), InputError) << text;
+  }
+}
+
+TEST(LayoutHint, says_what_contradicts_what) {
+  EXPECT_EQ(parse_layout("frames=4,frames=4").frames, 4);
+  try {
+    parse_layout("single,frames=4");
+    FAIL();
+  } catch (const InputError& error) {
+    EXPECT_NE(std::string(error.what()).find("a single frame of 4 frames"), std::string::npos);
   }
 }
 

@@ -51,7 +51,6 @@ TEST(RollReference, automatic_exposure_is_seen) {
     EXPECT_TRUE(roll.checked);
     EXPECT_FALSE(roll.locked) << seed;
     EXPECT_EQ(roll.base.kind, ReferenceKind::none);
-    EXPECT_TRUE(roll.flags.contains(Flag::exposure_not_locked));
   }
 }
 
@@ -71,8 +70,22 @@ TEST(RollReference, one_scan_alone_checks_nothing) {
   EXPECT_FALSE(one.locked);
   EXPECT_EQ(one.base.kind, ReferenceKind::none);
   const std::vector<FilmBase> none(5);
-  EXPECT_TRUE(check_locked_exposure(none).flags.contains(Flag::no_reference));
+  EXPECT_FALSE(check_locked_exposure(none).checked);
   EXPECT_EQ(check_locked_exposure({}).base.kind, ReferenceKind::none);
+}
+
+TEST(RollReference, is_no_surer_than_one_scan_where_scans_share_their_error) {
+  const std::vector<FilmBase> unsure{base_of({0.3}, 0.03), base_of({0.3}, 0.03)};
+  EXPECT_GE(check_locked_exposure(unsure).base.sigma.at(0).value(), 0.03);
+}
+
+TEST(RollReference, is_doubtful_where_most_scans_are) {
+  std::vector<FilmBase> bases = roll_of(5, 0.002, 1);
+  bases[0].flags.insert(Flag::base_doubtful);
+  bases[3].flags.insert(Flag::base_doubtful);
+  EXPECT_FALSE(check_locked_exposure(bases).base.flags.contains(Flag::base_doubtful));
+  bases[4].flags.insert(Flag::base_doubtful);
+  EXPECT_TRUE(check_locked_exposure(bases).base.flags.contains(Flag::base_doubtful));
 }
 
 TEST(RollReference, two_that_disagree_are_not_locked) {

@@ -197,6 +197,11 @@ TEST(CalibrateScanner, refuses_what_cannot_calibrate_and_says_what_to_do) {
               HasSubstr("do not fall"));
   EXPECT_THAT(refusal(tablet(21, 0.15, [](double d) { return 0.4 + 0.1 * std::sin(40 * d); })),
               HasSubstr("tablet.tif"));
+  // Codes as fractions out of 1, of which one step is all there is.
+  CalibrationOptions of_one;
+  of_one.source = "tablet.tif";
+  of_one.full_scale = 1;
+  EXPECT_THROW(calibrate_scanner(tablet(21, 0.15, linear), of_one), InputError);
 }
 
 class TabletFiles : public ::testing::Test {
@@ -241,6 +246,11 @@ TEST_F(TabletFiles, codes_and_patches) {
   EXPECT_TRUE(patches[0].codes[0].clipped);
   EXPECT_FALSE(patches[0].codes[1].clipped);
   EXPECT_THROW(read_patch_codes(file("70000,0.05\n"), 65535), InputError);
+  // Decimal commas, where another separator leaves them free.
+  const auto commas = read_patch_codes(file("code;density\n128,5;0,15\n"), 255);
+  ASSERT_EQ(commas[0].codes.size(), 1U);
+  EXPECT_EQ(commas[0].codes[0].mean, 128.5 / 255);
+  EXPECT_EQ(commas[0].density.value(), 0.15);
   const auto regions = read_patch_regions(file("x,y,width,height\n10,20,30,40\n"));
   EXPECT_EQ(regions[0].centre_x, 25);
   EXPECT_EQ(regions[0].centre_y, 40);

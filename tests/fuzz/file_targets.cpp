@@ -105,7 +105,7 @@ void fuzz_patch_codes(std::string_view bytes) {
 void fuzz_densitometer_table(std::string_view bytes) {
   for (const FilmKind kind : {FilmKind::black_and_white, FilmKind::colour_negative}) {
     read_as_file(bytes, [&](const std::filesystem::path& path) {
-      read_densitometer_table(path, kind, false);
+      compare_developments(read_densitometer_table(path, kind, false), kind);
     });
   }
 }

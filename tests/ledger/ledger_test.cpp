@@ -129,8 +129,14 @@ TEST_F(LedgerFile, refuses_what_is_no_ledger_and_leaves_it_alone) {
   EXPECT_EQ(code_of_opening(Ledger::Access::write), ErrorCode::malformed);
   std::filesystem::remove(path);
   sql("CREATE TABLE cake (flour REAL)");
+  const auto bytes = [&] {
+    std::ifstream in(path, std::ios::binary);
+    return std::string(std::istreambuf_iterator<char>(in), {});
+  };
+  const std::string before = bytes();
   EXPECT_EQ(code_of_opening(Ledger::Access::write), ErrorCode::malformed);
-  EXPECT_EQ(sql("SELECT count(*) FROM sqlite_schema"), "1");
+  EXPECT_EQ(code_of_opening(Ledger::Access::read), ErrorCode::malformed);
+  EXPECT_TRUE(bytes() == before);
 }
 
 TEST_F(LedgerFile, refuses_one_from_a_later_basefog) {

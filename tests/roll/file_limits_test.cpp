@@ -96,6 +96,21 @@ TEST(RowLimit, a_log_of_more_rows_than_any_roll_is_refused_and_one_less_is_read)
               HasSubstr("more than 10000 rows"));
 }
 
+TEST(RowLimit, a_table_of_more_rows_than_steps_is_refused) {
+  std::string text = "log H,density\n";
+  std::string steps;
+  for (std::size_t row = 0; row <= limits::kMostTableRows; ++row) {
+    text += "0." + std::to_string(row) + ",0.5\n";
+    steps += std::to_string(row) + ",0." + std::to_string(100000 + row) + "\n";
+  }
+  const auto read = [&] {
+    read_densitometer_table(written("rows.csv", text), FilmKind::black_and_white, false);
+  };
+  EXPECT_THAT(refusal_of(read), HasSubstr("more than 1000 rows"));
+  EXPECT_THAT(refusal_of([&] { read_step_densities(written("steps.csv", steps)); }),
+              HasSubstr("more than 1000 lines"));
+}
+
 TEST(RecordLimit, more_numbers_than_any_scan_has_are_refused_before_one_is_unpacked) {
   const fs::path scan = fs::path(BASEFOG_SAMPLES) / "roll" / "roll03_01.tif";
   const std::string whole = scan_record_text(measure_scan(scan));
