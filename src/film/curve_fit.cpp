@@ -37,6 +37,10 @@ constexpr double kDepartureSpan = 0.60;
 /// No film's exposures span so many powers of ten.
 constexpr double kMostLogRange = 20;
 
+/// More exposure makes no negative thinner; noise and a shutter a stop off its mark lower a density
+/// by less than this (judgement).
+constexpr double kMostFall = 0.3;
+
 /// Scatter beyond what noise, exposures and the form explain, as their multiple, that a slip makes
 /// and no film does (judgement).
 constexpr double kMostExcess = 2.5;
@@ -47,6 +51,24 @@ std::vector<std::size_t> rising_order(const std::vector<double>& log_h) {
   std::stable_sort(order.begin(), order.end(),
                    [&](std::size_t a, std::size_t b) { return log_h[a] < log_h[b]; });
   return order;
+}
+
+/// A misprinted density leaves no curve near the others, and the search for one takes long.
+void check_that_no_density_falls(const CurveSamples& samples) {
+  const std::vector<std::size_t> order = rising_order(samples.log_h);
+  std::size_t densest = order.front();
+  for (const std::size_t i : order) {
+    const double fall = samples.density[densest] - samples.density[i];
+    if (fall > kMostFall && samples.log_h[densest] < samples.log_h[i]) {
+      throw InputError(ErrorCode::malformed, {},
+                       fmt::format("has density {:.2f} at log H {:.2f}, but only {:.2f} with more "
+                                   "exposure, at {:.2f}",
+                                   samples.density[densest], samples.log_h[densest],
+                                   samples.density[i], samples.log_h[i]),
+                       "check both for a misprint or a wrong row, or leave one out");
+    }
+    if (fall < 0) densest = i;
+  }
 }
 
 void check(const CurveSamples& samples) {
@@ -65,6 +87,7 @@ void check(const CurveSamples& samples) {
                      "has densities that do not rise with exposure, as a negative's do",
                      "check the order of the steps, and for misprints");
   }
+  check_that_no_density_falls(samples);
   const auto [least, most] = std::minmax_element(samples.density.begin(), samples.density.end());
   if (!(*most - *least > 0.1)) {
     throw InputError(ErrorCode::malformed, {}, "has steps that hardly differ in density", next);

@@ -305,7 +305,8 @@ FilmBase base_of_clear_film(const FrameMeasurement& frame) {
                      "scan a piece of clear film, such as the lead-in, under the roll's exposure");
   }
   const ApertureGrid& grid = frame.apertures;
-  FilmBase base{.kind = ReferenceKind::base_scan};
+  FilmBase base;
+  base.kind = ReferenceKind::base_scan;
   for (int c = 0; c < grid.channels; ++c) {
     const std::vector<float> values = grid.densities(c);
     base.density.push_back(Density::from_value(quantile(values, 0.5)));

@@ -290,6 +290,14 @@ TEST(FilmTest, a_slip_in_a_table_ends_in_an_answer_or_a_refusal) {
       }
     }
   }
+  std::vector<double> misprint = good;
+  misprint[4] = 6.8;  // found by itself, not by a search for a curve, which took seconds
+  try {
+    calibrate_film(steps_of(log_h, misprint), FilmKind::black_and_white);
+    FAIL();
+  } catch (const InputError& error) {
+    EXPECT_NE(std::string(error.what()).find("density 6.80 at log H -1.80"), std::string::npos);
+  }
   const std::vector<double> falling = {3, 2.5, 2, 1.5, 1, 0.5, 0.3, 0.2};
   EXPECT_THROW(calibrate_film(steps_of(log_h, falling), FilmKind::black_and_white), InputError);
   EXPECT_THROW(calibrate_film(steps_of(lux_seconds, good), FilmKind::black_and_white), InputError);
