@@ -27,7 +27,8 @@ class Database {
 
   /// Runs statements that give no rows.
   void run(const std::string& sql);
-  /// Commits go to a file beside it first. Writes to the file, so that it must be known as a ledger.
+  /// Commits go to a file beside it first. Writes to the file, so that it must be known as a
+  /// ledger.
   void write_ahead();
   std::int64_t last_row() const;
   const std::filesystem::path& path() const { return path_; }
