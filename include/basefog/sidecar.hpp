@@ -35,8 +35,8 @@ struct SidecarsBeside {
   std::vector<std::filesystem::path> kept;  ///< were there before, and stay as they were
 };
 
-/// Writes each into the folder of its scan, never over a file that is there. Throws InputError
-/// (not_writable).
+/// Writes each into the folder of its scan, where the scan is there and no such file is. Throws
+/// InputError (not_writable).
 SidecarsBeside write_sidecars_beside(const Analysis& analysis);
 
 }  // namespace basefog

@@ -150,12 +150,20 @@ TEST_F(Sidecars, several_frames_on_a_scan_are_a_list_of_structures) {
 }
 
 TEST_F(Sidecars, beside_the_scans_never_over_a_file_that_is_there) {
-  const Analysis analysis = roll_on_disk(folder_);
+  Analysis analysis = roll_on_disk(folder_);
+  for (const FrameResult& frame : analysis.frames) {
+    std::ofstream(frame.measurement.file) << "a scan";
+  }
+  // One was read elsewhere, and has nothing beside it here.
+  FrameResult elsewhere = analysis.frames.back();
+  elsewhere.measurement.file = folder_ / "elsewhere" / "roll07_99.tif";
+  analysis.frames.push_back(elsewhere);
   const fs::path mine = folder_ / "roll07_1.xmp";
   std::ofstream(mine) << "my own";
   const SidecarsBeside result = write_sidecars_beside(analysis);
   EXPECT_EQ(result.kept, std::vector<fs::path>{mine});
-  EXPECT_EQ(result.written.size(), analysis.frames.size() - 1);
+  EXPECT_EQ(result.written.size(), analysis.frames.size() - 2);
+  EXPECT_FALSE(fs::exists(folder_ / "elsewhere"));
   std::ifstream in(mine);
   EXPECT_EQ(std::string(std::istreambuf_iterator<char>(in), {}), "my own");
   EXPECT_TRUE(write_sidecars_beside(analysis).written.empty());
