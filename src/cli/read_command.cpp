@@ -29,7 +29,7 @@ std::vector<fs::path> files_in(const fs::path& folder, const std::vector<fs::pat
     const std::string name = (folder / (scan.*part_of)()).string();
     fs::path file = name + ending;
     for (int k = 2; !taken.insert(file).second; ++k) {
-      file = name + "-" + std::to_string(k) + ending;
+      file = std::string(name).append("-").append(std::to_string(k)).append(ending);
     }
     files.push_back(std::move(file));
   }
