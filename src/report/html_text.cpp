@@ -39,7 +39,7 @@ std::size_t place_of(const std::string& dial, const std::string& text) {
 
 /// The text of an advice, what is to be dialled set apart.
 std::string emphasised(const Advice& advice) {
-  const std::string text = typeset(escape_markup(advice.text));
+  std::string text = typeset(escape_markup(advice.text));
   // "EI 250" stands as "250" in a sentence such as "Set the dial to 250".
   std::string dial = typeset(escape_markup(advice.set));
   if (dial.starts_with("EI ")) dial = dial.substr(3);

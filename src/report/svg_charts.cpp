@@ -281,7 +281,8 @@ std::string curve_chart(const Analysis& analysis) {
              "The film's curve, net density against exposure in stops from the aim, and below it "
              "where the tones of each frame lie.",
              ChartKind::with_links);
-  for (double density = 0; density <= y.high + 0.01; density += 0.5) {
+  for (int half = 0; half / 2.0 <= y.high + 0.01; ++half) {
+    const double density = half / 2.0;
     put(out,
         "<line class=\"{}\" x1=\"{:g}\" x2=\"{:g}\" y1=\"{:.1f}\" y2=\"{:.1f}\"/>"
         "<text class=\"end\" x=\"{:g}\" y=\"{:.1f}\">{:.1f}</text>",

@@ -20,7 +20,8 @@ FilmSpeed marked_speed(double degrees) {
   const double whole = std::round(degrees);
   if (whole < 1 || std::abs(whole - degrees) > 0.01) return FilmSpeed::from_degrees(degrees);
   const auto step = static_cast<std::size_t>(whole - 1);
-  return FilmSpeed(kSteps.at(step % 10) * std::pow(10.0, static_cast<double>(step / 10)));
+  const std::size_t decade = step / 10;
+  return FilmSpeed(kSteps.at(step % 10) * std::pow(10.0, static_cast<double>(decade)));
 }
 
 /// One film speed; where the number is degrees, and whether that was said.
@@ -257,7 +258,7 @@ Written<WrittenSpeed> speed_of_film(std::string_view name) {
                        (at + word.size() >= plain.size() || !is_letter(plain[at + word.size()]));
     if (!alone) continue;
     if (at > 0 && word != "din" && word != "asa") return parse_speed(plain.substr(at));
-    const Written<WrittenSpeed> whole = parse_speed(at == 0 ? plain : plain.substr(at));
+    Written<WrittenSpeed> whole = parse_speed(at == 0 ? plain : plain.substr(at));
     if (whole.value) return whole;
   }
   for (std::size_t i = 0; i < plain.size(); ++i) {

@@ -73,7 +73,7 @@ std::vector<std::string> frames_in(std::string_view text) {
   if (auto range = range_in(label); !range.empty()) return range;
   std::string list = label;
   if (const auto at = list.find(" and "); at != std::string::npos) list.replace(at, 5, ",");
-  const std::vector<std::string> parts = split_at(list, ",;&+");
+  std::vector<std::string> parts = split_at(list, ",;&+");
   if (parts.size() > 1 && parts.size() <= kMostFramesOfRow &&
       std::ranges::all_of(parts, [](auto& p) { return is_label(p); })) {
     return parts;
