@@ -1,110 +1,31 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // A scan's record as JSON. Each structure names its fields once, for writing and for reading.
-#include <zlib.h>
-
 #include <algorithm>
 #include <array>
-#include <bit>
 #include <cmath>
 #include <concepts>
 #include <limits>
-#include <new>
 #include <nlohmann/json.hpp>
 #include <optional>
 #include <span>
-#include <stdexcept>
-#include <utility>
 
 #include "basefog/error.hpp"
 #include "basefog/limits.hpp"
 #include "basefog/scan_record.hpp"
 #include "core/base64.hpp"
 #include "core/text_file.hpp"
+#include "roll/record_numbers.hpp"
 
 namespace basefog {
 namespace fs = std::filesystem;
 namespace {
 
-using Json = nlohmann::ordered_json;
+using Json = RecordJson;
 
 constexpr std::string_view kSchema = "basefog.scan/1";
-static_assert(std::endian::native == std::endian::little, "packed numbers are little-endian");
-
-/// What a record cannot be; becomes an InputError with the file's name.
-struct NotARecord : std::runtime_error {
-  using std::runtime_error::runtime_error;
-};
-
-template <class T>
-T whole_number(const Json& json) {
-  if (!json.is_number_integer()) throw NotARecord("is no whole record of a scan");
-  const auto value = json.get<std::int64_t>();
-  if (!std::in_range<T>(value)) throw NotARecord("is no whole record of a scan");
-  return static_cast<T>(value);
-}
 
 std::span<const std::uint8_t> bytes_of(const std::string& text) {
   return {reinterpret_cast<const std::uint8_t*>(text.data()), text.size()};
-}
-
-// Numbers are deflated with the first bytes of all of them first, so that like stands beside like.
-
-template <class T>
-Json packed(const std::vector<T>& values) {
-  const auto* bytes = reinterpret_cast<const std::uint8_t*>(values.data());
-  std::vector<std::uint8_t> planes(values.size() * sizeof(T));
-  for (std::size_t i = 0; i < planes.size(); ++i) {
-    planes[i] = bytes[i % values.size() * sizeof(T) + i / values.size()];
-  }
-  uLongf size = compressBound(planes.size());
-  std::vector<std::uint8_t> deflated(size);
-  if (compress2(deflated.data(), &size, planes.data(), planes.size(), Z_BEST_SPEED) != Z_OK) {
-    throw std::bad_alloc();
-  }
-  deflated.resize(size);
-  return {{"count", values.size()}, {"deflated", base64(deflated)}};
-}
-
-template <class T>
-void unpack(const Json& json, std::vector<T>& values) {
-  const std::size_t count = whole_number<std::size_t>(json.at("count"));
-  const auto deflated = bytes_of_base64(json.at("deflated").get_ref<const std::string&>());
-  std::vector<std::uint8_t> planes(count * sizeof(T));
-  uLongf size = planes.size();
-  std::uint8_t none = 0;
-  if (!deflated ||
-      uncompress(planes.empty() ? &none : planes.data(), &size, deflated->data(),
-                 deflated->size()) != Z_OK ||
-      size != planes.size()) {
-    throw NotARecord("holds numbers that cannot be unpacked");
-  }
-  values.resize(count);
-  auto* bytes = reinterpret_cast<std::uint8_t*>(values.data());
-  for (std::size_t i = 0; i < planes.size(); ++i) {
-    bytes[i % count * sizeof(T) + i / count] = planes[i];
-  }
-}
-
-/// Numbers that take a thousandth of their room packed: counted before any is unpacked.
-void refuse_too_many_numbers(const Json& whole) {
-  std::size_t left = limits::kMostRecordNumbers;
-  std::vector<const Json*> open{&whole};  // not by recursion, however deep the text nests
-  while (!open.empty()) {
-    const Json& json = *open.back();
-    open.pop_back();
-    if (json.is_object() && json.contains("deflated")) {
-      const std::size_t count = whole_number<std::size_t>(json.at("count"));
-      if (count > left) {
-        throw NotARecord("holds more numbers than any scan has, over the limit of " +
-                         std::to_string(limits::kMostRecordNumbers / 1'000'000) +
-                         " million numbers");
-      }
-      left -= count;
-    }
-    if (json.is_structured()) {
-      for (const Json& part : json) open.push_back(&part);
-    }
-  }
 }
 
 // One pair of put and take for each kind of value.
