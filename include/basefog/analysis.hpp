@@ -8,7 +8,6 @@
 #include <vector>
 
 #include "basefog/advice.hpp"
-#include "basefog/blur.hpp"
 #include "basefog/camera.hpp"
 #include "basefog/density.hpp"
 #include "basefog/equivalents.hpp"
@@ -43,9 +42,7 @@ struct FrameResult {
   /// Settings that would have given the picture what it needed; empty where it was well exposed or
   /// where the log does not say what was set.
   Replacements replacements;
-  std::optional<BlurReading> blur;  ///< only for FrameState::measured
-  std::string blur_text;            ///< what it says beside the log's time; may be empty
-  FlagSet flags;                    ///< all that apply to this frame
+  FlagSet flags;  ///< all that apply to this frame
 };
 
 /// A reviewed roll: everything that a report may show.

@@ -6,7 +6,6 @@
 #include <string>
 #include <vector>
 
-#include "basefog/blur.hpp"
 #include "basefog/density.hpp"
 #include "basefog/layout_hint.hpp"
 #include "basefog/quality.hpp"
@@ -19,7 +18,6 @@ namespace basefog {
 struct ScanRecord {
   std::filesystem::path file;
   std::vector<FrameMeasurement> frames;
-  std::vector<BlurReading> blur;  ///< one a frame
   std::optional<Warning> failure;
 };
 

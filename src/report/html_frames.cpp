@@ -249,7 +249,6 @@ void put_frame(std::string& out, const Analysis& analysis, std::size_t i, const 
   }
   put_log_words(out, analysis, frame);
   put_replacements(out, frame);
-  if (!frame.blur_text.empty()) put(out, "<p>{}</p>", escape_markup(frame.blur_text));
   if (!frame.flags.empty()) {
     std::vector<std::string> sentences;
     for (Flag flag : frame.flags.list()) {

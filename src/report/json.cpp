@@ -165,20 +165,6 @@ void add_replacements(Json& json, const Replacements& replacements) {
   add_text(json, "no_replacement", replacements.none);
 }
 
-Json blur_json(const FrameResult& frame) {
-  const BlurReading& blur = *frame.blur;
-  constexpr int kWidthDecimals = 5;  // shares of the long side
-  Json json{{"finding", name_of(blur.finding)}, {"edges", blur.edges}};
-  if (blur.greatest_width > 0) {
-    json["edge_width"] = {rounded(blur.least_width, kWidthDecimals),
-                          rounded(blur.greatest_width, kWidthDecimals)};
-    json["direction_degrees"] = rounded(blur.direction_degrees);
-  }
-  if (blur.grain_correlation) json["grain_correlation"] = rounded(*blur.grain_correlation);
-  add_text(json, "text", frame.blur_text);
-  return json;
-}
-
 Json development_json(const RollDevelopment& roll) {
   Json json{{"frames", roll.frames}, {"text", roll.text}};
   json["exposure"] = stops_and_interval(roll.exposure);
@@ -227,7 +213,6 @@ Json frame_json(const Analysis& analysis, const FrameResult& frame) {
       json["light_colour"] = colour;
     }
   }
-  if (frame.blur) json["blur"] = blur_json(frame);
   json["flags"] = flag_names(frame.flags);
   if (const LogRow* row = report::row_of(analysis, frame)) {
     json["log_row"] = row->frame;

@@ -148,12 +148,6 @@ std::vector<std::string> roll_sentences(const Analysis& analysis) {
   std::vector<std::string> text = {report::roll_text(analysis)};
   if (const std::string trend = report::trend_text(analysis); !trend.empty()) text.push_back(trend);
   if (analysis.development) text.push_back(analysis.development->text);
-  const std::vector<std::string> names = report::frame_names(analysis);
-  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    if (!analysis.frames[i].blur_text.empty()) {
-      text.push_back(fmt::format("Frame {}: {}", names[i], analysis.frames[i].blur_text));
-    }
-  }
   return text;
 }
 

@@ -153,7 +153,6 @@ Analysis review_roll(std::vector<ScanRecord> scans, Written written, const Revie
     throw InputError(ErrorCode::usage, *options.match, "pairs scans with rows, and there is no log",
                      "give the roll's log with --log");
   }
-  compare_blur_with_log(analysis);
   analysis.development = judge_development(analysis);
   describe_film(analysis);
   collect_warnings(analysis);

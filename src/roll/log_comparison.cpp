@@ -79,24 +79,6 @@ void compare_with_log(Analysis& analysis) {
   }
 }
 
-void compare_blur_with_log(Analysis& analysis) {
-  for (FrameResult& frame : analysis.frames) {
-    if (!frame.blur) continue;
-    std::optional<ShutterTime> time;
-    std::optional<ShutterTime> limit;
-    if (analysis.log && frame.log_row && !frame.flags.contains(Flag::match_doubtful)) {
-      const LogRow& row = analysis.log->rows[*frame.log_row];
-      time = row.used.shutter;
-      // Without a focal length nobody knows the limit, unless the photographer named one.
-      const bool limit_known = row.focal_length_mm || (analysis.camera && analysis.camera->steady);
-      if (limit_known) {
-        limit = hand_hold_limit(analysis.camera.value_or(default_camera()), row.focal_length_mm);
-      }
-    }
-    frame.blur_text = blur_text(*frame.blur, time, limit);
-  }
-}
-
 std::vector<DeviationSample> deviation_samples(const Analysis& analysis) {
   std::vector<DeviationSample> samples;
   for (const FrameResult& frame : analysis.frames) {

@@ -10,9 +10,6 @@ namespace basefog {
 /// Fills expected, deviation, technique and scene_ev of every measured frame that has a row.
 void compare_with_log(Analysis& analysis);
 
-/// Says of each frame's blur what it and the logged time and focal length say together.
-void compare_blur_with_log(Analysis& analysis);
-
 /// What the bias may be learned from: frames whose exposure has a lower end and a row that is
 /// surely theirs.
 std::vector<DeviationSample> deviation_samples(const Analysis& analysis);

@@ -94,7 +94,6 @@ std::vector<FrameResult> frames_of(std::vector<ScanRecord> records,
     for (std::size_t f = 0; f < record.frames.size(); ++f) {
       FrameMeasurement& measurement = record.frames[f];
       FrameResult frame;
-      if (measurement.state == FrameState::measured) frame.blur = record.blur[f];
       frame.state = measurement.state;
       frame.flags = measurement.flags;
       frame.measurement = std::move(measurement);

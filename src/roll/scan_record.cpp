@@ -32,10 +32,6 @@ ScanRecord measure_scan(const fs::path& file, const MeasureOptions& options) {
   try {
     const Scan scan = read_scan(file, options.read);
     record.frames = measure_frames(scan, find_film(scan, options.layout), options.picture_side);
-    for (const FrameMeasurement& frame : record.frames) {
-      record.blur.push_back(frame.state == FrameState::measured ? read_blur(frame.negative)
-                                                                : BlurReading{});
-    }
   } catch (const InputError& error) {
     // What is wrong may be the shot of the bare light.
     const bool own = error.path() == file;

@@ -109,12 +109,6 @@ void take(const Json& json, ResponseKind& kind) {
   kind = named(json, std::array{linear, gamma, srgb, icc, calibrated});
 }
 
-void put(Json& json, BlurFinding finding) { json = name_of(finding); }
-void take(const Json& json, BlurFinding& finding) {
-  using enum BlurFinding;
-  finding = named(json, std::array{cannot_tell, sharp, soft_scan, moved, out_of_focus});
-}
-
 std::string_view name_of(Flag flag) { return text_of(flag).name; }
 void put(Json& json, Flag flag) { json = name_of(flag); }
 void take(const Json& json, Flag& flag) {
@@ -223,15 +217,6 @@ void fields(const auto& way, Is<FrameMeasurement> auto& frame) {
   way("flags", frame.flags);
 }
 
-void fields(const auto& way, Is<BlurReading> auto& blur) {
-  way("finding", blur.finding);
-  way("least_width", blur.least_width);
-  way("greatest_width", blur.greatest_width);
-  way("direction_degrees", blur.direction_degrees);
-  way("edges", blur.edges);
-  way("grain_correlation", blur.grain_correlation);
-}
-
 void fields(const auto& way, Is<Warning> auto& warning) {
   way("file", warning.file);
   way("flag", warning.flag);
@@ -242,7 +227,6 @@ void fields(const auto& way, Is<Warning> auto& warning) {
 void fields(const auto& way, Is<ScanRecord> auto& record) {
   way("file", record.file);
   way("frames", record.frames);
-  way("blur", record.blur);
   way("failure", record.failure);
 }
 
@@ -350,8 +334,7 @@ bool fits(const FrameMeasurement& frame) {
 }
 
 bool fits(const ScanRecord& record) {
-  return record.blur.size() == record.frames.size() &&
-         std::all_of(record.frames.begin(), record.frames.end(),
+  return std::all_of(record.frames.begin(), record.frames.end(),
                      [](const FrameMeasurement& frame) { return fits(frame); });
 }
 

@@ -72,7 +72,6 @@ void keep(const fs::path& folder, const TakenRoll& roll) {
     if (!roll.measured[i].frame) continue;
     basefog::ScanRecord record{.file = record_name(i)};
     record.frames = {*roll.measured[i].frame};
-    record.blur.resize(1);
     std::ofstream(folder / record_name(i)) << basefog::scan_record_text(record);
   }
   std::ofstream(folder / kTruths) << truths;
