@@ -7,7 +7,7 @@
 #include <string_view>
 #include <vector>
 
-#include "basefog/frame_reading.hpp"
+#include "basefog/metering_pattern.hpp"
 #include "basefog/settings.hpp"
 #include "basefog/shot_log.hpp"
 

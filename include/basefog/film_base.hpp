@@ -10,9 +10,6 @@
 
 namespace basefog {
 
-enum class FilmKind { black_and_white, chromogenic, colour_negative };
-std::string_view name_of(FilmKind kind);
-
 /// From where a density zero was taken, best first.
 enum class ReferenceKind { rebate, base_scan, roll, given, none };
 std::string_view name_of(ReferenceKind kind);

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "basefog/characteristic_curve.hpp"
-#include "basefog/film_base.hpp"
+#include "basefog/film_kind.hpp"
 #include "basefog/reciprocity.hpp"
 #include "basefog/settings.hpp"
 

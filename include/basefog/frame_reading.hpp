@@ -10,6 +10,7 @@
 #include "basefog/density.hpp"
 #include "basefog/estimate.hpp"
 #include "basefog/film_profile.hpp"
+#include "basefog/metering_pattern.hpp"
 #include "basefog/settings.hpp"
 
 namespace basefog {
@@ -40,7 +41,6 @@ struct Answer {
 /// A correction of less counts as well exposed, stops (judgement: what a print hides).
 inline constexpr double kWellExposed = 0.5;
 
-enum class MeteringPattern { average, centre_weighted, spot, unknown };
 enum class Verdict { strongly_under, under, well_exposed, over, strongly_over };
 std::string_view name_of(Verdict verdict);  ///< as in JSON
 Verdict verdict_of(Stops correction);

@@ -2,11 +2,13 @@
 #include "basefog/density.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 #include <numeric>
 
 #include "basefog/error.hpp"
+#include "core/name_list.hpp"
 #include "film/even_density.hpp"
 #include "film/film_faults.hpp"
 #include "film/polarity.hpp"
@@ -241,6 +243,12 @@ std::vector<Density> densest_of(const Scan& scan) {
 }
 
 }  // namespace
+
+std::string_view name_of(FrameState state) {
+  return name_in(std::to_array<std::string_view>(
+                     {"measured", "blank", "no_reference", "positive", "unreadable"}),
+                 state);
+}
 
 std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout& layout,
                                              int picture_side) {

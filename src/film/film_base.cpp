@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "basefog/error.hpp"
+#include "core/name_list.hpp"
 #include "film/even_density.hpp"
 #include "numeric/quantile.hpp"
 
@@ -139,6 +140,11 @@ std::optional<std::vector<NetDensity>> above_bare(const Scan& scan, const FilmLa
 }
 
 }  // namespace
+
+std::string_view name_of(ReferenceKind kind) {
+  return name_in(std::to_array<std::string_view>({"rebate", "base_scan", "roll", "given", "none"}),
+                 kind);
+}
 
 FilmBase measure_rebate(const Scan& scan, const FilmLayout& layout) {
   const BlockImage& blocks = scan.blocks;

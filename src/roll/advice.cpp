@@ -4,9 +4,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "basefog/analysis.hpp"
+#include "core/name_list.hpp"
 #include "numeric/quantile.hpp"
 #include "roll/stops_text.hpp"
 
@@ -332,6 +334,14 @@ void add_caution(const Analysis& analysis, std::vector<Advice>& advice) {
 }
 
 }  // namespace
+
+std::string_view name_of(AdviceKind kind) {
+  return name_in(std::to_array<std::string_view>(
+                     {"nothing_to_change", "dial_exposure_index", "allow_for_speed", "avoid_speed",
+                      "allow_for_aperture", "check_lens", "check_meter", "metering", "service",
+                      "scanning", "test_next", "caution"}),
+                 kind);
+}
 
 std::vector<Advice> advise(const Analysis& analysis) {
   std::vector<Advice> advice = advise_on_camera(analysis);

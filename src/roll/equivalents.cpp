@@ -4,8 +4,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
+#include "core/name_list.hpp"
 #include "roll/stops_text.hpp"
 
 namespace basefog {
@@ -59,6 +61,10 @@ std::optional<Mark> nearest_mark(const std::vector<Mark>& marks, const Off& off_
 }
 
 }  // namespace
+
+std::string_view name_of(SettingChanged changed) {
+  return name_in(std::to_array<std::string_view>({"shutter", "aperture", "both"}), changed);
+}
 
 std::vector<EquivalentSettings> equivalent_settings(const Camera& camera,
                                                     const EquivalentQuestion& question) {

@@ -4,9 +4,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 
+#include "core/name_list.hpp"
 #include "numeric/alignment.hpp"
 #include "roll/match_evidence.hpp"
 #include "roll/match_hypothesis.hpp"
@@ -383,6 +385,10 @@ class Matcher {
 };
 
 }  // namespace
+
+std::string_view name_of(FilmDirection direction) {
+  return name_in(std::to_array<std::string_view>({"forward", "reversed"}), direction);
+}
 
 Matching match_frames(std::span<const MatchFrame> frames, const ShotLog& log,
                       const FilmProfile& film) {

@@ -11,6 +11,7 @@
 #include "basefog/camera.hpp"
 #include "basefog/error.hpp"
 #include "basefog/limits.hpp"
+#include "core/name_list.hpp"
 #include "core/text_file.hpp"
 #include "roll/plain_text.hpp"
 #include "roll/shot_log_frames.hpp"
@@ -268,6 +269,12 @@ bool is_row(const LogLine& line, const Table& table, ShotLog& log) {
 }
 
 }  // namespace
+
+std::string_view name_of(ExposureMode mode) {
+  return name_in(std::to_array<std::string_view>(
+                     {"manual", "aperture_priority", "shutter_priority", "program"}),
+                 mode);
+}
 
 ShotLog parse_shot_log(std::string_view bytes, const std::filesystem::path& path) {
   const DecodedText decoded = decode_text(bytes, path);

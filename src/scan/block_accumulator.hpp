@@ -6,7 +6,7 @@
 #include <type_traits>
 #include <vector>
 
-#include "basefog/scan.hpp"
+#include "basefog/block_image.hpp"
 #include "scan/byte_sums.hpp"
 #include "scan/column_sums.hpp"
 #include "scan/light_table.hpp"

@@ -1,15 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The names of this layer's closed lists, as JSON, CSV and reports spell them.
+// Verdicts and causes as JSON, CSV and reports spell them, and a correction in words.
 #include <fmt/format.h>
 
 #include <array>
 #include <cmath>
 
-#include "basefog/advice.hpp"
-#include "basefog/equivalents.hpp"
 #include "basefog/frame_reading.hpp"
-#include "basefog/matching.hpp"
-#include "basefog/shot_log.hpp"
 #include "core/name_list.hpp"
 
 namespace basefog {
@@ -45,28 +41,6 @@ std::string_view name_of(Verdict verdict) {
   return name_in(std::to_array<std::string_view>(
                      {"strongly_under", "under", "well_exposed", "over", "strongly_over"}),
                  verdict);
-}
-
-std::string_view name_of(ExposureMode mode) {
-  return name_in(std::to_array<std::string_view>(
-                     {"manual", "aperture_priority", "shutter_priority", "program"}),
-                 mode);
-}
-
-std::string_view name_of(FilmDirection direction) {
-  return name_in(std::to_array<std::string_view>({"forward", "reversed"}), direction);
-}
-
-std::string_view name_of(AdviceKind kind) {
-  return name_in(std::to_array<std::string_view>(
-                     {"nothing_to_change", "dial_exposure_index", "allow_for_speed", "avoid_speed",
-                      "allow_for_aperture", "check_lens", "check_meter", "metering", "service",
-                      "scanning", "test_next", "caution"}),
-                 kind);
-}
-
-std::string_view name_of(SettingChanged changed) {
-  return name_in(std::to_array<std::string_view>({"shutter", "aperture", "both"}), changed);
 }
 
 std::string describe(const StopsEstimate& correction) {
