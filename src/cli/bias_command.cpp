@@ -7,9 +7,9 @@
 #include <map>
 #include <memory>
 
-#include "basefog/bias_table.hpp"
-#include "basefog/error.hpp"
-#include "basefog/ledger.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/ledger/ledger.hpp"
+#include "basefog/report/bias_table.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/outputs.hpp"
 #include "cli/terminal.hpp"

@@ -8,9 +8,9 @@
 #include <string>
 #include <vector>
 
-#include "basefog/error.hpp"
-#include "basefog/scan.hpp"
-#include "basefog/scanner_calibration.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/scan/scan.hpp"
+#include "basefog/tablet/scanner_calibration.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/input_files.hpp"
 #include "cli/option_checks.hpp"

@@ -5,8 +5,8 @@
 #include <algorithm>
 #include <memory>
 
-#include "basefog/error.hpp"
-#include "basefog/report.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/report/report.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/outputs.hpp"
 #include "cli/progress.hpp"

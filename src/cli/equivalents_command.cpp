@@ -5,12 +5,12 @@
 #include <iostream>
 #include <memory>
 
-#include "basefog/equivalents_table.hpp"
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/report/equivalents_table.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/option_checks.hpp"
 #include "cli/terminal.hpp"
-#include "roll/shot_log_values.hpp"
+#include "log/values.hpp"
 
 namespace basefog::cli {
 namespace {

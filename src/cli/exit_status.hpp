@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "basefog/analysis.hpp"
+#include "basefog/roll/analysis.hpp"
 
 namespace basefog::cli {
 

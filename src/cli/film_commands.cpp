@@ -5,11 +5,11 @@
 #include <algorithm>
 #include <iostream>
 
-#include "basefog/analysis.hpp"
-#include "basefog/error.hpp"
-#include "basefog/film_report.hpp"
-#include "basefog/film_test.hpp"
-#include "basefog/film_test_frames.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/film/film_test.hpp"
+#include "basefog/report/film_report.hpp"
+#include "basefog/roll/analysis.hpp"
+#include "basefog/roll/film_test_frames.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/input_files.hpp"
 #include "cli/option_checks.hpp"

@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
-#include "basefog/film_profile.hpp"
-#include "basefog/film_test_frames.hpp"
+#include "basefog/film/film_profile.hpp"
+#include "basefog/roll/film_test_frames.hpp"
 
 namespace CLI {
 class App;

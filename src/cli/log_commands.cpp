@@ -4,11 +4,11 @@
 #include <CLI/CLI.hpp>
 #include <iostream>
 
-#include "basefog/camera.hpp"
-#include "basefog/error.hpp"
-#include "basefog/log_table.hpp"
-#include "basefog/logsheet.hpp"
-#include "basefog/shot_log.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/log/camera.hpp"
+#include "basefog/log/log.hpp"
+#include "basefog/print/logsheet.hpp"
+#include "basefog/report/log_table.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/option_checks.hpp"
 #include "cli/outputs.hpp"

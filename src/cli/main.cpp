@@ -3,8 +3,8 @@
 #include <cstdio>
 #include <exception>
 
-#include "basefog/error.hpp"
-#include "basefog/version.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/core/version.hpp"
 #include "cli/bias_command.hpp"
 #include "cli/calibrate_scanner_command.hpp"
 #include "cli/card_command.hpp"

@@ -3,7 +3,7 @@
 #include <cctype>
 #include <sstream>
 
-#include "basefog/version.hpp"
+#include "basefog/core/version.hpp"
 #include "cli/command_words.hpp"
 
 // The manual page in the man macros of roff, as man and mandoc read them.

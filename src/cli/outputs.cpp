@@ -8,7 +8,7 @@
 #include <sstream>
 #include <system_error>
 
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
 #include "cli/terminal.hpp"
 #include "core/whole_file.hpp"
 

@@ -8,7 +8,7 @@
 #include <memory>
 #include <vector>
 
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/option_checks.hpp"
 #include "cli/outputs.hpp"

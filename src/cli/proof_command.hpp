@@ -3,7 +3,7 @@
 
 #include <filesystem>
 
-#include "basefog/proof.hpp"
+#include "basefog/print/proof.hpp"
 #include "cli/roll_options.hpp"
 
 namespace basefog::cli {

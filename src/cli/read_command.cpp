@@ -6,14 +6,14 @@
 #include <memory>
 #include <set>
 
-#include "basefog/error.hpp"
-#include "basefog/layout_hint.hpp"
-#include "basefog/layout_report.hpp"
-#include "basefog/scan_record.hpp"
+#include "basefog/area/layout_hint.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/density/scan_record.hpp"
+#include "basefog/report/layout_report.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/outputs.hpp"
 #include "cli/terminal.hpp"
-#include "roll/scan_files.hpp"
+#include "scan/scan_files.hpp"
 
 namespace basefog::cli {
 namespace fs = std::filesystem;

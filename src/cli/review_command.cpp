@@ -6,11 +6,11 @@
 #include <map>
 #include <memory>
 
-#include "basefog/analysis.hpp"
-#include "basefog/error.hpp"
-#include "basefog/ledger.hpp"
-#include "basefog/report.hpp"
-#include "basefog/sidecar.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/ledger/ledger.hpp"
+#include "basefog/report/report.hpp"
+#include "basefog/report/sidecar.hpp"
+#include "basefog/roll/analysis.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/progress.hpp"
 #include "cli/rolls.hpp"

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "basefog/report.hpp"
+#include "basefog/report/report.hpp"
 #include "cli/outputs.hpp"
 #include "cli/roll_options.hpp"
 

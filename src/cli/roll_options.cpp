@@ -3,7 +3,7 @@
 
 #include <map>
 
-#include "basefog/camera.hpp"
+#include "basefog/log/camera.hpp"
 #include "cli/film_commands.hpp"
 #include "cli/option_checks.hpp"
 

@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
-#include "basefog/analysis.hpp"
-#include "basefog/frame_reading.hpp"
+#include "basefog/reading/frame_reading.hpp"
+#include "basefog/roll/analysis.hpp"
 
 namespace CLI {
 class App;

@@ -6,14 +6,14 @@
 #include <exception>
 #include <iostream>
 
-#include "basefog/error.hpp"
-#include "basefog/roll_summary.hpp"
-#include "basefog/scan.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/report/roll_summary.hpp"
+#include "basefog/scan/scan.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/input_files.hpp"
 #include "cli/progress.hpp"
 #include "cli/terminal.hpp"
-#include "roll/scan_files.hpp"
+#include "scan/scan_files.hpp"
 
 namespace basefog::cli {
 namespace fs = std::filesystem;

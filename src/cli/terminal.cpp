@@ -8,7 +8,7 @@
 #include <cstdlib>
 #include <iostream>
 
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
 #include "report/markup.hpp"
 
 namespace basefog::cli {

@@ -3,7 +3,7 @@
 
 #include <string>
 
-#include "basefog/report.hpp"
+#include "basefog/report/report.hpp"
 
 namespace basefog::cli {
 

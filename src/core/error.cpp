@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
 
 #include <utility>
 

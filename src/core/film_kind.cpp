@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/film_kind.hpp"
+#include "basefog/core/film_kind.hpp"
 
 #include <array>
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/quality.hpp"
+#include "basefog/core/quality.hpp"
 
 #include <array>
 #include <utility>
@@ -10,7 +10,7 @@ namespace {
 constexpr auto kFlags = std::to_array<FlagText>({
 #define BASEFOG_FLAG(name, short_text, long_text, next_step) \
   {Flag::name, #name, short_text, long_text, next_step},
-#include "basefog/flags.inc"
+#include "basefog/core/flags.inc"
 #undef BASEFOG_FLAG
 });
 static_assert(kFlags.size() <= 64, "FlagSet holds at most 64 flags");

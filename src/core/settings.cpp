@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/settings.hpp"
+#include "basefog/core/settings.hpp"
 
 #include <array>
 #include <cstdio>

@@ -5,8 +5,8 @@
 #include <iterator>
 #include <system_error>
 
-#include "basefog/error.hpp"
-#include "basefog/limits.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/core/limits.hpp"
 
 namespace basefog {
 

@@ -3,7 +3,7 @@
 
 #include <algorithm>
 
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
 
 namespace basefog {
 namespace {

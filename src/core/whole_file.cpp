@@ -14,7 +14,7 @@
 #include <system_error>
 #include <utility>
 
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
 
 namespace basefog {
 namespace {

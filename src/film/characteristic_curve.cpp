@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/characteristic_curve.hpp"
+#include "basefog/film/characteristic_curve.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <string>
 
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
 #include "film/toe_and_shoulder.hpp"
 #include "numeric/monotone_cubic.hpp"
 

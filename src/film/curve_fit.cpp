@@ -8,8 +8,8 @@
 #include <cmath>
 #include <numeric>
 
-#include "basefog/error.hpp"
-#include "basefog/units.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/core/units.hpp"
 #include "numeric/least_squares.hpp"
 #include "numeric/rising_share.hpp"
 

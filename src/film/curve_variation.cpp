@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <stdexcept>
 
-#include "basefog/characteristic_curve.hpp"
+#include "basefog/film/characteristic_curve.hpp"
 #include "numeric/monotone_cubic.hpp"
 
 namespace basefog {

@@ -5,9 +5,9 @@
 #include <string>
 #include <string_view>
 
-#include "basefog/error.hpp"
-#include "basefog/film_test.hpp"
-#include "basefog/limits.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/core/limits.hpp"
+#include "basefog/film/film_test.hpp"
 #include "film/table_cells.hpp"
 
 namespace basefog {

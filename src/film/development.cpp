@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/development.hpp"
+#include "basefog/film/development.hpp"
 
 #include <cmath>
 

@@ -9,7 +9,7 @@
 #include <string>
 #include <string_view>
 
-#include "basefog/film_test.hpp"
+#include "basefog/film/film_test.hpp"
 
 namespace basefog {
 namespace {

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/film_profile.hpp"
+#include "basefog/film/film_profile.hpp"
 
-#include "basefog/sensitometry.hpp"
+#include "basefog/film/sensitometry.hpp"
 
 namespace basefog {
 namespace {

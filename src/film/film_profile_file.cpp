@@ -6,9 +6,9 @@
 #include <sstream>
 #include <utility>
 
-#include "basefog/error.hpp"
-#include "basefog/film_profile.hpp"
-#include "basefog/limits.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/core/limits.hpp"
+#include "basefog/film/film_profile.hpp"
 #include "core/text_file.hpp"
 #include "core/toml_text.hpp"
 

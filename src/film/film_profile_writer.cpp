@@ -4,7 +4,7 @@
 #include <string>
 #include <string_view>
 
-#include "basefog/film_profile.hpp"
+#include "basefog/film/film_profile.hpp"
 
 namespace basefog {
 namespace {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/film_test.hpp"
+#include "basefog/film/film_test.hpp"
 
 #include <fmt/format.h>
 
@@ -8,8 +8,8 @@
 #include <array>
 #include <cmath>
 
-#include "basefog/error.hpp"
-#include "basefog/sensitometry.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/film/sensitometry.hpp"
 #include "film/curve_fit.hpp"
 #include "numeric/quantile.hpp"
 

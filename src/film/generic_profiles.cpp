@@ -3,7 +3,7 @@
 #include <cmath>
 #include <utility>
 
-#include "basefog/film_profile.hpp"
+#include "basefog/film/film_profile.hpp"
 
 namespace basefog {
 namespace {

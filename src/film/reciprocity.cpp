@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/reciprocity.hpp"
+#include "basefog/film/reciprocity.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -3,7 +3,7 @@
 
 #include <sqlite3.h>
 
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
 
 namespace basefog {
 namespace {

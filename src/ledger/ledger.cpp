@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/ledger.hpp"
+#include "basefog/ledger/ledger.hpp"
 
 #include <array>
 #include <cmath>
@@ -7,7 +7,7 @@
 #include <optional>
 #include <string_view>
 
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
 #include "ledger/database.hpp"
 #include "ledger/ledger_schema.hpp"
 

@@ -4,7 +4,7 @@
 #include <array>
 #include <string>
 
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
 
 namespace basefog {
 namespace {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/bias_table.hpp"
+#include "basefog/report/bias_table.hpp"
 
 #include <fmt/format.h>
 

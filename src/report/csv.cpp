@@ -5,8 +5,8 @@
 #include <span>
 #include <string>
 
-#include "basefog/report.hpp"
-#include "basefog/roll_summary.hpp"
+#include "basefog/report/report.hpp"
+#include "basefog/report/roll_summary.hpp"
 #include "report/csv_record.hpp"
 #include "report/wording.hpp"
 

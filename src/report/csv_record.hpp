@@ -8,7 +8,7 @@
 #include <string>
 #include <string_view>
 
-#include "basefog/estimate.hpp"
+#include "basefog/core/estimate.hpp"
 #include "report/markup.hpp"
 #include "report/wording.hpp"
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/equivalents_table.hpp"
+#include "basefog/report/equivalents_table.hpp"
 
 #include <fmt/format.h>
 

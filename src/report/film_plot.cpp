@@ -2,9 +2,9 @@
 #include <algorithm>
 #include <cmath>
 
-#include "basefog/film_report.hpp"
-#include "basefog/sensitometry.hpp"
-#include "basefog/settings.hpp"
+#include "basefog/core/settings.hpp"
+#include "basefog/film/sensitometry.hpp"
+#include "basefog/report/film_report.hpp"
 #include "report/markup.hpp"
 #include "report/svg_axis.hpp"
 

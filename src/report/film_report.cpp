@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/film_report.hpp"
+#include "basefog/report/film_report.hpp"
 
 #include <fmt/format.h>
 
@@ -7,8 +7,8 @@
 #include <cmath>
 #include <string_view>
 
-#include "basefog/sensitometry.hpp"
-#include "basefog/settings.hpp"
+#include "basefog/core/settings.hpp"
+#include "basefog/film/sensitometry.hpp"
 #include "report/markup.hpp"
 
 namespace basefog {

@@ -2,9 +2,9 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
-#include "basefog/bias_table.hpp"
-#include "basefog/report.hpp"
-#include "basefog/roll_trend.hpp"
+#include "basefog/report/bias_table.hpp"
+#include "basefog/report/report.hpp"
+#include "basefog/roll/roll_trend.hpp"
 #include "report/wording.hpp"
 
 namespace basefog {

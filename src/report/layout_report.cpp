@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/layout_report.hpp"
+#include "basefog/report/layout_report.hpp"
 
 #include <fmt/format.h>
 
@@ -9,7 +9,7 @@
 #include <opencv2/imgproc.hpp>
 #include <string>
 
-#include "basefog/estimate.hpp"
+#include "basefog/core/estimate.hpp"
 #include "numeric/quantile.hpp"
 #include "report/markup.hpp"
 #include "report/png_writer.hpp"

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <algorithm>
 
-#include "basefog/report.hpp"
+#include "basefog/report/report.hpp"
 #include "report/markup.hpp"
 #include "report/wording.hpp"
 

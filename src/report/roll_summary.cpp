@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/roll_summary.hpp"
+#include "basefog/report/roll_summary.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -3,7 +3,7 @@
 
 #include <algorithm>
 
-#include "basefog/roll_summary.hpp"
+#include "basefog/report/roll_summary.hpp"
 #include "report/markup.hpp"
 #include "report/terminal_frames.hpp"
 #include "report/wording.hpp"

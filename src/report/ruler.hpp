@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "basefog/estimate.hpp"
+#include "basefog/core/estimate.hpp"
 
 namespace basefog::report {
 

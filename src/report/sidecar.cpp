@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/sidecar.hpp"
+#include "basefog/report/sidecar.hpp"
 
 #include <fmt/format.h>
 
@@ -8,8 +8,8 @@
 #include <exiv2/exiv2.hpp>
 #include <map>
 
-#include "basefog/error.hpp"
-#include "basefog/version.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/core/version.hpp"
 #include "core/whole_file.hpp"
 #include "report/markup.hpp"
 #include "report/wording.hpp"

@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "basefog/report.hpp"
+#include "basefog/report/report.hpp"
 #include "report/markup.hpp"
 #include "report/terminal_frames.hpp"
 #include "report/warning_groups.hpp"

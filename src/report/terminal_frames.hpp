@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "basefog/report.hpp"
+#include "basefog/report/report.hpp"
 
 namespace basefog::report {
 

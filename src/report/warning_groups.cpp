@@ -5,7 +5,7 @@
 
 #include <algorithm>
 
-#include "basefog/scene_light.hpp"
+#include "basefog/log/scene_light.hpp"
 #include "report/wording.hpp"
 
 namespace basefog::report {

@@ -9,7 +9,7 @@
 #include <cmath>
 #include <map>
 
-#include "basefog/roll_trend.hpp"
+#include "basefog/roll/roll_trend.hpp"
 
 namespace basefog::report {
 namespace {

@@ -5,8 +5,8 @@
 #include <string_view>
 #include <vector>
 
-#include "basefog/analysis.hpp"
-#include "roll/stops_text.hpp"
+#include "basefog/roll/analysis.hpp"
+#include "core/stops_text.hpp"
 
 // The words and numbers that every writer prints alike, in plain UTF-8 that is not yet escaped.
 namespace basefog::report {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/advice.hpp"
+#include "basefog/roll/advice.hpp"
 
 #include <fmt/format.h>
 
@@ -7,10 +7,10 @@
 #include <array>
 #include <cmath>
 
-#include "basefog/analysis.hpp"
+#include "basefog/roll/analysis.hpp"
 #include "core/name_list.hpp"
+#include "core/stops_text.hpp"
 #include "numeric/quantile.hpp"
-#include "roll/stops_text.hpp"
 
 namespace basefog {
 namespace {

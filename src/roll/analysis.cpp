@@ -1,15 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The method, from scans to advice, in the order in which it is done. Each step is one call to the
 // place that knows how.
-#include "basefog/analysis.hpp"
+#include "basefog/roll/analysis.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <utility>
 
-#include "basefog/error.hpp"
-#include "basefog/scene_light.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/log/scene_light.hpp"
+#include "reading/metering.hpp"
 #include "roll/film_choice.hpp"
 #include "roll/film_hues.hpp"
 #include "roll/film_on_roll.hpp"
@@ -17,10 +18,9 @@
 #include "roll/frame_rows.hpp"
 #include "roll/log_comparison.hpp"
 #include "roll/measure_roll.hpp"
-#include "roll/metering.hpp"
 #include "roll/references.hpp"
 #include "roll/response_check.hpp"
-#include "roll/scan_files.hpp"
+#include "scan/scan_files.hpp"
 
 namespace basefog {
 namespace {

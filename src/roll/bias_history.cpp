@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/bias_history.hpp"
+#include "basefog/roll/bias_history.hpp"
 
 #include <fmt/format.h>
 
@@ -10,9 +10,9 @@
 #include <iterator>
 #include <set>
 
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
+#include "core/stops_text.hpp"
 #include "roll/log_comparison.hpp"
-#include "roll/stops_text.hpp"
 
 namespace basefog {
 namespace {

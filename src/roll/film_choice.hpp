@@ -4,7 +4,7 @@
 #include <optional>
 #include <vector>
 
-#include "basefog/analysis.hpp"
+#include "basefog/roll/analysis.hpp"
 
 namespace basefog {
 

@@ -8,8 +8,8 @@
 #include <string>
 #include <vector>
 
-#include "basefog/development.hpp"
-#include "basefog/sensitometry.hpp"
+#include "basefog/film/development.hpp"
+#include "basefog/film/sensitometry.hpp"
 
 namespace basefog {
 namespace {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/film_test_frames.hpp"
+#include "basefog/roll/film_test_frames.hpp"
 
 #include <fmt/format.h>
 
@@ -7,12 +7,12 @@
 #include <cmath>
 #include <optional>
 
-#include "basefog/error.hpp"
-#include "basefog/exposure_series.hpp"
-#include "basefog/reciprocity.hpp"
-#include "basefog/roll_reference.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/density/roll_reference.hpp"
+#include "basefog/evidence/exposure_series.hpp"
+#include "basefog/film/reciprocity.hpp"
 #include "numeric/quantile.hpp"
-#include "roll/net_densities.hpp"
+#include "reading/net_densities.hpp"
 #include "roll/references.hpp"
 
 namespace basefog {

@@ -6,8 +6,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "basefog/error.hpp"
-#include "roll/frame_likeness.hpp"
+#include "basefog/core/error.hpp"
+#include "matching/frame_likeness.hpp"
 
 namespace basefog {
 namespace {

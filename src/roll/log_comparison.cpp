@@ -4,7 +4,7 @@
 #include <cmath>
 #include <utility>
 
-#include "basefog/scene_light.hpp"
+#include "basefog/log/scene_light.hpp"
 
 namespace basefog {
 namespace {

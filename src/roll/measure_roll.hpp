@@ -4,8 +4,8 @@
 #include <filesystem>
 #include <vector>
 
-#include "basefog/analysis.hpp"
-#include "basefog/scan_record.hpp"
+#include "basefog/density/scan_record.hpp"
+#include "basefog/roll/analysis.hpp"
 
 namespace basefog {
 

@@ -3,8 +3,8 @@
 
 #include <algorithm>
 
-#include "basefog/error.hpp"
-#include "basefog/roll_reference.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/density/roll_reference.hpp"
 
 namespace basefog {
 namespace {

@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "basefog/analysis.hpp"
+#include "basefog/roll/analysis.hpp"
 
 namespace basefog {
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/roll_development.hpp"
+#include "basefog/roll/roll_development.hpp"
 
 #include <fmt/format.h>
 
@@ -7,7 +7,7 @@
 #include <cmath>
 #include <vector>
 
-#include "basefog/analysis.hpp"
+#include "basefog/roll/analysis.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog {

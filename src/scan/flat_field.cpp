@@ -10,7 +10,7 @@
 #include <string>
 #include <tuple>
 
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
 
 namespace basefog {
 namespace {

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "basefog/scan.hpp"
+#include "basefog/scan/scan.hpp"
 #include "scan/read_file.hpp"
 
 namespace basefog {

@@ -4,7 +4,7 @@
 #include <regex>
 #include <string>
 
-#include "basefog/scan.hpp"
+#include "basefog/scan/scan.hpp"
 
 namespace basefog {
 namespace {

@@ -4,7 +4,7 @@
 #include <filesystem>
 #include <optional>
 
-#include "basefog/scan.hpp"
+#include "basefog/scan/scan.hpp"
 
 namespace basefog {
 

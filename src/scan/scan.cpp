@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/scan.hpp"
+#include "basefog/scan/scan.hpp"
 
 #include <algorithm>
 
-#include "basefog/error.hpp"
-#include "scan/block_accumulator.hpp"
-#include "scan/decoder.hpp"
+#include "basefog/core/error.hpp"
+#include "decode/block_accumulator.hpp"
+#include "decode/decoder.hpp"
+#include "decode/light_table.hpp"
+#include "decode/orientation.hpp"
 #include "scan/flat_field.hpp"
-#include "scan/light_table.hpp"
-#include "scan/orientation.hpp"
 #include "scan/read_file.hpp"
 #include "scan/scan_metadata.hpp"
 #include "scan/scan_response.hpp"

@@ -10,7 +10,7 @@
 #include <string>
 #include <string_view>
 
-#include "scan/declared_response.hpp"
+#include "response/declared_response.hpp"
 #include "scan/exiv2_session.hpp"
 
 namespace basefog {

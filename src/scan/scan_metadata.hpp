@@ -4,8 +4,8 @@
 #include <filesystem>
 #include <optional>
 
-#include "basefog/scan.hpp"
-#include "scan/picture.hpp"
+#include "basefog/scan/scan.hpp"
+#include "decode/picture.hpp"
 
 namespace basefog {
 

@@ -4,8 +4,8 @@
 #include <string>
 #include <utility>
 
-#include "scan/declared_response.hpp"
-#include "scan/icc_response.hpp"
+#include "response/declared_response.hpp"
+#include "response/icc_response.hpp"
 
 namespace basefog {
 

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "basefog/scan.hpp"
-#include "scan/picture.hpp"
+#include "basefog/scan/scan.hpp"
+#include "decode/picture.hpp"
 
 namespace basefog {
 

@@ -12,7 +12,7 @@
 #include <string>
 #include <vector>
 
-#include "basefog/ledger.hpp"
+#include "basefog/ledger/ledger.hpp"
 
 namespace {
 

@@ -23,9 +23,9 @@
 #include <thread>
 #include <vector>
 
-#include "basefog/density.hpp"
-#include "basefog/film_area.hpp"
-#include "basefog/scan.hpp"
+#include "basefog/area/film_area.hpp"
+#include "basefog/density/density.hpp"
+#include "basefog/scan/scan.hpp"
 
 namespace {
 

@@ -7,8 +7,8 @@
 #include <sstream>
 #include <vector>
 
-#include "basefog/report.hpp"
-#include "report/sample_analysis.hpp"
+#include "basefog/report/report.hpp"
+#include "makers/sample_analysis.hpp"
 
 int main() {
   constexpr int kRuns = 7;

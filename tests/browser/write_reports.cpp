@@ -4,9 +4,9 @@
 #include <fstream>
 #include <vector>
 
-#include "basefog/report.hpp"
-#include "basefog/roll_summary.hpp"
-#include "report/sample_analysis.hpp"
+#include "basefog/report/report.hpp"
+#include "basefog/report/roll_summary.hpp"
+#include "makers/sample_analysis.hpp"
 
 int main(int argc, char** argv) {
   if (argc != 2) return 2;

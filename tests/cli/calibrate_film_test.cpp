@@ -7,7 +7,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
-#include "basefog/film_profile.hpp"
+#include "basefog/film/film_profile.hpp"
 #include "cli/program_run.hpp"
 #include "validation/grey_card_study.hpp"
 

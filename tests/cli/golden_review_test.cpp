@@ -57,8 +57,8 @@ void compare_recorded(const std::string& name, const validation::BracketStudy& s
   const fs::path roll = folder / "roll";
   const ProgramRun read = run_program({"read", roll, "--record", folder / "records"});
   EXPECT_EQ(read.status, 0) << read.err;
-  compare_with_golden(
-      name, review_of(folder.string(), {"--from", folder / "records"}, roll / "log.csv"));
+  compare_with_golden(name,
+                      review_of(folder.string(), {"--from", folder / "records"}, roll / "log.csv"));
 }
 
 TEST(GoldenReview, of_a_recorded_colour_roll) {

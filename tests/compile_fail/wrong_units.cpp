@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Compiled once for each CASE, which must fail, and once for CASE 0, which must pass.
-#include "basefog/settings.hpp"
-#include "basefog/units.hpp"
+#include "basefog/core/settings.hpp"
+#include "basefog/core/units.hpp"
 
 using namespace basefog;
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <basefog/analysis.hpp>
-#include <basefog/error.hpp>
-#include <basefog/version.hpp>
+#include <basefog/core/error.hpp>
+#include <basefog/core/version.hpp>
+#include <basefog/roll/analysis.hpp>
 #include <cstdio>
 
 int main() {

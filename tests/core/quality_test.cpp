@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/quality.hpp"
+#include "basefog/core/quality.hpp"
 
 #include <gtest/gtest.h>
 

@@ -7,8 +7,8 @@
 
 #include <fstream>
 
-#include "basefog/error.hpp"
-#include "basefog/limits.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/core/limits.hpp"
 #include "test_folder.hpp"
 
 namespace basefog {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/units.hpp"
+#include "basefog/core/units.hpp"
 
 #include <gtest/gtest.h>
 

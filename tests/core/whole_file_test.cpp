@@ -8,7 +8,7 @@
 #include <iterator>
 #include <string>
 
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
 #include "test_folder.hpp"
 
 namespace basefog {

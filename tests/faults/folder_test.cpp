@@ -8,7 +8,7 @@
 #include <nlohmann/json.hpp>
 #include <thread>
 
-#include "basefog/limits.hpp"
+#include "basefog/core/limits.hpp"
 #include "cli/program_run.hpp"
 
 namespace basefog {

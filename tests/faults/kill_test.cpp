@@ -11,7 +11,7 @@
 #include <random>
 #include <thread>
 
-#include "basefog/ledger.hpp"
+#include "basefog/ledger/ledger.hpp"
 #include "cli/program_run.hpp"
 
 namespace basefog {

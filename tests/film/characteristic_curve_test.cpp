@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/characteristic_curve.hpp"
+#include "basefog/film/characteristic_curve.hpp"
 
 #include <gtest/gtest.h>
 
 #include <cmath>
 #include <vector>
 
-#include "basefog/error.hpp"
-#include "basefog/film_profile.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/film/film_profile.hpp"
 
 namespace basefog {
 namespace {

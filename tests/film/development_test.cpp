@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/development.hpp"
+#include "basefog/film/development.hpp"
 
 #include <gtest/gtest.h>
 
-#include "basefog/film_test.hpp"
+#include "basefog/film/film_test.hpp"
 
 namespace basefog {
 namespace {

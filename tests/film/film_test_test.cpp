@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/film_test.hpp"
+#include "basefog/film/film_test.hpp"
 
 #include <gtest/gtest.h>
 
@@ -8,8 +8,8 @@
 #include <fstream>
 #include <random>
 
-#include "basefog/error.hpp"
-#include "basefog/sensitometry.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/film/sensitometry.hpp"
 #include "simulator/film.hpp"
 #include "test_folder.hpp"
 

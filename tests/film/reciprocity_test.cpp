@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/reciprocity.hpp"
+#include "basefog/film/reciprocity.hpp"
 
 #include <gtest/gtest.h>
 
 #include <cmath>
 #include <vector>
 
-#include "basefog/film_profile.hpp"
+#include "basefog/film/film_profile.hpp"
 
 namespace basefog {
 namespace {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/sensitometry.hpp"
+#include "basefog/film/sensitometry.hpp"
 
 #include <gtest/gtest.h>
 

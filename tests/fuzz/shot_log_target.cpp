@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <cmath>
 
-#include "basefog/error.hpp"
-#include "basefog/scene_light.hpp"
-#include "basefog/shot_log.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/log/log.hpp"
+#include "basefog/log/scene_light.hpp"
 #include "fuzz/fuzz_targets.hpp"
 
 namespace basefog::test {

@@ -13,8 +13,8 @@
 #include <set>
 #include <thread>
 
-#include "basefog/error.hpp"
-#include "basefog/ledger.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/ledger/ledger.hpp"
 #include "ledger/remembered_rolls.hpp"
 #include "test_folder.hpp"
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/ledger.hpp"
+#include "basefog/ledger/ledger.hpp"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -8,7 +8,7 @@
 #include <cstdlib>
 #include <fstream>
 
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
 #include "ledger/ledger_schema.hpp"
 #include "ledger/remembered_rolls.hpp"
 #include "test_folder.hpp"

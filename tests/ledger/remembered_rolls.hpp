@@ -3,7 +3,7 @@
 
 #include <string>
 
-#include "basefog/bias_history.hpp"
+#include "basefog/roll/bias_history.hpp"
 
 namespace basefog::test {
 

@@ -5,9 +5,9 @@
 #include <fstream>
 #include <sstream>
 
-#include "basefog/report.hpp"
-#include "basefog/roll_summary.hpp"
-#include "report/sample_analysis.hpp"
+#include "basefog/report/report.hpp"
+#include "basefog/report/roll_summary.hpp"
+#include "makers/sample_analysis.hpp"
 
 namespace basefog {
 namespace {

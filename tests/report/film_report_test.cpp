@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/film_report.hpp"
+#include "basefog/report/film_report.hpp"
 
 #include <gtest/gtest.h>
 

@@ -4,8 +4,8 @@
 #include <nlohmann/json.hpp>
 #include <sstream>
 
-#include "basefog/report.hpp"
-#include "report/sample_analysis.hpp"
+#include "basefog/report/report.hpp"
+#include "makers/sample_analysis.hpp"
 
 namespace basefog {
 namespace {

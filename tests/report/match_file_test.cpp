@@ -6,9 +6,9 @@
 #include <fstream>
 #include <sstream>
 
-#include "basefog/matching.hpp"
-#include "basefog/report.hpp"
-#include "report/sample_analysis.hpp"
+#include "basefog/matching/matching.hpp"
+#include "basefog/report/report.hpp"
+#include "makers/sample_analysis.hpp"
 #include "test_folder.hpp"
 
 namespace basefog {

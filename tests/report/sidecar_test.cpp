@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Sidecars are read back by two programs and libraries that know nothing of basefog.
-#include "basefog/sidecar.hpp"
+#include "basefog/report/sidecar.hpp"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -12,7 +12,7 @@
 #include <iterator>
 #include <nlohmann/json.hpp>
 
-#include "report/sample_analysis.hpp"
+#include "makers/sample_analysis.hpp"
 #include "test_folder.hpp"
 
 namespace basefog {

@@ -4,10 +4,10 @@
 
 #include <sstream>
 
-#include "basefog/report.hpp"
+#include "basefog/report/report.hpp"
+#include "makers/sample_analysis.hpp"
 #include "report/markup.hpp"
 #include "report/ruler.hpp"
-#include "report/sample_analysis.hpp"
 #include "report/warning_groups.hpp"
 #include "report/wording.hpp"
 

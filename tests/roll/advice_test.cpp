@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/advice.hpp"
+#include "basefog/roll/advice.hpp"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include "basefog/analysis.hpp"
+#include "basefog/roll/analysis.hpp"
 
 namespace basefog {
 namespace {

@@ -8,16 +8,16 @@
 #include <functional>
 #include <string>
 
-#include "basefog/camera.hpp"
-#include "basefog/error.hpp"
-#include "basefog/film_profile.hpp"
-#include "basefog/film_test.hpp"
-#include "basefog/limits.hpp"
-#include "basefog/matching.hpp"
-#include "basefog/response.hpp"
-#include "basefog/scan_record.hpp"
-#include "basefog/scanner_calibration.hpp"
-#include "basefog/shot_log.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/core/limits.hpp"
+#include "basefog/density/scan_record.hpp"
+#include "basefog/film/film_profile.hpp"
+#include "basefog/film/film_test.hpp"
+#include "basefog/log/camera.hpp"
+#include "basefog/log/log.hpp"
+#include "basefog/matching/matching.hpp"
+#include "basefog/response/response.hpp"
+#include "basefog/tablet/scanner_calibration.hpp"
 #include "test_folder.hpp"
 
 namespace basefog {

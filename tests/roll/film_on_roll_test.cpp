@@ -6,7 +6,7 @@
 
 #include <cmath>
 
-#include "basefog/sensitometry.hpp"
+#include "basefog/film/sensitometry.hpp"
 #include "roll/log_comparison.hpp"
 
 namespace basefog {

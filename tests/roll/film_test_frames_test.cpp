@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/film_test_frames.hpp"
+#include "basefog/roll/film_test_frames.hpp"
 
 #include <gtest/gtest.h>
 
 #include <cmath>
 #include <random>
 
-#include "basefog/error.hpp"
+#include "basefog/core/error.hpp"
 #include "simulator/film.hpp"
 
 namespace basefog {

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/roll_development.hpp"
+#include "basefog/roll/roll_development.hpp"
 
 #include <gtest/gtest.h>
 
-#include "basefog/analysis.hpp"
+#include "basefog/roll/analysis.hpp"
 
 namespace basefog {
 namespace {

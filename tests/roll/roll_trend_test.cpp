@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/roll_trend.hpp"
+#include "basefog/roll/roll_trend.hpp"
 
 #include <gtest/gtest.h>
 

@@ -9,7 +9,7 @@
 #include <string>
 #include <vector>
 
-#include "basefog/scan.hpp"
+#include "basefog/scan/scan.hpp"
 
 namespace basefog {
 namespace {

@@ -3,9 +3,9 @@
 
 #include <cmath>
 
-#include "basefog/error.hpp"
-#include "basefog/scan.hpp"
-#include "scan/scan_writer.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/scan/scan.hpp"
+#include "makers/scan_writer.hpp"
 
 namespace basefog {
 namespace {

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <gtest/gtest.h>
 
-#include "basefog/scan.hpp"
+#include "basefog/scan/scan.hpp"
 
 namespace basefog {
 namespace {

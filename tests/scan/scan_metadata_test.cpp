@@ -9,8 +9,8 @@
 #include <utility>
 #include <vector>
 
-#include "basefog/scan.hpp"
-#include "scan/scan_writer.hpp"
+#include "basefog/scan/scan.hpp"
+#include "makers/scan_writer.hpp"
 
 namespace basefog {
 namespace {

@@ -9,9 +9,9 @@
 #include <cstring>
 #include <utility>
 
-#include "basefog/error.hpp"
-#include "basefog/scan.hpp"
-#include "scan/scan_writer.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/scan/scan.hpp"
+#include "makers/scan_writer.hpp"
 #include "test_folder.hpp"
 
 namespace basefog {

@@ -18,11 +18,11 @@
 #include <map>
 #include <vector>
 
-#include "basefog/error.hpp"
-#include "basefog/limits.hpp"
-#include "basefog/scan.hpp"
-#include "scan/dng_writer.hpp"
-#include "scan/scan_writer.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/core/limits.hpp"
+#include "basefog/scan/scan.hpp"
+#include "makers/dng_writer.hpp"
+#include "makers/scan_writer.hpp"
 
 namespace basefog {
 namespace {

@@ -8,10 +8,10 @@
 #include <opencv2/imgproc.hpp>
 #include <sstream>
 
-#include "basefog/density.hpp"
-#include "basefog/film_area.hpp"
-#include "basefog/film_base.hpp"
-#include "basefog/scan.hpp"
+#include "basefog/area/film_area.hpp"
+#include "basefog/density/density.hpp"
+#include "basefog/density/film_base.hpp"
+#include "basefog/scan/scan.hpp"
 #include "simulator/blemishes.hpp"
 #include "simulator/camera.hpp"
 #include "simulator/film.hpp"

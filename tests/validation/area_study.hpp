@@ -10,7 +10,7 @@
 #include <string>
 #include <vector>
 
-#include "basefog/quality.hpp"
+#include "basefog/core/quality.hpp"
 
 namespace validation {
 

@@ -9,7 +9,7 @@
 #include <optional>
 #include <string>
 
-#include "basefog/analysis.hpp"
+#include "basefog/roll/analysis.hpp"
 #include "validation/simulated_camera.hpp"
 
 namespace {

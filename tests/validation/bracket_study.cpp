@@ -7,8 +7,8 @@
 #include <fstream>
 #include <opencv2/imgproc.hpp>
 
-#include "basefog/analysis.hpp"
-#include "basefog/scan_record.hpp"
+#include "basefog/density/scan_record.hpp"
+#include "basefog/roll/analysis.hpp"
 #include "simulator/camera.hpp"
 #include "simulator/film.hpp"
 #include "simulator/scan_file.hpp"

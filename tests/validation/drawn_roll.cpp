@@ -9,8 +9,8 @@
 #include <utility>
 #include <vector>
 
-#include "basefog/film_test.hpp"
-#include "basefog/response.hpp"
+#include "basefog/film/film_test.hpp"
+#include "basefog/response/response.hpp"
 
 namespace validation {
 namespace {

@@ -2,8 +2,8 @@
 // The rolls of the study of readings, as drawn: film, scanner, camera, what is known of the film.
 #pragma once
 
-#include "basefog/film_profile.hpp"
-#include "basefog/response.hpp"
+#include "basefog/film/film_profile.hpp"
+#include "basefog/response/response.hpp"
 #include "simulator/camera.hpp"
 #include "simulator/film.hpp"
 #include "simulator/scanner.hpp"

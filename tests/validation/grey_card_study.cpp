@@ -5,10 +5,10 @@
 #include <cmath>
 #include <fstream>
 
-#include "basefog/analysis.hpp"
-#include "basefog/error.hpp"
-#include "basefog/film_test.hpp"
-#include "basefog/film_test_frames.hpp"
+#include "basefog/core/error.hpp"
+#include "basefog/film/film_test.hpp"
+#include "basefog/roll/analysis.hpp"
+#include "basefog/roll/film_test_frames.hpp"
 #include "simulator/camera.hpp"
 #include "simulator/scan_file.hpp"
 #include "validation/draws.hpp"

@@ -8,7 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "basefog/film_profile.hpp"
+#include "basefog/film/film_profile.hpp"
 #include "simulator/film.hpp"
 
 namespace validation {

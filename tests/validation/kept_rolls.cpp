@@ -5,7 +5,7 @@
 #include <nlohmann/json.hpp>
 #include <string>
 
-#include "basefog/scan_record.hpp"
+#include "basefog/density/scan_record.hpp"
 
 namespace validation {
 namespace fs = std::filesystem;

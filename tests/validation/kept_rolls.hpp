@@ -7,7 +7,7 @@
 #include <optional>
 #include <vector>
 
-#include "basefog/exposure_series.hpp"
+#include "basefog/evidence/exposure_series.hpp"
 #include "validation/study.hpp"
 
 namespace validation {

@@ -10,7 +10,7 @@
 #include <string>
 #include <vector>
 
-#include "basefog/meter_bias.hpp"
+#include "basefog/meter/meter_bias.hpp"
 
 namespace study {
 

@@ -9,7 +9,7 @@
 #include <span>
 #include <vector>
 
-#include "basefog/matching.hpp"
+#include "basefog/matching/matching.hpp"
 
 namespace study {
 

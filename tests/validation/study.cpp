@@ -7,10 +7,10 @@
 #include <numbers>
 #include <opencv2/core.hpp>
 
-#include "basefog/film_area.hpp"
-#include "basefog/film_base.hpp"
-#include "basefog/scan.hpp"
-#include "basefog/scene_ranges.hpp"
+#include "basefog/area/film_area.hpp"
+#include "basefog/density/film_base.hpp"
+#include "basefog/evidence/scene_ranges.hpp"
+#include "basefog/scan/scan.hpp"
 #include "simulator/image_files.hpp"
 #include "simulator/scan_file.hpp"
 #include "validation/drawn_roll.hpp"

@@ -10,7 +10,7 @@
 #include <string>
 #include <vector>
 
-#include "basefog/frame_reading.hpp"
+#include "basefog/reading/frame_reading.hpp"
 #include "simulator/truth.hpp"
 
 namespace validation {

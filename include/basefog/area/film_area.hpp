@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <array>
+#include <vector>
+
+#include "basefog/area/layout_hint.hpp"
+#include "basefog/area/stray_light.hpp"
+#include "basefog/core/quality.hpp"
+#include "basefog/scan/scan.hpp"
+
+namespace basefog {
+
+/// A rectangle on a scan, in upright scan pixels; (0, 0) is the outer corner of the first pixel.
+/// Turned about its centre by angle_degrees, counter-clockwise as seen, |angle| <= 45.
+struct FrameRegion {
+  double centre_x = 0;
+  double centre_y = 0;
+  double width = 0;
+  double height = 0;
+  double angle_degrees = 0;
+};
+
+/// What each block of a scan shows.
+enum class AreaKind : std::uint8_t { picture, clear_film, bare_light, mask };
+
+/// Slow change of the scanner's light over a scan, as density against its centre: a surface of
+/// second order. Even where nothing tells.
+struct LightFallOff {
+  double width = 1;   ///< of the scan, pixels
+  double height = 1;  ///< of the scan, pixels
+  /// Of x, y, x^2, x y, y^2, with x and y from -1 to 1 over the scan.
+  std::array<double, 5> coefficient{};
+
+  double at(double x, double y) const;  ///< density at a place in pixels
+};
+
+/// Frames on one strip of film, one after another in FilmLayout::frames.
+struct FilmStrip {
+  std::size_t first = 0;
+  std::size_t frames = 0;
+};
+
+/// Where the film is on a scan: its frames in film order, and the kind of each block.
+struct FilmLayout {
+  std::vector<FrameRegion> frames;
+  std::vector<FilmStrip> strips;  ///< in film order; together all frames
+  /// True where a frame's edges were seen; false where the whole scan, or what the holder's mask
+  /// leaves open of it, was taken as picture.
+  bool edges_found = false;
+  std::vector<AreaKind> kind;  ///< one per block, index y * blocks.width + x
+  /// From clear film and bare light around the frames; already taken off where densities are
+  /// measured.
+  LightFallOff fall_off;
+  StrayLight stray;  ///< likewise
+  FlagSet flags;
+};
+
+/// True where a place on the scan, in pixels, lies on a region or its edge.
+bool contains(const FrameRegion& region, double x, double y);
+
+/// Finds the frames of a scan. Never throws on a readable scan; with no edges in view the one frame
+/// is the whole scan, or what the holder's mask leaves open of it. What the hint says is not
+/// searched for: a format it names is the only one tried, a strip of so many frames has so many,
+/// placed by their pitch where nothing shows them.
+FilmLayout find_film(const Scan& scan, const LayoutHint& hint = {});
+
+}  // namespace basefog

@@ -1,0 +1,97 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "basefog/area/film_area.hpp"
+#include "basefog/core/units.hpp"
+#include "basefog/density/film_base.hpp"
+#include "basefog/scan/scan.hpp"
+
+namespace basefog {
+
+/// A frame as a densitometer would read it: the density of each measuring aperture, a square of
+/// 1/72 of the frame's long side (0.5 mm on 36 mm). Transmittance is averaged within an aperture,
+/// then made a density. The outermost apertures are inset so that none touches the frame's edge.
+/// Samples are planar: index(c, x, y) = (c * rows + y) * columns + x.
+struct ApertureGrid {
+  int columns = 0;
+  int rows = 0;
+  int channels = 0;
+  /// Against the scan's full scale, as under the light of the scan's centre; as Density::value().
+  std::vector<float> density;
+  std::vector<float> sigma;    ///< standard deviation of the aperture's mean density
+  std::vector<float> clipped;  ///< share of pixels at the white limit, 0 to 1
+  std::vector<float> floored;  ///< share of pixels at the black limit, 0 to 1
+
+  std::size_t index(int channel, int x, int y) const {
+    return (static_cast<std::size_t>(channel) * rows + y) * columns + x;
+  }
+
+  /// All densities of one channel.
+  std::vector<float> densities(int channel) const {
+    const auto place = [&](int c) { return static_cast<std::ptrdiff_t>(index(c, 0, 0)); };
+    return {density.begin() + place(channel), density.begin() + place(channel + 1)};
+  }
+};
+
+/// Long side of the pictures that are kept of each frame, pixels, unless more is asked for.
+inline constexpr int kPictureSide = 720;
+
+/// A reduced picture of the negative for proofs: density against full scale in steps of 1/1000,
+/// planar as ApertureGrid, long side at most what measure_frames was asked for.
+struct NegativePicture {
+  int width = 0;
+  int height = 0;
+  int channels = 0;
+  std::vector<std::uint16_t> millidensity;
+};
+
+enum class FrameState { measured, blank, no_reference, positive, unreadable };
+std::string_view name_of(FrameState state);
+
+/// Everything that is kept of one frame on one scan: a pure function of the file and the options.
+struct FrameMeasurement {
+  std::filesystem::path file;
+  std::string label;  ///< from the file's name where the scan has one frame; else empty
+  int index = 0;      ///< place in the file, from 0
+  FrameRegion region;
+  bool edges_found = false;
+  ApertureGrid apertures;
+  /// Clear film in the same scan; kind none where there is none.
+  FilmBase rebate;
+  /// Density, per channel, beyond which the scan cannot tell: its own range or its calibration
+  /// ends.
+  std::vector<Density> densest;
+  NegativePicture negative;  ///< the frame alone
+  NegativePicture overview;  ///< the whole scan, long side at most 360, to show the found region
+  Response response;
+  ScanMetadata metadata;
+  int scan_width = 0;   ///< pixels
+  int scan_height = 0;  ///< pixels
+  int bits_per_sample = 16;
+  bool light_known = false;
+  /// What the scan alone says: measured (densities are there), blank, positive or unreadable.
+  FrameState state = FrameState::measured;
+  FlagSet flags;
+};
+
+/// Measures every frame of a scan that was read. Pictures for proofs have a long side of at most
+/// picture_side pixels, and no more detail than the scan's blocks (ReadOptions::most_blocks).
+std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout& layout,
+                                             int picture_side = kPictureSide);
+
+/// Whether nothing on a frame is denser than base + fog by 0.05: clear film. False without a base.
+bool shows_nothing(const FrameMeasurement& frame, const FilmBase& base);
+
+/// Base + fog from a scan of clear film alone, kind base_scan: per channel the median over its
+/// apertures, with their scatter as sigma. Throws InputError (malformed) where the frame is not
+/// of one density all over, as something was exposed there.
+FilmBase base_of_clear_film(const FrameMeasurement& frame);
+
+/// Net density of one aperture: its density minus base + fog in the same channel.
+NetDensity net_density(const ApertureGrid& grid, const FilmBase& base, int channel, int x, int y);
+
+}  // namespace basefog

@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "basefog/area/layout_hint.hpp"
+#include "basefog/core/quality.hpp"
+#include "basefog/density/density.hpp"
+
+namespace basefog {
+
+/// All that a review needs of one scan: its frames as measured, or why there are none. A pure
+/// function of the file and the options, so that an archive can be read on many machines and
+/// reviewed on one.
+struct ScanRecord {
+  std::filesystem::path file;
+  std::vector<FrameMeasurement> frames;
+  std::optional<Warning> failure;
+};
+
+/// What one scan's record depends on beside its file.
+struct MeasureOptions {
+  ReadOptions read;
+  LayoutHint layout;                ///< how film lies on the scan, where a person says so
+  int picture_side = kPictureSide;  ///< long side of the pictures kept for proofs, pixels
+};
+
+/// Reads and measures one scan. Never throws for the file's sake: what is wrong with it becomes
+/// the record's failure.
+ScanRecord measure_scan(const std::filesystem::path& file, const MeasureOptions& options = {});
+
+/// The record as JSON, schema basefog.scan/1; numbers as they are, to the last bit. Of the
+/// response its curves are left out, which only a base stated in codes would need (it is refused).
+std::string scan_record_text(const ScanRecord& record);
+
+/// Throws InputError: not_found, unreadable, malformed (no record, or one of another version).
+ScanRecord read_scan_record(const std::filesystem::path& path);
+
+/// Records from files and folders (*.json), in the order of their scans' paths as a person counts;
+/// a record named twice is read once. Throws InputError as read_scan_record, and no_scans where
+/// there are none.
+std::vector<ScanRecord> read_scan_records(const std::vector<std::filesystem::path>& inputs);
+
+}  // namespace basefog

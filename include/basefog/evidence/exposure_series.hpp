@@ -1,0 +1,80 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "basefog/core/estimate.hpp"
+#include "basefog/density/density.hpp"
+#include "basefog/film/film_profile.hpp"
+#include "basefog/log/log.hpp"
+
+namespace basefog {
+
+/// What the log says of one frame's exposure, so that two frames of one view can be compared.
+struct LoggedExposure {
+  /// Shutter and aperture as log2 of t/N², less filter and reciprocity loss; where both are known.
+  std::optional<Stops> settings;
+  std::optional<Stops> compensation;
+  bool hint = false;  ///< scene or note say bracket or series
+};
+
+/// From exact marks, with the film's reciprocity taken off. Nothing for a row of no picture or
+/// flash.
+LoggedExposure logged_exposure(const LogRow& row, const Reciprocity& film);
+
+/// How much more exposure b got than a by the log: from settings where both have them, else from
+/// compensation (the same light is then assumed by the camera's meter). Empty where the log says
+/// neither.
+std::optional<Stops> logged_difference(const LoggedExposure& a, const LoggedExposure& b);
+
+/// A frame as the search for series sees it.
+struct SeriesFrame {
+  const FrameMeasurement* measurement = nullptr;  ///< not owned
+  const FilmBase* base = nullptr;                 ///< not owned; kind other than none
+  LoggedExposure logged;
+  std::string name;  ///< for sentences: the frame's label
+};
+
+/// Frames of one view at different logged exposures.
+struct ExposureSeries {
+  std::vector<std::size_t> frames;    ///< indices into the frames given, in order of exposure
+  std::vector<Stops> logged;          ///< against the first, one a frame
+  std::vector<std::size_t> left_out;  ///< frames of the view that did not fit the others
+  bool used = false;
+};
+
+struct SeriesOptions {
+  /// Standard deviation of each exposure about its mark, stops; shutters repeat within about a
+  /// tenth of a stop (common practice).
+  double exposure_sigma_stops = 0.08;
+  /// Frames farther apart than this in the order given are not compared.
+  std::size_t farthest = 8;
+  /// Smallest logged difference that tells anything of contrast.
+  Stops least_difference{0.3};
+};
+
+/// What series on a roll say of the film's contrast.
+struct SeriesContrast {
+  /// Average gradient as a factor of the film's that was given, with its interval.
+  Estimate<double> factor;
+  std::vector<ExposureSeries> series;
+  /// The film with contrast, toe and shoulder as found, their sigmas and contrast_source "series on
+  /// the roll"; as given where no series could be used.
+  FilmProfile film;
+  std::vector<std::string> notes;  ///< sentences: what was found, what was left out and why
+};
+
+/// Finds series of exposures by registration of the pictures and fits the film's curve to them:
+/// the same place of the view, seen at exposures a known difference apart, gives pairs of densities
+/// that only one contrast can make. Exposures scatter about their marks by exposure_sigma_stops and
+/// each frame's base is off by its own sigma; both enter the interval. Frames whose exposure is not
+/// what the log says (changed light, a wrong row) and places that moved are left out. Empty where
+/// no two frames show the same view at different logged exposures.
+std::optional<SeriesContrast> contrast_from_series(std::span<const SeriesFrame> frames,
+                                                   const FilmProfile& film,
+                                                   const SeriesOptions& options = {});
+
+}  // namespace basefog

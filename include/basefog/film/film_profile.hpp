@@ -1,0 +1,86 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <filesystem>
+#include <ostream>
+#include <string>
+#include <vector>
+
+#include "basefog/core/film_kind.hpp"
+#include "basefog/core/settings.hpp"
+#include "basefog/film/characteristic_curve.hpp"
+#include "basefog/film/reciprocity.hpp"
+
+namespace basefog {
+
+struct FilmLayer {
+  /// "silver", "dye" (chromogenic), or "red", "green", "blue" by the light that reads its density.
+  std::string name;
+  CharacteristicCurve curve;  ///< relative to the film's own speed point
+};
+
+/// What is known of a film and its development.
+struct FilmProfile {
+  std::string name;
+  FilmKind kind = FilmKind::black_and_white;
+  FilmSpeed iso_speed{100};
+  std::vector<FilmLayer> layers;  ///< one, or three as red, green, blue
+  /// Relative standard deviation of the contrast (of every layer alike), and where it comes from:
+  /// "generic", "scene ranges on the roll" (a generic film held against its pictures), "film test",
+  /// "series on the roll", "profile".
+  double contrast_relative_sigma = 0.10;
+  std::string contrast_source = "generic";
+  /// Standard deviation of the place of the shoulder, in stops (with_shoulder).
+  double shoulder_sigma_stops = 1.0;
+  /// Relative standard deviation of the gradient above ISO 6's triangle (1.30 log H from the speed
+  /// point) against the average gradient within it.
+  double upper_gradient_sigma = 0.06;
+  /// Standard deviation of the toe's length, in stops a stop below the speed point (with_toe).
+  double toe_sigma_stops = 0.15;
+  Reciprocity reciprocity;
+  /// Response and scanner of the scans that the curve was measured from. Scans read through the
+  /// same ones share their error, which cancels. Empty where densities came from elsewhere.
+  std::string measured_through;
+  /// True where exposures were known apart from the camera's meter, so that the film's speed is
+  /// too; its standard deviation then, in stops.
+  bool speed_measured = false;
+  double speed_sigma_stops = 0.1;
+  std::string notes;
+
+  /// True where exposures of this very development told the contrast.
+  bool contrast_was_found() const {
+    return contrast_source == "film test" || contrast_source == "series on the roll";
+  }
+  /// True where no exposures of known size stand behind the contrast.
+  bool contrast_is_assumed() const {
+    return contrast_source == "generic" || contrast_source == "scene ranges on the roll";
+  }
+
+  /// The exposure at the film's speed point: 0.8/S [ISO6] or sqrt(2)/S [ISO5800] lux·s.
+  LogExposure speed_point() const;
+
+  /// The same film with every layer's curve varied alike; see CharacteristicCurve.
+  FilmProfile with_contrast(double factor) const;
+  FilmProfile with_shoulder(Stops shift) const;
+  FilmProfile with_toe(double lengthening) const;
+};
+
+/// Average of published shapes for ISO 6 development: net density 0.10 at the speed point, 0.90
+/// 1.30 log H above it [ISO6]; contrast, toe and shoulder uncertain by the profile's sigmas.
+FilmProfile generic_black_and_white(FilmSpeed speed);
+/// As black-and-white, with the long toe and the early, slow shoulder of dye images (common
+/// practice; no published table was at hand).
+FilmProfile generic_chromogenic(FilmSpeed speed);
+/// Three layers: the mean of three published colour negative curves, each relative to its own
+/// ISO 5800 speed point [KodakE4050], [KodakE4051], [KodakE4046], and beyond 9.5 stops above the
+/// speed point, where the sheets end with no clear shoulder, a slow shoulder (an assumption).
+FilmProfile generic_colour_negative(FilmSpeed speed);
+
+/// From a film profile file (TOML, see DEVELOPERS.md). Throws InputError (not_found, unreadable,
+/// malformed: names the key and what it must be).
+FilmProfile read_film_profile(const std::filesystem::path& path);
+
+/// Writes a profile that read_film_profile reads back: each layer as points, densities to 0.00001.
+void write_film_profile(std::ostream& out, const FilmProfile& film);
+
+}  // namespace basefog

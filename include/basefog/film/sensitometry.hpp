@@ -1,0 +1,75 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <numbers>
+#include <optional>
+#include <string>
+
+#include "basefog/core/settings.hpp"
+#include "basefog/core/units.hpp"
+#include "basefog/film/characteristic_curve.hpp"
+
+namespace basefog {
+
+/// Density above base + fog that defines the speed point: black-and-white [ISO6] and colour
+/// negative [ISO5800].
+inline constexpr NetDensity kIso6SpeedDensity{0.10};
+inline constexpr NetDensity kIso5800SpeedDensity{0.15};
+
+/// Rise of density over 1.30 log H that makes a black-and-white speed an ISO speed, and how far
+/// development may miss it [ISO6], [H740, p. 10].
+inline constexpr double kIso6Rise = 0.80;
+inline constexpr double kIso6RiseTolerance = 0.05;
+
+/// Exposure at the speed point of a film of speed 1, lux·s: black-and-white [ISO6] and colour
+/// negative [ISO5800].
+inline constexpr double kIso6SpeedExposure = 0.8;
+inline constexpr double kIso5800SpeedExposure = std::numbers::sqrt2;
+
+/// S = 0.8 / Hm, Hm being the exposure 0.10 above base + fog, in lux·s [ISO6]. Unrounded.
+FilmSpeed iso6_speed(LogExposure speed_point);
+
+/// S = sqrt(2) / Hm, Hm being the geometric mean of the green layer's and the slowest layer's
+/// exposure 0.15 above minimum density [ISO5800]. Unrounded.
+FilmSpeed iso5800_speed(LogExposure red, LogExposure green, LogExposure blue);
+
+/// The film's own speed point from its layers': half way between green and the slowest, on the
+/// log H axis [ISO5800].
+LogExposure iso5800_speed_point(LogExposure red, LogExposure green, LogExposure blue);
+
+/// The functions below read a curve whose exposures may count from any zero; they are empty where
+/// the curve's points do not reach far enough.
+
+/// Mean gradient dD/dlog10 H over `log_h` from where the curve is `start` above base: ISO 6's
+/// triangle with 1.30, one maker's average gradient with 1.50 [ApugGradients].
+std::optional<double> average_gradient(const CharacteristicCurve& curve, double log_h,
+                                       NetDensity start = kIso6SpeedDensity);
+
+/// Contrast index: slope of the straight line that leaves the base + fog line at a point from which
+/// it meets the curve at 0.2 and again at 2.2, on axes of equal scale [H740, p. 9].
+std::optional<double> contrast_index(const CharacteristicCurve& curve);
+
+/// Gamma: slope of the straight-line part, taken as the steepest mean gradient over 0.60 log H.
+std::optional<double> gamma(const CharacteristicCurve& curve);
+
+/// Exposure below which the gradient is less than `fraction` of the mean gradient of the 1.5 log H
+/// that follow: the least exposure that makes an excellent print for 0.3 [NelsonSimonds].
+std::optional<Stops> fractional_gradient_point(const CharacteristicCurve& curve,
+                                               double fraction = 0.3);
+
+/// Delta-X: log10 H from the fractional gradient point to 0.10 above base + fog [NelsonSimonds].
+std::optional<double> delta_x(const CharacteristicCurve& curve);
+
+/// Delta-X expected of a film that rises by `rise` over 1.30 log H, 0.83 - 0.86 r + 0.24 r²
+/// [NelsonSimonds]; 0.296 at ISO 6's 0.80.
+double expected_delta_x(double rise);
+
+/// How development departs from ISO 6's triangle.
+enum class Development { softer, normal, harder };
+Development development_of(double average_gradient);
+
+/// "developed softer than normal: average gradient 0.52"; for a pushed (pulled) film whose contrast
+/// went the way that pushing sends it, "average gradient 0.78, as pushing by 1 stop makes it".
+std::string describe_development(double average_gradient, std::optional<Stops> push = {});
+
+}  // namespace basefog

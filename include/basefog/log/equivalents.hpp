@@ -1,0 +1,83 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "basefog/core/settings.hpp"
+#include "basefog/log/camera.hpp"
+
+namespace basefog {
+
+/// A pair of marked settings, what exposure it gives and what it costs against the pair it
+/// replaces.
+struct EquivalentSettings {
+  ShutterTime shutter{1};
+  FNumber aperture{1};
+  Stops change;  ///< exposure against the settings replaced, from exact marks
+  Stops off;     ///< change minus what was wanted
+  /// How much farther moving things smear, and camera shake: the ratio of the times.
+  double blur = 1;
+  /// How much deeper the zone of sharpness is: the ratio of the f-numbers, which holds for subjects
+  /// well nearer than the hyperfocal distance (common practice).
+  double depth_of_field = 1;
+  bool below_hand_hold = false;  ///< the time is longer than the hand-hold limit: tripod
+};
+
+/// What is asked of equivalent settings.
+struct EquivalentQuestion {
+  ShutterTime shutter{1};  ///< the settings to be replaced
+  FNumber aperture{1};
+  Stops wanted;                      ///< change of exposure, positive for more
+  const CameraLens* lens = nullptr;  ///< null: the camera's own stops
+  std::optional<double> focal_length_mm;
+};
+
+/// All pairs of the camera's marked times and the lens's marked stops whose exposure is within half
+/// a mark of what is wanted, longest time first; for each time the stop that comes nearest. Empty
+/// where no pair does: the light is too much or too little for camera and lens.
+std::vector<EquivalentSettings> equivalent_settings(const Camera& camera,
+                                                    const EquivalentQuestion& question);
+
+/// Which setting a replacement changes.
+enum class SettingChanged { shutter, aperture, both };
+std::string_view name_of(SettingChanged changed);
+
+/// Settings that would have given a frame what its picture needed.
+struct Replacement {
+  EquivalentSettings settings;
+  SettingChanged changed = SettingChanged::shutter;
+  /// What to dial where the camera sets the exposure itself; absent in manual mode.
+  std::optional<Stops> compensation;
+  std::string text;  ///< a sentence: what to set and what it costs
+};
+
+/// An error that a marked setting is known to have, so that a replacement allows for it.
+struct KnownShutterError {
+  ShutterTime shutter{1};
+  Stops error;  ///< positive gives more than marked
+};
+
+/// What to replace, and how the camera was used.
+struct ReplacementQuestion {
+  EquivalentQuestion settings;
+  std::optional<ExposureMode> mode;  ///< absent: as manual
+  /// Dialled at the time, on the compensation dial.
+  Stops compensation;
+  std::vector<KnownShutterError> known_errors;
+};
+
+struct Replacements {
+  std::vector<Replacement> options;  ///< best first
+  std::string none;  ///< where there is none: a sentence that says why and what to do instead
+};
+
+/// Replacement settings in the way that the camera was used: aperture priority keeps the stop and
+/// changes the time, shutter priority keeps the time, manual and program offer both. Only marked
+/// values, within the lens's range; a time below the hand-hold limit is offered with a tripod and,
+/// where the lens can, with a wider stop instead.
+Replacements replacement_settings(const Camera& camera, const ReplacementQuestion& question);
+
+}  // namespace basefog

@@ -1,0 +1,104 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "basefog/film/film_profile.hpp"
+#include "basefog/log/log.hpp"
+
+namespace basefog {
+
+/// A frame's picture as a few numbers, to tell whether two frames show the same view.
+struct PictureSketch {
+  static constexpr int kColumns = 12;
+  static constexpr int kRows = 8;
+  /// Density relative to the frame's mean, row by row from the upper left; empty where unknown.
+  std::vector<float> density;
+  bool upright = false;  ///< the frame was higher than wide, so the sketch cannot be laid on others
+};
+
+/// How alike two pictures are: the correlation of their sketches where one, moved by up to a sixth
+/// of the frame, lies best on the other; -1 to 1. Nothing where either is unknown or has no
+/// contrast, or where only one is upright.
+std::optional<double> likeness(const PictureSketch& a, const PictureSketch& b);
+
+/// What matching knows of one frame: a few numbers, so that it can be tested without pictures.
+struct MatchFrame {
+  std::string label;   ///< from the file name; may be empty
+  std::string folder;  ///< the scan's folder, to tell a roll that was scanned into several
+  bool blank = false;
+  std::optional<Stops> exposure;  ///< against the aim, with its standard deviation
+  double exposure_sigma = 0.5;
+  PictureSketch picture;
+  std::string date;       ///< ISO 8601, when the picture was taken, if known
+  ShotSettings settings;  ///< the taking camera's, from the scan's own metadata
+  /// Fixed by the user: the row, or that there is none.
+  bool fixed = false;
+  std::optional<std::size_t> fixed_row;
+};
+
+enum class FilmDirection { forward, reversed };
+std::string_view name_of(FilmDirection direction);
+
+/// A row that a frame may belong to, or none, and how probable that is.
+struct PossibleRow {
+  std::optional<std::size_t> row;
+  double probability = 0;
+};
+
+struct FrameMatch {
+  std::optional<std::size_t> row;  ///< index into the log's rows
+  double probability = 0;          ///< of this pairing
+  bool doubtful = false;           ///< less than nine tenths probable
+  bool fixed = false;              ///< by the user
+  /// What else it may be, most probable first; all that are at least a tenth probable.
+  std::vector<PossibleRow> alternatives;
+};
+
+struct Matching {
+  FilmDirection direction = FilmDirection::forward;
+  double confidence = 0;                ///< probability of the least sure pairing
+  std::vector<FrameMatch> frames;       ///< one per frame, in the order given
+  std::vector<std::size_t> film_order;  ///< frames as they lie on the film, first exposed first
+  std::vector<std::size_t> unmatched_rows;
+  std::vector<std::size_t> unmatched_frames;
+  std::vector<std::string> notes;  ///< sentences
+};
+
+/// Pairs frames with log rows by weighing all alignments of all orders in which a roll may have
+/// been scanned: forward, backward, in strips of 4 to 6, by the numbers of the files, by folders.
+///
+/// What speaks for an alignment: numbers of files and rows and the gaps in them; blank frames;
+/// exposure against what a row asked for, once the roll's common offset and each speed's are taken
+/// off; brightness of the scene against the row's words; neighbours that look alike against rows
+/// that describe one view; dates; settings in the scans. frames: in the order given on the command
+/// line, of one roll.
+///
+/// What cannot be known: with a camera that sets the exposure itself every frame gets the same,
+/// so without numbers, compensations or pictures that repeat, a row that was forgotten may have
+/// stood anywhere. Such frames are doubtful.
+Matching match_frames(std::span<const MatchFrame> frames, const ShotLog& log,
+                      const FilmProfile& film);
+
+/// A pair that the user fixed, as written in a match file.
+struct FixedPair {
+  std::string file;  ///< name or path of the scan, with "#INDEX" where it holds several frames
+  std::string row;   ///< the row's frame label, or "line N" of the log; empty: no row
+  int line = 0;      ///< in the match file, from 1
+};
+
+/// How a match file and the reports name a row: by its frame label, or as "line N" of the log where
+/// it has none or shares it with another row.
+std::string row_name(const ShotLog& log, std::size_t row);
+
+/// Reads a match file: separated values with columns "file" and "frame", any others ignored.
+/// Throws InputError: not_found, unreadable, malformed (names the line).
+std::vector<FixedPair> read_match_file(const std::filesystem::path& path);
+
+}  // namespace basefog

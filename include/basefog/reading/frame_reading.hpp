@@ -1,0 +1,116 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <array>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "basefog/core/estimate.hpp"
+#include "basefog/core/metering_pattern.hpp"
+#include "basefog/core/settings.hpp"
+#include "basefog/density/density.hpp"
+#include "basefog/film/film_profile.hpp"
+
+namespace basefog {
+
+/// Causes of error that an answer's interval is made of.
+enum class ErrorCause {
+  base,
+  response,
+  contrast,
+  toe_and_shoulder,
+  metering_pattern,
+  clipping,
+  noise
+};
+inline constexpr int kErrorCauses = 7;
+std::string_view name_of(ErrorCause cause);
+
+/// Signed change of an answer, in stops, for one standard deviation of each cause. Base (when the
+/// roll's), response, contrast and toe_and_shoulder are shared by the frames of a roll: equal
+/// latent errors, different sensitivities.
+using ErrorBudget = std::array<double, kErrorCauses>;
+
+struct Answer {
+  StopsEstimate estimate;
+  ErrorBudget budget{};
+};
+
+/// A correction of less counts as well exposed, stops (judgement: what a print hides).
+inline constexpr double kWellExposed = 0.5;
+
+enum class Verdict { strongly_under, under, well_exposed, over, strongly_over };
+std::string_view name_of(Verdict verdict);  ///< as in JSON
+Verdict verdict_of(Stops correction);
+/// True where more than half of a correction's interval lies in other verdicts than its value's;
+/// false where the interval has but one end.
+bool verdict_is_uncertain(const StopsEstimate& correction);
+/// What the picture needed: "under by 0.8", "well exposed", "over by at least 1.2"; where the
+/// verdict is uncertain, both ends: "well exposed to under 1.3".
+std::string describe(const StopsEstimate& correction);
+
+/// Shares of the frame by exposure, in bins of equal width.
+struct StopsHistogram {
+  Stops first;  ///< lower edge of the first bin, relative to the aim
+  Stops width{0.25};
+  std::vector<float> share;  ///< sums to 1
+  Stops speed_point;         ///< relative to the aim
+  Stops highlight_limit;     ///< relative to the aim
+};
+
+/// What one layer of a colour film says, read as if it were alone.
+struct LayerReading {
+  std::string name;              ///< as the film's: "red", "green", "blue"
+  StopsEstimate exposure;        ///< metered mean of the layer's H against the aim
+  StopsEstimate shadow_reserve;  ///< 2nd percentile above the layer's own speed point [ISO5800]
+  StopsEstimate highlight_room;  ///< the layer's own usable limit minus its 98th percentile
+};
+
+/// Colour of the light that made the picture, in stops between layers' metered means; zero for a
+/// gray subject in the light that the film is balanced for. Lamp and subject count together.
+/// Scanner channels are not unmixed: each also sees some of the other layers' dyes, so differences
+/// are read too small by up to a third, which the interval holds.
+struct LightColour {
+  StopsEstimate red;   ///< red layer less green
+  StopsEstimate blue;  ///< blue layer less green
+};
+
+/// The four answers of one frame.
+struct FrameReading {
+  Answer exposure;         ///< metered mean of H against the aim
+  Answer shadow_reserve;   ///< 2nd percentile of log H above the speed point
+  Answer highlight_reach;  ///< 98th percentile of log H above the speed point
+  Answer highlight_room;   ///< usable limit minus the 98th percentile
+  Answer correction;       ///< change that would have kept most of the picture
+  Verdict verdict = Verdict::well_exposed;
+  bool verdict_uncertain = false;
+  double lost_in_shadows = 0;     ///< share of the frame below the speed point
+  double lost_in_highlights = 0;  ///< share of the frame above the usable limit
+  /// Share of the metered mean that comes from above the usable limit.
+  double mean_from_highlights = 0;
+  StopsHistogram histogram;
+  std::vector<LayerReading> layers;         ///< colour film scanned in colour, else empty
+  std::optional<LightColour> light_colour;  ///< likewise
+  FlagSet flags;
+};
+
+struct ReadingOptions {
+  MeteringPattern pattern = MeteringPattern::unknown;
+  /// Spot position as fractions of the frame, for MeteringPattern::spot.
+  double spot_x = 0.5;
+  double spot_y = 0.5;
+  /// For MeteringPattern::unknown: the camera has a spot meter, which may have been used.
+  bool spot_possible = false;
+  /// Relative sigma of the response, where the roll tells more of it than the file alone.
+  std::optional<double> response_sigma;
+};
+
+/// Reads one frame from its densities. The frame must hold apertures and base be of a kind other
+/// than none (std::invalid_argument).
+FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
+                        const FilmProfile& film, const Aim& aim,
+                        const ReadingOptions& options = {});
+
+}  // namespace basefog

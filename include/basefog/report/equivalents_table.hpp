@@ -1,0 +1,18 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <ostream>
+#include <span>
+
+#include "basefog/log/equivalents.hpp"
+#include "basefog/report/report.hpp"
+
+namespace basefog {
+
+/// Marked settings that give a wanted exposure, one pair a line: how far off, what it costs. A pure
+/// function.
+void write_equivalents_table(std::ostream& out, const EquivalentQuestion& question,
+                             std::span<const EquivalentSettings> settings,
+                             const TerminalStyle& style = {});
+
+}  // namespace basefog

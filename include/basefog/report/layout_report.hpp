@@ -1,0 +1,23 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <ostream>
+#include <vector>
+
+#include "basefog/area/film_area.hpp"
+#include "basefog/density/density.hpp"
+#include "basefog/scan/scan.hpp"
+
+namespace basefog {
+
+/// What was found of the film area on one scan, as text: frames with their places, clear film,
+/// flags with their next steps.
+void write_layout(std::ostream& out, const Scan& scan, const FilmLayout& layout,
+                  const std::vector<FrameMeasurement>& frames);
+
+/// The scan as a PNG, long side about 1600, with what was found drawn over it: frames with their
+/// numbers, clear film, bare light and mask tinted, and a legend in words. The same bytes on every
+/// run. Throws std::runtime_error where the encoder refuses.
+void write_layout_picture(std::ostream& out, const Scan& scan, const FilmLayout& layout);
+
+}  // namespace basefog

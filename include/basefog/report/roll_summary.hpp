@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <ostream>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "basefog/report/report.hpp"
+#include "basefog/roll/analysis.hpp"
+
+namespace basefog {
+
+/// One line for a roll among many.
+struct RollSummary {
+  std::string name;
+  /// Its report, relative to the index page; empty where there is none.
+  std::filesystem::path report;
+  /// Why the roll could not be reviewed at all, as a sentence; empty where it was.
+  std::string failure;
+  std::size_t frames = 0;
+  std::size_t well_exposed = 0;
+  std::size_t under = 0;
+  std::size_t over = 0;
+  std::size_t blank = 0;
+  std::size_t not_measured = 0;
+  std::optional<Stops> median_exposure;  ///< against the aim, of the frames that were measured
+  std::optional<StopsEstimate> bias;     ///< of the meter; absent without a log
+  std::string worst_frame;  ///< whose picture needed the greatest change; empty where none is known
+  std::string worst_words;  ///< "under by 2.3"
+  std::size_t warnings = 0;
+  bool with_log = false;
+  /// How much needs attention: stops by which pictures missed a good exposure, an unmeasured frame
+  /// counting as two, a frame of the roll.
+  double attention = 0;
+};
+
+/// The line of a reviewed roll.
+RollSummary summarise(const std::string& name, const Analysis& analysis);
+
+/// Rolls that could not be reviewed first, then by attention; equals by name.
+void sort_by_attention(std::vector<RollSummary>& rolls);
+
+// Pure functions; rolls in the order given.
+
+void write_rolls_table(std::ostream& out, std::span<const RollSummary> rolls,
+                       const TerminalStyle& style = {});
+/// A record a roll, as write_csv.
+void write_rolls_csv(std::ostream& out, std::span<const RollSummary> rolls);
+/// The index page, with links to the rolls' reports; nothing is loaded from anywhere.
+void write_rolls_html(std::ostream& out, std::span<const RollSummary> rolls);
+
+}  // namespace basefog

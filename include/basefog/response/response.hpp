@@ -1,0 +1,83 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <filesystem>
+#include <limits>
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "basefog/core/units.hpp"
+
+namespace basefog {
+
+enum class ResponseKind {
+  linear,      ///< code is proportional to light
+  gamma,       ///< light = code^gamma
+  srgb,        ///< IEC 61966-2-1
+  icc,         ///< tone curves of the embedded profile
+  calibrated,  ///< a response file, from a step tablet
+};
+std::string_view name_of(ResponseKind kind);
+
+/// Evenly spaced samples of light over codes 0 to 1, first sample at 0, last at 1: one curve a
+/// channel, or one for all. At least 2 samples each; never falling.
+using ResponseCurves = std::vector<std::vector<float>>;
+
+/// How a scan's code values stand for light: code as a fraction of full scale (0 to 1) to linear
+/// transmittance relative to full scale, so light(1) = 1. One curve a channel, monotone rising.
+struct Response {
+  ResponseKind kind = ResponseKind::linear;
+  double gamma = 1.0;  ///< for ResponseKind::gamma only
+  /// Where it was taken from: "--response linear", "profile 'Gray Gamma 2.2'", "assumed". Printed.
+  std::string source;
+  /// icc, calibrated: the curves; shared between all scans under the same response, never changed.
+  std::shared_ptr<const ResponseCurves> curves;
+  /// Standard deviation of a density difference of 1 read through this response, as a fraction:
+  /// 0.02 means that a true 1.00 may read 0.98 to 1.02 (1 sigma). Larger where it was assumed.
+  double relative_sigma = 0.0;
+  /// Density against full scale beyond which the response is not to be trusted: where the tablet
+  /// ended, or the scanner's own noise. Infinite where nothing is known.
+  Density densest = Density::from_value(std::numeric_limits<double>::infinity());
+
+  /// Linear light, 0 to 1, for a code fraction; codes outside 0..1 are clamped, NaN reads as 0.
+  /// channel as in the scan; a response with one curve serves every channel. Accuracy: exact to
+  /// double rounding for linear, gamma and srgb; curves are interpolated linearly.
+  double light(double code, int channel) const;
+};
+
+/// Standard deviation, as a fraction of density, of a response that the user or the file states and
+/// nobody measured. Flare and an exponent a few hundredths off are usual in scanners (common
+/// practice).
+inline constexpr double kStatedResponseSigma = 0.03;
+
+/// From the text of --response: "linear", "srgb", "gamma=2.2" (0.1 to 10), or the path of a
+/// response file. Throws InputError (usage, not_found, malformed).
+Response parse_response(std::string_view text);
+
+/// What the densities found on a scan or a roll can say against its response.
+struct DensityWitness {
+  NetDensity densest;  ///< the 99.9th percentile of net density within the frames, all channels
+  int frames = 1;      ///< how many pictures that was taken over
+  /// Density of clear film, only where it is known against the bare light (--light).
+  std::optional<Density> clear_film;
+};
+
+enum class ResponseDoubt {
+  none,
+  too_dense,       ///< densities that no film reaches
+  too_thin,        ///< several pictures, and none has the highlights that film shows
+  film_too_clear,  ///< clear film as bright as the bare light, or brighter
+};
+
+/// Whether a response can be right at all: net density over 3.5, no highlight over 0.6 in four
+/// pictures or more (only where the response was not measured), or clear film under 0.01 against
+/// the bare light. Limits: common practice, and the published curves in tests/golden.
+ResponseDoubt doubt_response(const Response& response, const DensityWitness& witness);
+
+/// A sentence for the warning that goes with Flag::response_implausible; empty for none.
+std::string_view sentence_of(ResponseDoubt doubt);
+
+}  // namespace basefog

@@ -1,0 +1,57 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "basefog/meter/meter_bias.hpp"
+#include "basefog/meter/technique.hpp"
+#include "basefog/roll/advice.hpp"
+#include "basefog/roll/analysis.hpp"
+
+namespace basefog {
+
+/// What is kept of a reviewed roll: all that bias and technique are learned from.
+struct RememberedRoll {
+  std::string name;    ///< with the camera, what stands for the roll
+  std::string camera;  ///< may be empty
+  std::string film;
+  FilmSpeed film_speed{100};
+  std::optional<double> film_speed_sigma;  ///< as in DeviationSample
+  std::string date;                        ///< ISO 8601, of its first dated frame; may be empty
+  std::string battery;  ///< kind and date fitted, as the camera file says; may be empty
+  std::vector<DeviationSample> deviations;
+  std::vector<TechniqueSample> techniques;
+};
+
+/// What to keep of an analysis. name: empty for the log's own name of the roll, else that of the
+/// folder of its scans. Throws InputError (usage) where the roll says nothing of the meter: no log,
+/// fewer than three frames with a reading and a row.
+RememberedRoll remembered_roll(const Analysis& analysis, const std::string& name = "");
+
+/// True where two records are of the same frames: half of them or more agree in label, time and
+/// stop.
+bool is_same_roll(const RememberedRoll& a, const RememberedRoll& b);
+
+/// One camera over all its rolls.
+struct BiasHistory {
+  std::string camera;
+  std::vector<std::string> films;
+  std::string first_date;  ///< of the dated rolls; empty without
+  std::string last_date;
+  MeterBias meter;
+  std::vector<BiasEffect> misfits;  ///< rolls that do not fit the others, by a third and surely
+  std::vector<SceneTechnique> techniques;
+  std::vector<Advice> advice;
+};
+
+/// Fits all rolls of one camera together. rolls must not be empty.
+BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls);
+
+/// Days since 1970-01-01 of an ISO 8601 date, of which time of day is left aside; absent where it
+/// is none.
+std::optional<double> day_of(const std::string& date);
+
+}  // namespace basefog

@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "basefog/film/film_test.hpp"
+#include "basefog/roll/analysis.hpp"
+
+namespace basefog {
+
+/// A film test read from frames.
+struct FilmTestFrames {
+  FilmTestSeries series;
+  std::vector<std::string> notes;  ///< sentences: frames left out and why
+};
+
+struct FilmTestFrameOptions {
+  /// True where the exposures of the log were found with something surer than the camera's own
+  /// meter, so that they count as absolute.
+  bool trusted_meter = false;
+  /// Standard deviation of each exposure about its mark, stops.
+  double exposure_sigma_stops = 0.08;
+};
+
+/// Steps of a film test from a reviewed roll: frames of one evenly lit subject, each with a row of
+/// the log. The density of a step is the median over the middle half of the frame, net of base;
+/// frames as thin as base count. Exposures come from shutter and aperture, else from compensation,
+/// with the metered frame's as the aim. Frames with no row, no density zero, denser than the scan
+/// can tell or unevenly lit (middle half of the apertures spread over more than a third of a stop)
+/// are left out with a note. Throws InputError (malformed) where fewer than 4 remain.
+FilmTestFrames film_test_from_frames(const Analysis& analysis,
+                                     const FilmTestFrameOptions& options = {});
+
+}  // namespace basefog

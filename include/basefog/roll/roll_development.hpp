@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "basefog/core/estimate.hpp"
+
+namespace basefog {
+
+struct Analysis;
+
+/// Whether a roll's negatives look wrongly exposed or wrongly developed. Thin shadows mean less
+/// exposure; full shadows with weak highlights mean less development (common practice). Of the roll
+/// as a whole, never of one frame.
+struct RollDevelopment {
+  int frames = 0;  ///< that count
+  /// The roll's exposure against what was asked (where the log says) or against the aim: from
+  /// shadows, which hardly depend on development, and from the metered means, together.
+  StopsEstimate exposure{Stops(0), {}, {}};
+  /// Average gradient as a factor of the film's in the development asked for.
+  Estimate<double> development{1.0, {}, {}};
+  /// Chances that the roll is off by more than half a stop, or by more than what half a stop of
+  /// push or pull does to contrast (a factor of 1.1 and its inverse).
+  double under_exposed = 0;
+  double over_exposed = 0;
+  double under_developed = 0;
+  double over_developed = 0;
+  /// One or two sentences: which it looks like and how sure that is, or that the roll cannot tell.
+  std::string text;
+};
+
+/// Frames that the roll's judgement takes at least.
+inline constexpr int kFewestForDevelopment = 6;
+
+/// Absent with fewer than kFewestForDevelopment measured frames. Development comes from exposure
+/// series on the roll where there are any, else from the ranges of its scenes; a base + fog whose
+/// true density is known and high is said.
+std::optional<RollDevelopment> judge_development(const Analysis& analysis);
+
+}  // namespace basefog

@@ -1,0 +1,22 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What back light needs, from five frames of it.
+#include "basefog/meter/technique.hpp"
+
+#include <cstdio>
+#include <vector>
+
+using namespace basefog;
+
+int main() {
+  std::vector<TechniqueSample> samples;
+  for (const double stops : {1.1, 1.5, 1.3, 1.8, 1.4}) {
+    TechniqueSample sample;
+    sample.technique = Stops(stops);
+    sample.sigma = 0.15;
+    sample.scene = "backlit";
+    samples.push_back(sample);
+  }
+  const auto all = fit_technique(samples);
+  for (const SceneTechnique& technique : all) std::printf("%s\n", technique.text.c_str());
+  return all.size() == 1 ? 0 : 1;
+}

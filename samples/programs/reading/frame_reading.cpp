@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The four answers of one frame, each with its interval.
+#include "basefog/reading/frame_reading.hpp"
+
+#include <cstdio>
+
+using namespace basefog;
+
+namespace {
+
+void print(const char* name, const StopsEstimate& answer) {
+  std::printf("%-15s %+.1f", name, answer.value.value());
+  if (answer.low) std::printf(", at least %+.1f", answer.low->value());
+  if (answer.high) std::printf(", at most %+.1f", answer.high->value());
+  std::printf("\n");
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  if (argc < 2) return 2;
+  const Scan scan = read_scan(std::filesystem::path(argv[1]) / "roll03_03.tif");
+  const FrameMeasurement frame = measure_frames(scan, find_film(scan)).at(0);
+  const FilmProfile film = generic_black_and_white(FilmSpeed(400));
+  const Aim aim{.film_speed = film.iso_speed};
+  const FrameReading reading = read_frame(frame, frame.rebate, film, aim);
+  print("exposure", reading.exposure.estimate);
+  print("shadow reserve", reading.shadow_reserve.estimate);
+  print("highlight room", reading.highlight_room.estimate);
+  std::printf("the picture: %s\n", describe(reading.correction.estimate).c_str());
+  return reading.exposure.estimate.value < Stops(0) ? 0 : 1;
+}

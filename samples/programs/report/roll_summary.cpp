@@ -1,0 +1,17 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The sample roll as one line among many.
+#include "basefog/report/roll_summary.hpp"
+
+#include <iostream>
+
+using namespace basefog;
+
+int main(int argc, char** argv) {
+  if (argc < 2) return 2;
+  std::vector<RollSummary> rolls{summarise("roll 3", review({argv[1]}, {}))};
+  RollSummary lost{.name = "roll 4", .failure = "holds no scans"};
+  rolls.push_back(lost);
+  sort_by_attention(rolls);
+  write_rolls_table(std::cout, rolls);
+  return rolls.front().name == "roll 4" ? 0 : 1;
+}

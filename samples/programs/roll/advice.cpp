@@ -1,0 +1,18 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What to do next time.
+#include "basefog/roll/advice.hpp"
+
+#include <cstdio>
+
+#include "basefog/roll/analysis.hpp"
+
+using namespace basefog;
+
+int main(int argc, char** argv) {
+  if (argc < 2) return 2;
+  ReviewOptions options;
+  options.log = std::filesystem::path(argv[1]) / "log.csv";
+  const Analysis analysis = review({argv[1]}, options);
+  for (const Advice& advice : analysis.advice) std::printf("%s\n", advice.text.c_str());
+  return analysis.advice.empty() ? 1 : 0;
+}

@@ -1,0 +1,99 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "area/film_pieces.hpp"
+
+#include <algorithm>
+#include <opencv2/imgproc.hpp>
+
+namespace basefog {
+namespace {
+
+constexpr double kLeastOfLargest = 1.0 / 12;
+constexpr int kMargin = 4;  // cells
+
+/// Film, its sprocket holes filled: what bare light or mask does not reach from outside.
+cv::Mat1b film_of(const FilmTones& tones) {
+  cv::Mat1b film(tones.height, tones.width);
+  for (int y = 0; y < tones.height; ++y) {
+    for (int x = 0; x < tones.width; ++x) {
+      const AreaKind kind = tones.kind[tones.index(x, y)];
+      film(y, x) = kind == AreaKind::picture || kind == AreaKind::clear_film ? 255 : 0;
+    }
+  }
+  // Dust on bare light, and film that touches at a corner.
+  const cv::Mat box = cv::getStructuringElement(cv::MORPH_RECT, {3, 3});
+  cv::morphologyEx(film, film, cv::MORPH_OPEN, box);
+  std::vector<std::vector<cv::Point>> contours;
+  cv::findContours(film, contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_SIMPLE);
+  cv::drawContours(film, contours, -1, cv::Scalar(255), cv::FILLED);
+  return film;
+}
+
+FilmTones cut_out(const FilmTones& tones, const cv::Mat1i& label, int piece, const cv::Rect& box) {
+  FilmTones out = tones;
+  out.width = box.width;
+  out.height = box.height;
+  const std::size_t size = static_cast<std::size_t>(box.area());
+  out.density.resize(size);
+  out.kind.assign(size, AreaKind::bare_light);
+  out.clipped.assign(size, false);
+  for (int y = 0; y < box.height; ++y) {
+    for (int x = 0; x < box.width; ++x) {
+      const std::size_t from = tones.index(box.x + x, box.y + y);
+      const std::size_t to = out.index(x, y);
+      out.density[to] = tones.density[from];
+      out.clipped[to] = tones.clipped[from];
+      const bool own = label(box.y + y, box.x + x) == piece;
+      if (own || tones.kind[from] == AreaKind::mask) out.kind[to] = tones.kind[from];
+    }
+  }
+  return out;
+}
+
+}  // namespace
+
+std::vector<FilmPiece> find_pieces(const FilmTones& tones) {
+  const cv::Mat1b film = film_of(tones);
+  cv::Mat1i label;
+  cv::Mat1i stats;
+  cv::Mat1d centroids;
+  const int count = cv::connectedComponentsWithStats(film, label, stats, centroids, 4, CV_32S);
+  int largest = 0;
+  for (int i = 1; i < count; ++i) largest = std::max(largest, stats(i, cv::CC_STAT_AREA));
+  std::vector<FilmPiece> pieces;
+  for (int i = 1; i < count; ++i) {
+    if (stats(i, cv::CC_STAT_AREA) < kLeastOfLargest * largest) continue;
+    // With a margin, so that the piece's own edges can be seen.
+    const cv::Rect box =
+        cv::Rect(stats(i, cv::CC_STAT_LEFT) - kMargin, stats(i, cv::CC_STAT_TOP) - kMargin,
+                 stats(i, cv::CC_STAT_WIDTH) + 2 * kMargin,
+                 stats(i, cv::CC_STAT_HEIGHT) + 2 * kMargin) &
+        cv::Rect(0, 0, tones.width, tones.height);
+    pieces.push_back({box.x, box.y, cut_out(tones, label, i, box)});
+  }
+  // Reading order: strips that lie one below the other from the top, those side by side from the
+  // left.
+  std::sort(pieces.begin(), pieces.end(), [](const FilmPiece& a, const FilmPiece& b) {
+    const int ay = a.y0 + a.tones.height / 2;
+    const int by = b.y0 + b.tones.height / 2;
+    const int apart = std::min(a.tones.height, b.tones.height) / 2;
+    if (std::abs(ay - by) > apart) return ay < by;
+    return a.x0 < b.x0;
+  });
+  return pieces;
+}
+
+FilmTones transposed(const FilmTones& tones) {
+  FilmTones out = tones;
+  out.width = tones.height;
+  out.height = tones.width;
+  for (int y = 0; y < tones.height; ++y) {
+    for (int x = 0; x < tones.width; ++x) {
+      out.density[out.index(y, x)] = tones.density[tones.index(x, y)];
+      out.kind[out.index(y, x)] = tones.kind[tones.index(x, y)];
+      out.clipped[out.index(y, x)] = tones.clipped[tones.index(x, y)];
+    }
+  }
+  return out;
+}
+
+}  // namespace basefog

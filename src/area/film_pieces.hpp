@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <vector>
+
+#include "area/film_tones.hpp"
+
+namespace basefog {
+
+/// One piece of film on a scan: the tones of its upright bounding box, all that is not of this
+/// piece being bare light.
+struct FilmPiece {
+  int x0 = 0;  ///< of the box on the scan, cells
+  int y0 = 0;
+  FilmTones tones;
+};
+
+/// The pieces of film on a scan, in reading order: those that lie apart, with bare light or mask
+/// between them. Scraps below a twelfth of the largest are left out.
+std::vector<FilmPiece> find_pieces(const FilmTones& tones);
+
+/// The same with x and y exchanged.
+FilmTones transposed(const FilmTones& tones);
+
+}  // namespace basefog

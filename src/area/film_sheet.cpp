@@ -1,0 +1,222 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "area/film_sheet.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "area/film_pieces.hpp"
+#include "area/film_strip.hpp"
+#include "basefog/area/film_format.hpp"
+#include "numeric/quantile.hpp"
+
+namespace basefog {
+namespace {
+
+/// The outline of a frame found with x and y exchanged.
+FrameOutline transposed(const FrameOutline& frame) {
+  FrameOutline out;
+  out.angle_degrees = -frame.angle_degrees;
+  out.side(kLeft) = frame.side(kTop);
+  out.side(kRight) = frame.side(kBottom);
+  out.side(kTop) = frame.side(kLeft);
+  out.side(kBottom) = frame.side(kRight);
+  return out;
+}
+
+/// Whether anything of a frame's edges was surely seen; otherwise it could be lines in a picture.
+bool edges_seen(const FrameOutline& f) {
+  const bool mask = std::any_of(f.sides.begin(), f.sides.end(), [](const FrameSide& s) {
+    return s.kind == SideKind::mask && s.evidence > 0.6;
+  });
+  return mask || rebate_seen(f);
+}
+
+constexpr int kMostPieces = 100;
+/// Pictures of one sheet are as high and as long as each other within this, as a share.
+constexpr double kAlike = 0.04;
+
+/// A strip on one piece of film, with the size of its pictures in cells.
+struct FoundStrip {
+  std::vector<FrameOutline> frames;
+  double height = 0;  ///< across the film
+  double length = 0;  ///< along it
+};
+
+StripWish wish_of(const LayoutHint& hint) {
+  StripWish wish;
+  if (!hint.format.empty()) wish.formats = formats_named(hint.format);
+  wish.frames = hint.frames;
+  return wish;
+}
+
+double length_of(const FrameOutline& frame) {
+  return frame.side(kRight).position - frame.side(kLeft).position;
+}
+double height_of(const FrameOutline& frame) {
+  return frame.side(kBottom).position - frame.side(kTop).position;
+}
+
+/// Median over frames of a size.
+double typical(const std::vector<FrameOutline>& frames, double (*size)(const FrameOutline&)) {
+  std::vector<double> sizes;
+  for (const FrameOutline& frame : frames) sizes.push_back(size(frame));
+  return median(sizes);
+}
+
+/// Strips of one piece of film: several frames along it, either way.
+std::vector<FoundStrip> strips_of(const FilmTones& tones, const LayoutHint& hint,
+                                  const StripWish& wish) {
+  constexpr double kLeastGapEvidence = 0.6;
+  constexpr double kLeastOnLongFilm = 0.15;
+  const bool wished =
+      hint.frames || hint.content.value_or(ScanContent::single) != ScanContent::single;
+  const double ratio = static_cast<double>(tones.width) / tones.height;
+  std::vector<FoundStrip> best;
+  double best_sum = 0;
+  auto consider = [&](std::vector<StripFrames> strips, double length, bool upright) {
+    const double least = wished ? 0.0 : length > 1.9 ? kLeastOnLongFilm : kLeastGapEvidence;
+    double sum = 0;
+    std::vector<FoundStrip> found;
+    for (StripFrames& strip : strips) {
+      const bool several = strip.frames.size() >= 2 && strip.gap_evidence >= least;
+      if (!several && !wished) continue;
+      sum += (strip.gap_evidence + (wished ? 0.1 : 0.0)) * static_cast<double>(strip.frames.size());
+      FoundStrip out{std::move(strip.frames)};
+      out.height = typical(out.frames, height_of);
+      out.length = typical(out.frames, length_of);
+      if (upright) {
+        for (FrameOutline& frame : out.frames) frame = transposed(frame);
+      }
+      found.push_back(std::move(out));
+    }
+    if (sum <= best_sum) return;
+    best_sum = sum;
+    best = std::move(found);
+  };
+  const bool along_x = hint.order == Heading::right || hint.order == Heading::left;
+  if (hint.order ? along_x : ratio > 0.6) consider(find_strips(tones, wish), ratio, false);
+  if (hint.order ? !along_x : ratio < 1.7) {
+    consider(find_strips(transposed(tones), wish), 1 / ratio, true);
+  }
+  return best;
+}
+
+/// Strips on one piece of film, or its one frame, or none that can be told.
+std::vector<FoundStrip> frames_of(const FilmTones& tones, const LayoutHint& hint,
+                                  const StripWish& wish) {
+  if (hint.content != ScanContent::single) {
+    std::vector<FoundStrip> strips = strips_of(tones, hint, wish);
+    if (!strips.empty()) return strips;
+  }
+  const FrameOutline one = find_frame(tones, {0, 0, tones.width, tones.height}, wish.formats);
+  if (!edges_seen(one)) return {};
+  return {{{one}}};
+}
+
+/// The pieces that a scan of this content is made of: the largest, as many as there are strips.
+std::vector<FilmPiece> pieces_of(const FilmTones& tones, const LayoutHint& hint) {
+  if (hint.content == ScanContent::single) return {{0, 0, tones}};
+  std::vector<FilmPiece> pieces = find_pieces(tones);
+  const int most = hint.content == ScanContent::strip ? 1 : hint.strips.value_or(kMostPieces);
+  while (std::ssize(pieces) > most) {
+    pieces.erase(
+        std::min_element(pieces.begin(), pieces.end(), [](const FilmPiece& a, const FilmPiece& b) {
+          return a.tones.density.size() < b.tones.density.size();
+        }));
+  }
+  return pieces;
+}
+
+/// The size of the pictures that most frames of a sheet have, if there is one.
+std::optional<FoundStrip> common_size(const std::vector<std::vector<FoundStrip>>& by_piece) {
+  std::vector<double> heights;
+  std::vector<double> lengths;
+  int strips = 0;
+  for (const std::vector<FoundStrip>& piece : by_piece) {
+    for (const FoundStrip& strip : piece) {
+      if (strip.height == 0) continue;
+      ++strips;
+      heights.insert(heights.end(), strip.frames.size(), strip.height);
+      lengths.insert(lengths.end(), strip.frames.size(), strip.length);
+    }
+  }
+  if (strips < 2) return std::nullopt;
+  FoundStrip size;
+  size.height = median(heights);
+  size.length = median(lengths);
+  const auto alike = std::count_if(heights.begin(), heights.end(), [&](double h) {
+    return std::abs(std::log(h / size.height)) < kAlike;
+  });
+  if (2 * alike <= std::ssize(heights)) return std::nullopt;
+  return size;
+}
+
+/// A strip of one sheet whose pictures are not as the others' was seen wrong: it is looked at again
+/// for pictures of that size.
+void agree_on_size(std::vector<std::vector<FoundStrip>>& by_piece,
+                   const std::vector<FilmPiece>& pieces, const LayoutHint& hint) {
+  const std::optional<FoundStrip> size = common_size(by_piece);
+  if (!size) return;
+  const auto off = [&](const FoundStrip& strip) {
+    return strip.height == 0 || std::abs(std::log(strip.height / size->height)) > kAlike ||
+           std::abs(std::log(strip.length / size->length)) > kAlike;
+  };
+  StripWish wish = wish_of(hint);
+  wish.height = size->height;
+  wish.formats.clear();
+  for (const FilmFormat& format : film_formats()) {
+    const double ratio = size->length / size->height;
+    if (std::abs(std::log(format.ratio() / ratio)) < kAlike) wish.formats.push_back(format);
+  }
+  if (wish.formats.empty()) return;
+  for (std::size_t i = 0; i < pieces.size(); ++i) {
+    if (by_piece[i].empty() || std::none_of(by_piece[i].begin(), by_piece[i].end(), off)) continue;
+    LayoutHint strip = hint;
+    strip.content = ScanContent::strip;
+    std::vector<FoundStrip> again = strips_of(pieces[i].tones, strip, wish);
+    if (!again.empty() && std::none_of(again.begin(), again.end(), off)) {
+      by_piece[i] = std::move(again);
+    }
+  }
+}
+
+/// Puts frames and strips into the order that the hint says; found they lie from left to right and
+/// from the top down.
+void put_in_order(std::vector<SheetStrip>& strips, const LayoutHint& hint) {
+  const auto backward = [](const std::optional<Heading>& heading) {
+    return heading == Heading::left || heading == Heading::up;
+  };
+  if (backward(hint.order)) {
+    for (SheetStrip& strip : strips) std::reverse(strip.frames.begin(), strip.frames.end());
+  }
+  if (backward(hint.strip_order)) std::reverse(strips.begin(), strips.end());
+}
+
+}  // namespace
+
+bool rebate_seen(const FrameOutline& f) {
+  auto of = [](const FrameSide& s) { return s.kind == SideKind::rebate ? s.evidence : 0.0; };
+  const double upright = std::max(of(f.side(kLeft)), of(f.side(kRight)));
+  const double level = std::max(of(f.side(kTop)), of(f.side(kBottom)));
+  return upright > 0.5 || level > 0.5 || (upright > 0.12 && level > 0.12);
+}
+
+std::vector<SheetStrip> find_sheet(const FilmTones& tones, const LayoutHint& hint) {
+  const std::vector<FilmPiece> pieces = pieces_of(tones, hint);
+  std::vector<std::vector<FoundStrip>> by_piece;
+  for (const FilmPiece& piece : pieces) {
+    by_piece.push_back(frames_of(piece.tones, hint, wish_of(hint)));
+  }
+  agree_on_size(by_piece, pieces, hint);
+  std::vector<SheetStrip> strips;
+  for (std::size_t i = 0; i < pieces.size(); ++i) {
+    for (FoundStrip& strip : by_piece[i]) {
+      strips.push_back({pieces[i].x0, pieces[i].y0, std::move(strip.frames)});
+    }
+  }
+  put_in_order(strips, hint);
+  return strips;
+}
+
+}  // namespace basefog

@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <vector>
+
+#include "area/film_tones.hpp"
+#include "area/frame_outline.hpp"
+#include "area/strip_chain.hpp"
+
+namespace basefog {
+
+/// Frames one after another along x, in the tones of one piece of film.
+struct StripFrames {
+  std::vector<FrameOutline> frames;  ///< from left to right
+  /// How surely the frames are several: mean evidence, 0 to 2, of the two edges at each gap.
+  double gap_evidence = 0;
+};
+
+/// Finds the frames of the strips on one piece of film, which run along x within 4.5 degrees;
+/// strips that touch are told apart, from the top down. All frames of a strip have one format and
+/// nearly one pitch, which places a frame whose edges cannot be seen between two that can. None
+/// where the pictures' long edges cannot be seen, unless the wish says how many frames there are.
+std::vector<StripFrames> find_strips(const FilmTones& tones, const StripWish& wish = {});
+
+}  // namespace basefog

@@ -1,0 +1,346 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "area/film_tones.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "area/film_mask.hpp"
+#include "area/light_cells.hpp"
+#include "area/light_fall_off.hpp"
+
+namespace basefog {
+namespace {
+
+/// Width of a histogram bin of density.
+constexpr double kBin = 0.005;
+/// Density by which neighbouring cells of a plain area differ at most.
+constexpr float kPlainStep = 0.04F;
+/// A film's tone is one only where it covers at least this share of the scan.
+constexpr double kLeastShare = 0.002;
+/// Base + fog lies this far above bare light, mean over the channels: gray film 0.05 to 0.5,
+/// masked colour film about 0.6 (0.2, 0.65, 0.85) [KodakE4050, KodakE4051, KodakE4046].
+constexpr double kLeastBase = 0.03;
+constexpr double kMostBase = 1.0;
+constexpr double kMostGrayBase = 0.55;
+constexpr double kLeastOrange = 0.25;
+/// Least share of a scan that is picture, where there is film with a picture on bare light.
+constexpr double kLeastPicture = 0.02;
+
+cv::Mat1b where(const FilmTones& tones, auto&& predicate) {
+  cv::Mat1b out(tones.height, tones.width);
+  for (int y = 0; y < tones.height; ++y) {
+    for (int x = 0; x < tones.width; ++x) {
+      out(y, x) = predicate(static_cast<std::size_t>(y) * tones.width + x) ? 255 : 0;
+    }
+  }
+  return out;
+}
+
+cv::Mat1b grown(const cv::Mat1b& in, int radius) {
+  cv::Mat1b out;
+  const cv::Mat box = cv::getStructuringElement(cv::MORPH_RECT, {2 * radius + 1, 2 * radius + 1});
+  cv::dilate(in, out, box);
+  return out;
+}
+
+/// Whether a cell is like its neighbours: scratches, grains of dust and edges are not.
+bool is_plain(const FilmTones& tones, int x, int y) {
+  const std::size_t i = tones.index(x, y);
+  if (tones.kind[i] != AreaKind::picture) return false;
+  const float d = tones.density[i];
+  const float neighbours[] = {tones.at(x - 1, y), tones.at(x + 1, y), tones.at(x, y - 1),
+                              tones.at(x, y + 1)};
+  return std::all_of(std::begin(neighbours), std::end(neighbours),
+                     [&](float n) { return std::abs(n - d) < kPlainStep; });
+}
+
+/// Histogram of density over the plain blocks not yet told apart, smoothed, and its peaks from
+/// bright on.
+class Tonality {
+ public:
+  explicit Tonality(const FilmTones& tones) {
+    least_ = 5;
+    std::vector<std::size_t> plain;
+    for (int y = 1; y + 1 < tones.height; ++y) {
+      for (int x = 1; x + 1 < tones.width; ++x) {
+        if (is_plain(tones, x, y)) plain.push_back(tones.index(x, y));
+      }
+    }
+    for (const std::size_t i : plain) least_ = std::min<double>(least_, tones.density[i]);
+    std::vector<double> raw(static_cast<std::size_t>(6.0 / kBin), 0.0);
+    for (const std::size_t i : plain) {
+      const auto bin = static_cast<std::size_t>((tones.density[i] - least_) / kBin);
+      raw[std::min(bin, raw.size() - 1)] += 1;
+    }
+    total_ = static_cast<double>(tones.density.size());
+    count_.assign(raw.size(), 0.0);
+    constexpr double kSmooth[] = {0.06, 0.12, 0.2, 0.24, 0.2, 0.12, 0.06};
+    for (std::size_t i = 0; i < raw.size(); ++i) {
+      for (int k = -3; k <= 3; ++k) {
+        const auto j = static_cast<std::ptrdiff_t>(i) + k;
+        if (j >= 0 && j < static_cast<std::ptrdiff_t>(raw.size()))
+          count_[i] += kSmooth[k + 3] * raw[j];
+      }
+    }
+  }
+
+  /// The next tone at or above a density: the densest bin of a hump that holds enough blocks.
+  std::optional<double> peak_from(double density) const {
+    auto i = static_cast<std::ptrdiff_t>(std::max(0.0, (density - least_) / kBin));
+    for (; i < static_cast<std::ptrdiff_t>(count_.size()); ++i) {
+      if (count_[i] <= 0 || share_around(i) < kLeastShare) continue;
+      bool top = true;
+      for (std::ptrdiff_t k = -4; k <= 4 && top; ++k) {
+        const auto j = i + k;
+        if (j >= 0 && j < static_cast<std::ptrdiff_t>(count_.size())) top = count_[j] <= count_[i];
+      }
+      if (top) return least_ + (static_cast<double>(i) + 0.5) * kBin;
+    }
+    return std::nullopt;
+  }
+
+  /// Spread of a tone, from the half of it that nothing denser can have added to.
+  double sigma_of(double peak) const {
+    const auto top = static_cast<std::ptrdiff_t>((peak - least_) / kBin);
+    double sum = 0;
+    double square = 0;
+    for (std::ptrdiff_t i = std::max<std::ptrdiff_t>(0, top - 12); i <= top; ++i) {
+      const double away = static_cast<double>(top - i) * kBin;
+      const double weight = (i == top ? 0.5 : 1.0) * count_[i];
+      sum += weight;
+      square += weight * away * away;
+    }
+    // Less the histogram's own smoothing (1.6 bins).
+    const double variance = sum > 0 ? square / sum - 1.6 * 1.6 * kBin * kBin : 0;
+    return std::sqrt(std::max(variance, 0.003 * 0.003));
+  }
+
+ private:
+  double share_around(std::ptrdiff_t i) const {
+    double sum = 0;
+    for (std::ptrdiff_t k = -4; k <= 4; ++k) {
+      const auto j = i + k;
+      if (j >= 0 && j < static_cast<std::ptrdiff_t>(count_.size())) sum += count_[j];
+    }
+    return total_ > 0 ? sum / total_ : 0;
+  }
+
+  double least_ = 0;
+  double total_ = 0;
+  std::vector<double> count_;
+};
+
+/// Which cells around an area are looked at: those farther than `inner` and up to `outer` cells.
+struct Ring {
+  int inner;
+  int outer;
+};
+/// Close by, for scans of whole sheets, where a sprocket hole is two cells from the picture; and
+/// farther off, for scans of one frame, where an edge is blurred over more than a cell.
+constexpr Ring kRings[] = {{1, 2}, {2, 4}};
+
+/// Shares of the cells around the areas within [from, to) of density that have one tone or another.
+struct Neighbours {
+  double of_bare = 0;
+  double of_clear = 0;
+};
+
+Neighbours neighbours_of(const FilmTones& tones, double from, double to, double bare, double clear,
+                         double near, const Ring& ring) {
+  const cv::Mat1b area = where(tones, [&](std::size_t i) {
+    return tones.density[i] >= from && tones.density[i] < to && tones.kind[i] == AreaKind::picture;
+  });
+  const cv::Mat1b inner = grown(area, ring.inner);
+  const cv::Mat1b outer = grown(area, ring.outer);
+  double around = 0;
+  Neighbours sum;
+  for (int y = 0; y < tones.height; ++y) {
+    for (int x = 0; x < tones.width; ++x) {
+      const auto i = tones.index(x, y);
+      if (!outer(y, x) || inner(y, x) || tones.kind[i] == AreaKind::mask) continue;
+      around += 1;
+      sum.of_bare += std::abs(tones.density[i] - bare) < near ? 1 : 0;
+      sum.of_clear += std::abs(tones.density[i] - clear) < near ? 1 : 0;
+    }
+  }
+  return {sum.of_bare / std::max(around, 1.0), sum.of_clear / std::max(around, 1.0)};
+}
+
+/// Whether the first tone lies around film that begins with the second: film begins with clear
+/// film, and a picture is surrounded by it, not by bare light.
+bool film_within_light(const FilmTones& tones, double bare, double clear, double near) {
+  return std::any_of(std::begin(kRings), std::end(kRings), [&](const Ring& ring) {
+    const Neighbours light = neighbours_of(tones, -10, bare + near, bare, clear, near, ring);
+    if (light.of_clear < 0.55) return false;
+    const Neighbours picture = neighbours_of(tones, clear + 2 * near, 10, bare, clear, near, ring);
+    return picture.of_clear > 1.25 * picture.of_bare;
+  });
+}
+
+/// Means of each channel over the cells near a tone.
+std::vector<double> channel_densities(const LightCells& cells, const FilmTones& tones, double tone,
+                                      double near) {
+  std::vector<double> sum(cells.channels, 0.0);
+  double count = 0;
+  for (std::size_t i = 0; i < cells.plane(); ++i) {
+    if (std::abs(tones.density[i] - tone) > near) continue;
+    count += 1;
+    for (int c = 0; c < cells.channels; ++c) sum[c] += cells.density[c * cells.plane() + i];
+  }
+  for (double& s : sum) s /= std::max(count, 1.0);
+  return sum;
+}
+
+/// Whether a step of density from one tone to the next may be that from bare light to clear film:
+/// below 0.55, or with the orange mask of colour negative film. Narrower than plausible_base, which
+/// judges film that was found: here an even picture is in question too.
+bool may_be_base(const LightCells& cells, const FilmTones& tones, double bare, double clear,
+                 double near) {
+  const std::vector<double> from = channel_densities(cells, tones, bare, near);
+  const std::vector<double> to = channel_densities(cells, tones, clear, near);
+  if (cells.channels == 3 && (to[2] - from[2]) - (to[0] - from[0]) > kLeastOrange) return true;
+  return clear - bare < kMostGrayBase;
+}
+
+/// Share of the scan that is denser than a tone.
+double share_above(const FilmTones& tones, double density) {
+  double count = 0;
+  for (std::size_t i = 0; i < tones.density.size(); ++i) {
+    count += tones.kind[i] == AreaKind::picture && tones.density[i] > density ? 1 : 0;
+  }
+  return count / static_cast<double>(tones.density.size());
+}
+
+/// Decides which of the brightest tones is bare light and which is clear film.
+void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_known) {
+  tones.bare.reset();
+  tones.clear.reset();
+  const Tonality tonality(tones);
+  const auto first = tonality.peak_from(-10);
+  if (!first) return;
+  const double sigma = tonality.sigma_of(*first);
+  const double near = std::clamp(3 * sigma, 0.015, 0.05);
+  for (auto next = tonality.peak_from(*first + kLeastBase); next && *next < *first + kMostBase;
+       next = tonality.peak_from(*next + kLeastBase)) {
+    if (*next - *first < 2 * near) continue;
+    // An even picture within clear film looks like clear film within bare light, but nothing on it
+    // is denser still.
+    if (share_above(tones, *next + 2 * near) > kLeastPicture &&
+        may_be_base(cells, tones, *first, *next, near) &&
+        film_within_light(tones, *first, *next, near)) {
+      tones.bare = first;
+      tones.clear = next;
+      tones.clear_sigma = tonality.sigma_of(*next);
+      return;
+    }
+  }
+  if (light_known && std::abs(*first) < kLeastBase) {
+    tones.bare = first;
+    return;
+  }
+  tones.clear = first;
+  tones.clear_sigma = sigma;
+}
+
+/// Light over a scan may differ by this density from one end to the other, less or more.
+constexpr double kMostUneven = 0.10;
+
+/// Takes the light's fall-off out of the densities, as far as one or two tones show it.
+void flatten(FilmTones& tones, double below, double above, FallOffShape shape) {
+  std::vector<ToneSample> samples;
+  for (int y = 0; y < tones.height; ++y) {
+    for (int x = 0; x < tones.width; ++x) {
+      const std::size_t i = tones.index(x, y);
+      if (tones.kind[i] == AreaKind::mask || tones.clipped[i]) continue;
+      const double d = tones.density[i];
+      auto near = [&](const std::optional<double>& tone) {
+        return tone && d > *tone - below && d < *tone + above;
+      };
+      if (near(tones.bare)) {
+        samples.push_back({x + 0.5, y + 0.5, tones.density[i], 0});
+      } else if (near(tones.clear)) {
+        samples.push_back({x + 0.5, y + 0.5, tones.density[i], 1});
+      }
+    }
+  }
+  const LightFallOff surface = fit_fall_off(samples, tones.width, tones.height, shape);
+  for (int y = 0; y < tones.height; ++y) {
+    for (int x = 0; x < tones.width; ++x) {
+      tones.density[tones.index(x, y)] -= static_cast<float>(surface.at(x + 0.5, y + 0.5));
+    }
+  }
+}
+
+/// Whether what is denser than a tone lies in two or more plain rectangles longer than any picture:
+/// pieces of film without frames, and then the tone is bare light.
+bool lies_in_long_pieces(const FilmTones& tones, double tone) {
+  constexpr double kDenser = 0.05;
+  constexpr double kLongerThanPictures = 3.5;
+  constexpr double kFilled = 0.85;
+  const cv::Mat1b denser = where(tones, [&](std::size_t i) {
+    return tones.kind[i] == AreaKind::picture && tones.density[i] > tone + kDenser;
+  });
+  std::vector<std::vector<cv::Point>> contours;
+  cv::findContours(denser, contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  double all = 0;
+  double in_pieces = 0;
+  int pieces = 0;
+  for (const std::vector<cv::Point>& contour : contours) {
+    const double area = cv::contourArea(contour);
+    all += area;
+    const cv::Size2f box = cv::minAreaRect(contour).size;
+    const double longer = std::max(box.width, box.height);
+    const double shorter = std::max(1.0F, std::min(box.width, box.height));
+    if (area < 0.01 * static_cast<double>(denser.total()) ||
+        longer < kLongerThanPictures * shorter || area < kFilled * longer * shorter) {
+      continue;
+    }
+    in_pieces += area;
+    ++pieces;
+  }
+  return pieces >= 2 && in_pieces > 0.8 * all;
+}
+
+}  // namespace
+
+FilmTones find_tones(const BlockImage& blocks, bool light_known) {
+  FilmTones tones;
+  const LightCells cells = quiet_cells(blocks);
+  tones.width = cells.width;
+  tones.height = cells.height;
+  tones.step = cells.step;
+  tones.clipped = cells.clipped;
+  tones.density = mean_density(cells);
+  tones.kind.assign(tones.density.size(), AreaKind::picture);
+  mark_mask(tones);
+
+  tones.clear = Tonality(tones).peak_from(-10);
+  if (!tones.clear) return tones;
+  flatten(tones, kMostUneven, kMostUneven / 2, FallOffShape::plane);
+  name_bright_tones(cells, tones, light_known);
+  for (double reach : {0.04, 0.03}) {
+    flatten(tones, reach, reach, FallOffShape::quadratic);
+    name_bright_tones(cells, tones, light_known);
+  }
+
+  if (tones.clear && !tones.bare && lies_in_long_pieces(tones, *tones.clear)) {
+    tones.bare = tones.clear;
+    tones.clear.reset();
+  }
+  const double reach = std::clamp(4 * tones.clear_sigma, 0.025, 0.08);
+  const double bare_end = tones.bare && tones.clear ? (*tones.bare + *tones.clear) / 2
+                          : tones.bare              ? *tones.bare + 0.05
+                                                    : -10.0;
+  for (std::size_t i = 0; i < tones.density.size(); ++i) {
+    if (tones.kind[i] != AreaKind::picture) continue;
+    if (tones.density[i] < bare_end) {
+      tones.kind[i] = AreaKind::bare_light;
+    } else if (tones.clear && tones.density[i] < *tones.clear + reach) {
+      tones.kind[i] = AreaKind::clear_film;
+    }
+  }
+  return tones;
+}
+
+}  // namespace basefog

@@ -1,0 +1,42 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <vector>
+
+#include "basefog/area/film_format.hpp"
+
+namespace basefog {
+
+/// What is seen along a strip: evidence of frames' ends and content, one value a cell along.
+struct StripView {
+  double angle = 0;
+  double first = 0;  ///< position along of the first cell
+  double top = 0;    ///< of the pictures, across
+  double bottom = 0;
+  std::vector<double> starts;   ///< share of the height with a left edge here, 0 to 1
+  std::vector<double> ends;     ///< ... with a right edge
+  std::vector<double> content;  ///< share of the height that is picture
+  double height() const { return bottom - top; }
+};
+
+/// A frame along a strip, in cells from the view's first.
+struct Span {
+  std::size_t start;
+  std::size_t end;
+};
+
+/// What is known of a strip beforehand.
+struct StripWish {
+  std::vector<FilmFormat> formats;  ///< the only ones to try; empty: all of roll film
+  std::optional<int> frames;        ///< how many there are
+  std::optional<double> height;     ///< of the pictures across the film, cells
+};
+
+/// The row of frames, of one format, that explains best what is seen along a strip; none is an
+/// answer unless the wish says how many there are. Frames that nothing shows are placed by the
+/// pitch.
+std::vector<Span> find_chain(const StripView& view, const StripWish& wish);
+
+}  // namespace basefog

@@ -1,0 +1,334 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/density/density.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+#include <numeric>
+
+#include "area/even_density.hpp"
+#include "basefog/core/error.hpp"
+#include "core/name_list.hpp"
+#include "density/film_faults.hpp"
+#include "density/polarity.hpp"
+#include "numeric/quantile.hpp"
+
+namespace basefog {
+namespace {
+
+/// A measuring aperture is this part of the frame's long side: 0.5 mm on 36 mm.
+constexpr int kAperturesPerLongSide = 72;
+constexpr int kOverviewSide = 360;
+
+/// A frame that holds no picture: nothing above this net density, or no more range than that.
+constexpr double kBlankDensity = 0.05;
+/// A frame struck by light: dense all over.
+constexpr double kFoggedDensity = 1.5;
+constexpr double kFoggedRange = 0.3;
+
+struct Reading {
+  double light = 0;
+  double pixel_variance = 0;  ///< of pixels within blocks
+  double scatter = 0;         ///< variance from block to block, less the picture's own slope
+  double clipped = 0;
+  double floored = 0;
+};
+
+/// Reads the block image in a frame's own coordinates, in pixels from its upper left corner.
+class FrameSampler {
+ public:
+  FrameSampler(const BlockImage& blocks, const FrameRegion& region)
+      : blocks_(blocks), region_(region) {
+    const double a = region.angle_degrees * std::numbers::pi / 180;
+    cosine_ = std::cos(a);
+    sine_ = std::sin(a);
+  }
+
+  double scan_x(double u, double v) const {
+    return region_.centre_x + (u - region_.width / 2) * cosine_ + (v - region_.height / 2) * sine_;
+  }
+  double scan_y(double u, double v) const {
+    return region_.centre_y - (u - region_.width / 2) * sine_ + (v - region_.height / 2) * cosine_;
+  }
+
+  /// Block that holds a point; the nearest one for points off the scan.
+  std::size_t block_at(double u, double v) const {
+    const double x = scan_x(u, v);
+    const double y = scan_y(u, v);
+    const int bx = std::clamp(static_cast<int>(x / blocks_.block_side), 0, blocks_.width - 1);
+    const int by = std::clamp(static_cast<int>(y / blocks_.block_side), 0, blocks_.height - 1);
+    return static_cast<std::size_t>(by) * blocks_.width + bx;
+  }
+
+  /// Mean over a square with its corner at (u, v).
+  Reading square(int channel, double u, double v, double side) const {
+    const int n = std::clamp(static_cast<int>(std::ceil(2 * side / blocks_.block_side)), 2, 32);
+    const double step = side / n;
+    const std::size_t plane = static_cast<std::size_t>(blocks_.width) * blocks_.height * channel;
+    Reading r;
+    double high_pass = 0;
+    for (int j = 0; j < n; ++j) {
+      for (int i = 0; i < n; ++i) {
+        const std::size_t b = plane + block_at(u + (i + 0.5) * step, v + (j + 0.5) * step);
+        r.light += blocks_.mean[b];
+        r.pixel_variance += blocks_.variance[b];
+        r.clipped += blocks_.clipped[b];
+        r.floored += blocks_.floored[b];
+        high_pass += second_difference(b);
+      }
+    }
+    const double count = static_cast<double>(n) * n;
+    r.light /= count;
+    r.pixel_variance /= count;
+    r.clipped /= 255 * count;
+    r.floored /= 255 * count;
+    r.scatter = high_pass / count;
+    return r;
+  }
+
+  double light(int channel, std::size_t block) const {
+    return blocks_.mean[static_cast<std::size_t>(blocks_.width) * blocks_.height * channel + block];
+  }
+
+ private:
+  /// Variance of noise at a block from its neighbours in a row: (a - 2b + c)² / 6 removes a slope.
+  double second_difference(std::size_t b) const {
+    const std::size_t x = b % blocks_.width;
+    if (x == 0 || x + 1 == static_cast<std::size_t>(blocks_.width)) return 0;
+    const double d = blocks_.mean[b - 1] - 2.0 * blocks_.mean[b] + blocks_.mean[b + 1];
+    return d * d / 6;
+  }
+
+  const BlockImage& blocks_;
+  FrameRegion region_;
+  double cosine_;
+  double sine_;
+};
+
+float density_of(double light) {
+  return static_cast<float>(-std::log10(std::max(light, kLeastLight)));
+}
+
+/// Standard deviation of an aperture's density: pixel noise averaged over the aperture, or the
+/// scatter of its blocks where that is more (grain is wider than a pixel).
+float sigma_of(const Reading& r, double side, int block_side) {
+  const double pixels = side * side;
+  const double blocks = std::max(1.0, pixels / (static_cast<double>(block_side) * block_side));
+  const double variance = std::max(r.pixel_variance / pixels, r.scatter / blocks);
+  return static_cast<float>(std::sqrt(variance) /
+                            (std::max(r.light, kLeastLight) * std::log(10.0)));
+}
+
+/// What stray light that is not quite as found does to a density.
+double sigma_of_stray(const StrayLight& stray, double light, const Reading& r) {
+  if (stray.share <= 0) return 0;
+  const double relative = std::clamp(stray.share_sigma / stray.share, 0.1, 1.0);
+  return relative * light / (std::max(r.light, kLeastLight) * std::log(10.0));
+}
+
+ApertureGrid measure_apertures(const Scan& scan, const FrameRegion& region,
+                               const FilmLayout& layout) {
+  const FrameSampler sampler(scan.blocks, region);
+  const double side = std::max(region.width, region.height) / kAperturesPerLongSide;
+  ApertureGrid grid;
+  // Half an aperture stays free on either side.
+  grid.columns = std::max(1, static_cast<int>(region.width / side - 1 + 1e-6));
+  grid.rows = std::max(1, static_cast<int>(region.height / side - 1 + 1e-6));
+  grid.channels = scan.blocks.channels;
+  const double left = (region.width - grid.columns * side) / 2;
+  const double top = (region.height - grid.rows * side) / 2;
+  const std::size_t size = static_cast<std::size_t>(grid.columns) * grid.rows * grid.channels;
+  for (auto* plane : {&grid.density, &grid.sigma, &grid.clipped, &grid.floored}) {
+    plane->resize(size);
+  }
+  for (int c = 0; c < grid.channels; ++c) {
+    for (int y = 0; y < grid.rows; ++y) {
+      for (int x = 0; x < grid.columns; ++x) {
+        const double u = left + x * side;
+        const double v = top + y * side;
+        Reading r = sampler.square(c, u, v, side);
+        const double px = sampler.scan_x(u + side / 2, v + side / 2);
+        const double py = sampler.scan_y(u + side / 2, v + side / 2);
+        const double stray = layout.stray.at(c, px, py);
+        r.light = layout.stray.corrected(r.light, c, px, py);
+        const double uneven = layout.fall_off.at(px, py);
+        const std::size_t i = grid.index(c, x, y);
+        grid.density[i] = density_of(r.light) - static_cast<float>(uneven);
+        const double own = sigma_of(r, side, scan.blocks.block_side);
+        grid.sigma[i] = static_cast<float>(std::hypot(own, sigma_of_stray(layout.stray, stray, r)));
+        grid.clipped[i] = static_cast<float>(r.clipped);
+        grid.floored[i] = static_cast<float>(r.floored);
+      }
+    }
+  }
+  return grid;
+}
+
+NegativePicture picture_of(const Scan& scan, const FrameRegion& region, int most) {
+  const BlockImage& blocks = scan.blocks;
+  const double longest = std::max(region.width, region.height);
+  const double step = std::max(longest / most, static_cast<double>(blocks.block_side));
+  const FrameSampler sampler(blocks, region);
+  NegativePicture picture;
+  picture.width = std::clamp(static_cast<int>(std::lround(region.width / step)), 1, most);
+  picture.height = std::clamp(static_cast<int>(std::lround(region.height / step)), 1, most);
+  picture.channels = blocks.channels;
+  picture.millidensity.resize(static_cast<std::size_t>(picture.width) * picture.height *
+                              picture.channels);
+  const double sx = region.width / picture.width;
+  const double sy = region.height / picture.height;
+  const int n = std::clamp(static_cast<int>(std::ceil(step / blocks.block_side)), 1, 8);
+  for (int y = 0; y < picture.height; ++y) {
+    for (int x = 0; x < picture.width; ++x) {
+      double sum[3] = {0, 0, 0};
+      for (int k = 0; k < n * n; ++k) {
+        const int column = k % n;
+        const int row = k / n;
+        const double u = (x + (column + 0.5) / n) * sx;
+        const double v = (y + (row + 0.5) / n) * sy;
+        const std::size_t b = sampler.block_at(u, v);
+        for (int c = 0; c < picture.channels; ++c) sum[c] += sampler.light(c, b);
+      }
+      for (int c = 0; c < picture.channels; ++c) {
+        const std::size_t i =
+            (static_cast<std::size_t>(c) * picture.height + y) * picture.width + x;
+        const double milli = 1000.0 * density_of(sum[c] / (n * n));
+        picture.millidensity[i] =
+            static_cast<std::uint16_t>(std::lround(std::clamp(milli, 0.0, 65535.0)));
+      }
+    }
+  }
+  return picture;
+}
+
+/// Blank and fogged frames, told by the range of their densities.
+void judge_content(FrameMeasurement& frame) {
+  const ApertureGrid& grid = frame.apertures;
+  double range = 0;
+  double middle = 0;
+  for (int c = 0; c < grid.channels; ++c) {
+    const std::vector<float> values = grid.densities(c);
+    const double zero =
+        frame.rebate.kind == ReferenceKind::none ? 0.0 : frame.rebate.density[c].value();
+    range = std::max(range, quantile(values, 0.995) - quantile(values, 0.005));
+    middle = std::max(middle, median(values) - zero);
+  }
+  if (middle > kFoggedDensity && range < kFoggedRange) {
+    frame.flags.insert(Flag::fogged);
+  } else if (shows_nothing(frame, frame.rebate)) {
+    // Without clear film beside it an even frame may as well be evenly exposed.
+    frame.state = FrameState::blank;
+    frame.flags.insert(Flag::blank);
+  }
+}
+
+/// Whether a frame has one density all over.
+bool is_even(const ApertureGrid& grid) {
+  for (int c = 0; c < grid.channels; ++c) {
+    const std::vector<float> values = grid.densities(c);
+    if (quantile(values, 0.995) - quantile(values, 0.005) >= kBlankDensity) return false;
+  }
+  return true;
+}
+
+std::vector<Density> densest_of(const Scan& scan) {
+  std::vector<Density> out;
+  for (int c = 0; c < scan.blocks.channels; ++c) {
+    const double darkest =
+        static_cast<std::size_t>(c) < scan.darkest.size() ? scan.darkest[c] : kLeastLight;
+    out.push_back(Density::from_transmittance(std::max(darkest, kLeastLight)));
+  }
+  return out;
+}
+
+}  // namespace
+
+std::string_view name_of(FrameState state) {
+  return name_in(std::to_array<std::string_view>(
+                     {"measured", "blank", "no_reference", "positive", "unreadable"}),
+                 state);
+}
+
+std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout& layout,
+                                             int picture_side) {
+  const bool positive = shows_positive(scan.blocks);
+  // Stretched levels move black as well as white: no clear film is a zero then.
+  const bool stretched = levels_stretched(scan.blocks);
+  const FilmBase rebate = positive || stretched ? FilmBase{} : measure_rebate(scan, layout);
+  const std::vector<FlagSet> faults = find_faults(scan, layout, rebate);
+  const FrameRegion whole{scan.width / 2.0, scan.height / 2.0, static_cast<double>(scan.width),
+                          static_cast<double>(scan.height), 0.0};
+  const NegativePicture overview = picture_of(scan, whole, kOverviewSide);
+  std::vector<FrameMeasurement> frames;
+  for (std::size_t i = 0; i < layout.frames.size(); ++i) {
+    FrameMeasurement frame;
+    frame.file = scan.path;
+    // What a name says is one frame; on a strip nothing says how it counts.
+    if (layout.frames.size() == 1) frame.label = frame_label(scan.path);
+    frame.index = static_cast<int>(i);
+    frame.region = layout.frames[i];
+    frame.edges_found = layout.edges_found;
+    frame.apertures = measure_apertures(scan, frame.region, layout);
+    frame.rebate = rebate;
+    frame.densest = densest_of(scan);
+    frame.negative = picture_of(scan, frame.region, picture_side);
+    frame.overview = overview;
+    frame.response = scan.response;
+    frame.metadata = scan.metadata;
+    frame.scan_width = scan.width;
+    frame.scan_height = scan.height;
+    frame.bits_per_sample = scan.bits_per_sample;
+    frame.light_known = scan.light_known;
+    frame.flags.insert(scan.flags);
+    frame.flags.insert(rebate.flags);
+    frame.flags.insert(faults[i]);
+    if (stretched) frame.flags.insert(Flag::automatic_levels);
+    if (positive) {
+      frame.state = FrameState::positive;
+      frame.flags.insert(Flag::positive);
+    } else {
+      judge_content(frame);
+    }
+    // Where nothing was exposed there are no edges to be seen.
+    if (frame.state != FrameState::blank) frame.flags.insert(layout.flags);
+    frames.push_back(std::move(frame));
+  }
+  return frames;
+}
+
+bool shows_nothing(const FrameMeasurement& frame, const FilmBase& base) {
+  const ApertureGrid& grid = frame.apertures;
+  if (!base.has_zero(grid.channels)) return false;
+  for (int c = 0; c < grid.channels; ++c) {
+    const double densest = quantile(grid.densities(c), 0.995);
+    if (densest - base.density[c].value() >= kBlankDensity) return false;
+  }
+  return true;
+}
+
+FilmBase base_of_clear_film(const FrameMeasurement& frame) {
+  if (frame.state != FrameState::blank && !is_even(frame.apertures)) {
+    throw InputError(ErrorCode::malformed, frame.file, "shows more than clear film",
+                     "scan a piece of clear film, such as the lead-in, under the roll's exposure");
+  }
+  const ApertureGrid& grid = frame.apertures;
+  FilmBase base;
+  base.kind = ReferenceKind::base_scan;
+  for (int c = 0; c < grid.channels; ++c) {
+    const std::vector<float> values = grid.densities(c);
+    base.density.push_back(Density::from_value(quantile(values, 0.5)));
+    // Half the range that holds two thirds: the film's and the lamp's own unevenness.
+    base.sigma.emplace_back((quantile(values, 5 / 6.0) - quantile(values, 1 / 6.0)) / 2);
+    const auto clipped = grid.clipped.begin() + static_cast<std::ptrdiff_t>(grid.index(c, 0, 0));
+    const double pixels = std::accumulate(clipped, clipped + std::ssize(values), 0.0);
+    if (pixels > 0.01 * static_cast<double>(values.size())) base.flags.insert(Flag::clipped_base);
+  }
+  return base;
+}
+
+NetDensity net_density(const ApertureGrid& grid, const FilmBase& base, int channel, int x, int y) {
+  return Density::from_value(grid.density[grid.index(channel, x, y)]) - base.density[channel];
+}
+
+}  // namespace basefog

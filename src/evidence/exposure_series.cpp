@@ -1,0 +1,312 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/evidence/exposure_series.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <cmath>
+#include <numeric>
+#include <string_view>
+
+#include "basefog/film/reciprocity.hpp"
+#include "evidence/contrast_fit.hpp"
+#include "evidence/same_view.hpp"
+#include "reading/net_densities.hpp"
+
+namespace basefog {
+namespace {
+
+/// Differences beyond this leave too little of the scene on the readable part of both frames.
+constexpr Stops kGreatestDifference{5.0};
+/// Contrast is looked for about the film's own, this widely (standard deviation of its logarithm),
+/// where the film's contrast is generic. Wider than developments are (a tenth), so that what the
+/// frames show is drawn towards the generic contrast by a thirtieth of the difference at most.
+constexpr double kGenericContrastSigma = 0.25;
+/// And about a measured film's: development of one roll and the next (common practice).
+constexpr double kRollToRollSigma = 0.05;
+/// Spread of developments, in ln(contrast): softer or harder than this by four times is a wrong log
+/// (judgement; a push by two stops that nobody asked for is 0.4).
+constexpr double kDevelopmentSigma = 0.15;
+
+bool mentions_series(const std::string& text) {
+  std::string lower;
+  for (const char c : text) {
+    lower += static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+  }
+  return std::ranges::any_of(
+      std::array<std::string_view, 3>{"bracket", "series", "reihe"},
+      [&](std::string_view word) { return lower.find(word) != std::string::npos; });
+}
+
+/// The value that a chi square with so many degrees of freedom exceeds as often as a standard
+/// normal variable exceeds z, by Wilson and Hilferty's cube root [WilsonHilferty]; to 2 % from 2
+/// on.
+double chi_square_quantile(double freedom, double z) {
+  const double k = 2 / (9 * freedom);
+  return freedom * std::pow(1 - k + z * std::sqrt(k), 3);
+}
+
+/// Pairs of frames of one view, with the frames' numbers as given.
+std::vector<FramePair> find_pairs(std::span<const SeriesFrame> frames, const FilmProfile& film,
+                                  const SeriesOptions& options) {
+  std::vector<FramePair> pairs;
+  std::vector<ViewSketch> sketches;
+  for (const SeriesFrame& frame : frames) {
+    sketches.push_back(sketch_view(frame.measurement->negative));
+  }
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    for (std::size_t j = i + 1; j < frames.size() && j <= i + options.farthest; ++j) {
+      const std::optional<Stops> step = logged_difference(frames[i].logged, frames[j].logged);
+      if (!step || abs(*step) < options.least_difference || abs(*step) > kGreatestDifference) {
+        continue;
+      }
+      const auto shift = find_same_view(sketches[i], sketches[j]);
+      if (!shift) continue;
+      std::vector<DensityPair> densities =
+          paired_densities(*frames[i].measurement, *frames[i].base, *frames[j].measurement,
+                           *frames[j].base, *shift, film);
+      if (densities.size() >= 3) pairs.push_back({i, j, std::move(densities)});
+    }
+  }
+  return pairs;
+}
+
+/// The frames that pairs join, as series in order of exposure.
+std::vector<ExposureSeries> join(const std::vector<FramePair>& pairs,
+                                 std::span<const SeriesFrame> frames) {
+  std::vector<std::size_t> root(frames.size());
+  std::iota(root.begin(), root.end(), std::size_t{0});
+  const auto find = [&](std::size_t i) {
+    while (root[i] != i) i = root[i];
+    return i;
+  };
+  for (const FramePair& pair : pairs) root[find(pair.second)] = find(pair.first);
+  std::vector<ExposureSeries> all;
+  for (std::size_t r = 0; r < frames.size(); ++r) {
+    ExposureSeries series;
+    for (std::size_t i = 0; i < frames.size(); ++i) {
+      if (find(i) == r) series.frames.push_back(i);
+    }
+    if (series.frames.size() < 2) continue;
+    const LoggedExposure& zero = frames[series.frames.front()].logged;
+    const auto exposure = [&](std::size_t i) {
+      return logged_difference(zero, frames[i].logged).value_or(Stops(0));
+    };
+    std::ranges::stable_sort(series.frames, {}, exposure);
+    const Stops least = exposure(series.frames.front());
+    for (const std::size_t i : series.frames) series.logged.push_back(exposure(i) - least);
+    all.push_back(std::move(series));
+  }
+  return all;
+}
+
+/// The fit's view of some series: frames renumbered, pairs within them.
+ContrastProblem problem_of(const std::vector<const ExposureSeries*>& series,
+                           const std::vector<FramePair>& pairs, std::span<const SeriesFrame> frames,
+                           const FilmProfile& film, const SeriesOptions& options) {
+  ContrastProblem problem;
+  problem.exposure_sigma = options.exposure_sigma_stops;
+  const bool generic = film.contrast_source == "generic";
+  const double measured_sigma = std::hypot(film.contrast_relative_sigma, kRollToRollSigma);
+  problem.contrast_sigma = generic ? kGenericContrastSigma : measured_sigma;
+  problem.usual_contrast_sigma = generic ? kDevelopmentSigma : measured_sigma;
+  std::vector<std::optional<std::size_t>> number(frames.size());
+  for (const ExposureSeries* one : series) {
+    for (std::size_t k = 0; k < one->frames.size(); ++k) {
+      const SeriesFrame& frame = frames[one->frames[k]];
+      number[one->frames[k]] = problem.logged.size();
+      problem.logged.push_back(one->logged[k].value());
+      double sigma = 0.002;
+      if (!frame.base->sigma.empty()) sigma = frame.base->sigma.front().value();
+      problem.base_sigma.push_back(sigma);
+    }
+  }
+  for (const FramePair& pair : pairs) {
+    if (number[pair.first] && number[pair.second]) {
+      problem.pairs.push_back({*number[pair.first], *number[pair.second], pair.densities});
+    }
+  }
+  return problem;
+}
+
+ExposureSeries without(const ExposureSeries& series, std::size_t k) {
+  ExposureSeries fewer = series;
+  fewer.left_out.push_back(series.frames[k]);
+  fewer.frames.erase(fewer.frames.begin() + static_cast<std::ptrdiff_t>(k));
+  fewer.logged.erase(fewer.logged.begin() + static_cast<std::ptrdiff_t>(k));
+  return fewer;
+}
+
+/// What all steps of the work look at.
+struct Roll {
+  std::span<const SeriesFrame> frames;
+  const std::vector<FramePair>& pairs;
+  const FilmProfile& film;
+  const SeriesOptions& options;
+
+  ContrastFit fit(const std::vector<const ExposureSeries*>& series) const {
+    return fit_contrast(problem_of(series, pairs, frames, film, options), film);
+  }
+  bool has_pair(const ExposureSeries& series) const {
+    return std::ranges::any_of(pairs, [&](const FramePair& pair) {
+      return std::ranges::find(series.frames, pair.first) != series.frames.end() &&
+             std::ranges::find(series.frames, pair.second) != series.frames.end();
+    });
+  }
+  std::string names(const std::vector<std::size_t>& which) const {
+    std::vector<std::string> all;
+    for (const std::size_t i : which) all.push_back(frames[i].name);
+    return fmt::format("{}", fmt::join(all, ", "));
+  }
+};
+
+/// A log is thought wrong where a right one would surprise as much once in a thousand times; where
+/// one of its rows is wrong already, what remains has to be likelier than once in twenty.
+bool surprising(const ContrastFit& fit, bool log_trusted = true) {
+  constexpr double kOneInAThousand = 3.0902;
+  constexpr double kOneInTwenty = 1.6449;
+  const double freedom = static_cast<double>(fit.exposure_error.size()) + 1;
+  return fit.surprise > chi_square_quantile(freedom, log_trusted ? kOneInAThousand : kOneInTwenty);
+}
+
+/// Leaves out frames whose exposure is not what the log says, as long as two remain.
+void settle(ExposureSeries& series, const Roll& roll) {
+  series.used = true;
+  ContrastFit fit = roll.fit({&series});
+  while (surprising(fit, series.left_out.empty())) {
+    std::optional<ExposureSeries> best;
+    std::optional<ContrastFit> best_fit;
+    for (std::size_t k = 0; series.frames.size() > 2 && k < series.frames.size(); ++k) {
+      const ExposureSeries fewer = without(series, k);
+      if (!roll.has_pair(fewer)) continue;
+      const ContrastFit tried = roll.fit({&fewer});
+      if (!best_fit || tried.surprise < best_fit->surprise) {
+        best = fewer;
+        best_fit = tried;
+      }
+    }
+    if (!best) {
+      series.used = false;
+      return;
+    }
+    series = *best;
+    fit = *best_fit;
+  }
+}
+
+/// One contrast for the roll; series that speak against all the others are left out.
+ContrastFit fit_together(std::vector<ExposureSeries>& all, const Roll& roll) {
+  while (true) {
+    std::vector<const ExposureSeries*> used;
+    for (const ExposureSeries& series : all) {
+      if (series.used) used.push_back(&series);
+    }
+    ContrastFit fit = roll.fit(used);
+    if (!surprising(fit) || used.size() < 2) return fit;
+    // The one whose frames' exposures are farthest off.
+    std::size_t frame = 0;
+    double worst = -1;
+    ExposureSeries* farthest = nullptr;
+    for (ExposureSeries& series : all) {
+      if (!series.used) continue;
+      double sum = 0;
+      for (std::size_t k = 0; k < series.frames.size(); ++k) {
+        sum += std::pow(fit.exposure_error[frame++], 2) / static_cast<double>(series.frames.size());
+      }
+      if (sum > worst) {
+        worst = sum;
+        farthest = &series;
+      }
+    }
+    farthest->used = false;
+  }
+}
+
+void write_notes(SeriesContrast& result, const Roll& roll) {
+  for (const ExposureSeries& series : result.series) {
+    if (!series.used) {
+      result.notes.push_back(
+          fmt::format("Frames {} show one view, but their densities do not differ as their logged "
+                      "exposures do: "
+                      "the light changed or a row is wrong, so they say nothing of the film.",
+                      roll.names(series.frames)));
+      continue;
+    }
+    std::string text = fmt::format(
+        "Frames {} show one view at exposures {:.1f} stops apart and tell the film's "
+        "contrast.",
+        roll.names(series.frames), series.logged.back().value());
+    if (!series.left_out.empty()) {
+      text += fmt::format(
+          " Frame {} of that view was left out: its density is not what its logged "
+          "exposure makes.",
+          roll.names(series.left_out));
+    }
+    result.notes.push_back(std::move(text));
+  }
+}
+
+/// Frames whose row speaks of a series that the pictures do not show.
+void note_unseen_hints(SeriesContrast& result, std::span<const SeriesFrame> frames) {
+  std::vector<std::string> unseen;
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    const bool seen = std::ranges::any_of(result.series, [&](const ExposureSeries& series) {
+      return std::ranges::find(series.frames, i) != series.frames.end();
+    });
+    if (frames[i].logged.hint && !seen) unseen.push_back(frames[i].name);
+  }
+  if (unseen.size() < 2) return;
+  result.notes.push_back(fmt::format(
+      "The log speaks of a series at frames {}, but no two of them show the same view at "
+      "exposures that differ by the log.",
+      fmt::join(unseen, ", ")));
+}
+
+}  // namespace
+
+LoggedExposure logged_exposure(const LogRow& row, const Reciprocity& film) {
+  LoggedExposure logged;
+  if (row.no_picture || row.flash) return logged;
+  logged.compensation = row.compensation;
+  logged.hint = mentions_series(row.scene) || mentions_series(row.note);
+  if (row.used.shutter && row.used.aperture) {
+    const Stops filter = row.filter.value_or(Stops(0));
+    logged.settings =
+        Stops(-exact(*row.used.shutter).time_value() - exact(*row.used.aperture).aperture_value()) -
+        filter - reciprocity_loss(film, exact(*row.used.shutter)).loss;
+  }
+  return logged;
+}
+
+std::optional<Stops> logged_difference(const LoggedExposure& a, const LoggedExposure& b) {
+  if (a.settings && b.settings) return *b.settings - *a.settings;
+  if (a.compensation && b.compensation) return *b.compensation - *a.compensation;
+  return std::nullopt;
+}
+
+std::optional<SeriesContrast> contrast_from_series(std::span<const SeriesFrame> frames,
+                                                   const FilmProfile& film,
+                                                   const SeriesOptions& options) {
+  const std::vector<FramePair> pairs = find_pairs(frames, film, options);
+  SeriesContrast result{
+      .factor = {1.0, {}, {}}, .series = join(pairs, frames), .film = film, .notes = {}};
+  note_unseen_hints(result, frames);
+  if (result.series.empty() && result.notes.empty()) return std::nullopt;
+  const Roll roll{frames, pairs, film, options};
+  for (ExposureSeries& series : result.series) settle(series, roll);
+  if (std::ranges::any_of(result.series, &ExposureSeries::used)) {
+    const ContrastFit fit = fit_together(result.series, roll);
+    result.film = fitted_film(film, fit);
+    result.film.measured_through = read_through(*frames.front().measurement);
+    result.factor = {std::exp(fit.log_factor),
+                     std::exp(fit.log_factor - kNormal975 * fit.log_factor_sigma),
+                     std::exp(fit.log_factor + kNormal975 * fit.log_factor_sigma)};
+  }
+  write_notes(result, roll);
+  return result;
+}
+
+}  // namespace basefog

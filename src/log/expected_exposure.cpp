@@ -1,0 +1,43 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/log/log.hpp"
+
+namespace basefog {
+namespace {
+
+/// How much more the used settings give than the metered ones. A setting that only one of the two
+/// states is taken as the same in both. Nothing where no setting can be compared.
+std::optional<Stops> used_against_metered(const LogRow& row) {
+  const bool times = row.used.shutter && row.metered.shutter;
+  const bool apertures = row.used.aperture && row.metered.aperture;
+  if (!times && !apertures) return std::nullopt;
+  Stops more(0);
+  if (times) {
+    more += Stops(exact(*row.metered.shutter).time_value() - exact(*row.used.shutter).time_value());
+  }
+  if (apertures) {
+    more += Stops(exact(*row.metered.aperture).aperture_value() -
+                  exact(*row.used.aperture).aperture_value());
+  }
+  return more;
+}
+
+}  // namespace
+
+std::optional<Stops> expected_exposure(const LogRow& row, FilmSpeed film_speed) {
+  if (row.no_picture || row.flash) return std::nullopt;
+  const bool anything = row.used.shutter || row.used.aperture || row.metered.shutter ||
+                        row.metered.aperture || row.compensation || row.ei || row.mode;
+  if (!anything) return std::nullopt;
+  Stops expected = row.compensation.value_or(Stops(0));
+  if (const auto more = used_against_metered(row)) {
+    // The compensation and the settings may state one and the same intention.
+    const bool stated_twice = abs(*more - expected) <= Stops(0.25);
+    expected = stated_twice ? *more : expected + *more;
+  }
+  // A meter set to a lower index than the film's speed asks for more exposure.
+  if (row.ei) expected += Stops(exact(film_speed).speed_value() - exact(*row.ei).speed_value());
+  if (row.filter && !row.meter_behind_filter) expected -= *row.filter;
+  return expected;
+}
+
+}  // namespace basefog

@@ -1,0 +1,20 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The words that stand at the head of a log's columns.
+#pragma once
+
+#include <span>
+#include <string_view>
+
+#include "log/header.hpp"
+
+namespace basefog {
+
+struct ColumnPhrase {
+  std::string_view words;  ///< lower case, without signs
+  ColumnKind kind;
+};
+
+/// All whole heads that are known.
+std::span<const ColumnPhrase> column_phrases();
+
+}  // namespace basefog

@@ -1,0 +1,13 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "basefog/density/density.hpp"
+#include "basefog/matching/matching.hpp"
+
+namespace basefog {
+
+/// A frame's apertures averaged over the sketch's cells, all channels alike. Empty where the frame
+/// has fewer apertures than cells.
+PictureSketch sketch_of(const ApertureGrid& grid);
+
+}  // namespace basefog

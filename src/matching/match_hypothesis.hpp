@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// One way in which scans and rows may hang together, before anything is compared.
+#pragma once
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "matching/film_length.hpp"
+#include "matching/scan_orders.hpp"
+
+namespace basefog {
+
+/// How often a frame is without its row, and a row without its frame.
+struct Losses {
+  double rows = 0;
+  double scans = 0;
+};
+inline constexpr double kHardlyEver = 0.002;  ///< where the numbers would have shown the loss
+
+/// One order with one numbering and one length of the film, and what became of them.
+struct Hypothesis {
+  const ScanOrder* order;
+  Numbering numbering;
+  std::optional<FilmLength> length;  ///< where numbers do not show every loss
+  int family = 0;                    ///< the same for all that differ in the length alone
+  double weight = 0;
+
+  /// A loss that numbers would show by a gap hardly happens without one.
+  Losses losses() const {
+    const double pictures = length ? length->pictures : 1;
+    const bool rows_lost = length && !numbering.rows_numbered;
+    const bool scans_lost = length && !numbering.frames_numbered;
+    return {rows_lost ? std::max(kHardlyEver, length->rows_missing / pictures) : kHardlyEver,
+            scans_lost ? std::max(kHardlyEver, length->scans_missing / pictures) : kHardlyEver};
+  }
+
+  /// Log of the probability before anything is compared. The losses count once for each alignment
+  /// that has them, so they are taken off here for as many as there are.
+  double log_prior() const {
+    double log_prior = std::log(order->prior) + std::log(numbering.prior);
+    if (!length) return log_prior;
+    const auto of_all = [&](int missing, double loss) {
+      const double pictures = length->pictures;
+      return std::lgamma(pictures + 1) - std::lgamma(missing + 1.0) -
+             std::lgamma(pictures - missing + 1) + missing * std::log(loss);
+    };
+    log_prior += std::log(length->prior);
+    if (!numbering.rows_numbered) log_prior -= of_all(length->rows_missing, losses().rows);
+    if (!numbering.frames_numbered) log_prior -= of_all(length->scans_missing, losses().scans);
+    return log_prior;
+  }
+};
+
+}  // namespace basefog

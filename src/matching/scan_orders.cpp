@@ -1,0 +1,189 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "matching/scan_orders.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+#include <map>
+#include <numeric>
+
+namespace basefog {
+namespace {
+
+// How often each order is met (judgement).
+constexpr double kReversed = 0.2;    ///< of whole rolls
+constexpr double kByStrips = 0.06;   ///< of all orders, shared by those in strips
+constexpr double kByFolders = 0.25;  ///< shared by those of several folders, where there are some
+constexpr double kByNumbers = 2;     ///< against the order given, where that breaks the numbers'
+
+using Order = std::vector<std::size_t>;
+
+Order reversed(Order order) {
+  std::reverse(order.begin(), order.end());
+  return order;
+}
+
+/// The order given with each run of `length` scans turned round; the first run has `first`.
+Order turned_strips(std::size_t frames, std::size_t length, std::size_t first) {
+  Order order(frames);
+  std::iota(order.begin(), order.end(), 0);
+  std::size_t begin = 0;
+  for (std::size_t end = first; begin < frames; end += length) {
+    const std::size_t last = std::min(end, frames);
+    std::reverse(order.begin() + static_cast<std::ptrdiff_t>(begin),
+                 order.begin() + static_cast<std::ptrdiff_t>(last));
+    begin = last;
+  }
+  return order;
+}
+
+/// By number, where every frame has one; equal numbers stay in the order given.
+std::optional<Order> by_numbers(std::span<const MatchFrame> frames) {
+  std::vector<double> numbers;
+  for (const MatchFrame& frame : frames) {
+    const auto number = number_in(frame.label);
+    if (!number) return std::nullopt;
+    numbers.push_back(*number);
+  }
+  Order order(frames.size());
+  std::iota(order.begin(), order.end(), 0);
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return numbers[a] < numbers[b]; });
+  return order;
+}
+
+std::optional<Order> by_dates(std::span<const MatchFrame> frames) {
+  constexpr std::size_t kMinute = 16;
+  for (const MatchFrame& frame : frames) {
+    if (frame.date.size() < kMinute) return std::nullopt;
+  }
+  Order order(frames.size());
+  std::iota(order.begin(), order.end(), 0);
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return frames[a].date < frames[b].date; });
+  return order;
+}
+
+/// Frames folder by folder, in the order in which the folders were given.
+std::vector<Order> folders_of(std::span<const MatchFrame> frames) {
+  std::vector<std::string> names;
+  std::vector<Order> folders;
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    const auto at = std::find(names.begin(), names.end(), frames[i].folder);
+    const auto k = static_cast<std::size_t>(at - names.begin());
+    if (at == names.end()) {
+      names.push_back(frames[i].folder);
+      folders.emplace_back();
+    }
+    folders[k].push_back(i);
+  }
+  return folders;
+}
+
+/// One from each folder in turn.
+Order taken_in_turn(const std::vector<Order>& folders) {
+  Order order;
+  std::size_t longest = 0;
+  for (const Order& folder : folders) longest = std::max(longest, folder.size());
+  for (std::size_t i = 0; i < longest; ++i) {
+    for (const Order& folder : folders) {
+      if (i < folder.size()) order.push_back(folder[i]);
+    }
+  }
+  return order;
+}
+
+class OrderList {
+ public:
+  void add(ScanOrder order) {
+    for (ScanOrder& known : orders_) {
+      if (known.frames != order.frames) continue;
+      known.prior += order.prior;
+      return;
+    }
+    orders_.push_back(std::move(order));
+  }
+
+  std::vector<ScanOrder> weighed() {
+    double sum = 0;
+    for (const ScanOrder& order : orders_) sum += order.prior;
+    for (ScanOrder& order : orders_) order.prior /= sum;
+    return std::move(orders_);
+  }
+
+ private:
+  std::vector<ScanOrder> orders_;
+};
+
+void add_strips(OrderList& list, std::size_t frames) {
+  constexpr std::size_t kMostFrames = 80;  // more is no single roll
+  if (frames > kMostFrames) return;
+  struct Cut {
+    std::size_t length;
+    std::size_t first;
+  };
+  std::vector<Cut> cuts;
+  for (const std::size_t length : {6U, 5U, 4U}) {
+    if (frames <= length) continue;
+    cuts.push_back({length, length});
+    if (frames % length != 0) cuts.push_back({length, frames % length});
+  }
+  for (const Cut& cut : cuts) {
+    const double prior = kByStrips / 2 / static_cast<double>(cuts.size());
+    const Order turned = turned_strips(frames, cut.length, cut.first);
+    list.add({FilmDirection::forward, turned, prior,
+              fmt::format("The scans run backwards within strips of {}.", cut.length)});
+    list.add(
+        {FilmDirection::forward, reversed(turned), prior,
+         fmt::format("The strips of {} were scanned from the last to the first.", cut.length)});
+  }
+}
+
+void add_folders(OrderList& list, std::span<const MatchFrame> frames) {
+  std::vector<Order> folders = folders_of(frames);
+  if (folders.size() < 2 || folders.size() > 4) return;
+  const std::string in_turn = "The scans of the folders lie in turn on the film.";
+  list.add({FilmDirection::forward, taken_in_turn(folders), kByFolders / 3, in_turn});
+  std::reverse(folders.begin(), folders.end());
+  list.add({FilmDirection::forward, taken_in_turn(folders), kByFolders / 3, in_turn});
+  Order following;
+  for (const Order& folder : folders)
+    following.insert(following.end(), folder.begin(), folder.end());
+  list.add({FilmDirection::forward, following, kByFolders / 3,
+            "The folder named last holds the beginning of the roll."});
+}
+
+}  // namespace
+
+std::optional<double> number_in(const std::string& label) {
+  int number = 0;
+  const char* end = label.data() + label.size();
+  const auto [stop, error] = std::from_chars(label.data(), end, number);
+  if (error != std::errc()) return std::nullopt;
+  if (stop == end) return number;
+  const bool half = stop + 1 == end && (*stop == 'A' || *stop == 'a');
+  return half ? std::optional(number + 0.5) : std::nullopt;
+}
+
+std::vector<ScanOrder> possible_orders(std::span<const MatchFrame> frames) {
+  const std::string backwards = "The scans run from the last frame to the first.";
+  Order given(frames.size());
+  std::iota(given.begin(), given.end(), 0);
+  OrderList list;
+  list.add({FilmDirection::forward, given, 1 - kReversed - kByStrips, ""});
+  list.add({FilmDirection::reversed, reversed(given), kReversed, backwards});
+  if (const auto numbers = by_numbers(frames)) {
+    list.add({FilmDirection::forward, *numbers, kByNumbers,
+              "The scans lie on the film as their numbers say."});
+    list.add({FilmDirection::reversed, reversed(*numbers), kReversed * kByNumbers, backwards});
+  }
+  if (const auto dates = by_dates(frames)) {
+    list.add({FilmDirection::forward, *dates, 1, "The scans lie on the film as their dates say."});
+  }
+  add_strips(list, frames.size());
+  add_folders(list, frames);
+  return list.weighed();
+}
+
+}  // namespace basefog

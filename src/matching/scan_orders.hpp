@@ -1,0 +1,49 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The orders in which a roll may have been scanned, and what the numbers of files and rows tell.
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "basefog/matching/matching.hpp"
+
+namespace basefog {
+
+/// One way in which the scans may lie on the film.
+struct ScanOrder {
+  FilmDirection direction = FilmDirection::forward;
+  std::vector<std::size_t> frames;  ///< first exposed first, as indices into the frames given
+  double prior = 0;
+  std::string note;  ///< a sentence for the user; empty for the plain order
+};
+
+/// All orders worth weighing, none twice; priors sum to 1.
+std::vector<ScanOrder> possible_orders(std::span<const MatchFrame> frames);
+
+/// The number in a label: 7 for "7", 7.5 for "7A", which lies half a frame on.
+std::optional<double> number_in(const std::string& label);
+
+/// A sequence with a place for each element that its numbers say is missing; empty places hold
+/// nothing. Numbers that do not rise, or jump far, open no places.
+using Places = std::vector<std::optional<std::size_t>>;
+
+/// How frames and rows lie against each other before anything else is known.
+struct Numbering {
+  Places frames;  ///< places in film order, holding indices into `ScanOrder::frames`
+  Places rows;    ///< holding indices into the log's rows
+  bool frames_numbered = false;
+  bool rows_numbered = false;
+  std::optional<double> offset;  ///< row's number minus file's, where both are numbered
+  double prior = 1;
+};
+
+/// The numberings that are possible under an order. frame_labels: in film order; empty strings for
+/// none. lead_in: blank frames at the beginning that are numbered from 1 on. Priors sum to about 1,
+/// or to less where the numbers speak against the order.
+std::vector<Numbering> possible_numberings(const std::vector<std::string>& frame_labels,
+                                           const std::vector<std::string>& row_labels,
+                                           int lead_in = 0);
+
+}  // namespace basefog

@@ -1,0 +1,178 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/meter/meter_bias.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "meter/bias_design.hpp"
+#include "numeric/mixed_model.hpp"
+#include "numeric/quantile.hpp"
+
+namespace basefog {
+namespace {
+
+constexpr int kLeastFrames = 3;
+/// Interval half width at which an effect counts as settled: a third of a stop, the finest step
+/// that cameras and films are marked in.
+constexpr double kSettledHalfWidth = 1.0 / 3;
+
+StopsEstimate estimate_of(const MixedFit& fit, int column) {
+  return normal_estimate(Stops(fit.global(column)),
+                         Stops(std::sqrt(fit.covariance(column, column))));
+}
+
+/// Frames still needed: the effect's precision grows by one frame's worth with each.
+std::optional<int> frames_to_settle(double sigma, double frame_sigma) {
+  const double wanted = std::pow(kNormal975 / kSettledHalfWidth, 2);
+  const double have = 1 / (sigma * sigma);
+  if (have >= wanted) return std::nullopt;
+  return static_cast<int>(std::ceil((wanted - have) * frame_sigma * frame_sigma));
+}
+
+double typical_frame_sigma(const MixedModel& model, const MixedFit& fit) {
+  std::vector<double> sigmas;
+  for (const MixedModel::Row& row : model.rows) {
+    sigmas.push_back(std::sqrt(row.known_variance +
+                               std::pow(fit.extra[static_cast<std::size_t>(row.group)], 2)));
+  }
+  return median(std::move(sigmas));
+}
+
+/// Root mean square over the frames of what their own noise does not explain.
+double scatter_of(const MixedModel& model, const MixedFit& fit) {
+  double sum = 0;
+  for (const MixedModel::Row& row : model.rows) {
+    sum += std::pow(fit.extra[static_cast<std::size_t>(row.group)], 2);
+  }
+  return std::sqrt(sum / static_cast<double>(model.rows.size()));
+}
+
+/// Levels of different factors that (nearly) the same frames have: no fit can tell them apart,
+/// whatever its priors prefer.
+void note_confounded(const BiasDesign& design, std::vector<std::string>& sentences) {
+  constexpr double kTogether = 0.75;  // share of the frames with either that have both
+  const auto columns = static_cast<Eigen::Index>(design.model.global.size());
+  Eigen::MatrixXi together = Eigen::MatrixXi::Zero(columns, columns);
+  for (const MixedModel::Row& row : design.model.rows) {
+    for (const auto& [i, value] : row.global) {
+      for (const auto& [j, other] : row.global) ++together(i, j);
+    }
+  }
+  for (std::size_t i = 0; i < design.effects.size(); ++i) {
+    const BiasDesign::Effect& a = design.effects[i];
+    for (std::size_t j = i + 1; j < design.effects.size(); ++j) {
+      const BiasDesign::Effect& b = design.effects[j];
+      if (a.factor == b.factor || b.factor == "light_level") continue;
+      const int both = together(a.column, b.column);
+      const int either = together(a.column, a.column) + together(b.column, b.column) - both;
+      if (both >= kLeastFrames && both >= kTogether * either) {
+        sentences.push_back(a.level + " and " + b.level +
+                            " were mostly used together, so what belongs to which cannot be told.");
+      }
+    }
+  }
+}
+
+/// How far film and development are part of the bias.
+void note_film(std::span<const DeviationSample> samples, const BiasDesign& design,
+               std::vector<std::string>& sentences) {
+  const DeviationSample& first = samples.front();
+  const bool one_film = std::ranges::all_of(
+      samples, [&](const DeviationSample& sample) { return sample.film == first.film; });
+  const bool known = std::ranges::all_of(
+      samples, [](const DeviationSample& sample) { return sample.film_speed_sigma.has_value(); });
+  if (design.rolls.size() > 1) {
+    if (one_film && !known) {
+      sentences.emplace_back(
+          "All rolls are on one film, so that its true speed is part of the bias: a roll on "
+          "another "
+          "film, or a film test with exposures known apart from the meter, would tell.");
+    }
+    return;
+  }
+  sentences.emplace_back(known ? "The film's speed was measured apart from the meter; one roll "
+                                 "cannot tell the meter from this roll's development."
+                               : "One roll cannot tell the meter from the film's speed and the "
+                                 "development: the bias is that of all three together.");
+}
+
+StopsEstimate combined(const MixedFit& fit, const Eigen::VectorXd& weights) {
+  return normal_estimate(Stops(weights.dot(fit.global)),
+                         Stops(std::sqrt(weights.dot(fit.covariance * weights))));
+}
+
+void add_drift(const BiasDesign& design, const MixedFit& fit, MeterBias& result) {
+  if (!design.drift_column) return;
+  BiasDrift drift;
+  drift.days = design.last_day - design.first_day;
+  Eigen::VectorXd change = Eigen::VectorXd::Zero(fit.global.size());
+  change(*design.drift_column) = drift.days / kDaysPerYear;
+  for (const BiasDesign::Jump& jump : design.jumps) {
+    change(jump.column) = 1;
+    const StopsEstimate estimate = estimate_of(fit, jump.column);
+    const bool sure = *estimate.low > Stops(0) || *estimate.high < Stops(0);
+    if (sure && (!drift.jump || abs(estimate.value) > abs(drift.jump->value))) {
+      drift.jump = estimate;
+      drift.jump_before_roll = jump.before_roll;
+    }
+  }
+  drift.change = combined(fit, change);
+  result.drift = drift;
+}
+
+void add_roll_effects(const BiasDesign& design, const MixedFit& fit, MeterBias& result) {
+  if (!design.roll_column) return;
+  for (std::size_t b = 0; b < design.rolls.size(); ++b) {
+    const double value = fit.local[b](*design.roll_column);
+    const double sigma = fit.local_sigma[b](*design.roll_column);
+    result.effects.push_back({.factor = "roll",
+                              .level = design.rolls[b].name,
+                              .stops = normal_estimate(Stops(value), Stops(sigma)),
+                              .frames = design.rolls[b].frames});
+  }
+}
+
+}  // namespace
+
+bool is_named(const BiasEffect& effect) {
+  // Half of the finest step that can be dialled: the whole interval must lie beyond it.
+  constexpr Stops kWorthAllowing{1.0 / 6};
+  return effect.stops.two_sided() &&
+         (*effect.stops.low > kWorthAllowing || *effect.stops.high < -kWorthAllowing);
+}
+
+MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPriors& priors) {
+  MeterBias result;
+  result.frames_used = static_cast<int>(samples.size());
+  if (result.frames_used < kLeastFrames) {
+    result.not_identifiable.emplace_back(
+        "Fewer than three frames have both a reading and a row in the log, too few to tell the "
+        "meter's bias.");
+    return result;
+  }
+  const BiasDesign design = design_bias_model(samples, priors);
+  const MixedFit fitted = fit(design.model);
+
+  result.rolls = static_cast<int>(design.rolls.size());
+  result.scatter = scatter_of(design.model, fitted);
+  result.bias = estimate_of(fitted, design.camera_column);
+  const double frame_sigma = typical_frame_sigma(design.model, fitted);
+  for (const BiasDesign::Effect& effect : design.effects) {
+    result.effects.push_back(
+        {.factor = effect.factor,
+         .level = effect.level,
+         .stops = estimate_of(fitted, effect.column),
+         .frames = effect.frames,
+         .frames_to_settle = frames_to_settle(
+             std::sqrt(fitted.covariance(effect.column, effect.column)), frame_sigma)});
+  }
+  add_roll_effects(design, fitted, result);
+  add_drift(design, fitted, result);
+
+  note_film(samples, design, result.not_identifiable);
+  note_confounded(design, result.not_identifiable);
+  return result;
+}
+
+}  // namespace basefog

@@ -1,0 +1,180 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/meter/technique.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <utility>
+
+#include "core/plain_text.hpp"
+#include "core/stops_text.hpp"
+#include "numeric/mixed_model.hpp"
+
+namespace basefog {
+namespace {
+
+/// Fewest frames of a scene in one mode to tell it apart from the scene in another.
+constexpr int kLeastFramesOfAMode = 2;
+
+struct Word {
+  std::string plain;    ///< for comparing
+  std::string written;  ///< for showing
+};
+
+/// The scene's words, each once; commas, semicolons and bars part them.
+std::vector<Word> words_of(const std::string& scene) {
+  std::vector<Word> words;
+  std::size_t start = 0;
+  while (start <= scene.size()) {
+    const std::size_t end = std::min(scene.find_first_of(",;|", start), scene.size());
+    const std::string written(trimmed(std::string_view(scene).substr(start, end - start)));
+    const std::string plain = plain_form(written);
+    const bool known =
+        std::ranges::any_of(words, [&](const Word& word) { return word.plain == plain; });
+    if (!plain.empty() && !known) words.push_back({plain, written});
+    start = end + 1;
+  }
+  return words;
+}
+
+/// One kind of scene: its column, and those of its modes where there are several.
+struct SceneColumns {
+  std::string written;
+  int column = 0;
+  int frames = 0;
+  double asked = 0;  ///< summed
+  struct Mode {
+    int column = -1;  ///< none where the scene was met in one mode only
+    int frames = 0;
+    double asked = 0;
+  };
+  std::map<ExposureMode, Mode> modes;
+};
+
+class TechniqueFit {
+ public:
+  TechniqueFit(std::span<const TechniqueSample> samples, const TechniquePriors& priors)
+      : samples_(samples), priors_(priors) {}
+
+  std::vector<SceneTechnique> run() {
+    count_scenes();
+    if (scenes_.empty()) return {};
+    add_columns();
+    add_rows();
+    const MixedFit fitted = fit(model_);
+    std::vector<SceneTechnique> all;
+    for (const auto& [plain, scene] : scenes_) tell(scene, fitted, all);
+    std::ranges::stable_sort(all, [](const SceneTechnique& a, const SceneTechnique& b) {
+      return a.stops.value > b.stops.value;
+    });
+    return all;
+  }
+
+ private:
+  void count_scenes() {
+    for (const TechniqueSample& sample : samples_) {
+      for (const Word& word : words_of(sample.scene)) {
+        SceneColumns& scene = scenes_[word.plain];
+        if (scene.frames == 0) scene.written = word.written;
+        ++scene.frames;
+        scene.asked += sample.asked.value();
+        if (!sample.mode) continue;
+        ++scene.modes[*sample.mode].frames;
+        scene.modes[*sample.mode].asked += sample.asked.value();
+      }
+    }
+  }
+
+  int add_column(double sigma) {
+    model_.global.push_back({.sigma = sigma});
+    return static_cast<int>(model_.global.size()) - 1;
+  }
+
+  void add_columns() {
+    all_column_ = add_column(priors_.all);
+    for (auto& [plain, scene] : scenes_) {
+      scene.column = add_column(priors_.scene);
+      std::erase_if(scene.modes,
+                    [](const auto& mode) { return mode.second.frames < kLeastFramesOfAMode; });
+      if (scene.modes.size() < 2) scene.modes.clear();
+      for (auto& [mode, one] : scene.modes) one.column = add_column(priors_.mode);
+    }
+  }
+
+  void add_rows() {
+    model_.local.assign(kErrorCauses, {.sigma = 1.0});
+    model_.extra = {priors_.scatter};
+    for (const TechniqueSample& sample : samples_) {
+      MixedModel::Row row;
+      row.y = (sample.technique + sample.asked).value();
+      row.known_variance = sample.sigma * sample.sigma;
+      row.local = Eigen::Map<const Eigen::VectorXd>(sample.shared.data(), kErrorCauses);
+      row.global.emplace_back(all_column_, 1.0);
+      for (const Word& word : words_of(sample.scene)) {
+        const SceneColumns& scene = scenes_.at(word.plain);
+        row.global.emplace_back(scene.column, 1.0);
+        if (!sample.mode) continue;
+        const auto mode = scene.modes.find(*sample.mode);
+        if (mode != scene.modes.end()) row.global.emplace_back(mode->second.column, 1.0);
+      }
+      model_.rows.push_back(std::move(row));
+    }
+  }
+
+  StopsEstimate combined(const MixedFit& fitted, const Eigen::VectorXd& weights) const {
+    return normal_estimate(Stops(weights.dot(fitted.global)),
+                           Stops(std::sqrt(weights.dot(fitted.covariance * weights))));
+  }
+
+  void tell(const SceneColumns& scene, const MixedFit& fitted,
+            std::vector<SceneTechnique>& all) const {
+    Eigen::VectorXd weights = Eigen::VectorXd::Zero(fitted.global.size());
+    weights(all_column_) = 1;
+    weights(scene.column) = 1;
+    const Eigen::VectorXd of_scene = weights;
+    for (const auto& [mode, one] : scene.modes) {
+      weights(one.column) = static_cast<double>(one.frames) / scene.frames;
+    }
+    add_told(scene, std::nullopt, combined(fitted, weights), scene.frames, scene.asked, all);
+    for (const auto& [mode, one] : scene.modes) {
+      Eigen::VectorXd of_mode = of_scene;
+      of_mode(one.column) = 1;
+      add_told(scene, mode, combined(fitted, of_mode), one.frames, one.asked, all);
+    }
+  }
+
+  static void add_told(const SceneColumns& scene, std::optional<ExposureMode> mode,
+                       const StopsEstimate& stops, int frames, double asked,
+                       std::vector<SceneTechnique>& all) {
+    SceneTechnique told{.scene = scene.written, .mode = mode, .stops = stops, .frames = frames};
+    told.asked = Stops(asked / frames);
+    std::string in_mode;
+    if (mode) {
+      in_mode = ", " + std::string(name_of(*mode));
+      std::ranges::replace(in_mode, '_', ' ');
+    }
+    told.text = fmt::format("{}{}: {} ({}), {}", told.scene, in_mode, stops_in_thirds(stops.value),
+                            interval_text(stops), frames_text(frames));
+    if (std::abs(told.asked.value()) >= kThird / 2) {
+      told.text += fmt::format("; {} was asked for", stops_in_thirds(told.asked));
+    }
+    all.push_back(std::move(told));
+  }
+
+  std::span<const TechniqueSample> samples_;
+  TechniquePriors priors_;
+  MixedModel model_;
+  int all_column_ = 0;
+  std::map<std::string, SceneColumns> scenes_;
+};
+
+}  // namespace
+
+std::vector<SceneTechnique> fit_technique(std::span<const TechniqueSample> samples,
+                                          const TechniquePriors& priors) {
+  return TechniqueFit(samples, priors).run();
+}
+
+}  // namespace basefog

@@ -1,0 +1,181 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <string>
+#include <vector>
+
+#include "basefog/core/version.hpp"
+#include "basefog/report/report.hpp"
+#include "core/base64.hpp"
+#include "page/html_parts.hpp"
+#include "page/page_files.hpp"
+#include "page/svg_charts.hpp"
+#include "report/markup.hpp"
+#include "report/svg_axis.hpp"
+#include "report/wording.hpp"
+
+namespace basefog {
+namespace report {
+namespace {
+
+/// The script's hash as Content Security Policy wants it [CSP3, 6.7.2]: only this script may run,
+/// whatever text the page holds.
+std::string script_source() {
+  std::vector<std::uint8_t> bytes;
+  for (std::size_t i = 0; i + 1 < kPageScriptSha256.size(); i += 2) {
+    bytes.push_back(static_cast<std::uint8_t>(
+        std::stoi(std::string(kPageScriptSha256.substr(i, 2)), nullptr, 16)));
+  }
+  return "sha256-" + base64(bytes);
+}
+
+void put_head(std::string& out, const Analysis& analysis) {
+  put(out,
+      "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\">\n"
+      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; "
+      "style-src 'unsafe-inline'; script-src '{}'; base-uri 'none'; form-action 'none'\">\n"
+      "<meta name=\"generator\" content=\"basefog {}\">\n<title>{}</title>\n<style>\n{}</style>\n"
+      "</head>\n",
+      script_source(), kVersion, escape_markup(title_of(analysis)), kPageStyle);
+}
+
+void put_roll_exposure(std::string& out, const Analysis& analysis) {
+  if (analysis.frames.empty()) return;
+  out += "<section aria-labelledby=\"along\"><h2 id=\"along\">Exposure along the roll</h2>\n";
+  open_scroll_box(out, "Chart of the exposure along the roll");
+  out += roll_chart(analysis);
+  out +=
+      "</div><p class=\"note\">Dot: the exposure that the film got, from the meter's aim. Line: "
+      "the range that holds the truth 95 times in 100.";
+  if (analysis.log) out += " Dash: what the settings asked for.";
+  out +=
+      " A cross: no number can be given. The lowest row: what the "
+      "picture needed, where it was not well exposed.</p>";
+  const std::string trend = trend_text(analysis);
+  if (!trend.empty()) put(out, "<p>{}</p>", escape_markup(typeset(trend)));
+  out += "</section>\n";
+}
+
+void put_figure(std::string& out, const std::string& chart, const char* title) {
+  if (chart.empty()) return;
+  put(out, "<figure><h3>{}</h3>", title);
+  open_scroll_box(out, std::string("Chart: ") + title);
+  put(out, "{}</div></figure>\n", chart);
+}
+
+void put_meter(std::string& out, const Analysis& analysis) {
+  if (!analysis.log) return;
+  const auto shutter = groups_by_shutter(analysis);
+  const auto aperture = groups_by_aperture(analysis);
+  const auto light = groups_by_light(analysis);
+  const auto scene = groups_by_scene(analysis);
+  out +=
+      "<section aria-labelledby=\"meter\"><h2 id=\"meter\">Where the difference comes from</h2>\n";
+  const bool known = analysis.meter && analysis.meter->bias && is_known(*analysis.meter->bias);
+  if (known) {
+    const MeterBias& meter = *analysis.meter;
+    put(out,
+        "<p>The camera gives <strong>{}</strong> stops against what was asked, over {}; "
+        "frames scatter by {:.1f} stops about that.</p>\n",
+        typeset(estimate_text(*meter.bias)), frames_text(meter.frames_used), meter.scatter);
+  } else {
+    out += "<p>Too few frames with settings to say how the camera meters.</p>\n";
+  }
+  out += "<div class=\"charts\">\n";
+  for (const auto& [groups, title] :
+       {std::pair(&shutter, "By shutter speed"), std::pair(&aperture, "By aperture"),
+        std::pair(&light, "By light, EV at ISO 100")}) {
+    put_figure(out, bias_chart(analysis, *groups, title), title);
+  }
+  const char* scenes = "By scene: what it needed beyond a true meter";
+  put_figure(out, scene_chart(scene, scenes), scenes);
+  out += "</div>\n";
+  if (!shutter.empty() || !aperture.empty()) {
+    out +=
+        "<p class=\"note\">Each dot is a frame and leads to it: exposure less what was asked; by "
+        "scene, what the picture needed beyond a meter that is true. Band: the camera as a whole. "
+        "Cross: where the speed, the aperture, the light or the scene lies, with the range that "
+        "holds the truth 95 times in 100; by light it is the mean of three frames or more. A short "
+        "grey line is a mean without a range. Frames whose row is doubtful or of which only a "
+        "bound "
+        "is known have no dot.</p>\n";
+  }
+  std::vector<std::string> notes;
+  if (analysis.meter) {
+    for (const BiasEffect& effect : analysis.meter->effects) {
+      if (effect.factor == "shutter" || effect.factor == "aperture") continue;  // in the charts
+      if (!is_known(effect.stops)) continue;
+      notes.push_back(fmt::format("{}: {} over {}",
+                                  escape_markup(sentence_case(effect_name(effect))),
+                                  typeset(effect_text(effect)), frames_text(effect.frames)));
+    }
+    for (const std::string& sentence : analysis.meter->not_identifiable) {
+      notes.push_back(escape_markup(sentence));
+    }
+  }
+  put_list(out, "note", notes);
+  out += "</section>\n";
+}
+
+void put_curve(std::string& out, const Analysis& analysis) {
+  const std::string chart = curve_chart(analysis);
+  if (chart.empty()) return;
+  out +=
+      "<section aria-labelledby=\"curve\"><h2 id=\"curve\">The film's curve, and where each "
+      "frame sat</h2>\n";
+  open_scroll_box(out, "Chart of the film's curve");
+  out += chart;
+  put(out,
+      "</div><p class=\"note\">Upwards: net density, above base + fog. To the right: more "
+      "exposure, "
+      "in stops from the aim. Below, each frame from its shadows to its highlights, the dot at its "
+      "metered exposure. Contrast from: {}, uncertain by {:.0f} %.</p></section>\n",
+      escape_markup(analysis.film.contrast_source), 100 * analysis.film.contrast_relative_sigma);
+}
+
+std::string meta_line(const Analysis& analysis) {
+  std::string text = roll_text(analysis) + " " + sentence_case(analysis.film.name) + ", ISO " +
+                     as_marked(analysis.film.iso_speed) + ".";
+  return text;
+}
+
+std::string page(const Analysis& analysis) {
+  const std::vector<FrameImages> images = frame_images(analysis);
+  std::string out;
+  put_head(out, analysis);
+  put(out,
+      "<body>\n<a class=\"skip\" href=\"#roll\">To the roll</a>\n<header class=\"page-head\"><h1>{}"
+      "</h1><p class=\"meta\">{}</p></header>\n<main>\n",
+      escape_markup(title_of(analysis)), escape_markup(meta_line(analysis)));
+  put_next_time(out, analysis);
+  put_strip(out, analysis, images);
+  if (analysis.development) {
+    put(out, "<p class=\"note\">{}</p>\n", escape_markup(analysis.development->text));
+  }
+  put_roll_exposure(out, analysis);
+  put_meter(out, analysis);
+  put_frames(out, analysis, images);
+  put_matching(out, analysis);
+  put_curve(out, analysis);
+  put_warnings(out, analysis);
+  put_method(out, analysis);
+  put_glossary(out);
+  put(out,
+      "</main>\n<footer class=\"page-foot\">Made by basefog {}. Nothing here comes from or goes to "
+      "a "
+      "network.</footer>\n"
+      "<dialog id=\"viewer\" aria-labelledby=\"viewer-title\"><div class=\"bar\">"
+      "<button type=\"button\" id=\"previous\">Previous</button>"
+      "<button type=\"button\" id=\"next\">Next</button>"
+      "<button type=\"button\" id=\"close\">Close</button></div>"
+      "<h2 id=\"viewer-title\" class=\"skip\">A frame</h2><div class=\"slot\"></div></dialog>\n"
+      "<script>{}</script>\n</body>\n</html>\n",
+      kVersion, kPageScript);
+  return out;
+}
+
+}  // namespace
+}  // namespace report
+
+void write_html(std::ostream& out, const Analysis& analysis) { out << report::page(analysis); }
+
+}  // namespace basefog

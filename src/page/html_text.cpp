@@ -1,0 +1,316 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <map>
+#include <string_view>
+
+#include "basefog/core/version.hpp"
+#include "page/html_parts.hpp"
+#include "report/markup.hpp"
+#include "report/svg_axis.hpp"
+#include "report/warning_groups.hpp"
+#include "report/wording.hpp"
+
+namespace basefog::report {
+namespace {
+
+/// The advice that opens the page is at most this many sentences.
+constexpr std::size_t kSentences = 3;
+
+/// Where a text says what is to be dialled: the first place where it is no part of a longer word or
+/// number, and no percentage; npos where there is none.
+std::size_t place_of(const std::string& dial, const std::string& text) {
+  const auto in_word = [&text](std::size_t place) {
+    return place < text.size() && std::isalnum(static_cast<unsigned char>(text[place])) != 0;
+  };
+  // As "f/2" does in "f/2.8"; and "30" does not begin in "1/30".
+  const auto goes_on = [&](std::size_t place) {
+    return in_word(place) || (place < text.size() && text[place] == '.' && in_word(place + 1));
+  };
+  for (std::size_t at = text.find(dial); at != std::string::npos; at = text.find(dial, at + 1)) {
+    const std::size_t end = at + dial.size();
+    const bool begins = at == 0 || (!in_word(at - 1) && text[at - 1] != '/');
+    const bool percentage = std::string_view(text).substr(end).starts_with(" %");
+    if (begins && !goes_on(end) && !percentage) return at;
+  }
+  return std::string::npos;
+}
+
+/// The text of an advice, what is to be dialled set apart.
+std::string emphasised(const Advice& advice) {
+  std::string text = typeset(escape_markup(advice.text));
+  // "EI 250" stands as "250" in a sentence such as "Set the dial to 250".
+  std::string dial = typeset(escape_markup(advice.set));
+  if (dial.starts_with("EI ")) dial = dial.substr(3);
+  const std::size_t place = dial.empty() ? std::string::npos : place_of(dial, text);
+  if (place == std::string::npos) return text;
+  return text.substr(0, place) + "<b>" + dial + "</b>" + text.substr(place + dial.size());
+}
+
+void put_row(std::string& out, const char* term, const std::string& text) {
+  if (!text.empty()) put(out, "<dt>{}</dt><dd>{}</dd>\n", term, text);
+}
+
+std::string escaped_list(const std::vector<std::string>& names) {
+  return escape_markup(list_text(names, 40));
+}
+
+/// How many frames each of some words applies to: "rebate in 10 scans, roll in 2".
+template <class WordOf>
+std::string counts_text(const Analysis& analysis, const WordOf& word_of) {
+  std::map<std::string, int> counts;
+  for (const FrameResult& frame : analysis.frames) {
+    const std::string word = word_of(frame);
+    if (!word.empty()) ++counts[word];
+  }
+  std::string text;
+  for (const auto& [word, count] : counts) {
+    text += fmt::format("{}{} ({} frame{})", text.empty() ? "" : ", ", word, count,
+                        count == 1 ? "" : "s");
+  }
+  return text;
+}
+
+const char* metering_words(MeteringPattern pattern) {
+  switch (pattern) {
+    case MeteringPattern::average:
+      return "the whole frame alike";
+    case MeteringPattern::centre_weighted:
+      return "centre-weighted: 65 % on a disc of a third of the long side";
+    case MeteringPattern::spot:
+      return "a spot in the middle, 0.16 of the long side";
+    case MeteringPattern::unknown:
+      break;
+  }
+  return "not said, so that the whole frame and centre-weighted were both allowed for";
+}
+
+std::string reference_words(ReferenceKind kind) {
+  switch (kind) {
+    case ReferenceKind::rebate:
+      return "rebate in the same scan";
+    case ReferenceKind::base_scan:
+      return "a scan of clear film";
+    case ReferenceKind::roll:
+      return "the clearest film on the roll";
+    case ReferenceKind::given:
+      return "a density given by hand";
+    case ReferenceKind::none:
+      return "none found";
+  }
+  return "";
+}
+
+struct Term {
+  const char* word;
+  const char* meaning;
+};
+
+constexpr auto kGlossary = std::to_array<Term>({
+    {"Stop",
+     "A factor of two in exposure. One stop more is twice the time, or the next full "
+     "f-number down."},
+    {"Exposure index (EI)",
+     "The film speed that is dialled on the meter. Dialling half the film's ISO speed gives one "
+     "stop more."},
+    {"Base + fog",
+     "The density of developed film that got no light. It is the zero from which all "
+     "other densities are counted."},
+    {"Rebate",
+     "The clear film around and between the frames. It shows base + fog, so keep it in "
+     "view when you scan."},
+    {"Aim",
+     "The exposure that a meter gives to an even mid-tone on film of this speed. Plus is "
+     "more exposure than that, minus is less."},
+    {"Film got",
+     "The exposure of the frame as a meter would average it, in stops from the aim. It "
+     "tells what the camera did, whatever the scene."},
+    {"Speed point",
+     "The exposure that just leaves a usable trace, by which a film's ISO speed is "
+     "defined. Darker shadows come out as clear film."},
+    {"Shadow reserve",
+     "How many stops the frame's shadows lie above the speed point. Below zero, "
+     "they have lost their detail."},
+    {"Highlight room",
+     "How many stops the frame's highlights lie below the film's usable limit. "
+     "Below zero, they are blocked up."},
+    {"Correction",
+     "The change of exposure that would have kept most of the picture on the film. "
+     "\u201CUnder by 0.8\u201D means that 0.8 stop more was wanted."},
+    {"Zone",
+     "A step of one stop on a scale from black (0) to paper white (X). The meter puts what "
+     "it reads in the middle of it, on zone V."},
+    {"Reciprocity",
+     "At times of seconds and longer film responds less than time and light promise. "
+     "Such exposures need more time than the meter says."},
+    {"95 % interval",
+     "The range that holds the true value 95 times in 100. A short one means that "
+     "the scan could tell well."},
+});
+
+}  // namespace
+
+void put_list(std::string& out, const char* classes, const std::vector<std::string>& items) {
+  if (items.empty()) return;
+  put(out, "<ul class=\"{}\">", classes);
+  for (const std::string& item : items) put(out, "<li>{}</li>", item);
+  out += "</ul>\n";
+}
+
+std::string title_of(const Analysis& analysis) {
+  std::string title;
+  if (analysis.log) {
+    title = analysis.log->roll.empty() ? analysis.log->path.stem().string() : analysis.log->roll;
+  }
+  // A log that is just called a log says less than the folder of the scans.
+  if ((title.empty() || title == "log") && !analysis.frames.empty()) {
+    title = analysis.frames[0].measurement.file.parent_path().filename().string();
+  }
+  title = title.empty() ? "A roll of film" : "Roll \u201C" + title + "\u201D";
+  const std::string camera = camera_name(analysis);
+  return camera.empty() ? title : title + ", " + camera;
+}
+
+void put_next_time(std::string& out, const Analysis& analysis) {
+  out +=
+      "<section class=\"next\" aria-labelledby=\"next-time\"><h2 id=\"next-time\">Next time</h2>"
+      "\n<p class=\"say\">";
+  if (analysis.advice.empty()) {
+    const bool measured =
+        std::any_of(analysis.frames.begin(), analysis.frames.end(),
+                    [](const FrameResult& frame) { return frame.state == FrameState::measured; });
+    out += measured ? "Nothing that these scans show has to be done differently."
+                    : "These scans could not be measured; see below what to do about it.";
+  }
+  const std::size_t said = std::min(kSentences, analysis.advice.size());
+  for (std::size_t i = 0; i < said; ++i) {
+    put(out, "{}{}", i == 0 ? "" : " ", emphasised(analysis.advice[i]));
+  }
+  out += "</p>\n";
+  std::vector<std::string> reasons;
+  for (std::size_t i = 0; i < said; ++i) {
+    const Advice& advice = analysis.advice[i];
+    if (advice.evidence.empty()) continue;
+    const std::string what =
+        advice.kind == AdviceKind::metering && advice.set.empty() ? "Metering" : advice.set;
+    reasons.push_back(
+        (what.empty() ? "" : escape_markup(what) + ": ") +
+        typeset(escape_markup(what.empty() ? sentence_case(advice.evidence) : advice.evidence)));
+  }
+  for (std::size_t i = said; i < analysis.advice.size(); ++i) {
+    reasons.push_back(typeset(escape_markup(analysis.advice[i].text)));
+  }
+  if (analysis.meter) {
+    for (const std::string& sentence : analysis.meter->not_identifiable) {
+      reasons.push_back(escape_markup(sentence));
+    }
+  }
+  if (!analysis.log) {
+    reasons.push_back("No log was given: with one, this page would also say what the meter does.");
+  }
+  put_list(out, "why", reasons);
+  out += "</section>\n";
+}
+
+void put_matching(std::string& out, const Analysis& analysis) {
+  if (!analysis.matching || !analysis.log) return;
+  const Matching& matching = *analysis.matching;
+  out +=
+      "<section class=\"text\" aria-labelledby=\"log\"><h2 id=\"log\">Frames and the "
+      "log</h2>\n<dl>";
+  put_row(out, "Log",
+          analysis.log->path.empty() ? "the settings in the scans themselves"
+                                     : escape_markup(analysis.log->path.filename().string()));
+  put_row(out, "Direction",
+          matching.direction == FilmDirection::reversed
+              ? "the log runs against the order of the scans"
+              : "the log runs in the order of the scans");
+  put_row(out, "Sure of the pairs", fmt::format("{:.0f} %", 100 * matching.confidence));
+  std::vector<std::string> rows;
+  for (std::size_t row : matching.unmatched_rows) {
+    if (row < analysis.log->rows.size()) rows.push_back(row_name(*analysis.log, row));
+  }
+  const std::vector<std::string> names = frame_names(analysis);
+  std::vector<std::string> frames;
+  std::vector<std::string> doubtful;
+  for (std::size_t frame : matching.unmatched_frames) {
+    if (frame < names.size()) frames.push_back(names[frame]);
+  }
+  for (std::size_t i = 0; i < std::min(names.size(), matching.frames.size()); ++i) {
+    if (matching.frames[i].doubtful) {
+      doubtful.push_back(names[i] + ": " + possible_rows_text(analysis, i));
+    }
+  }
+  put_row(out, "Rows with no frame", escaped_list(rows));
+  put_row(out, "Frames with no row", escaped_list(frames));
+  put_row(out, "Doubtful pairs", escaped_list(doubtful));
+  for (const std::string& note : matching.notes) put_row(out, "Note", escape_markup(note));
+  out += "</dl></section>\n";
+}
+
+void put_warnings(std::string& out, const Analysis& analysis) {
+  const std::vector<WarningGroup> groups = grouped_warnings(analysis);
+  if (groups.empty()) return;
+  out +=
+      "<section aria-labelledby=\"care\"><h2 id=\"care\">Take care</h2>\n<ul class=\"warnings\">";
+  for (const WarningGroup& group : groups) {
+    put(out, "<li><span class=\"where\">{}</span>{} {}</li>\n", escape_markup(place_text(group)),
+        escape_markup(group.text), escape_markup(group.next_step));
+  }
+  out += "</ul></section>\n";
+}
+
+void put_method(std::string& out, const Analysis& analysis) {
+  const Aim& aim = analysis.aim;
+  const FilmProfile& film = analysis.film;
+  out +=
+      "<section class=\"text\" aria-labelledby=\"how\"><h2 id=\"how\">How it was "
+      "measured</h2>\n<dl>";
+  put_row(out, "Aim",
+          fmt::format("{:.3g} lux\u00B7s on film of ISO {}: q K / S with K {:g} cd/m\u00B2 and q "
+                      "{:g}. Published constants for a correct exposure differ by up to a stop; "
+                      "differences between frames do not depend on it.",
+                      aim.lux_seconds(), as_marked(aim.film_speed), aim.k, aim.q));
+  put_row(out, "Film",
+          escape_markup(sentence_case(film.name)) +
+              fmt::format(", ISO {}, contrast uncertain by {:.0f} % (", as_marked(film.iso_speed),
+                          100 * film.contrast_relative_sigma) +
+              escape_markup(film.contrast_source) + ")");
+  put_row(out, "Film notes", escape_markup(film.notes));
+  for (const std::string& note : analysis.film_notes) {
+    put_row(out, "On this roll", escape_markup(note));
+  }
+  put_row(out, "Colour", escape_markup(channels_text(film)));
+  put_row(out, "Meter looked at", metering_words(analysis.metering));
+  put_row(out, "Log",
+          analysis.log && !analysis.log->path.empty()
+              ? escape_markup(analysis.log->path.filename().string())
+              : "");
+  put_row(out, "Camera", escape_markup(camera_name(analysis)));
+  put_row(out, "Density zero", counts_text(analysis, [](const FrameResult& frame) {
+            return frame.state == FrameState::unreadable ? std::string()
+                                                         : reference_words(frame.reference.kind);
+          }));
+  put_row(out, "Response of the scans", escape_markup(counts_text(analysis, [](const auto& frame) {
+            return frame.measurement.response.source;
+          })));
+  put_row(out, "Density is read",
+          "on squares of 1/72 of the frame\u2019s long side, 0.5 mm on a "
+          "36 mm frame, as a densitometer would");
+  put_row(out, "Prints",
+          "proofs on a paper of normal grade, for looking at; no number is taken from them" +
+              std::string(film.layers.size() == 3
+                              ? ". Colour is balanced on the base and on the roll as a whole"
+                              : ""));
+  put_row(out, "Made by", fmt::format("basefog {}", kVersion));
+  out += "</dl></section>\n";
+}
+
+void put_glossary(std::string& out) {
+  out += "<section class=\"text\" aria-labelledby=\"words\"><h2 id=\"words\">Words</h2>\n<dl>";
+  for (const Term& term : kGlossary) put_row(out, term.word, term.meaning);
+  out += "</dl></section>\n";
+}
+
+}  // namespace basefog::report

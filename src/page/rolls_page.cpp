@@ -1,0 +1,124 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <string>
+
+#include "basefog/core/version.hpp"
+#include "basefog/report/roll_summary.hpp"
+#include "page/page_files.hpp"
+#include "report/markup.hpp"
+#include "report/svg_axis.hpp"
+#include "report/wording.hpp"
+
+namespace basefog {
+namespace report {
+namespace {
+
+/// A relative address [RFC3986, 2]: all but letters, digits and "-._~/" as percent signs and bytes.
+std::string address(const std::filesystem::path& path) {
+  std::string out;
+  for (char c : path.generic_string()) {
+    const bool plain = (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
+                       c == '-' || c == '.' || c == '_' || c == '~' || c == '/';
+    out += plain ? std::string(1, c) : fmt::format("%{:02X}", static_cast<unsigned char>(c));
+  }
+  return out;
+}
+
+/// Frames under, well and over as lengths of a bar, in this order from the left.
+std::string bar(const RollSummary& roll) {
+  constexpr double kWidth = 120;
+  const double all = static_cast<double>(std::max<std::size_t>(1, roll.frames));
+  std::string out;
+  open_chart(out, static_cast<int>(kWidth), 14,
+             fmt::format("{} under, {} well exposed, {} over, {} blank, {} not measured",
+                         roll.under, roll.well_exposed, roll.over, roll.blank, roll.not_measured),
+             ChartKind::picture, "chart counts");
+  double x = 0;
+  const auto part = [&](const char* classes, std::size_t count) {
+    const double width = kWidth * static_cast<double>(count) / all;
+    if (count > 0) {
+      put(out, "<rect class=\"{}\" x=\"{:.1f}\" y=\"2\" width=\"{:.1f}\" height=\"10\"/>", classes,
+          x, std::max(1.0, width - 1));
+    }
+    x += width;
+  };
+  part("bar-under", roll.under);
+  part("bar-well", roll.well_exposed);
+  part("bar-over", roll.over);
+  part("bar-none", roll.blank + roll.not_measured);
+  return out + "</svg>";
+}
+
+void put_roll(std::string& out, const RollSummary& roll) {
+  const std::string name = escape_markup(roll.name);
+  out += "<tr><th scope=\"row\">";
+  if (roll.report.empty()) {
+    out += name;
+  } else {
+    put(out, "<a href=\"{}\">{}</a>", address(roll.report), name);
+  }
+  out += "</th>";
+  if (!roll.failure.empty()) {
+    put(out, "<td colspan=\"9\" class=\"words\">{}</td></tr>\n", escape_markup(roll.failure));
+    return;
+  }
+  const std::string bias = roll.bias       ? typeset(estimate_text(*roll.bias))
+                           : roll.with_log ? "not known"
+                                           : "no log";
+  put(out,
+      "<td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td>"
+      "<td>{}</td></tr>\n",
+      roll.frames, bar(roll), roll.under, roll.over, roll.not_measured,
+      roll.median_exposure ? typeset(signed_stops(*roll.median_exposure)) : "", bias,
+      roll.worst_frame.empty()
+          ? ""
+          : escape_markup(roll.worst_frame) + ": " + escape_markup(roll.worst_words),
+      roll.warnings);
+}
+
+std::string page(std::span<const RollSummary> rolls) {
+  std::size_t frames = 0;
+  for (const RollSummary& roll : rolls) frames += roll.frames;
+  std::string out;
+  put(out,
+      "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\">\n"
+      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
+      "style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'\">\n"
+      "<meta name=\"generator\" content=\"basefog "
+      "{}\">\n<title>Rolls</title>\n<style>\n{}</style>\n"
+      "</head>\n<body>\n<header class=\"page-head\"><h1>{} roll{}</h1><p class=\"meta\">{} frames. "
+      "What needs attention most stands first.</p></header>\n<main>\n",
+      kVersion, kPageStyle, rolls.size(), rolls.size() == 1 ? "" : "s", frames);
+  out +=
+      "<section aria-labelledby=\"rolls\"><h2 id=\"rolls\">Roll by roll</h2>\n"
+      "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"All rolls\"><table>"
+      "<caption>Each roll leads to its report. Median: what the film got, in stops from the aim; "
+      "the meter\u2019s bias with its 95 % interval. The bar: frames under, well exposed and over, "
+      "from the left.</caption><thead><tr>";
+  for (const char* title : {"Roll", "Frames", "Under, well, over", "Under", "Over", "Not measured",
+                            "Median", "Meter\u2019s bias", "Worst frame", "Warnings"}) {
+    put(out, "<th scope=\"col\">{}</th>", title);
+  }
+  out += "</tr></thead><tbody>\n";
+  for (const RollSummary& roll : rolls) put_roll(out, roll);
+  put(out,
+      "</tbody></table></div>\n<p class=\"note\">Order: rolls that could not be reviewed, then by "
+      "the stops by which pictures missed a good exposure, a frame of the roll; a frame that could "
+      "not be measured counts as two stops.</p></section>\n</main>\n<footer class=\"page-foot\">"
+      "Made by basefog {}. Nothing here comes from or goes to a network.</footer>\n</body>\n"
+      "</html>\n",
+      kVersion);
+  return out;
+}
+
+}  // namespace
+}  // namespace report
+
+void write_rolls_html(std::ostream& out, std::span<const RollSummary> rolls) {
+  out << report::page(rolls);
+}
+
+}  // namespace basefog

@@ -1,0 +1,23 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "print/proof.hpp"
+
+namespace basefog::report {
+
+/// The picture as a baseline JPEG file, quality 1 to 100, with an ICC profile and a comment
+/// unless those are empty.
+/// Throws std::runtime_error when the encoder refuses (a side over 65500 pixels, no memory).
+std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality,
+                                      std::span<const std::uint8_t> profile = {},
+                                      const std::string& comment = "");
+
+/// "data:image/jpeg;base64,...".
+std::string jpeg_data_uri(const Positive& picture, int quality);
+
+}  // namespace basefog::report

@@ -1,0 +1,103 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "reading/correction.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <vector>
+
+namespace basefog {
+namespace {
+
+/// A correction of so much counts as strongly under or over, stops (judgement).
+constexpr double kStrongly = 1.5;
+
+/// A change of exposure and what it costs.
+struct Change {
+  double stops;
+  double cost;
+};
+
+/// The costs at every change that brings an aperture just onto the film, at either end, and at the
+/// aim itself. Where apertures are equal, all but one of their entries cost too much, which harms
+/// nothing.
+std::vector<Change> costs_of_changes(std::span<const double> sorted, double limit, double aim) {
+  const std::size_t count = sorted.size();
+  std::vector<Change> changes;
+  changes.reserve(2 * count + 1);
+  const auto add = [&](double c, std::size_t lost) {
+    changes.push_back({c, static_cast<double>(lost) / static_cast<double>(count) +
+                              kAimWeight * (c - aim) * (c - aim)});
+  };
+  const auto low = std::lower_bound(sorted.begin(), sorted.end(), -aim) - sorted.begin();
+  const auto high = sorted.end() - std::upper_bound(sorted.begin(), sorted.end(), limit - aim);
+  add(aim, static_cast<std::size_t>(low + high));
+  std::size_t beyond = 0;  // the first aperture above the limit when number i is at the speed point
+  std::size_t within = 0;  // the first one on the film when number i is at the limit
+  for (std::size_t i = 0; i < count; ++i) {
+    while (beyond < count && sorted[beyond] <= sorted[i] + limit) ++beyond;
+    while (sorted[within] < sorted[i] - limit) ++within;
+    add(-sorted[i], i + (count - beyond));
+    add(limit - sorted[i], within + (count - 1 - i));
+  }
+  return changes;
+}
+
+}  // namespace
+
+CorrectionChoice best_correction(std::span<const double> sorted, double limit, double exposure,
+                                 double tolerance) {
+  const double aim = -exposure;
+  const std::vector<Change> changes = costs_of_changes(sorted, std::max(limit, 0.0), aim);
+  const auto better = [aim](const Change& a, const Change& b) {
+    if (a.cost != b.cost) return a.cost < b.cost;
+    return std::abs(a.stops - aim) < std::abs(b.stops - aim);
+  };
+  const Change best = *std::min_element(changes.begin(), changes.end(), better);
+  CorrectionChoice choice{best.stops, best.cost, best.stops, best.stops};
+  for (const Change& change : changes) {
+    if (change.cost > best.cost + tolerance) continue;
+    choice.low = std::min(choice.low, change.stops);
+    choice.high = std::max(choice.high, change.stops);
+  }
+  return choice;
+}
+
+double least_loss(std::span<const double> sorted, double limit) {
+  // Most apertures that fit on a film of this range: two ends walk up together.
+  limit = std::max(limit, 0.0);
+  std::size_t most = 0;
+  std::size_t first = 0;
+  for (std::size_t last = 0; last < sorted.size(); ++last) {
+    while (sorted[last] - sorted[first] > limit) ++first;
+    most = std::max(most, last - first + 1);
+  }
+  return 1 - static_cast<double>(most) / static_cast<double>(sorted.size());
+}
+
+Verdict verdict_of(Stops correction) {
+  const double c = correction.value();
+  if (c >= kStrongly) return Verdict::strongly_under;
+  if (c >= kWellExposed) return Verdict::under;
+  if (c <= -kStrongly) return Verdict::strongly_over;
+  if (c <= -kWellExposed) return Verdict::over;
+  return Verdict::well_exposed;
+}
+
+bool verdict_is_uncertain(const StopsEstimate& correction) {
+  if (!correction.two_sided()) return false;
+  const double low = correction.low->value();
+  const double high = correction.high->value();
+  constexpr double kFar = 1e3;
+  const Verdict verdict = verdict_of(correction.value);
+  double own = 0;
+  constexpr std::array kEdges = {-kFar, -kStrongly, -kWellExposed, kWellExposed, kStrongly, kFar};
+  for (std::size_t i = 0; i + 1 < kEdges.size(); ++i) {
+    const double middle = (kEdges[i] + kEdges[i + 1]) / 2;
+    if (verdict_of(Stops(middle)) != verdict) continue;
+    own += std::max(0.0, std::min(high, kEdges[i + 1]) - std::max(low, kEdges[i]));
+  }
+  return own < (high - low) / 2;
+}
+
+}  // namespace basefog

@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <span>
+
+#include "basefog/reading/frame_reading.hpp"
+
+namespace basefog {
+
+/// What a change of exposure costs, and the change that costs least.
+struct CorrectionChoice {
+  double stops = 0;  ///< the best change
+  double cost = 0;   ///< A_low + A_high + 0.03 (exposure + c)² there
+  /// Of the changes that bring an aperture just onto the film, and of the aim itself, those that
+  /// cost at most `tolerance` more reach from low to high.
+  double low = 0;
+  double high = 0;
+};
+
+/// Weight of the aim as tie-breaker, per square stop: a stop off the aim weighs as much as losing
+/// 3 % of the picture.
+inline constexpr double kAimWeight = 0.03;
+
+/// The change of exposure c that minimises
+///   A_low(c) + A_high(c) + 0.03 (exposure + c)²,
+/// A_low the share of `sorted` (stops above the speed point, rising) with x + c < 0, A_high the
+/// share with x + c > limit. Exact: between the places where an aperture enters or leaves the film
+/// the cost is a parabola, so the least cost is at such a place or at c = -exposure. Of equal costs
+/// the one nearest the aim is taken. A limit below 0 counts as 0. At least one aperture.
+CorrectionChoice best_correction(std::span<const double> sorted, double limit, double exposure,
+                                 double tolerance = 0);
+
+/// The least share of the frame that any change of exposure would lose, A_low + A_high.
+double least_loss(std::span<const double> sorted, double limit);
+
+}  // namespace basefog

@@ -1,0 +1,171 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/reading/frame_reading.hpp"
+
+#include <algorithm>
+#include <stdexcept>
+
+#include "reading/correction.hpp"
+#include "reading/error_budget.hpp"
+#include "reading/frame_numbers.hpp"
+#include "reading/hidden_light.hpp"
+#include "reading/known_bounds.hpp"
+#include "reading/layer_readings.hpp"
+#include "reading/metering.hpp"
+#include "reading/net_densities.hpp"
+#include "reading/stops_histogram.hpp"
+
+namespace basefog {
+namespace {
+
+/// A tenth of the frame: what no change of exposure could save makes the range longer than the
+/// film's.
+constexpr double kLongRangeLoss = 0.10;
+/// From these shares on, the shoulder or the scan's end is worth a word: of the metered mean, of
+/// the frame.
+constexpr double kMeanOnShoulder = 0.10;
+constexpr double kFrameOnShoulder = 0.02;
+constexpr double kFrameBeyondScan = 0.002;
+
+Answer answer(const FrameNumbers& nominal, Quantity quantity, std::span<const double> possible,
+              std::span<const PossibleMetering> meterings, const Swings& swings,
+              const Bound& bound) {
+  Answer result;
+  result.estimate = interval(nominal[quantity], possible, meterings, total(swings), bound.at_least,
+                             bound.at_most);
+  for (std::size_t i = 0; i < swings.size(); ++i) result.budget[i] = swings[i].per_sigma;
+  return result;
+}
+
+/// The swing of the correction by what cannot be seen reaches to the ends of what is possible.
+void widen_to(Swings& swings, double correction, const PossibleCorrections& possible) {
+  Swing& clipping = swings[static_cast<std::size_t>(ErrorCause::clipping)];
+  clipping.up = std::max(clipping.up, possible.high() - correction);
+  clipping.down = std::max(clipping.down, correction - possible.low());
+}
+
+/// Share of the metered mean that lies above the usable limit.
+double mean_from_highlights(const FilmExposures& exposures,
+                            std::span<const PossibleMetering> meterings) {
+  double above = 0;
+  double all = 0;
+  for (const PossibleMetering& metering : meterings) {
+    for (std::size_t i = 0; i < exposures.stops.size(); ++i) {
+      const double part = metering.probability * metering.weight[i] * exposures.exposure[i];
+      all += part;
+      if (exposures.stops[i] > exposures.highlight_limit) above += part;
+    }
+  }
+  return all > 0 ? above / all : 0;
+}
+
+double share_where(std::span<const double> values, auto condition) {
+  return static_cast<double>(std::count_if(values.begin(), values.end(), condition)) /
+         static_cast<double>(values.size());
+}
+
+double share_beyond_scan(const NetDensities& densities) {
+  double share = 0;
+  for (const LayerDensities& layer : densities.layers) {
+    const auto count = std::count(layer.beyond.begin(), layer.beyond.end(), 1);
+    share = std::max(share, static_cast<double>(count) / static_cast<double>(layer.beyond.size()));
+  }
+  return share;
+}
+
+/// The least share of the frame that any exposure would lose, with what is unseen where it most
+/// likely lies: a stop beyond its bound (half of what is beyond a bound is nearer, half farther).
+double likely_least_loss(const FilmExposures& exposures) {
+  constexpr double kBeyondBound = 1;
+  std::vector<double> stops = exposures.stops;
+  for (std::size_t i = 0; i < stops.size(); ++i) {
+    if (exposures.least[i] != 0) stops[i] += kBeyondBound;
+    if (exposures.most[i] != 0) stops[i] -= kBeyondBound;
+  }
+  std::sort(stops.begin(), stops.end());
+  return least_loss(stops, exposures.highlight_limit);
+}
+
+void add_flags(FrameReading& reading, const FilmExposures& exposures, const NetDensities& densities,
+               const FilmBase& base, const FilmProfile& film) {
+  reading.flags.insert(densities.flags);
+  reading.flags.insert(base.flags);
+  if (film.contrast_is_assumed()) reading.flags.insert(Flag::contrast_unknown);
+  if (!reading.shadow_reserve.estimate.low) reading.flags.insert(Flag::shadows_on_base);
+  if (reading.mean_from_highlights > kMeanOnShoulder ||
+      reading.lost_in_highlights > kFrameOnShoulder) {
+    reading.flags.insert(Flag::highlights_on_shoulder);
+  }
+  if (share_beyond_scan(densities) > kFrameBeyondScan) {
+    reading.flags.insert(Flag::beyond_scan_range);
+  }
+  if (likely_least_loss(exposures) >= kLongRangeLoss) {
+    reading.flags.insert(Flag::range_longer_than_film);
+  }
+}
+
+void check_input(const FrameMeasurement& frame, const FilmBase& base) {
+  if (base.kind == ReferenceKind::none ||
+      base.density.size() < static_cast<std::size_t>(frame.apertures.channels)) {
+    throw std::invalid_argument("a frame cannot be read without base + fog in every channel");
+  }
+  if (frame.apertures.columns < 1 || frame.apertures.rows < 1 || frame.apertures.channels < 1) {
+    throw std::invalid_argument("a frame without apertures cannot be read");
+  }
+}
+
+}  // namespace
+
+FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
+                        const FilmProfile& film, const Aim& aim, const ReadingOptions& options) {
+  check_input(frame, base);
+  NetDensities densities = net_densities(frame, base, film);
+  if (options.response_sigma) densities.response_sigma = *options.response_sigma;
+  const std::vector<PossibleMetering> meterings =
+      possible_meterings(options, densities.columns, densities.rows);
+  const double aim_above_speed = (aim.log_exposure() - film.speed_point()).value();
+
+  const FilmExposures exposures = film_exposures(densities, film);
+  const FrameNumbers nominal = frame_numbers(exposures, meterings, aim_above_speed);
+  const PossibleCorrections corrections =
+      possible_corrections(exposures, meterings, aim_above_speed);
+  std::array<Swings, kQuantities> swings =
+      error_swings(densities, film, meterings, aim_above_speed);
+  const HiddenLight hidden = hidden_light(densities, film, meterings, exposures);
+  const auto bounds = known_bounds(exposures, nominal, swings, corrections, hidden,
+                                   base.flags.contains(Flag::clipped_base));
+  widen_to(swings[static_cast<std::size_t>(Quantity::correction)], nominal[Quantity::correction],
+           corrections);
+
+  const auto answer_to = [&](Quantity q, std::span<const double> possible) {
+    const auto i = static_cast<std::size_t>(q);
+    return answer(nominal, q, possible, meterings, swings[i], bounds[i]);
+  };
+  const auto single = [&](Quantity q) { return answer_to(q, std::array{nominal[q]}); };
+  FrameReading reading;
+  reading.exposure = answer_to(Quantity::exposure, nominal.exposure);
+  if (!reading.exposure.estimate.high) {
+    double& clipping = reading.exposure.budget[static_cast<std::size_t>(ErrorCause::clipping)];
+    clipping = std::max(clipping, hidden.rise);
+  }
+  reading.shadow_reserve = single(Quantity::shadow_reserve);
+  hold_at_clear_film(reading.shadow_reserve.estimate);
+  reading.highlight_reach = single(Quantity::highlight_reach);
+  reading.highlight_room = single(Quantity::highlight_room);
+  reading.correction = answer_to(Quantity::correction, nominal.correction);
+  reading.verdict = verdict_of(reading.correction.estimate.value);
+  reading.verdict_uncertain = verdict_is_uncertain(reading.correction.estimate);
+  reading.lost_in_shadows = share_where(exposures.stops, [](double x) { return x < 0; });
+  reading.lost_in_highlights =
+      share_where(exposures.stops, [&](double x) { return x > exposures.highlight_limit; });
+  reading.mean_from_highlights = mean_from_highlights(exposures, meterings);
+  reading.histogram = stops_histogram(exposures, aim_above_speed);
+  LayerReadings layers = read_layers(densities, film, meterings, aim_above_speed,
+                                     base.flags.contains(Flag::clipped_base));
+  reading.layers = std::move(layers.layers);
+  reading.light_colour = layers.light_colour;
+  if (layers.one_starved) reading.flags.insert(Flag::layer_starved);
+  add_flags(reading, exposures, densities, base, film);
+  return reading;
+}
+
+}  // namespace basefog

@@ -1,0 +1,126 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "reading/known_bounds.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "reading/correction.hpp"
+
+namespace basefog {
+namespace {
+
+/// A rise of the mean by what is beyond the range, stops, from which only a bound is claimed.
+constexpr double kOnlyABound = 0.5;
+/// An interval that leaves out less than its own share above is one.
+constexpr double kBelieved = 0.025;
+/// Shadow reserves below this are on clear film: net density fades into base about a stop below the
+/// speed point.
+constexpr double kClearFilm = -1.0;
+/// A correction rests on what cannot be seen where that could move it by more than this, stops.
+constexpr double kRestsOn = 0.25;
+
+double share_of(const std::vector<std::uint8_t>& marked) {
+  return static_cast<double>(std::count(marked.begin(), marked.end(), 1)) /
+         static_cast<double>(marked.size());
+}
+
+const Swing& clipping(const std::array<Swings, kQuantities>& swings, Quantity q) {
+  return swings[static_cast<std::size_t>(q)][static_cast<std::size_t>(ErrorCause::clipping)];
+}
+
+/// The frame as it would be with all that is marked moved by some stops.
+FilmExposures moved(const FilmExposures& exposures, const std::vector<std::uint8_t>& marked,
+                    double stops) {
+  FilmExposures result = exposures;
+  for (std::size_t i = 0; i < marked.size(); ++i) {
+    if (marked[i] == 0) continue;
+    result.stops[i] += stops;
+    result.exposure[i] = std::exp2(result.stops[i]);
+  }
+  return result;
+}
+
+}  // namespace
+
+void hold_at_clear_film(StopsEstimate& shadow_reserve) {
+  if (shadow_reserve.low || !shadow_reserve.high) return;
+  const Stops clear_film(kClearFilm);
+  shadow_reserve.value = std::max(shadow_reserve.value, clear_film);
+  shadow_reserve.high = std::max(*shadow_reserve.high, clear_film);
+}
+
+PossibleCorrections possible_corrections(const FilmExposures& exposures,
+                                         std::span<const PossibleMetering> meterings, double aim) {
+  // A whole scene seldom exceeds 14 stops, so what is unseen lies at most about 8 off its bound.
+  constexpr std::array<double, 6> kMoves = {0, 0.5, 1, 2, 4, 8};
+  const auto best = [&](const FilmExposures& possible) {
+    return frame_numbers(possible, meterings, aim)[Quantity::correction];
+  };
+  const auto range = [&](const std::vector<std::uint8_t>& unseen, double direction) {
+    const double as_read = best(exposures);
+    CorrectionRange found{as_read, as_read};
+    if (share_of(unseen) == 0) return found;
+    for (double move : kMoves) {
+      const double c = best(moved(exposures, unseen, direction * move));
+      found.low = std::min(found.low, c);
+      found.high = std::max(found.high, c);
+    }
+    return found;
+  };
+  constexpr double kBrighter = 2;
+  double exposure = 0;
+  for (const PossibleMetering& metering : meterings) {
+    exposure += metering.probability * (metered_mean(exposures, metering) - aim);
+  }
+  const double brighter =
+      best_correction(sorted_stops(exposures), exposures.highlight_limit, exposure + kBrighter)
+          .stops;
+  return {range(exposures.most, -1), range(exposures.least, 1), brighter};
+}
+
+std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
+                                            const FrameNumbers& nominal,
+                                            const std::array<Swings, kQuantities>& swings,
+                                            const PossibleCorrections& corrections,
+                                            const HiddenLight& hidden, bool base_clipped) {
+  std::array<Bound, kQuantities> bounds{};
+  const auto of = [&](Quantity q) -> Bound& { return bounds[static_cast<std::size_t>(q)]; };
+
+  of(Quantity::exposure) = {
+      clipping(swings, Quantity::exposure).up > kOnlyABound || hidden.in_mean > kBelieved,
+      clipping(swings, Quantity::exposure).down > 1.0};
+
+  // An end of the interval that reaches what can be told is no end.
+  constexpr double kNear = 0.02;
+  const auto swing = [&](Quantity q) { return total(swings[static_cast<std::size_t>(q)]); };
+  const double shadow = nominal[Quantity::shadow_reserve];
+  of(Quantity::shadow_reserve) = {
+      shadow >= exposures.highest - kNear,
+      shadow <= kClearFilm ||
+          shadow - swing(Quantity::shadow_reserve).down <= exposures.lowest + kNear};
+
+  const double reach = nominal[Quantity::highlight_reach];
+  of(Quantity::highlight_reach) = {
+      share_of(exposures.least) > 1 - kHighlightPercentile || hidden.in_reach > kBelieved ||
+          reach + swing(Quantity::highlight_reach).up >= exposures.highest - kNear,
+      reach <= exposures.lowest + kNear};
+  of(Quantity::highlight_room) = {of(Quantity::highlight_reach).at_most || !exposures.limit_seen,
+                                  of(Quantity::highlight_reach).at_least};
+
+  const double c = nominal[Quantity::correction];
+  const bool more = corrections.clear_film.high > c + kRestsOn;
+  const bool less = corrections.beyond.low < c - kRestsOn ||
+                    (of(Quantity::exposure).at_least && corrections.brighter_mean < c - kRestsOn);
+  of(Quantity::correction) = {more && !less, less && !more};
+
+  if (base_clipped) {
+    for (Quantity q : {Quantity::exposure, Quantity::shadow_reserve, Quantity::highlight_reach}) {
+      of(q).at_least = true;
+    }
+    of(Quantity::highlight_room).at_most = true;
+    of(Quantity::correction).at_most = true;
+  }
+  return bounds;
+}
+
+}  // namespace basefog

@@ -1,0 +1,135 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/response/response.hpp"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <string>
+
+#include "basefog/core/error.hpp"
+#include "response/response_file.hpp"
+
+namespace basefog {
+namespace {
+
+/// Decoding function of sRGB [IEC61966-2-1, 5.2]: code 0..1 to linear light 0..1.
+double srgb_light(double code) {
+  constexpr double kToeEnd = 0.04045;
+  constexpr double kToeSlope = 12.92;
+  constexpr double kOffset = 0.055;
+  constexpr double kExponent = 2.4;
+  if (code <= kToeEnd) return code / kToeSlope;
+  return std::pow((code + kOffset) / (1.0 + kOffset), kExponent);
+}
+
+double curve_light(const std::vector<float>& curve, double code) {
+  const double place = code * static_cast<double>(curve.size() - 1);
+  const auto below = std::min(static_cast<std::size_t>(place), curve.size() - 2);
+  const double rest = place - static_cast<double>(below);
+  return curve[below] + rest * (static_cast<double>(curve[below + 1]) - curve[below]);
+}
+
+double parse_gamma(std::string_view text) {
+  constexpr double kLeast = 0.1;
+  constexpr double kMost = 10.0;
+  double gamma = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), gamma);
+  if (error != std::errc() || end != text.data() + text.size() || !(gamma >= kLeast) ||
+      !(gamma <= kMost)) {
+    throw InputError(ErrorCode::usage, "--response gamma=" + std::string(text),
+                     "is not a gamma from 0.1 to 10",
+                     "write for example --response gamma=2.2 (light = code to the power of gamma)");
+  }
+  return gamma;
+}
+
+}  // namespace
+
+std::string_view name_of(ResponseKind kind) {
+  constexpr std::array<std::string_view, 5> kNames{"linear", "gamma", "srgb", "icc", "calibrated"};
+  return kNames.at(static_cast<std::size_t>(kind));
+}
+
+double Response::light(double code, int channel) const {
+  // Written so that NaN becomes 0.
+  const double inside = code > 0.0 ? std::min(code, 1.0) : 0.0;
+  switch (kind) {
+    case ResponseKind::linear:
+      return inside;
+    case ResponseKind::gamma:
+      return std::pow(inside, gamma);
+    case ResponseKind::srgb:
+      return srgb_light(inside);
+    case ResponseKind::icc:
+    case ResponseKind::calibrated:
+      break;
+  }
+  const std::size_t last = curves->size() - 1;
+  return curve_light((*curves)[std::min(static_cast<std::size_t>(channel), last)], inside);
+}
+
+Response parse_response(std::string_view text) {
+  constexpr std::string_view kGammaPrefix = "gamma=";
+  Response response;
+  response.source = "--response " + std::string(text);
+  response.relative_sigma = kStatedResponseSigma;
+  if (text == "linear") return response;
+  if (text == "srgb") {
+    response.kind = ResponseKind::srgb;
+    return response;
+  }
+  if (text.starts_with(kGammaPrefix)) {
+    response.kind = ResponseKind::gamma;
+    response.gamma = parse_gamma(text.substr(kGammaPrefix.size()));
+    return response;
+  }
+  if (text.empty()) {
+    throw InputError(ErrorCode::usage, "--response", "is empty",
+                     "give linear, srgb, gamma=N or the path of a response file");
+  }
+  const std::filesystem::path path(text);
+  response = response_of(read_response_file(path));
+  const std::string measured = response.source.empty() ? "" : " (" + response.source + ")";
+  response.source = "response file " + path.string() + measured;
+  return response;
+}
+
+ResponseDoubt doubt_response(const Response& response, const DensityWitness& witness) {
+  constexpr NetDensity kDensestFilm(3.5);
+  // Normal pictures reach net 1.0 and more in their highlights; read through a response that is off
+  // by a display gamma of 2.2 that becomes less than 0.6.
+  constexpr NetDensity kThinnestHighlight(0.6);
+  constexpr int kEnoughPictures = 4;
+  // Two surfaces alone reflect 0.03 of density away.
+  constexpr double kClearestFilm = 0.01;
+  if (witness.densest > kDensestFilm) return ResponseDoubt::too_dense;
+  if (witness.clear_film && witness.clear_film->value() < kClearestFilm) {
+    return ResponseDoubt::film_too_clear;
+  }
+  const bool measured = response.relative_sigma < kStatedResponseSigma;
+  if (!measured && witness.frames >= kEnoughPictures && witness.densest < kThinnestHighlight) {
+    return ResponseDoubt::too_thin;
+  }
+  return ResponseDoubt::none;
+}
+
+std::string_view sentence_of(ResponseDoubt doubt) {
+  switch (doubt) {
+    case ResponseDoubt::none:
+      break;
+    case ResponseDoubt::too_dense:
+      return "Net densities above 3.5 were found, which no camera film reaches: the scan is "
+             "probably closer to linear than the response says.";
+    case ResponseDoubt::too_thin:
+      return "No picture on the roll has a highlight of more than 0.6 net density: either every "
+             "frame is under by three stops or more, or the scan carries a display curve that the "
+             "response leaves in.";
+    case ResponseDoubt::film_too_clear:
+      return "Clear film is as bright as the bare light, which cannot be: the shot of the light "
+             "was made under another exposure.";
+  }
+  return {};
+}
+
+}  // namespace basefog

@@ -1,0 +1,92 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/density/density.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "makers/drawn_scan.hpp"
+
+namespace basefog {
+namespace {
+
+using drawn::Plan;
+
+FrameMeasurement measured(const Plan& plan) {
+  const Scan scan = drawn::draw(plan);
+  return measure_frames(scan, find_film(scan)).at(0);
+}
+
+TEST(Density, apertures_are_a_72nd_of_the_long_side) {
+  const FrameMeasurement frame = measured(Plan{});
+  EXPECT_EQ(frame.apertures.columns, 71);
+  EXPECT_EQ(frame.apertures.rows, 47);
+  EXPECT_EQ(frame.apertures.channels, 1);
+  EXPECT_EQ(frame.apertures.density.size(), 71U * 47U);
+  EXPECT_EQ(frame.state, FrameState::measured);
+}
+
+TEST(Density, net_density_of_an_even_frame) {
+  for (double net : {0.1, 0.5, 1.0, 1.8}) {
+    Plan plan;
+    plan.scenes[0] = drawn::plain_scene(net);
+    plan.frames[0].angle_degrees = 1.2;
+    const FrameMeasurement frame = measured(plan);
+    ASSERT_EQ(frame.rebate.kind, ReferenceKind::rebate) << net;
+    double worst = 0;
+    for (int y = 0; y < frame.apertures.rows; ++y) {
+      for (int x = 0; x < frame.apertures.columns; ++x) {
+        const double d = net_density(frame.apertures, frame.rebate, 0, x, y).value();
+        worst = std::max(worst, std::abs(d - net));
+      }
+    }
+    EXPECT_LT(worst, 0.02) << net;
+  }
+}
+
+TEST(Density, sigma_covers_the_scatter_of_an_even_frame) {
+  Plan plan;
+  plan.scenes[0] = drawn::plain_scene(0.7);
+  plan.pixel_noise = 0.05;
+  const FrameMeasurement frame = measured(plan);
+  double square = 0;
+  double told = 0;
+  for (std::size_t i = 0; i < frame.apertures.density.size(); ++i) {
+    const double off = frame.apertures.density[i] - (0.7 + 0.30 + 0.05);
+    square += off * off;
+    told += frame.apertures.sigma[i] * frame.apertures.sigma[i];
+  }
+  EXPECT_NEAR(std::sqrt(told / square), 1.0, 0.3);
+}
+
+TEST(Density, blank_frame_shows_nothing_above_a_base) {
+  Plan plan;
+  plan.scenes[0] = drawn::plain_scene(0.0);
+  const FrameMeasurement frame = measured(plan);
+  // No edge tells clear film from an even picture: that takes a base from elsewhere.
+  EXPECT_NE(frame.state, FrameState::blank);
+  const FilmBase base = base_of_clear_film(frame);
+  EXPECT_NEAR(base.density[0].value(), 0.35, 0.005);
+  EXPECT_TRUE(shows_nothing(frame, base));
+  EXPECT_FALSE(shows_nothing(frame, FilmBase{}));
+  EXPECT_FALSE(shows_nothing(measured(Plan{}), base));
+}
+
+TEST(Density, fogged_film_is_called_so) {
+  Plan plan;
+  plan.scenes[0] = drawn::plain_scene(2.4);
+  plan.frames[0] = {230, 160, 600, 400, 0};
+  EXPECT_TRUE(measured(plan).flags.contains(Flag::fogged));
+}
+
+TEST(Density, pictures_keep_their_sizes) {
+  const FrameMeasurement frame = measured(Plan{});
+  EXPECT_LE(frame.negative.width, 720);
+  EXPECT_NEAR(static_cast<double>(frame.negative.width) / frame.negative.height, 1.5, 0.02);
+  EXPECT_EQ(frame.overview.width, 360);
+  EXPECT_EQ(frame.overview.millidensity.size(),
+            static_cast<std::size_t>(frame.overview.width) * frame.overview.height);
+}
+
+}  // namespace
+}  // namespace basefog

@@ -1,0 +1,138 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/density/scan_record.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <fstream>
+#include <sstream>
+
+#include "basefog/core/error.hpp"
+#include "basefog/report/report.hpp"
+#include "basefog/roll/analysis.hpp"
+#include "test_folder.hpp"
+
+namespace basefog {
+namespace {
+
+namespace fs = std::filesystem;
+using ::testing::HasSubstr;
+
+const fs::path kRoll = fs::path(BASEFOG_SAMPLES) / "roll";
+
+fs::path written(const ScanRecord& record, const std::string& name) {
+  const fs::path path = test::test_folder() / name;
+  std::ofstream(path, std::ios::binary) << scan_record_text(record);
+  return path;
+}
+
+std::string as_json(const Analysis& analysis) {
+  std::ostringstream out;
+  write_json(out, analysis);
+  return out.str();
+}
+
+std::string as_html(const Analysis& analysis) {
+  std::ostringstream out;
+  write_html(out, analysis);
+  return out.str();
+}
+
+TEST(ScanRecord, a_review_from_records_is_the_review_of_the_scans) {
+  ReviewOptions options;
+  options.log = kRoll / "log.csv";
+  std::vector<fs::path> scans;
+  const fs::path folder = test::test_folder() / "records";
+  fs::create_directories(folder);
+  for (const char* name : {"roll03_01.tif", "roll03_02.tif", "roll03_03.tif", "roll03_04.tif"}) {
+    scans.push_back(kRoll / name);
+    written(measure_scan(kRoll / name), "records/" + std::string(name) + ".json");
+  }
+  const Analysis direct = review(scans, options);
+  const Analysis merged = review_records(read_scan_records({folder}), options);
+  EXPECT_EQ(as_json(direct), as_json(merged));
+  EXPECT_EQ(as_html(direct), as_html(merged));
+}
+
+TEST(ScanRecord, what_cannot_be_read_is_kept_with_its_reason) {
+  const fs::path scan = test::test_folder() / "caf\xe9.tif";  // Latin-1, no UTF-8
+  std::ofstream(scan) << "no scan";
+  const ScanRecord record = measure_scan(scan);
+  ASSERT_TRUE(record.failure);
+  const ScanRecord back = read_scan_record(written(record, "record.json"));
+  EXPECT_EQ(back.file, scan);
+  ASSERT_TRUE(back.failure);
+  EXPECT_EQ(back.failure->text, record.failure->text);
+  EXPECT_EQ(back.failure->flag, Flag::unreadable_file);
+  EXPECT_EQ(back.failure->file, scan);
+}
+
+TEST(ScanRecord, what_is_no_record_is_refused_by_name) {
+  const std::string whole = scan_record_text(measure_scan(kRoll / "roll03_01.tif"));
+  const auto refused = [](const std::string& text) {
+    const fs::path path = test::test_folder() / "broken.json";
+    std::ofstream(path, std::ios::binary) << text;
+    try {
+      read_scan_record(path);
+    } catch (const InputError& error) {
+      EXPECT_EQ(error.code(), ErrorCode::malformed);
+      return std::string(error.what());
+    }
+    return std::string("not refused");
+  };
+  const auto changed = [&](const std::string& from, const std::string& to) {
+    std::string text = whole;
+    const std::size_t at = text.find(from);
+    EXPECT_NE(at, std::string::npos) << from;
+    return text.replace(at, from.size(), to);
+  };
+  EXPECT_THAT(refused(""), HasSubstr("broken.json"));
+  EXPECT_THAT(refused("[1, 2]"), HasSubstr("no record of a scan"));
+  EXPECT_THAT(refused(whole.substr(0, whole.size() / 2)), HasSubstr("no whole record"));
+  EXPECT_THAT(refused(changed("basefog.scan/1", "basefog.scan/9")), HasSubstr("no record"));
+  EXPECT_THAT(refused(changed("\"state\":\"measured\"", "\"state\":\"odd\"")), HasSubstr("odd"));
+  EXPECT_THAT(refused(changed("\"count\":", "\"count\":9")), HasSubstr("unpacked"));
+  EXPECT_THAT(refused(changed("\"index\":0", "\"index\":\"x\"")), HasSubstr("no whole record"));
+  EXPECT_THAT(refused(changed("\"index\":0", "\"index\":1e300")), HasSubstr("no whole record"));
+  EXPECT_THAT(refused(changed("\"index\":0", "\"index\":4294967296")),
+              HasSubstr("no whole record"));
+  EXPECT_THROW(read_scan_record("/nonexistent/record.json"), InputError);
+  EXPECT_THROW(read_scan_records({}), InputError);
+}
+
+TEST(ScanRecord, sizes_that_are_not_so_are_refused) {
+  const ScanRecord whole = measure_scan(kRoll / "roll03_01.tif");
+  ASSERT_EQ(whole.frames.size(), 1u);
+  const auto refused = [&](auto change) {
+    ScanRecord record = whole;
+    change(record.frames.front());
+    EXPECT_THROW(read_scan_record(written(record, "sizes.json")), InputError);
+  };
+  EXPECT_NO_THROW(read_scan_record(written(whole, "sizes.json")));
+  refused([](FrameMeasurement& frame) {
+    frame.rebate.density.clear();
+    frame.rebate.sigma.clear();
+  });
+  refused([](FrameMeasurement& frame) { frame.negative.channels = 7; });
+  refused([](FrameMeasurement& frame) {
+    frame.overview = {.width = 2, .height = 1, .channels = 3, .millidensity = {1, 2, 3, 4, 5, 6}};
+  });
+  refused([](FrameMeasurement& frame) {  // of which the product is 0 in 64 bits
+    frame.negative = {.width = 1 << 20, .height = 1 << 20, .channels = 1 << 24, .millidensity = {}};
+  });
+}
+
+// Records leave out a response's curves.
+TEST(ScanRecord, a_base_in_codes_is_refused_where_no_curve_tells_their_light) {
+  ScanRecord record = measure_scan(kRoll / "roll03_01.tif");
+  record.frames.front().response.kind = ResponseKind::icc;
+  record.frames.front().response.curves = nullptr;
+  ReviewOptions options;
+  options.base = parse_base("40000");
+  EXPECT_THROW(review_records({record}, options), InputError);
+  options.base = parse_base("0.5");
+  EXPECT_NO_THROW(review_records({record}, options));
+}
+
+}  // namespace
+}  // namespace basefog

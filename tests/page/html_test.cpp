@@ -1,0 +1,214 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <regex>
+#include <set>
+#include <sstream>
+
+#include "basefog/report/report.hpp"
+#include "makers/sample_analysis.hpp"
+
+namespace basefog {
+namespace {
+
+using ::testing::HasSubstr;
+using ::testing::Not;
+
+std::string page(const Analysis& analysis) {
+  std::ostringstream out;
+  write_html(out, analysis);
+  return out.str();
+}
+
+/// All values of an attribute in the page.
+std::vector<std::string> values(const std::string& html, const std::string& attribute) {
+  std::vector<std::string> found;
+  const std::string start = " " + attribute + "=\"";
+  for (std::size_t at = html.find(start); at != std::string::npos; at = html.find(start, at)) {
+    at += start.size();
+    found.push_back(html.substr(at, html.find('"', at) - at));
+  }
+  return found;
+}
+
+/// Everything between the head and the script, in which the page's own code may name tags.
+std::string body(const std::string& html) {
+  const std::size_t begin = html.find("<body>");
+  return html.substr(begin, html.rfind("<script>") - begin);
+}
+
+TEST(WriteHtml, lets_no_text_become_markup) {
+  const std::string html = page(sample_analysis());
+  EXPECT_THAT(html, Not(HasSubstr("<script>alert")));
+  EXPECT_THAT(html, Not(HasSubstr("<img src=x")));
+  EXPECT_THAT(html, Not(HasSubstr("\x1b")));
+  EXPECT_THAT(html, HasSubstr("&lt;script&gt;alert(&#39;scene&#39;)&lt;/script&gt;"));
+  EXPECT_THAT(html, HasSubstr("&lt;img src=x onerror=alert(1)&gt;"));
+}
+
+TEST(WriteHtml, escapes_all_text_of_an_analysis) {
+  Analysis analysis = sample_analysis();
+  const std::string evil = "</style></script><b onclick='x'>\"&";
+  analysis.film.name = analysis.film.contrast_source = analysis.film.notes = evil;
+  analysis.log->camera = analysis.log->rows[1].note = analysis.log->rows[1].frame = evil;
+  analysis.log->path = "x/" + evil + ".csv";
+  analysis.log->remarks.push_back({3, evil, evil, evil});
+  analysis.matching->notes = {evil};
+  analysis.meter->not_identifiable = {evil};
+  analysis.advice = {{AdviceKind::metering, evil, std::nullopt, evil, evil},
+                     {AdviceKind::scanning, evil, std::nullopt, "", evil}};
+  analysis.warnings = {{evil, Flag::blank, evil, evil}};
+  for (FrameResult& frame : analysis.frames) {
+    frame.measurement.label = evil;
+    frame.measurement.file = "y/" + evil + ".tif";
+    frame.measurement.response.source = evil;
+  }
+  EXPECT_THAT(page(analysis), Not(HasSubstr("<b onclick")));
+}
+
+TEST(WriteHtml, asks_for_nothing_from_anywhere) {
+  const std::string html = page(sample_analysis());
+  for (const std::string& source : values(html, "src")) {
+    EXPECT_TRUE(source.starts_with("data:image/jpeg;base64,")) << source.substr(0, 40);
+  }
+  for (const std::string& link : values(html, "href")) EXPECT_TRUE(link.starts_with("#")) << link;
+  EXPECT_THAT(html, Not(HasSubstr("url(")));
+  EXPECT_THAT(html, Not(HasSubstr("@import")));
+  EXPECT_THAT(html, HasSubstr("default-src 'none'"));
+}
+
+TEST(WriteHtml, links_and_labels_lead_somewhere_and_names_are_unique) {
+  const std::string html = page(sample_analysis());
+  std::set<std::string> ids;
+  for (const std::string& id : values(html, "id")) EXPECT_TRUE(ids.insert(id).second) << id;
+  for (const std::string& link : values(html, "href")) EXPECT_TRUE(ids.contains(link.substr(1)));
+  for (const std::string& label : values(html, "aria-labelledby")) {
+    EXPECT_TRUE(ids.contains(label)) << label;
+  }
+}
+
+TEST(WriteHtml, closes_what_it_opens) {
+  const std::set<std::string> kVoid{"img", "br", "meta"};
+  for (const Analysis& analysis :
+       {sample_analysis(), sample_analysis_without_log(), sample_colour_analysis(), Analysis{}}) {
+    const std::string html = body(page(analysis));
+    std::vector<std::string> open;
+    const std::regex tag("<(/?)([a-zA-Z0-9]+)([^>]*?)(/?)>");
+    for (std::sregex_iterator it(html.begin(), html.end(), tag), end; it != end; ++it) {
+      const std::string name = (*it)[2];
+      if ((*it)[4] == "/" || kVoid.contains(name)) continue;
+      if ((*it)[1] == "") {
+        open.push_back(name);
+      } else {
+        ASSERT_FALSE(open.empty());
+        ASSERT_EQ(open.back(), name);
+        open.pop_back();
+      }
+    }
+    EXPECT_EQ(open, std::vector<std::string>{"body"});
+  }
+}
+
+TEST(WriteHtml, every_picture_says_what_it_shows) {
+  const std::string html = page(sample_analysis());
+  for (const std::string& alt : values(html, "alt")) EXPECT_FALSE(alt.empty());
+  EXPECT_EQ(values(html, "alt").size(), values(html, "src").size());
+}
+
+TEST(WriteHtml, begins_with_what_to_do_next_time_in_three_sentences) {
+  const std::string html = page(sample_analysis());
+  const std::size_t say = html.find("<p class=\"say\">");
+  ASSERT_NE(say, std::string::npos);
+  const std::string words = html.substr(say, html.find("</p>", say) - say);
+  EXPECT_THAT(words, HasSubstr("Set the dial to <b>250</b> instead of 400"));
+  EXPECT_THAT(words, HasSubstr("Allow for <b>1/500</b>"));
+  EXPECT_THAT(words, Not(HasSubstr("bracket")));
+  EXPECT_LT(say, html.find("id=\"roll\""));
+}
+
+TEST(WriteHtml, sets_apart_what_is_to_be_dialled_and_nothing_that_looks_like_it) {
+  const auto said = [](const std::string& text, const std::string& set) {
+    Analysis analysis = sample_analysis();
+    analysis.advice = {{AdviceKind::dial_exposure_index, text, std::nullopt, set, ""}};
+    const std::string html = page(analysis);
+    const std::string start = "<p class=\"say\">";
+    const std::size_t at = html.find(start) + start.size();
+    return html.substr(at, html.find("</p>", at) - at);
+  };
+  EXPECT_EQ(said("It is 64 % sure: put 64 on the dial.", "EI 64"),
+            "It is 64 % sure: put <b>64</b> on the dial.");
+  EXPECT_EQ(said("Not 1640, but 64.", "EI 64"), "Not 1640, but <b>64</b>.");
+  EXPECT_EQ(said("f/2.8 is true; allow for f/2.", "f/2"), "f/2.8 is true; allow for <b>f/2</b>.");
+  EXPECT_EQ(said("It is 64 % sure.", "EI 64"), "It is 64 % sure.");
+}
+
+TEST(WriteHtml, names_roll_and_camera_as_log_and_camera_file_do) {
+  Analysis analysis = sample_analysis();
+  EXPECT_THAT(page(analysis), HasSubstr("<title>Roll \u201Croll07\u201D, bench camera</title>"));
+  analysis.log->roll = "12";
+  analysis.camera = default_camera();
+  analysis.camera->name = "black one";
+  EXPECT_THAT(page(analysis), HasSubstr("<title>Roll \u201C12\u201D, black one</title>"));
+}
+
+TEST(WriteHtml, says_of_an_effect_how_many_frames_it_has_and_nothing_where_it_is_not_known) {
+  Analysis analysis = sample_analysis();
+  analysis.meter->effects = {
+      {"light_level", "per EV", {Stops(-0.03), Stops(-0.12), Stops(0.06)}, 1},
+      {"lens", "long one", {Stops(2), std::nullopt, std::nullopt}, 1}};
+  const std::string html = page(analysis);
+  EXPECT_THAT(html, HasSubstr("\u22120.03 (\u22120.12 to +0.06) over 1 frame<"));
+  EXPECT_THAT(html, Not(HasSubstr("ong one")));
+}
+
+TEST(WriteHtml, a_remark_on_the_log_is_told_once) {
+  Analysis analysis = sample_analysis();
+  analysis.log->path = "log.csv";
+  analysis.log->remarks = {{4, "Tv", "8", "it is marked as uncertain."}};
+  analysis.warnings.push_back({"log.csv", Flag::log_value_doubtful,
+                               "Line 4, Tv 8: it is marked as uncertain.", "Correct the row."});
+  const std::string html = page(analysis);
+  EXPECT_THAT(html, HasSubstr("The log (log.csv)</span>Line 4, Tv 8: it is marked as uncertain. "
+                              "Correct the row."));
+  const std::size_t first = html.find("marked as uncertain");
+  EXPECT_EQ(html.find("marked as uncertain", first + 1), std::string::npos);
+}
+
+TEST(WriteHtml, what_is_not_known_has_no_number_to_sort_by) {
+  Analysis analysis = sample_colour_analysis();
+  FrameReading& reading = *analysis.frames[0].reading;
+  for (Answer* answer :
+       {&reading.correction, &reading.exposure, &reading.shadow_reserve, &reading.highlight_room}) {
+    answer->estimate.low.reset();
+    answer->estimate.high.reset();
+  }
+  // In the strip and in the table, a number a known frame.
+  for (const char* name :
+       {"data-correction", "data-exposure", "data-shadow", "data-room", "data-width"}) {
+    EXPECT_EQ(values(page(analysis), name).size(), 2 * (analysis.frames.size() - 1)) << name;
+  }
+}
+
+TEST(WriteHtml, follows_the_order_of_the_report) {
+  const std::string html = page(sample_analysis());
+  std::size_t last = 0;
+  for (const char* id :
+       {"next-time", "roll", "along", "meter", "frames", "log", "curve", "care", "how", "words"}) {
+    const std::size_t place = html.find(std::string(" id=\"") + id + "\"");
+    ASSERT_NE(place, std::string::npos) << id;
+    EXPECT_GT(place, last) << id;
+    last = place;
+  }
+}
+
+TEST(WriteHtml, a_roll_of_36_grainy_frames_stays_under_six_megabytes) {
+  EXPECT_LT(page(sample_long_roll(36)).size(), 6'000'000u);
+}
+
+TEST(WriteHtml, an_empty_roll_is_a_page_too) {
+  EXPECT_THAT(page(Analysis{}), HasSubstr("could not be measured"));
+}
+
+}  // namespace
+}  // namespace basefog

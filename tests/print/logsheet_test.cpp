@@ -1,0 +1,155 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/print/logsheet.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <regex>
+#include <sstream>
+#include <vector>
+
+#include "basefog/core/error.hpp"
+#include "basefog/log/log.hpp"
+
+namespace basefog {
+namespace {
+
+using ::testing::HasSubstr;
+using ::testing::Not;
+using ::testing::SizeIs;
+
+std::string csv(const Camera& camera, const LogsheetOptions& options) {
+  std::ostringstream out;
+  write_logsheet_csv(out, camera, options);
+  return out.str();
+}
+
+std::string svg(const Camera& camera, const LogsheetOptions& options, int page = 1) {
+  std::ostringstream out;
+  write_logsheet_svg(out, camera, options, page);
+  return out.str();
+}
+
+Camera awkward_camera() {
+  Camera camera = default_camera();
+  camera.name = "black, \"old\" <one> & =1+1";
+  camera.lenses.push_back({"50 <mm> & more", 50, 50, standard_stops(MarkSteps::full)});
+  return camera;
+}
+
+int count(const std::string& text, const std::string& part) {
+  int found = 0;
+  for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) {
+    ++found;
+  }
+  return found;
+}
+
+/// Every element that is opened is closed, in order.
+bool is_balanced(const std::string& markup) {
+  std::vector<std::string> open;
+  const std::regex tag("<(/?)([a-z]+)[^<>]*?(/?)>");
+  for (std::sregex_iterator it(markup.begin(), markup.end(), tag), end; it != end; ++it) {
+    if ((*it)[3].length() > 0) continue;
+    if ((*it)[1].length() == 0) {
+      open.push_back((*it)[2]);
+    } else if (open.empty() || open.back() != (*it)[2]) {
+      return false;
+    } else {
+      open.pop_back();
+    }
+  }
+  return open.empty();
+}
+
+TEST(LogsheetCsv, comes_back_filled_in) {
+  LogsheetOptions options;
+  options.frames = 3;
+  options.roll = "7, second half";
+  options.film = "slow one";
+  options.film_speed = FilmSpeed(125);
+  options.ei = FilmSpeed(100);
+  std::string sheet = csv(awkward_camera(), options);
+  EXPECT_THROW(parse_shot_log(sheet, "sheet.csv"), InputError);  // nothing is filled in yet
+  const std::string blank = "2,,,,,,,,,,\r\n";
+  ASSERT_THAT(sheet, HasSubstr(blank));
+  sheet.replace(sheet.find(blank), blank.size(),
+                "2,1/125,8,1/60,,+1,M,50 mm,ND2,\"gate, snow\",tripod\r\n");
+  const ShotLog log = parse_shot_log(sheet, "sheet.csv");
+  EXPECT_TRUE(log.remarks.empty()) << log.remarks.front().text;
+  EXPECT_EQ(log.roll, "7, second half");
+  EXPECT_EQ(log.film, "slow one");
+  EXPECT_EQ(log.film_speed, FilmSpeed(125));
+  EXPECT_EQ(log.camera, "black, \"old\" <one> & =1+1");
+  ASSERT_THAT(log.rows, SizeIs(2));  // the first stays as a gap, the last was never written
+  const LogRow& row = log.rows[1];
+  EXPECT_EQ(row.frame, "2");
+  EXPECT_EQ(row.ei, FilmSpeed(100));
+  EXPECT_EQ(row.used.shutter, ShutterTime(1.0 / 60));
+  EXPECT_EQ(row.used.aperture, FNumber(8));
+  EXPECT_EQ(row.scene, "gate, snow");
+  EXPECT_EQ(row.mode, ExposureMode::manual);
+}
+
+TEST(LogsheetSvg, has_a_row_for_each_frame_and_the_cameras_marks) {
+  LogsheetOptions options;
+  options.frames = 12;
+  options.first_frame = 3;
+  const std::string page = svg(awkward_camera(), options);
+  EXPECT_TRUE(is_balanced(page));
+  EXPECT_EQ(count(page, "class=\"frame\""), 12);
+  EXPECT_THAT(page, HasSubstr("class=\"frame\">14<"));
+  EXPECT_THAT(page, HasSubstr(">1/1000<"));
+  EXPECT_THAT(page, HasSubstr(">metered<"));
+  EXPECT_THAT(page, HasSubstr(">used<"));
+  EXPECT_THAT(page, HasSubstr("width=\"210mm\" height=\"297mm\""));
+  EXPECT_THAT(page, HasSubstr("&lt;one&gt;"));
+  EXPECT_THAT(page, Not(HasSubstr("<one>")));
+}
+
+TEST(LogsheetSvg, says_how_long_to_hold_by_hand_and_shows_the_lenses_stops) {
+  // Slower than 1/60 wants a tripod (common practice), where nothing else is known.
+  EXPECT_THAT(svg(default_camera(), {}), HasSubstr(">1/60<"));
+  Camera camera = parse_camera(
+      "hand_hold_limit = \"1/20\"\nshutter = \"half\"\n[[lens]]\nfocal_length = 50\nwidest = 1.7\n"
+      "narrowest = 16\nstops = \"half\"",
+      "camera.toml");
+  const std::string page = svg(camera, {});
+  EXPECT_THAT(page, HasSubstr(">down to<"));
+  EXPECT_THAT(page, HasSubstr(">1/20<"));
+  EXPECT_THAT(page, HasSubstr(">1/3<"));
+  EXPECT_THAT(page, HasSubstr(">6.7<"));
+  EXPECT_THAT(page, Not(HasSubstr(">1.4<")));
+  EXPECT_THAT(csv(camera, {}), HasSubstr("f/6.7"));
+}
+
+TEST(LogsheetSvg, shares_long_rolls_over_pages) {
+  LogsheetOptions options;
+  options.frames = 72;
+  ASSERT_EQ(logsheet_pages(options), 2);
+  EXPECT_EQ(count(svg(default_camera(), options, 1), "class=\"frame\""), 36);
+  EXPECT_THAT(svg(default_camera(), options, 2), HasSubstr("class=\"frame\">72<"));
+  EXPECT_THROW(svg(default_camera(), options, 3), InputError);
+  options.frames = 0;
+  EXPECT_THROW(svg(default_camera(), options), InputError);
+  EXPECT_THROW(csv(default_camera(), options), InputError);
+}
+
+TEST(LogsheetSvg, keeps_everything_on_the_page) {
+  Camera camera = default_camera();
+  camera.shutter = standard_times(MarkSteps::third);
+  camera.stops = standard_stops(MarkSteps::third);
+  camera.lenses.assign(40, {"a lens with a very long name indeed", 50, 50, camera.stops});
+  for (const int frames : {1, 8, 36, 40, 41, 400}) {
+    LogsheetOptions options;
+    options.frames = frames;
+    const std::string page = svg(camera, options);
+    const std::regex y("y[12]?=\"([0-9.]+)\"");
+    for (std::sregex_iterator it(page.begin(), page.end(), y), end; it != end; ++it) {
+      EXPECT_LE(std::stod((*it)[1]), 292) << frames;
+    }
+  }
+}
+
+}  // namespace
+}  // namespace basefog

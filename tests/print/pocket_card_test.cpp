@@ -1,0 +1,76 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <sstream>
+
+#include "basefog/report/report.hpp"
+#include "makers/sample_analysis.hpp"
+
+namespace basefog {
+namespace {
+
+using ::testing::HasSubstr;
+using ::testing::Not;
+
+std::string card(const Analysis& analysis) {
+  std::ostringstream out;
+  write_pocket_card(out, analysis);
+  return out.str();
+}
+
+TEST(PocketCard, says_what_to_dial_and_to_allow_for_in_thirds) {
+  Analysis analysis = sample_analysis();
+  analysis.log->rows[1].date = "2026-05-01T10:00:00";
+  analysis.log->rows[2].date = "2026-05-14";
+  const std::string svg = card(analysis);
+  EXPECT_THAT(svg, HasSubstr(">Dial EI 250<"));
+  EXPECT_THAT(svg, HasSubstr(">1/500<"));
+  EXPECT_THAT(svg, HasSubstr(">\u2212\u2154<"));
+  EXPECT_THAT(svg, HasSubstr(">+1\u2154<")) << "a stop and a half is nearest to 1 2/3";
+  EXPECT_THAT(svg, HasSubstr("2026-05-01 to 2026-05-14"));
+  EXPECT_THAT(svg, HasSubstr("width=\"85.6mm\" height=\"53.98mm\""));
+}
+
+TEST(PocketCard, is_honest_when_nothing_is_to_be_changed) {
+  const std::string svg = card(sample_analysis_without_log());
+  EXPECT_THAT(svg, HasSubstr(">Dial as before<"));
+  EXPECT_THAT(svg, HasSubstr("No speed or scene needs an allowance."));
+}
+
+TEST(PocketCard, leaves_nothing_out_in_silence) {
+  Analysis analysis = sample_analysis();
+  analysis.advice = {{AdviceKind::avoid_speed, "Avoid 1/1000.", Stops(-1.3), "1/1000", ""},
+                     {AdviceKind::allow_for_aperture, "Allow for f/2.", Stops(0.667), "f/2", ""}};
+  std::string svg = card(analysis);
+  EXPECT_THAT(svg, HasSubstr(">1/1000<"));
+  EXPECT_THAT(svg, HasSubstr(">avoid<"));
+  EXPECT_THAT(svg, HasSubstr(">f/2<"));
+  EXPECT_THAT(svg, HasSubstr(">+\u2154<"));
+  EXPECT_THAT(svg, Not(HasSubstr("needs an allowance")));
+
+  analysis.advice.clear();
+  for (const char* scene : {"snow", "lamps", "beach", "stage", "fog"}) {
+    analysis.advice.push_back({AdviceKind::metering, "", Stops(1), scene, ""});
+  }
+  svg = card(analysis);
+  EXPECT_THAT(svg, HasSubstr(">fog<"));
+  EXPECT_THAT(svg, Not(HasSubstr("more: see")));
+  analysis.advice.push_back({AdviceKind::metering, "", Stops(1), "dusk", ""});
+  svg = card(analysis);
+  EXPECT_THAT(svg, HasSubstr(">stage<"));
+  EXPECT_THAT(svg, HasSubstr(">and 2 more: see the report<"));
+  EXPECT_THAT(svg, Not(HasSubstr(">fog<")));
+}
+
+TEST(PocketCard, escapes_what_it_prints) {
+  Analysis analysis = sample_analysis();
+  analysis.log->camera = analysis.film.name = "<script>x</script>";
+  analysis.advice[1].set = "\"><a href='x'>";
+  const std::string svg = card(analysis);
+  EXPECT_THAT(svg, Not(HasSubstr("<script")));
+  EXPECT_THAT(svg, Not(HasSubstr("<a href")));
+}
+
+}  // namespace
+}  // namespace basefog
