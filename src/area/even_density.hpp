@@ -3,7 +3,7 @@
 
 #include "basefog/area/film_area.hpp"
 
-namespace basefog {
+namespace basefog::area {
 
 /// Light below which density is of no more interest: density 5.
 inline constexpr double kLeastLight = 1e-5;
@@ -12,4 +12,4 @@ inline constexpr double kLeastLight = 1e-5;
 /// the scan's centre.
 double even_density(const FilmLayout& layout, double light, int channel, double x, double y);
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 /// Cells denser than this above clear film are edge printing, dust or plainly picture.
@@ -93,4 +93,4 @@ std::vector<FaintStep> find_faint_steps(const FilmTones& tones, const CellWindow
   return out;
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -6,7 +6,7 @@
 #include "area/film_tones.hpp"
 #include "area/frame_edges.hpp"
 
-namespace basefog {
+namespace basefog::area {
 
 /// A faint straight step against clear film: fog, flare and deep shadows are a few thousandths of
 /// density above base, which shows only in the mean along a side.
@@ -20,4 +20,4 @@ struct FaintStep {
 std::vector<FaintStep> find_faint_steps(const FilmTones& tones, const CellWindow& window,
                                         const Turn& turn, Side side);
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -12,7 +12,7 @@
 #include "area/stray_light.hpp"
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 /// A frame's outline on the scan, in pixels; (x0, y0) is where the outline's cells begin.
@@ -30,9 +30,9 @@ FrameRegion region_of(const FrameOutline& frame, int x0, int y0, int cell_side) 
 }
 
 /// Kinds of the blocks: clear film counts only beside frames that show that it is.
-std::vector<AreaKind> kinds_of(const Scan& scan, const FilmTones& tones,
+std::vector<AreaKind> kinds_of(const scan::Scan& scan, const FilmTones& tones,
                                const std::vector<FrameRegion>& frames, bool rebate) {
-  const BlockImage& blocks = scan.blocks;
+  const decode::BlockImage& blocks = scan.blocks;
   std::vector<AreaKind> out(static_cast<std::size_t>(blocks.width) * blocks.height);
   for (int y = 0; y < blocks.height; ++y) {
     for (int x = 0; x < blocks.width; ++x) {
@@ -50,7 +50,7 @@ std::vector<AreaKind> kinds_of(const Scan& scan, const FilmTones& tones,
   return out;
 }
 
-FrameRegion whole_scan(const Scan& scan) {
+FrameRegion whole_scan(const scan::Scan& scan) {
   return {scan.width / 2.0, scan.height / 2.0, static_cast<double>(scan.width),
           static_cast<double>(scan.height), 0.0};
 }
@@ -58,7 +58,7 @@ FrameRegion whole_scan(const Scan& scan) {
 /// What a holder's mask leaves open where no frame's edge was seen: the lines of blocks from first
 /// to last that are hardly masked, a block kept off the mask's blurred edge. The whole scan where
 /// there are none.
-FrameRegion within_mask(const Scan& scan, const FilmLayout& layout) {
+FrameRegion within_mask(const scan::Scan& scan, const FilmLayout& layout) {
   const int width = scan.blocks.width;
   const int height = scan.blocks.height;
   constexpr double kHardlyMasked = 0.2;
@@ -103,8 +103,8 @@ FrameRegion within_mask(const Scan& scan, const FilmLayout& layout) {
 
 /// Places of plain clear film and bare light outside the frames, in pixels. The layout knows no
 /// fall-off yet, so that densities hold all of it.
-std::vector<ToneSample> plain_places(const Scan& scan, const FilmLayout& layout) {
-  const BlockImage& blocks = scan.blocks;
+std::vector<ToneSample> plain_places(const scan::Scan& scan, const FilmLayout& layout) {
+  const decode::BlockImage& blocks = scan.blocks;
   const std::size_t plane = static_cast<std::size_t>(blocks.width) * blocks.height;
   std::vector<ToneSample> out;
   for (int y = 1; y + 1 < blocks.height; ++y) {
@@ -135,7 +135,7 @@ std::vector<ToneSample> plain_places(const Scan& scan, const FilmLayout& layout)
 
 /// The light's fall-off from what is plain around the frames. Twice, the second time without what
 /// does not fit: letters' blurred edges, dust.
-LightFallOff fall_off_around(const Scan& scan, const FilmLayout& layout) {
+LightFallOff fall_off_around(const scan::Scan& scan, const FilmLayout& layout) {
   std::vector<ToneSample> samples = plain_places(scan, layout);
   std::stable_sort(samples.begin(), samples.end(),
                    [](const ToneSample& a, const ToneSample& b) { return a.tone < b.tone; });
@@ -146,7 +146,7 @@ LightFallOff fall_off_around(const Scan& scan, const FilmLayout& layout) {
   }
   std::array<double, 2> middle{};
   for (const std::size_t tone : {0U, 1U}) {
-    if (!level[tone].empty()) middle[tone] = median(level[tone]);
+    if (!level[tone].empty()) middle[tone] = numeric::median(level[tone]);
   }
   std::erase_if(samples, [&](const ToneSample& s) {
     return std::abs(s.density - surface.at(s.x, s.y) - middle[s.tone]) > 0.02;
@@ -164,8 +164,8 @@ bool contains(const FrameRegion& region, double x, double y) {
          std::abs(dx * std::sin(a) + dy * std::cos(a)) <= region.height / 2;
 }
 
-FilmLayout find_film(const Scan& scan, const LayoutHint& hint) {
-  const BlockImage& blocks = scan.blocks;
+FilmLayout find_film(const scan::Scan& scan, const LayoutHint& hint) {
+  const decode::BlockImage& blocks = scan.blocks;
   const FilmTones tones = find_tones(blocks, scan.light_known);
   FilmLayout layout;
   bool rebate = false;
@@ -188,4 +188,4 @@ FilmLayout find_film(const Scan& scan, const LayoutHint& hint) {
   return layout;
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

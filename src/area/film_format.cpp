@@ -5,7 +5,7 @@
 #include <array>
 #include <string>
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 // Frames of 35 mm film are a whole number of perforations apart: eight for 24x36, so 38.0 mm
@@ -46,4 +46,4 @@ std::vector<FilmFormat> formats_named(std::string_view name) {
   return out;
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -6,7 +6,7 @@
 
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 /// Density above the brightest tone from which a border area is taken for an opaque mask.
@@ -76,12 +76,12 @@ void spread_along_flare(const FilmTones& tones, cv::Mat1b& mask, double least_de
 }  // namespace
 
 void mark_mask(FilmTones& tones) {
-  const double bright = quantile(tones.density, 0.005);
+  const double bright = numeric::quantile(tones.density, 0.005);
   std::vector<float> dark = border_densities(tones);
   const auto border = static_cast<double>(dark.size());
   std::erase_if(dark, [&](float d) { return d < bright + kMaskAboveBright; });
   if (static_cast<double>(dark.size()) < 0.02 * border) return;
-  const double level = quantile(dark, 0.7);
+  const double level = numeric::quantile(dark, 0.7);
   // The darker half of the way down to the mask is mask; past density 3 everything is.
   const double limit = std::clamp(level - 0.3, bright + kMaskAboveBright - 0.2, 3.0);
 
@@ -107,4 +107,4 @@ void mark_mask(FilmTones& tones) {
   }
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

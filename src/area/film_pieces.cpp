@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <opencv2/imgproc.hpp>
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 constexpr double kLeastOfLargest = 1.0 / 12;
@@ -96,4 +96,4 @@ FilmTones transposed(const FilmTones& tones) {
   return out;
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

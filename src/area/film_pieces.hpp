@@ -5,7 +5,7 @@
 
 #include "area/film_tones.hpp"
 
-namespace basefog {
+namespace basefog::area {
 
 /// One piece of film on a scan: the tones of its upright bounding box, all that is not of this
 /// piece being bare light.
@@ -22,4 +22,4 @@ std::vector<FilmPiece> find_pieces(const FilmTones& tones);
 /// The same with x and y exchanged.
 FilmTones transposed(const FilmTones& tones);
 
-}  // namespace basefog
+}  // namespace basefog::area

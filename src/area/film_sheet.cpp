@@ -10,7 +10,7 @@
 #include "basefog/area/film_format.hpp"
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 /// The outline of a frame found with x and y exchanged.
@@ -61,7 +61,7 @@ double height_of(const FrameOutline& frame) {
 double typical(const std::vector<FrameOutline>& frames, double (*size)(const FrameOutline&)) {
   std::vector<double> sizes;
   for (const FrameOutline& frame : frames) sizes.push_back(size(frame));
-  return median(sizes);
+  return numeric::median(sizes);
 }
 
 /// Strips of one piece of film: several frames along it, either way.
@@ -143,8 +143,8 @@ std::optional<FoundStrip> common_size(const std::vector<std::vector<FoundStrip>>
   }
   if (strips < 2) return std::nullopt;
   FoundStrip size;
-  size.height = median(heights);
-  size.length = median(lengths);
+  size.height = numeric::median(heights);
+  size.length = numeric::median(lengths);
   const auto alike = std::count_if(heights.begin(), heights.end(), [&](double h) {
     return std::abs(std::log(h / size.height)) < kAlike;
   });
@@ -219,4 +219,4 @@ std::vector<SheetStrip> find_sheet(const FilmTones& tones, const LayoutHint& hin
   return strips;
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

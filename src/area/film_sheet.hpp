@@ -7,7 +7,7 @@
 #include "area/frame_outline.hpp"
 #include "basefog/area/layout_hint.hpp"
 
-namespace basefog {
+namespace basefog::area {
 
 /// A strip on a scan, or a single frame.
 struct SheetStrip {
@@ -24,4 +24,4 @@ std::vector<SheetStrip> find_sheet(const FilmTones& tones, const LayoutHint& hin
 /// or less on two sides that meet. A lone short one could be a building in a cropped picture.
 bool rebate_seen(const FrameOutline& frame);
 
-}  // namespace basefog
+}  // namespace basefog::area

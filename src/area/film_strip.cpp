@@ -7,7 +7,7 @@
 
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 double count_at(const EdgeProfile& profile, double position) {
@@ -86,7 +86,7 @@ class ContentAcross {
     const auto edge = static_cast<std::ptrdiff_t>(kEdge * band.height());
     if (edge < 2 || bottom - top < 4 * edge) return 0;
     std::vector<double> middle(content_.begin() + top + edge, content_.begin() + bottom - edge);
-    const double least = kHardlyAny * median(std::move(middle));
+    const double least = kHardlyAny * numeric::median(std::move(middle));
     int empty = 0;
     for (std::ptrdiff_t i = 1; i < edge; ++i) {
       empty += (content_[top + i] < least ? 1 : 0) + (content_[bottom - i] < least ? 1 : 0);
@@ -225,7 +225,7 @@ FrameSide side_near(const std::vector<EdgePoint>& points, const Turn& turn, Side
   }
   const auto count = static_cast<double>(at.size());
   if (count < std::max(4.0, 0.03 * (high - low))) return {SideKind::derived, position, 0};
-  return {clear > 0.5 * count ? SideKind::rebate : SideKind::mask, median(std::move(at)),
+  return {clear > 0.5 * count ? SideKind::rebate : SideKind::mask, numeric::median(std::move(at)),
           std::min(1.0, count / (high - low))};
 }
 
@@ -252,7 +252,7 @@ void complete_lengths(std::vector<FrameOutline>& frames) {
     }
   }
   if (lengths.empty()) return;
-  const double length = median(std::move(lengths));
+  const double length = numeric::median(std::move(lengths));
   for (FrameOutline& f : frames) {
     const bool left = seen(f.side(kLeft));
     const bool right = seen(f.side(kRight));
@@ -298,4 +298,4 @@ std::vector<StripFrames> find_strips(const FilmTones& tones, const StripWish& wi
   return strips;
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -7,7 +7,7 @@
 #include "area/frame_outline.hpp"
 #include "area/strip_chain.hpp"
 
-namespace basefog {
+namespace basefog::area {
 
 /// Frames one after another along x, in the tones of one piece of film.
 struct StripFrames {
@@ -22,4 +22,4 @@ struct StripFrames {
 /// where the pictures' long edges cannot be seen, unless the wish says how many frames there are.
 std::vector<StripFrames> find_strips(const FilmTones& tones, const StripWish& wish = {});
 
-}  // namespace basefog
+}  // namespace basefog::area

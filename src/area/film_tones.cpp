@@ -9,7 +9,7 @@
 #include "area/light_cells.hpp"
 #include "area/light_fall_off.hpp"
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 /// Width of a histogram bin of density.
@@ -304,7 +304,7 @@ bool lies_in_long_pieces(const FilmTones& tones, double tone) {
 
 }  // namespace
 
-FilmTones find_tones(const BlockImage& blocks, bool light_known) {
+FilmTones find_tones(const decode::BlockImage& blocks, bool light_known) {
   FilmTones tones;
   const LightCells cells = quiet_cells(blocks);
   tones.width = cells.width;
@@ -343,4 +343,4 @@ FilmTones find_tones(const BlockImage& blocks, bool light_known) {
   return tones;
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -7,7 +7,7 @@
 #include "basefog/area/film_area.hpp"
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::area {
 
 /// The tones that a scan of film is made of, told apart by light alone; where the film lies is not
 /// known yet. One value a cell, index y * width + x; a cell is step x step blocks, as many as it
@@ -30,6 +30,6 @@ struct FilmTones {
 };
 
 /// Tells mask, bare light, the clearest film tone and the rest apart.
-FilmTones find_tones(const BlockImage& blocks, bool light_known);
+FilmTones find_tones(const decode::BlockImage& blocks, bool light_known);
 
-}  // namespace basefog
+}  // namespace basefog::area

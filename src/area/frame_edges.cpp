@@ -6,7 +6,7 @@
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 /// A picture of what counts as content, without what is thinner than a few cells: dust, hairs, the
@@ -180,4 +180,4 @@ FrameEdges find_edges(const FilmTones& tones, const CellWindow& window, int most
   return edges;
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -7,7 +7,7 @@
 
 #include "area/film_tones.hpp"
 
-namespace basefog {
+namespace basefog::area {
 
 /// A rectangle of cells, [x0, x1) x [y0, y1).
 struct CellWindow {
@@ -65,4 +65,4 @@ struct EdgeProfile {
 };
 EdgeProfile edge_profile(const std::vector<EdgePoint>& points, const Turn& turn, Side side);
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -10,7 +10,7 @@
 #include "area/faint_steps.hpp"
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 /// A ratio of the long to the short side of a picture, with how readily it is assumed, 0 best.
@@ -290,7 +290,7 @@ std::optional<double> side_lean(const std::vector<EdgePoint>& points, const Turn
     if (along > 10) slopes.push_back((on[i + half].second - on[i].second) / along);
   }
   if (slopes.size() < 10) return std::nullopt;
-  const double slope = std::atan(median(std::move(slopes))) * 180 / std::numbers::pi;
+  const double slope = std::atan(numeric::median(std::move(slopes))) * 180 / std::numbers::pi;
   // A frame turned further by d shows du/dv = tan d on its upright sides, dv/du = -tan d on the
   // others.
   return upright(side) ? slope : -slope;
@@ -319,7 +319,7 @@ double median_position(const std::vector<EdgePoint>& points, const Turn& turn, S
     if (std::abs(a - position) < 2.0) at.push_back(a);
   }
   if (at.empty()) return position;
-  return median(std::move(at));
+  return numeric::median(std::move(at));
 }
 
 }  // namespace
@@ -361,4 +361,4 @@ FrameOutline find_frame(const FilmTones& tones, const CellWindow& window,
   return frame;
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

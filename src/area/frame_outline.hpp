@@ -8,7 +8,7 @@
 #include "area/frame_edges.hpp"
 #include "basefog/area/film_format.hpp"
 
-namespace basefog {
+namespace basefog::area {
 
 enum class SideKind : std::uint8_t {
   rebate,   ///< a straight edge against clear film
@@ -38,4 +38,4 @@ struct FrameOutline {
 FrameOutline find_frame(const FilmTones& tones, const CellWindow& window,
                         std::span<const FilmFormat> formats = {});
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -9,7 +9,7 @@
 #include "basefog/area/film_format.hpp"
 #include "basefog/core/error.hpp"
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 constexpr int kMostFrames = 60;
@@ -116,4 +116,4 @@ LayoutHint parse_layout(std::string_view text) {
   return hint;
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -7,7 +7,7 @@
 #include "area/even_density.hpp"
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 /// Noise of a cell's density at which plain tones are plain.
@@ -16,7 +16,7 @@ constexpr int kLeastLongSide = 320;
 /// Share of pixels at the white limit from which a cell's density is only a bound.
 constexpr double kMostClipped = 0.02;
 
-LightCells cells_of(const BlockImage& blocks, int step) {
+LightCells cells_of(const decode::BlockImage& blocks, int step) {
   LightCells cells;
   cells.step = step;
   cells.width = (blocks.width + step - 1) / step;
@@ -51,7 +51,7 @@ LightCells cells_of(const BlockImage& blocks, int step) {
 /// Noise of the brighter half of the cells, from second differences along rows.
 double noise_of(const LightCells& cells) {
   const std::vector<float> density = mean_density(cells);
-  const double middle = median(density);
+  const double middle = numeric::median(density);
   std::vector<float> difference;
   for (int y = 0; y < cells.height; ++y) {
     for (int x = 1; x + 1 < cells.width; ++x) {
@@ -61,12 +61,12 @@ double noise_of(const LightCells& cells) {
   }
   if (difference.empty()) return 0;
   // A lower quartile: much of a picture has detail of its own. 0.6745, 0.3186: normal quantiles.
-  return quantile(std::move(difference), 0.25) / 0.3186 / std::sqrt(6.0);
+  return numeric::quantile(std::move(difference), 0.25) / 0.3186 / std::sqrt(6.0);
 }
 
 }  // namespace
 
-LightCells quiet_cells(const BlockImage& blocks) {
+LightCells quiet_cells(const decode::BlockImage& blocks) {
   LightCells cells = cells_of(blocks, 1);
   while (noise_of(cells) > kQuiet &&
          std::max(blocks.width, blocks.height) / (cells.step + 1) >= kLeastLongSide) {
@@ -85,4 +85,4 @@ std::vector<float> mean_density(const LightCells& cells) {
   return density;
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

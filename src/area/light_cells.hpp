@@ -5,7 +5,7 @@
 
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::area {
 
 /// Densities of a scan on square cells of step x step blocks, planar by channel.
 struct LightCells {
@@ -22,9 +22,9 @@ struct LightCells {
 
 /// The finest cells on which grain and noise leave plain tones plain; never so coarse that the long
 /// side has fewer than 320 cells, unless the block image has.
-LightCells quiet_cells(const BlockImage& blocks);
+LightCells quiet_cells(const decode::BlockImage& blocks);
 
 /// Mean of the channels' densities.
 std::vector<float> mean_density(const LightCells& cells);
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <numbers>
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 constexpr int kTerms = 7;  // two levels and five coefficients
@@ -104,4 +104,4 @@ LightFallOff fit_supported_fall_off(std::span<const ToneSample> samples, double 
   return {width, height, {}};
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -5,7 +5,7 @@
 
 #include "basefog/area/film_area.hpp"
 
-namespace basefog {
+namespace basefog::area {
 
 /// A place of one tone, whose density would be the same everywhere under even light.
 struct ToneSample {
@@ -28,4 +28,4 @@ LightFallOff fit_fall_off(std::span<const ToneSample> samples, double width, dou
 LightFallOff fit_supported_fall_off(std::span<const ToneSample> samples, double width,
                                     double height, std::span<const FrameRegion> regions);
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -10,7 +10,7 @@
 
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 /// Half widths over which light strays near where it is, in short sides of a frame: 2 to 8 mm for
@@ -35,7 +35,7 @@ struct Cells {
 };
 constexpr std::uint8_t kMixed = 255;
 
-Cells cells_of(const BlockImage& blocks, const std::vector<AreaKind>& kind) {
+Cells cells_of(const decode::BlockImage& blocks, const std::vector<AreaKind>& kind) {
   Cells cells;
   const bool large = std::max(blocks.width, blocks.height) > 800;
   cells.step = large && std::min(blocks.width, blocks.height) > 1 ? 2 : 1;
@@ -150,7 +150,7 @@ std::optional<Spread> fit(const cv::Mat1f& light, const cv::Mat1f& near,
     std::vector<double> off;
     off.reserve(where.size());
     for (const cv::Point& p : where) off.push_back(std::abs(light(p) - row_of(p).dot(solution)));
-    residual = median(off);
+    residual = numeric::median(off);
     std::vector<cv::Point> kept;
     for (std::size_t i = 0; i < where.size(); ++i) {
       if (off[i] <= 4 * residual + 1e-9) kept.push_back(where[i]);
@@ -196,7 +196,7 @@ std::optional<Spread> best_fit(const Cells& cells, const std::vector<std::vector
 
 /// The darkest that is read anywhere but in a speck, per channel: stray light is no more there.
 double darkest(const cv::Mat1f& light) {
-  return quantile(std::vector<float>(light.begin(), light.end()), 0.002);
+  return numeric::quantile(std::vector<float>(light.begin(), light.end()), 0.002);
 }
 
 /// Light that strays on a scan without a mask: what clear film shows of that near by; as much again
@@ -212,7 +212,8 @@ std::optional<Spread> from_clear_film(const Cells& cells,
   }
   if (seen.size() < kLeastCells) return std::nullopt;
   own /= static_cast<double>(seen.size());
-  if (quantile(seen, 0.9) - quantile(seen, 0.1) < kLeastRange * own) return std::nullopt;
+  if (numeric::quantile(seen, 0.9) - numeric::quantile(seen, 0.1) < kLeastRange * own)
+    return std::nullopt;
   std::optional<Spread> spread = best_fit(cells, near, clear, true, reach);
   if (!spread || spread->near < 3 * spread->sigma) return std::nullopt;
   double room = 1;
@@ -259,7 +260,7 @@ double StrayLight::corrected(double light_read, int channel, double x, double y)
   return std::max(light_read - at(channel, x, y), kLeastLeft * light_read) / (1 - share);
 }
 
-StrayLight find_stray_light(const Scan& scan, const FilmLayout& layout) {
+StrayLight find_stray_light(const scan::Scan& scan, const FilmLayout& layout) {
   Cells cells = cells_of(scan.blocks, layout.kind);
   const std::vector<cv::Point> mask = cells_of_kind(cells, AreaKind::mask);
   const std::vector<cv::Point> clear = cells_of_kind(cells, AreaKind::clear_film);
@@ -299,4 +300,4 @@ StrayLight find_stray_light(const Scan& scan, const FilmLayout& layout) {
   return stray;
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

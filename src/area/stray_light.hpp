@@ -3,10 +3,10 @@
 
 #include "basefog/area/film_area.hpp"
 
-namespace basefog {
+namespace basefog::area {
 
 /// Measures stray light where it shows: on the holder's mask, which lets nothing through, else on
 /// clear film, which is lighter the nearer bare light is. layout: with kinds and frames.
-StrayLight find_stray_light(const Scan& scan, const FilmLayout& layout);
+StrayLight find_stray_light(const scan::Scan& scan, const FilmLayout& layout);
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 /// What a frame must bring in evidence of its two ends (at most 2) and content to be one.
@@ -261,4 +261,4 @@ std::vector<Span> find_chain(const StripView& view, const StripWish& wish) {
   return best.frames;
 }
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -7,7 +7,7 @@
 
 #include "basefog/area/film_format.hpp"
 
-namespace basefog {
+namespace basefog::area {
 
 /// What is seen along a strip: evidence of frames' ends and content, one value a cell along.
 struct StripView {
@@ -39,4 +39,4 @@ struct StripWish {
 /// pitch.
 std::vector<Span> find_chain(const StripView& view, const StripWish& wish);
 
-}  // namespace basefog
+}  // namespace basefog::area

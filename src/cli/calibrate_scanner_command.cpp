@@ -20,25 +20,25 @@
 namespace basefog::cli {
 namespace {
 
-std::vector<TabletPatch> patches_on_scan(const CalibrateScannerArguments& arguments) {
+std::vector<tablet::TabletPatch> patches_on_scan(const CalibrateScannerArguments& arguments) {
   if (!arguments.steps) {
     throw InputError(ErrorCode::usage, arguments.tablet,
                      "needs the densities of the tablet's steps",
                      "name them with --steps FILE, one density a line");
   }
-  const std::vector<Density> densities = read_step_densities(*arguments.steps);
+  const std::vector<Density> densities = tablet::read_step_densities(*arguments.steps);
   // Read as linear, light is the code itself.
-  ReadOptions options;
-  options.response = Response{.source = "codes as they are"};
-  const Scan scan = read_scan(arguments.tablet, options);
-  const std::vector<PatchRegion> regions =
-      arguments.patches ? read_patch_regions(*arguments.patches)
-                        : find_tablet_patches(scan, static_cast<int>(densities.size()));
-  return measure_patches(scan, regions, densities);
+  scan::ReadOptions options;
+  options.response = response::Response{.source = "codes as they are"};
+  const scan::Scan scan = scan::read_scan(arguments.tablet, options);
+  const std::vector<tablet::PatchRegion> regions =
+      arguments.patches ? tablet::read_patch_regions(*arguments.patches)
+                        : tablet::find_tablet_patches(scan, static_cast<int>(densities.size()));
+  return tablet::measure_patches(scan, regions, densities);
 }
 
-void print_channel(const ScannerCalibration& calibration, std::size_t channel) {
-  const ChannelCalibration& c = calibration.channels[channel];
+void print_channel(const tablet::ScannerCalibration& calibration, std::size_t channel) {
+  const tablet::ChannelCalibration& c = calibration.channels[channel];
   constexpr std::array<const char*, 3> kNames = {"red", "green", "blue"};
   if (calibration.channels.size() == 3) std::printf("%s\n", kNames[channel]);
   std::printf("  code = %.5f + %.5f x (10^-D%s)^%.4f%s, of full scale\n", c.black, c.scale,
@@ -69,15 +69,16 @@ int run_calibrate_scanner(const CalibrateScannerArguments& arguments) {
   check_not_an_input(arguments.out, inputs);
 
   const bool table = is_table_file(arguments.tablet);
-  const std::vector<TabletPatch> patches =
-      table ? read_patch_codes(arguments.tablet, arguments.full_scale) : patches_on_scan(arguments);
-  CalibrationOptions options;
+  const std::vector<tablet::TabletPatch> patches =
+      table ? tablet::read_patch_codes(arguments.tablet, arguments.full_scale)
+            : patches_on_scan(arguments);
+  tablet::CalibrationOptions options;
   options.tablet_sigma = arguments.tablet_sigma;
   if (table) options.full_scale = arguments.full_scale;
   options.source = "step tablet of " + std::to_string(patches.size()) + " steps, " +
                    arguments.tablet.filename().string();
-  const ScannerCalibration calibration = calibrate_scanner(patches, options);
-  write_response_file(arguments.out, calibration);
+  const tablet::ScannerCalibration calibration = tablet::calibrate_scanner(patches, options);
+  tablet::write_response_file(arguments.out, calibration);
 
   std::printf("%s\n", report::printable(calibration.source).c_str());
   for (std::size_t c = 0; c < calibration.channels.size(); ++c) print_channel(calibration, c);

@@ -6,6 +6,7 @@
 #include <memory>
 
 #include "basefog/core/error.hpp"
+#include "basefog/print/pocket_card.hpp"
 #include "basefog/report/report.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/outputs.hpp"
@@ -20,16 +21,17 @@ int run_card(const CardArguments& arguments) {
                      "name a .pdf file to print, or a .svg file to print or to change");
   }
   check_output_files({arguments.out}, inputs_of(arguments.roll));
-  ReviewOptions options = as_review_options(arguments.roll);
+  roll::ReviewOptions options = as_review_options(arguments.roll);
   options.progress = Progress(arguments.roll.quiet, arguments.roll.verbose);
-  const Analysis analysis = review(arguments.roll.scans, options);
+  const roll::Analysis analysis = roll::review(arguments.roll.scans, options);
   if (!analysis.meter || !analysis.meter->bias) {
     throw InputError(ErrorCode::usage, arguments.out,
                      "would be empty, for too few frames with settings say what the meter does",
                      "give the roll's log with --log");
   }
   write_output(arguments.out, [&](std::ostream& out) {
-    ending == ".svg" ? write_pocket_card(out, analysis) : write_pocket_card_pdf(out, analysis);
+    ending == ".svg" ? print::write_pocket_card(out, analysis)
+                     : print::write_pocket_card_pdf(out, analysis);
   });
   say_unreadable(analysis);
   return exit_status_of(analysis);

@@ -15,10 +15,10 @@
 namespace basefog::cli {
 namespace {
 
-ShotSettings settings_of(const EquivalentsArguments& arguments) {
+log::ShotSettings settings_of(const EquivalentsArguments& arguments) {
   std::string text;
   for (const std::string& word : arguments.settings) text += (text.empty() ? "" : " ") + word;
-  const Written<ShotSettings> written = parse_settings(text);
+  const log::Written<log::ShotSettings> written = log::parse_settings(text);
   if (!written.value || !written.value->shutter || !written.value->aperture) {
     throw InputError(ErrorCode::usage, text, "is no shutter time and f-number",
                      "write them as on the camera: 1/125 f/8");
@@ -28,7 +28,7 @@ ShotSettings settings_of(const EquivalentsArguments& arguments) {
 
 Stops stops_of(const std::string& text) {
   if (text.empty()) return Stops(0);
-  const Written<Stops> written = parse_compensation(text);
+  const log::Written<Stops> written = log::parse_compensation(text);
   if (!written.value) {
     throw InputError(ErrorCode::usage, text, "is no number of stops from -10 to +10",
                      "write it as +1, -2/3 or 1.5");
@@ -39,22 +39,23 @@ Stops stops_of(const std::string& text) {
 }  // namespace
 
 int run_equivalents(const EquivalentsArguments& arguments) {
-  const ShotSettings settings = settings_of(arguments);
-  const Camera camera = arguments.camera ? read_camera(*arguments.camera) : default_camera();
-  LogRow row;
+  const log::ShotSettings settings = settings_of(arguments);
+  const log::Camera camera =
+      arguments.camera ? log::read_camera(*arguments.camera) : log::default_camera();
+  log::LogRow row;
   row.lens = arguments.lens;
   row.focal_length_mm = arguments.focal_length;
-  EquivalentQuestion question{.shutter = *settings.shutter,
-                              .aperture = *settings.aperture,
-                              .wanted = stops_of(arguments.stops),
-                              .lens = lens_of(camera, row),
-                              .focal_length_mm = arguments.focal_length};
+  log::EquivalentQuestion question{.shutter = *settings.shutter,
+                                   .aperture = *settings.aperture,
+                                   .wanted = stops_of(arguments.stops),
+                                   .lens = log::lens_of(camera, row),
+                                   .focal_length_mm = arguments.focal_length};
   if (question.lens == nullptr && !arguments.lens.empty()) {
     throw InputError(ErrorCode::usage, arguments.lens, "is no lens of this camera",
                      "name one as in the camera file");
   }
-  const std::vector<EquivalentSettings> found = equivalent_settings(camera, question);
-  write_equivalents_table(std::cout, question, found, terminal_style());
+  const std::vector<log::EquivalentSettings> found = log::equivalent_settings(camera, question);
+  report::write_equivalents_table(std::cout, question, found, terminal_style());
   return found.empty() ? kSomeNotMeasured : kAllMeasured;
 }
 

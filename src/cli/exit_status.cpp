@@ -7,20 +7,20 @@
 
 namespace basefog::cli {
 
-ExitStatus exit_status_of(const Analysis& analysis) {
+ExitStatus exit_status_of(const roll::Analysis& analysis) {
   const auto count = [&](auto... states) {
     return std::count_if(
         analysis.frames.begin(), analysis.frames.end(),
-        [&](const FrameResult& frame) { return ((frame.state == states) || ...); });
+        [&](const roll::FrameResult& frame) { return ((frame.state == states) || ...); });
   };
-  if (count(FrameState::measured) == 0) return kNothingMeasured;
-  return count(FrameState::measured, FrameState::blank) ==
+  if (count(density::FrameState::measured) == 0) return kNothingMeasured;
+  return count(density::FrameState::measured, density::FrameState::blank) ==
                  static_cast<std::ptrdiff_t>(analysis.frames.size())
              ? kAllMeasured
              : kSomeNotMeasured;
 }
 
-void say_unreadable(const Analysis& analysis) {
+void say_unreadable(const roll::Analysis& analysis) {
   for (const Warning& warning : analysis.warnings) {
     if (warning.flag != Flag::unreadable_file || !warning.file) continue;
     say(warning.file->string() + " " + warning.text + "; " + warning.next_step + ".");

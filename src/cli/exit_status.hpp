@@ -14,9 +14,9 @@ enum ExitStatus {
 };
 
 /// Of a reviewed roll. A blank frame is dealt with: it was seen to hold no picture.
-ExitStatus exit_status_of(const Analysis& analysis);
+ExitStatus exit_status_of(const roll::Analysis& analysis);
 
 /// Names on standard error each scan that could not be read, where no table does.
-void say_unreadable(const Analysis& analysis);
+void say_unreadable(const roll::Analysis& analysis);
 
 }  // namespace basefog::cli

@@ -24,39 +24,42 @@ namespace {
 constexpr double kLeastScatter = 0.005;
 
 /// calibrate_film does not know what file its steps came from.
-FilmTest calibrate(const FilmTestSeries& series, FilmKind kind, const std::filesystem::path& file) {
+film::FilmTest calibrate(const film::FilmTestSeries& series, FilmKind kind,
+                         const std::filesystem::path& file) {
   try {
-    return calibrate_film(series, kind);
+    return film::calibrate_film(series, kind);
   } catch (const InputError& error) {
     if (!error.path().empty()) throw;
     throw InputError(error.code(), file, error.problem(), error.next_step());
   }
 }
 
-void write_results(const CalibrateFilmArguments& arguments, FilmTest test,
-                   const FilmTestSeries& series) {
+void write_results(const CalibrateFilmArguments& arguments, film::FilmTest test,
+                   const film::FilmTestSeries& series) {
   if (arguments.film_speed && !test.profile.speed_measured) {
     test.profile.iso_speed = FilmSpeed(*arguments.film_speed);
   }
-  write_film_test(std::cout, test);
+  report::write_film_test(std::cout, test);
   if (arguments.out && !arguments.film_speed && !test.speed && !series.metered_for) {
     say("The exposures do not tell the film's speed and nobody stated it, so the profile says "
         "ISO " +
         as_marked(test.profile.iso_speed) + "; state it with --film-speed.");
   }
   if (arguments.out) {
-    write_output(*arguments.out, [&](std::ostream& out) { write_film_profile(out, test.profile); });
+    write_output(*arguments.out,
+                 [&](std::ostream& out) { film::write_film_profile(out, test.profile); });
   }
   if (arguments.plot) {
-    write_output(*arguments.plot,
-                 [&](std::ostream& out) { out << film_plot(test.profile, &series, &test); });
+    write_output(*arguments.plot, [&](std::ostream& out) {
+      out << report::film_plot(test.profile, &series, &test);
+    });
   }
 }
 
 int calibrate_from_table(const CalibrateFilmArguments& arguments, FilmKind kind) {
   const std::filesystem::path& table = arguments.inputs.front();
-  const std::vector<FilmTestSeries> all =
-      read_densitometer_table(table, kind, arguments.trusted_exposures);
+  const std::vector<film::FilmTestSeries> all =
+      film::read_densitometer_table(table, kind, arguments.trusted_exposures);
   if (all.size() == 1) {
     write_results(arguments, calibrate(all.front(), kind, table), all.front());
     return kAllMeasured;
@@ -65,24 +68,24 @@ int calibrate_from_table(const CalibrateFilmArguments& arguments, FilmKind kind)
     throw InputError(ErrorCode::usage, table, "holds several developments, and a profile is of one",
                      "leave that one's column alone in the table");
   }
-  write_developments(std::cout, compare_developments(all, kind));
+  report::write_developments(std::cout, film::compare_developments(all, kind));
   return kAllMeasured;
 }
 
-int calibrate_from_scans(const CalibrateFilmArguments& arguments, const FilmProfile& film) {
+int calibrate_from_scans(const CalibrateFilmArguments& arguments, const film::FilmProfile& film) {
   if (!arguments.log) {
     throw InputError(ErrorCode::usage, arguments.inputs.front(),
                      "needs the log of the test's exposures", "name it with --log FILE");
   }
-  ReviewOptions options;
+  roll::ReviewOptions options;
   options.log = arguments.log;
   options.film = film;
   if (arguments.film_speed) options.film_speed = FilmSpeed(*arguments.film_speed);
   if (!arguments.response.empty())
-    options.measure.read.response = parse_response(arguments.response);
+    options.measure.read.response = response::parse_response(arguments.response);
   options.progress = Progress(false);
-  const FilmTestFrames frames = film_test_from_frames(
-      review(arguments.inputs, options),
+  const roll::FilmTestFrames frames = roll::film_test_from_frames(
+      roll::review(arguments.inputs, options),
       {.trusted_meter = arguments.trusted_exposures,
        .exposure_sigma_stops = std::max(kLeastScatter, arguments.exposure_scatter)});
   for (const std::string& note : frames.notes) say(note);
@@ -93,21 +96,21 @@ int calibrate_from_scans(const CalibrateFilmArguments& arguments, const FilmProf
 
 }  // namespace
 
-FilmProfile named_film(const std::string& name) {
+film::FilmProfile named_film(const std::string& name) {
   constexpr FilmSpeed kToBeStated{100};
-  if (name == "bw") return generic_black_and_white(kToBeStated);
-  if (name == "colour") return generic_colour_negative(kToBeStated);
-  if (name == "chromogenic") return generic_chromogenic(kToBeStated);
-  return read_film_profile(name);
+  if (name == "bw") return film::generic_black_and_white(kToBeStated);
+  if (name == "colour") return film::generic_colour_negative(kToBeStated);
+  if (name == "chromogenic") return film::generic_chromogenic(kToBeStated);
+  return film::read_film_profile(name);
 }
 
 int run_film(const FilmArguments& arguments) {
-  FilmProfile film = named_film(arguments.film);
+  film::FilmProfile film = named_film(arguments.film);
   if (arguments.film_speed) film.iso_speed = FilmSpeed(*arguments.film_speed);
-  write_film(std::cout, film);
+  report::write_film(std::cout, film);
   if (arguments.plot) {
     check_not_an_input(*arguments.plot, {arguments.film});
-    write_output(*arguments.plot, [&](std::ostream& out) { out << film_plot(film); });
+    write_output(*arguments.plot, [&](std::ostream& out) { out << report::film_plot(film); });
   }
   return kAllMeasured;
 }
@@ -120,7 +123,7 @@ int run_calibrate_film(const CalibrateFilmArguments& arguments) {
   for (const auto& output : {arguments.out, arguments.plot}) {
     if (output) check_not_an_input(*output, inputs);
   }
-  const FilmProfile film = named_film(arguments.film);
+  const film::FilmProfile film = named_film(arguments.film);
   return arguments.inputs.size() == 1 && is_table_file(arguments.inputs.front())
              ? calibrate_from_table(arguments, film.kind)
              : calibrate_from_scans(arguments, film);

@@ -17,7 +17,7 @@ namespace basefog::cli {
 
 /// The film that --film names: bw, colour, chromogenic (at ISO 100 until a speed is stated), or a
 /// profile file. Throws InputError (not_found, malformed).
-FilmProfile named_film(const std::string& name);
+film::FilmProfile named_film(const std::string& name);
 
 /// The words of `basefog film`, as given.
 struct FilmArguments {
@@ -37,9 +37,9 @@ struct CalibrateFilmArguments {
   std::optional<double> film_speed;
   std::string response;            ///< of scans
   bool trusted_exposures = false;  ///< known apart from the camera's own meter
-  double exposure_scatter = FilmTestFrameOptions{}.exposure_sigma_stops;  ///< of scans
-  std::optional<std::filesystem::path> out;                               ///< the profile file
-  std::optional<std::filesystem::path> plot;                              ///< SVG
+  double exposure_scatter = roll::FilmTestFrameOptions{}.exposure_sigma_stops;  ///< of scans
+  std::optional<std::filesystem::path> out;   ///< the profile file
+  std::optional<std::filesystem::path> plot;  ///< SVG
 };
 
 /// Works out a film test, prints it, and writes profile and plot.

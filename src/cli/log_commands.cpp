@@ -31,21 +31,22 @@ std::filesystem::path page_file(const std::filesystem::path& out, int page, int 
 }  // namespace
 
 int run_log(const LogArguments& arguments) {
-  ShotLog log = read_shot_log(arguments.log);
-  if (arguments.camera) check_against_camera(log, read_camera(*arguments.camera));
-  write_log_table(std::cout, log, terminal_style());
+  log::ShotLog log = log::read_shot_log(arguments.log);
+  if (arguments.camera) log::check_against_camera(log, log::read_camera(*arguments.camera));
+  report::write_log_table(std::cout, log, terminal_style());
   return log.remarks.empty() ? kAllMeasured : kSomeNotMeasured;
 }
 
 int run_logsheet(const LogsheetArguments& arguments) {
   if (arguments.camera) check_not_an_input(arguments.out, {*arguments.camera});
-  const Camera camera = arguments.camera ? read_camera(*arguments.camera) : default_camera();
-  const LogsheetOptions options{.frames = arguments.frames,
-                                .first_frame = arguments.first_frame,
-                                .roll = arguments.roll,
-                                .film = arguments.film,
-                                .film_speed = as_speed(arguments.film_speed),
-                                .ei = as_speed(arguments.ei)};
+  const log::Camera camera =
+      arguments.camera ? log::read_camera(*arguments.camera) : log::default_camera();
+  const print::LogsheetOptions options{.frames = arguments.frames,
+                                       .first_frame = arguments.first_frame,
+                                       .roll = arguments.roll,
+                                       .film = arguments.film,
+                                       .film_speed = as_speed(arguments.film_speed),
+                                       .ei = as_speed(arguments.ei)};
   if (const std::string problem = options.validate(); !problem.empty()) {
     throw InputError(ErrorCode::usage, arguments.out, problem, "see basefog logsheet --help");
   }
@@ -57,17 +58,17 @@ int run_logsheet(const LogsheetArguments& arguments) {
                        "name a new file, or move it away");
     }
     write_output(arguments.out,
-                 [&](std::ostream& out) { write_logsheet_csv(out, camera, options); });
+                 [&](std::ostream& out) { print::write_logsheet_csv(out, camera, options); });
     return kAllMeasured;
   }
   if (arguments.out.extension() != ".svg") {
     throw InputError(ErrorCode::usage, arguments.out, "is neither .csv nor .svg",
                      "name a .csv file to fill in on a computer, or a .svg file to print");
   }
-  const int pages = logsheet_pages(options);
+  const int pages = print::logsheet_pages(options);
   for (int page = 1; page <= pages; ++page) {
     write_output(page_file(arguments.out, page, pages),
-                 [&](std::ostream& out) { write_logsheet_svg(out, camera, options, page); });
+                 [&](std::ostream& out) { print::write_logsheet_svg(out, camera, options, page); });
   }
   return kAllMeasured;
 }

@@ -21,8 +21,8 @@ namespace {
 const std::map<std::string, ProofPrints> kPrints = {{"straight", ProofPrints::straight},
                                                     {"corrected", ProofPrints::corrected},
                                                     {"both", ProofPrints::both}};
-const std::map<std::string, ProofFormat> kFormats = {{"jpeg", ProofFormat::jpeg},
-                                                     {"tiff", ProofFormat::tiff}};
+const std::map<std::string, print::ProofFormat> kFormats = {{"jpeg", print::ProofFormat::jpeg},
+                                                            {"tiff", print::ProofFormat::tiff}};
 
 /// Proofs larger than usual need finer blocks of the scan. A picture of side s has s² 2/3 pixels;
 /// three times that leaves room for the holder around it. Twelve million blocks take 0.4 GB a
@@ -33,16 +33,17 @@ int blocks_for(int long_side, int usual) {
   return std::max(usual, static_cast<int>(std::min<double>(wanted, kMostBlocks)));
 }
 
-std::vector<ProofStyle> styles_of(ProofPrints prints) {
-  if (prints == ProofPrints::straight) return {ProofStyle::straight};
-  if (prints == ProofPrints::corrected) return {ProofStyle::corrected};
-  return {ProofStyle::straight, ProofStyle::corrected};
+std::vector<print::ProofStyle> styles_of(ProofPrints prints) {
+  if (prints == ProofPrints::straight) return {print::ProofStyle::straight};
+  if (prints == ProofPrints::corrected) return {print::ProofStyle::corrected};
+  return {print::ProofStyle::straight, print::ProofStyle::corrected};
 }
 
-std::filesystem::path sheet_file(const ProofArguments& arguments, ProofStyle style) {
-  const char* name = style == ProofStyle::straight ? "contact_straight" : "contact_corrected";
-  return arguments.out /
-         (std::string(name) + (arguments.proof.format == ProofFormat::jpeg ? ".jpg" : ".tif"));
+std::filesystem::path sheet_file(const ProofArguments& arguments, print::ProofStyle style) {
+  const char* name =
+      style == print::ProofStyle::straight ? "contact_straight" : "contact_corrected";
+  return arguments.out / (std::string(name) +
+                          (arguments.proof.format == print::ProofFormat::jpeg ? ".jpg" : ".tif"));
 }
 
 }  // namespace
@@ -53,23 +54,23 @@ int run_proof(const ProofArguments& arguments) {
     throw InputError(ErrorCode::usage, arguments.out, "cannot be written: " + problem,
                      "see basefog proof --help");
   }
-  check_output_files({sheet_file(arguments, ProofStyle::straight)}, inputs_of(roll));
-  ReviewOptions options = as_review_options(roll);
-  MeasureOptions& measure = options.measure;
+  check_output_files({sheet_file(arguments, print::ProofStyle::straight)}, inputs_of(roll));
+  roll::ReviewOptions options = as_review_options(roll);
+  density::MeasureOptions& measure = options.measure;
   measure.picture_side = std::max(measure.picture_side, arguments.proof.long_side);
   measure.read.most_blocks = blocks_for(arguments.proof.long_side, measure.read.most_blocks);
   options.progress = Progress(roll.quiet, roll.verbose);
-  const Analysis analysis = review(roll.scans, options);
+  const roll::Analysis analysis = roll::review(roll.scans, options);
 
-  for (ProofStyle style : styles_of(arguments.prints)) {
-    ProofOptions proof = arguments.proof;
+  for (print::ProofStyle style : styles_of(arguments.prints)) {
+    print::ProofOptions proof = arguments.proof;
     proof.style = style;
-    write_contact_sheet(sheet_file(arguments, style), analysis, proof);
+    print::write_contact_sheet(sheet_file(arguments, style), analysis, proof);
     if (arguments.sheet_only) continue;
-    const std::size_t written = write_proofs(arguments.out, analysis, proof).size();
+    const std::size_t written = print::write_proofs(arguments.out, analysis, proof).size();
     if (roll.quiet) continue;
     std::printf("%zu of %zu frames printed %s, in %s\n", written, analysis.frames.size(),
-                style == ProofStyle::straight ? "straight" : "corrected",
+                style == print::ProofStyle::straight ? "straight" : "corrected",
                 report::printable(arguments.out.string()).c_str());
   }
   say_unreadable(analysis);

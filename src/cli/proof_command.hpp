@@ -15,7 +15,7 @@ struct ProofArguments {
   RollArguments roll;
   std::filesystem::path out;
   ProofPrints prints = ProofPrints::both;
-  ProofOptions proof;
+  print::ProofOptions proof;
   bool sheet_only = false;
 };
 

@@ -55,11 +55,11 @@ ExitStatus status_of(std::size_t read, std::size_t scans) {
 
 /// Writes a record of each scan, of one that cannot be read too: nothing is lost.
 ExitStatus write_records(const std::vector<fs::path>& scans, const std::vector<fs::path>& files,
-                         const MeasureOptions& options) {
+                         const density::MeasureOptions& options) {
   std::size_t read = 0;
   for (std::size_t i = 0; i < scans.size(); ++i) {
-    const ScanRecord record = measure_scan(scans[i], options);
-    write_output(files[i], [&](std::ostream& out) { out << scan_record_text(record); });
+    const density::ScanRecord record = density::measure_scan(scans[i], options);
+    write_output(files[i], [&](std::ostream& out) { out << density::scan_record_text(record); });
     if (record.failure) {
       say(scans[i].string() + " " + record.failure->text + "; " + record.failure->next_step + ".");
     } else {
@@ -72,11 +72,12 @@ ExitStatus write_records(const std::vector<fs::path>& scans, const std::vector<f
 }  // namespace
 
 int run_read(const ReadArguments& arguments) {
-  MeasureOptions options;
-  if (!arguments.response.empty()) options.read.response = parse_response(arguments.response);
+  density::MeasureOptions options;
+  if (!arguments.response.empty())
+    options.read.response = response::parse_response(arguments.response);
   options.read.light = arguments.light;
-  if (!arguments.layout.empty()) options.layout = parse_layout(arguments.layout);
-  const std::vector<fs::path> scans = find_scans(arguments.scans);
+  if (!arguments.layout.empty()) options.layout = area::parse_layout(arguments.layout);
+  const std::vector<fs::path> scans = scan::find_scans(arguments.scans);
   std::vector<fs::path> inputs = arguments.scans;
   if (arguments.light) inputs.push_back(*arguments.light);
   const std::vector<fs::path> pictures = picture_files(arguments.show_layout, scans);
@@ -96,12 +97,12 @@ int run_read(const ReadArguments& arguments) {
   std::size_t read = 0;
   for (std::size_t i = 0; i < scans.size(); ++i) {
     try {
-      const Scan scan = read_scan(scans[i], options.read);
-      const FilmLayout layout = find_film(scan, options.layout);
-      write_layout(std::cout, scan, layout, measure_frames(scan, layout));
+      const scan::Scan scan = scan::read_scan(scans[i], options.read);
+      const area::FilmLayout layout = area::find_film(scan, options.layout);
+      report::write_layout(std::cout, scan, layout, density::measure_frames(scan, layout));
       if (!pictures.empty()) {
         write_output(pictures[i],
-                     [&](std::ostream& out) { write_layout_picture(out, scan, layout); });
+                     [&](std::ostream& out) { report::write_layout_picture(out, scan, layout); });
       }
       ++read;
     } catch (const InputError& error) {

@@ -8,6 +8,7 @@
 
 #include "basefog/core/error.hpp"
 #include "basefog/ledger/ledger.hpp"
+#include "basefog/page/html_page.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/report/sidecar.hpp"
 #include "basefog/roll/analysis.hpp"
@@ -19,36 +20,38 @@
 namespace basefog::cli {
 namespace {
 
-const std::map<std::string, TableLayout> kLayouts = {
-    {"table", TableLayout::table}, {"wide", TableLayout::wide}, {"list", TableLayout::list}};
+const std::map<std::string, report::TableLayout> kLayouts = {{"table", report::TableLayout::table},
+                                                             {"wide", report::TableLayout::wide},
+                                                             {"list", report::TableLayout::list}};
 
 /// The match file to correct; never over the one that was given, which may lie among the results.
 void write_match_to_correct(const std::filesystem::path& file, const ReviewArguments& arguments,
-                            const Analysis& analysis) {
+                            const roll::Analysis& analysis) {
   std::error_code error;
   if (!analysis.matching) return;
   const auto& given = arguments.roll.match;
   if (given && std::filesystem::equivalent(*given, file, error)) return;
-  write_output(file, [&](std::ostream& out) { write_match_file(out, analysis); });
+  write_output(file, [&](std::ostream& out) { report::write_match_file(out, analysis); });
 }
 
 }  // namespace
 
-void remember_roll(const ReviewArguments& arguments, const Analysis& analysis) {
-  const std::filesystem::path path = arguments.ledger ? *arguments.ledger : default_ledger_path();
+void remember_roll(const ReviewArguments& arguments, const roll::Analysis& analysis) {
+  const std::filesystem::path path =
+      arguments.ledger ? *arguments.ledger : ledger::default_ledger_path();
   check_not_an_input(path, inputs_of(arguments.roll));
-  const RememberedRoll roll = remembered_roll(analysis, arguments.roll_name);
-  const bool again = Ledger(path, Ledger::Access::write).remember(roll);
+  const roll::RememberedRoll roll = roll::remembered_roll(analysis, arguments.roll_name);
+  const bool again = ledger::Ledger(path, ledger::Ledger::Access::write).remember(roll);
   if (arguments.roll.quiet) return;
   say("roll " + roll.name + (again ? " replaced" : " remembered") + " in " + path.string() + ", " +
       std::to_string(roll.deviations.size()) + " frames.");
 }
 
-void write_results(const ReviewArguments& arguments, const Analysis& analysis) {
+void write_results(const ReviewArguments& arguments, const roll::Analysis& analysis) {
   const Outputs& outputs = arguments.outputs;
-  const auto json = [&](std::ostream& out) { write_json(out, analysis); };
-  const auto csv = [&](std::ostream& out) { write_csv(out, analysis); };
-  const auto html = [&](std::ostream& out) { write_html(out, analysis); };
+  const auto json = [&](std::ostream& out) { report::write_json(out, analysis); };
+  const auto csv = [&](std::ostream& out) { report::write_csv(out, analysis); };
+  const auto html = [&](std::ostream& out) { page::write_html(out, analysis); };
   if (outputs.json) write_output(*outputs.json, json);
   if (outputs.csv) write_output(*outputs.csv, csv);
   if (outputs.html) write_output(*outputs.html, html);
@@ -57,10 +60,10 @@ void write_results(const ReviewArguments& arguments, const Analysis& analysis) {
     write_output(*outputs.folder / "review.json", json);
     write_output(*outputs.folder / "frames.csv", csv);
     write_match_to_correct(*outputs.folder / "match.csv", arguments, analysis);
-    if (arguments.sidecar) write_sidecars(*outputs.folder / "sidecars", analysis);
+    if (arguments.sidecar) report::write_sidecars(*outputs.folder / "sidecars", analysis);
   }
   if (arguments.sidecar_beside) {
-    const SidecarsBeside result = write_sidecars_beside(analysis);
+    const report::SidecarsBeside result = report::write_sidecars_beside(analysis);
     for (const std::filesystem::path& file : result.kept) {
       say(file.string() +
           ": was there before and stays as it was; move it away to have a new one.");
@@ -94,17 +97,18 @@ int run_review(const ReviewArguments& arguments) {
                      "come too late",
                      "give them to basefog read --record");
   }
-  ReviewOptions options = as_review_options(roll);
+  roll::ReviewOptions options = as_review_options(roll);
   options.progress = Progress(roll.quiet, roll.verbose);
-  const Analysis analysis = arguments.records.empty()
-                                ? review(roll.scans, options)
-                                : review_records(read_scan_records(arguments.records), options);
+  const roll::Analysis analysis =
+      arguments.records.empty()
+          ? roll::review(roll.scans, options)
+          : roll::review_records(density::read_scan_records(arguments.records), options);
   write_results(arguments, analysis);
   if (!arguments.outputs.to_stdout() && !roll.quiet) {
-    TerminalStyle style = terminal_style();
+    report::TerminalStyle style = terminal_style();
     style.layout = arguments.layout;
     style.detailed = roll.verbose;
-    write_table(std::cout, analysis, style);
+    report::write_table(std::cout, analysis, style);
   }
   if (roll.quiet || arguments.outputs.to_stdout()) say_unreadable(analysis);
   if (arguments.remember) remember_roll(arguments, analysis);

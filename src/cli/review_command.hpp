@@ -16,7 +16,7 @@ struct ReviewArguments {
   RollArguments roll;
   std::vector<std::filesystem::path> records;  ///< of scans measured before, in place of scans
   Outputs outputs;
-  TableLayout layout = TableLayout::table;
+  report::TableLayout layout = report::TableLayout::table;
   bool sidecar = false;         ///< XMP into the output folder
   bool sidecar_beside = false;  ///< XMP next to the scans
   bool remember = false;        ///< keep the roll in the ledger
@@ -25,11 +25,11 @@ struct ReviewArguments {
 };
 
 /// Writes what was asked for of a reviewed roll. Throws InputError (not_writable).
-void write_results(const ReviewArguments& arguments, const Analysis& analysis);
+void write_results(const ReviewArguments& arguments, const roll::Analysis& analysis);
 
 /// Keeps what a reviewed roll says of the meter in the ledger. Throws InputError where it says too
 /// little, and where the ledger cannot be written.
-void remember_roll(const ReviewArguments& arguments, const Analysis& analysis);
+void remember_roll(const ReviewArguments& arguments, const roll::Analysis& analysis);
 
 /// Reviews one roll, or each roll of a folder of rolls, and writes what was asked for. Returns an
 /// ExitStatus; throws InputError.

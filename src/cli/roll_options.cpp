@@ -84,17 +84,17 @@ CLI::Option* add_roll_options(CLI::App& command, RollArguments& a) {
   return scans;
 }
 
-ReviewOptions as_review_options(const RollArguments& arguments) {
-  ReviewOptions options;
+roll::ReviewOptions as_review_options(const RollArguments& arguments) {
+  roll::ReviewOptions options;
   if (!arguments.response.empty())
-    options.measure.read.response = parse_response(arguments.response);
+    options.measure.read.response = response::parse_response(arguments.response);
   options.measure.read.light = arguments.light;
   options.base_scan = arguments.base_scan;
-  if (!arguments.base.empty()) options.base = parse_base(arguments.base);
-  if (!arguments.layout.empty()) options.measure.layout = parse_layout(arguments.layout);
+  if (!arguments.base.empty()) options.base = density::parse_base(arguments.base);
+  if (!arguments.layout.empty()) options.measure.layout = area::parse_layout(arguments.layout);
   options.log = arguments.log;
   options.match = arguments.match;
-  if (arguments.camera) options.camera = read_camera(*arguments.camera);
+  if (arguments.camera) options.camera = log::read_camera(*arguments.camera);
   if (!arguments.film.empty()) options.film = named_film(arguments.film);
   if (arguments.film_speed) options.film_speed = FilmSpeed(*arguments.film_speed);
   options.aim_k = arguments.aim_k;

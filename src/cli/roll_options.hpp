@@ -42,7 +42,7 @@ struct RollArguments {
 CLI::Option* add_roll_options(CLI::App& command, RollArguments& arguments);
 
 /// Files are opened here: film, response. Throws InputError.
-ReviewOptions as_review_options(const RollArguments& arguments);
+roll::ReviewOptions as_review_options(const RollArguments& arguments);
 
 /// The files and folders that must stay as they are, with everything beside them; without the match
 /// file, which may lie among earlier results.

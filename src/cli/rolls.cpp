@@ -7,6 +7,7 @@
 #include <iostream>
 
 #include "basefog/core/error.hpp"
+#include "basefog/page/rolls_page.hpp"
 #include "basefog/report/roll_summary.hpp"
 #include "basefog/scan/scan.hpp"
 #include "cli/exit_status.hpp"
@@ -23,7 +24,7 @@ bool holds_scans(const fs::path& folder) {
   std::error_code error;
   for (fs::directory_iterator it(folder, error), end; !error && it != end; it.increment(error)) {
     std::error_code not_a_file;
-    if (it->is_regular_file(not_a_file) && has_scan_extension(it->path())) return true;
+    if (it->is_regular_file(not_a_file) && scan::has_scan_extension(it->path())) return true;
   }
   return false;
 }
@@ -36,7 +37,7 @@ std::vector<fs::path> folders_in(const fs::path& folder) {
     if (it->is_directory(not_a_folder) && holds_scans(it->path())) folders.push_back(it->path());
   }
   std::sort(folders.begin(), folders.end(), [](const fs::path& a, const fs::path& b) {
-    return counts_before(a.filename().string(), b.filename().string());
+    return scan::counts_before(a.filename().string(), b.filename().string());
   });
   return folders;
 }
@@ -82,12 +83,12 @@ ReviewArguments for_roll(const ReviewArguments& all, const fs::path& folder,
 }
 
 struct RollOutcome {
-  RollSummary summary;
+  report::RollSummary summary;
   ExitStatus status = kNothingMeasured;
 };
 
 /// A roll that says too little for the ledger was reviewed all the same.
-bool try_to_remember(const ReviewArguments& arguments, const Analysis& analysis,
+bool try_to_remember(const ReviewArguments& arguments, const roll::Analysis& analysis,
                      const std::string& name) {
   try {
     remember_roll(arguments, analysis);
@@ -101,18 +102,18 @@ bool try_to_remember(const ReviewArguments& arguments, const Analysis& analysis,
 RollOutcome review_one(const ReviewArguments& arguments, const std::string& name) {
   RollOutcome outcome;
   try {
-    ReviewOptions options = as_review_options(arguments.roll);
+    roll::ReviewOptions options = as_review_options(arguments.roll);
     options.progress = Progress(arguments.roll.quiet, arguments.roll.verbose);
-    const Analysis analysis = review(arguments.roll.scans, options);
+    const roll::Analysis analysis = roll::review(arguments.roll.scans, options);
     write_results(arguments, analysis);
-    outcome.summary = summarise(name, analysis);
+    outcome.summary = report::summarise(name, analysis);
     if (arguments.outputs.folder) outcome.summary.report = fs::path(name) / "report.html";
     outcome.status = exit_status_of(analysis);
     if (arguments.remember && !try_to_remember(arguments, analysis, name)) {
       outcome.status = kSomeNotMeasured;
     }
   } catch (const std::exception& error) {
-    outcome.summary = RollSummary();
+    outcome.summary = report::RollSummary();
     outcome.summary.name = name;
     outcome.summary.failure = std::string(error.what()) + ".";
     // The table tells it otherwise.
@@ -149,7 +150,7 @@ std::vector<fs::path> roll_folders(const std::vector<fs::path>& inputs) {
 }
 
 std::optional<fs::path> log_in(const fs::path& folder) {
-  const std::vector<fs::path> tables = expanded({folder}, is_table_file);
+  const std::vector<fs::path> tables = scan::expanded({folder}, is_table_file);
   for (const fs::path& path : tables) {
     std::string stem = path.stem().string();
     for (char& c : stem) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
@@ -165,7 +166,7 @@ std::optional<fs::path> log_in(const fs::path& folder) {
 int run_rolls(const ReviewArguments& arguments, const std::vector<fs::path>& folders) {
   check(arguments);
   const std::vector<std::string> names = names_of(folders);
-  std::vector<RollSummary> rolls;
+  std::vector<report::RollSummary> rolls;
   std::size_t all = 0;
   std::size_t none = 0;
   for (std::size_t i = 0; i < folders.size(); ++i) {
@@ -178,12 +179,12 @@ int run_rolls(const ReviewArguments& arguments, const std::vector<fs::path>& fol
     none += outcome.status == kNothingMeasured ? 1 : 0;
     rolls.push_back(std::move(outcome.summary));
   }
-  sort_by_attention(rolls);
+  report::sort_by_attention(rolls);
   if (const auto& out = arguments.outputs.folder) {
-    write_output(*out / "index.html", [&](std::ostream& to) { write_rolls_html(to, rolls); });
-    write_output(*out / "rolls.csv", [&](std::ostream& to) { write_rolls_csv(to, rolls); });
+    write_output(*out / "index.html", [&](std::ostream& to) { page::write_rolls_html(to, rolls); });
+    write_output(*out / "rolls.csv", [&](std::ostream& to) { report::write_rolls_csv(to, rolls); });
   }
-  if (!arguments.roll.quiet) write_rolls_table(std::cout, rolls, terminal_style());
+  if (!arguments.roll.quiet) report::write_rolls_table(std::cout, rolls, terminal_style());
   if (all == rolls.size()) return kAllMeasured;
   return none == rolls.size() ? kNothingMeasured : kSomeNotMeasured;
 }

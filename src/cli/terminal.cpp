@@ -31,10 +31,11 @@ void check_stdout() {
                    "check the disk or the program that reads it");
 }
 
-TerminalStyle terminal_style() {
+report::TerminalStyle terminal_style() {
   const int columns = terminal_columns(STDOUT_FILENO);
   const char* no_colour = std::getenv("NO_COLOR");
-  TerminalStyle style{.colour = columns > 0 && (no_colour == nullptr || *no_colour == '\0')};
+  report::TerminalStyle style{.colour =
+                                  columns > 0 && (no_colour == nullptr || *no_colour == '\0')};
   if (columns > 0) style.columns = columns;
   return style;
 }

@@ -9,7 +9,7 @@ namespace basefog::cli {
 
 /// What standard output can show: its width, and colour only where a person looks at it and has not
 /// asked for none [NoColor].
-TerminalStyle terminal_style();
+report::TerminalStyle terminal_style();
 
 /// Width of the terminal that a file descriptor leads to, 80 where it does not say; 0 where it
 /// leads to none.

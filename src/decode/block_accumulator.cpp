@@ -7,7 +7,7 @@
 
 #include "decode/orientation.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 int divide_up(int a, int b) { return (a + b - 1) / b; }
@@ -102,4 +102,4 @@ BlockImage BlockAccumulator::finish() {
   return upright(std::move(stored_), finished_block_rows_, orientation_);
 }
 
-}  // namespace basefog
+}  // namespace basefog::decode

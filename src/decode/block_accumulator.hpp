@@ -12,7 +12,7 @@
 #include "decode/light_table.hpp"
 #include "decode/picture.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 
 /// Side of the smallest square blocks that cover width x height pixels with at most most_blocks.
 int block_side_for(int width, int height, int most_blocks);
@@ -74,4 +74,4 @@ class BlockAccumulator {
   BlockImage stored_;  ///< in stored orientation
 };
 
-}  // namespace basefog
+}  // namespace basefog::decode

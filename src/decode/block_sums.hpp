@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-namespace basefog {
+namespace basefog::decode {
 
 /// Sums over the pixels of one channel of a block.
 struct BlockSums {
@@ -12,4 +12,4 @@ struct BlockSums {
   double floored = 0;  ///< pixels
 };
 
-}  // namespace basefog
+}  // namespace basefog::decode

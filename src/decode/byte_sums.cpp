@@ -5,7 +5,7 @@
 
 #include "decode/wide_loop.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 
 ByteSums::ByteSums(const LightTable& light, int channels, const std::vector<int>& block_edges)
     : channels_(channels),
@@ -93,4 +93,4 @@ BlockSums ByteSums::sums(std::size_t block, int channel) const {
 
 void ByteSums::clear() { std::fill(sums_.begin(), sums_.end(), Terms{}); }
 
-}  // namespace basefog
+}  // namespace basefog::decode

@@ -9,7 +9,7 @@
 #include "decode/block_sums.hpp"
 #include "decode/light_table.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 
 /// Sums over one row of blocks, for samples of 8 bits: all that a code adds to a block is looked up
 /// at once and added in one step, so that nothing is computed for each pixel.
@@ -51,4 +51,4 @@ class ByteSums {
   std::vector<Terms> sums_;                      ///< channel, then block
 };
 
-}  // namespace basefog
+}  // namespace basefog::decode

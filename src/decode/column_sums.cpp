@@ -5,7 +5,7 @@
 
 #include "decode/wide_loop.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 /// Few enough for the sums to stay in the nearest cache.
@@ -106,4 +106,4 @@ BlockSums ColumnSums::sums(std::size_t block, int channel) const {
   return sums;
 }
 
-}  // namespace basefog
+}  // namespace basefog::decode

@@ -8,7 +8,7 @@
 #include "decode/block_sums.hpp"
 #include "decode/light_table.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 
 /// Sums over one row of blocks, for samples of 16 bits and floats: a column at a time, so that
 /// neighbouring samples are added by one instruction, and over each block's columns at the end.
@@ -55,4 +55,4 @@ class ColumnSums {
   std::vector<std::uint32_t> floored_;
 };
 
-}  // namespace basefog
+}  // namespace basefog::decode

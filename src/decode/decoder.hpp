@@ -9,7 +9,7 @@
 #include "decode/block_accumulator.hpp"
 #include "decode/picture.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 
 /// An open scan file. One object is used by one thread; different objects by different threads.
 class Decoder {
@@ -33,4 +33,4 @@ void refuse_too_many_pixels(const std::filesystem::path& path, std::uint64_t wid
 /// Opens a scan by its content, whatever its name. Throws InputError.
 std::unique_ptr<Decoder> open_scan(const std::filesystem::path& path);
 
-}  // namespace basefog
+}  // namespace basefog::decode

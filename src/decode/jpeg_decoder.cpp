@@ -14,7 +14,7 @@
 #include "basefog/core/error.hpp"
 #include "basefog/core/limits.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 constexpr int kExifMarker = JPEG_APP0 + 1;
@@ -131,7 +131,7 @@ JpegDecoder::JpegDecoder(const std::filesystem::path& path) {
   refuse_unsupported(path);
   refuse_too_many_pixels(path, source_.info.image_width, source_.info.image_height);
   picture_.format = "JPEG";
-  picture_.container = ScanFormat::jpeg;
+  picture_.container = response::ScanFormat::jpeg;
   picture_.width = static_cast<int>(source_.info.image_width);
   picture_.height = static_cast<int>(source_.info.image_height);
   picture_.channels = source_.info.num_components == 1 ? 1 : 3;
@@ -205,4 +205,4 @@ std::unique_ptr<Decoder> open_jpeg(const std::filesystem::path& path) {
   return std::make_unique<JpegDecoder>(path);
 }
 
-}  // namespace basefog
+}  // namespace basefog::decode

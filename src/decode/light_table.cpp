@@ -8,7 +8,7 @@
 
 #include "decode/wide_loop.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 /// Share of full scale from which on a code counts as clipped. Below 1 because scanners with 12 or
@@ -18,13 +18,14 @@ constexpr double kClipFraction = 65520.0 / 65535.0;
 constexpr double kCoarseStep = 0.1;
 constexpr std::size_t kFloatTableSize = 65536;
 
-double light_of(const Response& response, double fraction, int channel) {
-  return response.kind == ResponseKind::linear ? fraction : response.light(fraction, channel);
+double light_of(const response::Response& response, double fraction, int channel) {
+  return response.kind == response::ResponseKind::linear ? fraction
+                                                         : response.light(fraction, channel);
 }
 
 std::size_t table_size(SampleKind kind) { return kind == SampleKind::u8 ? 256 : kFloatTableSize; }
 
-bool same_curve(const Picture& p, const Response& r, int a, int b) {
+bool same_curve(const Picture& p, const response::Response& r, int a, int b) {
   return p.black[a] == p.black[b] && p.white[a] == p.white[b] &&
          (!r.curves || r.curves->size() <= 1);
 }
@@ -35,7 +36,7 @@ double linearized(const Picture& p, std::size_t code) {
 }
 
 /// Integers are tabulated by code, floats by fraction of full scale.
-std::vector<float> tabulate(const Picture& p, const Response& response, int channel) {
+std::vector<float> tabulate(const Picture& p, const response::Response& response, int channel) {
   std::vector<float> table(table_size(p.kind));
   const bool by_fraction = p.kind == SampleKind::f32;
   const double black = by_fraction ? 0 : p.black[channel];
@@ -48,7 +49,7 @@ std::vector<float> tabulate(const Picture& p, const Response& response, int chan
 }
 
 /// The least light at which neighbouring codes differ by no more than kCoarseStep of the light.
-double coarse_below(double steps, const Response& response, int channel) {
+double coarse_below(double steps, const response::Response& response, int channel) {
   double previous = std::max(0.0, light_of(response, 0, channel));
   for (int k = 1; k <= steps; ++k) {
     const double light = light_of(response, k / steps, channel);
@@ -74,9 +75,9 @@ void look_up(const float* __restrict table, const Sample* __restrict samples, st
 
 }  // namespace
 
-LightTable::LightTable(const Picture& picture, const Response& response)
+LightTable::LightTable(const Picture& picture, const response::Response& response)
     : count_(picture.channels),
-      linear_(response.kind == ResponseKind::linear),
+      linear_(response.kind == response::ResponseKind::linear),
       by_code_(!picture.linearization.empty()) {
   for (int c = 0; c < picture.channels; ++c) {
     Channel& channel = channels_[c];
@@ -152,4 +153,4 @@ template void LightTable::convert_channel(const std::uint8_t*, std::size_t, int,
 template void LightTable::convert_channel(const std::uint16_t*, std::size_t, int, float*) const;
 template void LightTable::convert_channel(const float*, std::size_t, int, float*) const;
 
-}  // namespace basefog
+}  // namespace basefog::decode

@@ -10,14 +10,14 @@
 #include "basefog/response/response.hpp"
 #include "decode/picture.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 
 /// Linear light for every code of a picture, tabulated once a scan.
 /// A linear response is not clamped, so that noise about black averages out and float samples above
 /// full scale are kept; any other response is clamped to its domain.
 class LightTable {
  public:
-  LightTable(const Picture& picture, const Response& response);
+  LightTable(const Picture& picture, const response::Response& response);
 
   /// Light of `count` pixels that lie `stride` samples apart, each beginning with the picture's
   /// channels. Written without gaps, the channels of a pixel side by side. Accuracy: exact for
@@ -59,4 +59,4 @@ class LightTable {
   bool one_curve_ = true;  ///< for all channels
 };
 
-}  // namespace basefog
+}  // namespace basefog::decode

@@ -14,7 +14,7 @@
 #include "decode/raw_tiff.hpp"
 #include "decode/tiff_decoder.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 using namespace std::string_view_literals;
@@ -106,4 +106,4 @@ std::unique_ptr<Decoder> open_scan(const std::filesystem::path& path) {
                    "give TIFF, DNG or camera raw, PNG or JPEG files");
 }
 
-}  // namespace basefog
+}  // namespace basefog::decode

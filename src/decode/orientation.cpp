@@ -3,7 +3,7 @@
 
 #include <utility>
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 /// Takes `stored` by value so that its memory is given back as soon as it is turned.
@@ -53,4 +53,4 @@ BlockImage upright(BlockImage stored, int rows, int orientation) {
   return out;
 }
 
-}  // namespace basefog
+}  // namespace basefog::decode

@@ -3,7 +3,7 @@
 
 #include "basefog/decode/block_image.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 
 /// The eight ways in which a stored picture may be turned [TIFF6, Orientation]: 1 upright,
 /// 2 mirrored, 3 turned by 180 degrees, 4 upside down mirrored, 5 to 8 the same with rows and
@@ -15,4 +15,4 @@ bool exchanges_axes(int orientation);
 /// The first `rows` rows of a block image as stored, turned upright.
 BlockImage upright(BlockImage stored, int rows, int orientation);
 
-}  // namespace basefog
+}  // namespace basefog::decode

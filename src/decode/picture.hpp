@@ -11,7 +11,7 @@
 #include "basefog/response/response.hpp"
 #include "response/declared_response.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 
 /// Number type of the samples that a decoder hands over.
 enum class SampleKind : std::uint8_t { u8, u16, f32 };
@@ -19,11 +19,12 @@ enum class SampleKind : std::uint8_t { u8, u16, f32 };
 /// The picture in a scan file as it is stored: its size, its samples, and what the file says about
 /// their meaning.
 struct Picture {
-  std::string format;                       ///< "TIFF", "JPEG", "PNG", "DNG", ...
-  ScanFormat container = ScanFormat::tiff;  ///< decides what is assumed of the response
-  int width = 0;                            ///< pixels, as stored
-  int height = 0;                           ///< pixels, as stored
-  int channels = 0;                         ///< 1 gray, 3 red, green, blue
+  std::string format;  ///< "TIFF", "JPEG", "PNG", "DNG", ...
+  response::ScanFormat container =
+      response::ScanFormat::tiff;  ///< decides what is assumed of the response
+  int width = 0;                   ///< pixels, as stored
+  int height = 0;                  ///< pixels, as stored
+  int channels = 0;                ///< 1 gray, 3 red, green, blue
   int orientation = 1;  ///< how the stored picture is to be turned [TIFF6, Orientation], 1 to 8
   int bits_per_sample = 16;
   SampleKind kind = SampleKind::u16;
@@ -40,7 +41,7 @@ struct Picture {
   std::vector<std::uint8_t> exif;
   std::string xmp;
   /// What the file says of its response outside a profile (transfer tables, gamma, sensor values).
-  std::optional<Response> declared;
+  std::optional<response::Response> declared;
   /// Of scanner or camera and its software, for files whose metadata exiv2 cannot read.
   std::string make;
   std::string model;
@@ -49,4 +50,4 @@ struct Picture {
   FlagSet flags;
 };
 
-}  // namespace basefog
+}  // namespace basefog::decode

@@ -13,7 +13,7 @@
 #include "basefog/core/error.hpp"
 #include "basefog/core/limits.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 /// libpng reports errors by a jump, so each call that may fail runs under attempt(), with nothing
@@ -103,7 +103,7 @@ PngDecoder::PngDecoder(const std::filesystem::path& path) {
   refuse_too_many_pixels(path, png_get_image_width(source_.png, source_.info),
                          png_get_image_height(source_.png, source_.info));
   picture_.format = "PNG";
-  picture_.container = ScanFormat::png;
+  picture_.container = response::ScanFormat::png;
   picture_.width = static_cast<int>(png_get_image_width(source_.png, source_.info));
   picture_.height = static_cast<int>(png_get_image_height(source_.png, source_.info));
   picture_.bits_per_sample = png_get_bit_depth(source_.png, source_.info);
@@ -148,7 +148,7 @@ void PngDecoder::read_chunks() {
   double gamma = 0;
   const bool has_gamma = png_get_gAMA(source_.png, source_.info, &gamma) != 0;
   picture_.declared =
-      response_from_png(srgb, has_gamma ? std::optional<double>(gamma) : std::nullopt);
+      response::response_from_png(srgb, has_gamma ? std::optional<double>(gamma) : std::nullopt);
 
   png_bytep exif = nullptr;
   if (png_get_eXIf_1(source_.png, source_.info, &size, &exif) != 0)
@@ -199,4 +199,4 @@ std::unique_ptr<Decoder> open_png(const std::filesystem::path& path) {
   return std::make_unique<PngDecoder>(path);
 }
 
-}  // namespace basefog
+}  // namespace basefog::decode

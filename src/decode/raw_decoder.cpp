@@ -14,7 +14,7 @@
 #include "basefog/core/limits.hpp"
 #include "decode/sensor_cells.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 constexpr unsigned kXTrans = 9;         ///< LibRaw's number for the 6 x 6 pattern
@@ -68,7 +68,7 @@ RawDecoder::RawDecoder(const std::filesystem::path& path) {
   picture_.make = data.idata.make;
   picture_.model = data.idata.model;
   picture_.orientation = orientation_of(data.sizes.flip);
-  picture_.declared = sensor_response();
+  picture_.declared = response::sensor_response();
   if (data.rawdata.raw_image != nullptr)
     lay_out_mosaic(path);
   else
@@ -203,4 +203,4 @@ std::unique_ptr<Decoder> open_raw(const std::filesystem::path& path) {
   return std::make_unique<RawDecoder>(path);
 }
 
-}  // namespace basefog
+}  // namespace basefog::decode

@@ -11,7 +11,7 @@
 #include "decode/tiff_decoder.hpp"
 #include "decode/tiff_rows.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 constexpr const char* kExportLinear = "save it as a linear 16-bit TIFF, or as a DNG without tiles";
@@ -148,7 +148,7 @@ MosaicDecoder::MosaicDecoder(TiffFile file, const TiffPage& page, int orientatio
   picture_.kind = SampleKind::f32;
   picture_.white.fill(1);
   picture_.code_steps = layout_.white - layout_.black(0, 0);
-  picture_.declared = sensor_response();
+  picture_.declared = response::sensor_response();
   if (picture_.width == 0 || picture_.height == 0 || picture_.code_steps <= 0)
     throw InputError(ErrorCode::unreadable, file_.path(), "has no usable picture in it",
                      kExportLinear);
@@ -213,4 +213,4 @@ std::unique_ptr<Decoder> open_raw_tiff(TiffFile file, const std::vector<TiffPage
   return open_linear_raw(std::move(file), page, levels);
 }
 
-}  // namespace basefog
+}  // namespace basefog::decode

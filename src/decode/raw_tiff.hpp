@@ -7,7 +7,7 @@
 #include "decode/decoder.hpp"
 #include "decode/tiff_file.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 
 /// True where any page holds sensor values: DNG and the camera raws that are TIFF inside.
 bool holds_raw(const std::vector<TiffPage>& pages);
@@ -17,4 +17,4 @@ bool holds_raw(const std::vector<TiffPage>& pages);
 /// pixel (linear DNG), through LibRaw all others. Throws InputError (unsupported, unreadable).
 std::unique_ptr<Decoder> open_raw_tiff(TiffFile file, const std::vector<TiffPage>& pages);
 
-}  // namespace basefog
+}  // namespace basefog::decode

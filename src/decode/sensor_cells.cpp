@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <utility>
 
-namespace basefog {
+namespace basefog::decode {
 
 SensorCells::SensorCells(SensorLayout layout, BlockAccumulator& pixels)
     : layout_(std::move(layout)), pixels_(pixels) {
@@ -65,4 +65,4 @@ void SensorCells::mark_saturated(const std::uint16_t* codes, const std::vector<S
   }
 }
 
-}  // namespace basefog
+}  // namespace basefog::decode

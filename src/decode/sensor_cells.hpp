@@ -7,7 +7,7 @@
 
 #include "decode/block_accumulator.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 
 /// How a sensor's sites stand for colours and what each reads in the dark.
 struct SensorLayout {
@@ -49,4 +49,4 @@ class SensorCells {
   bool any_saturated_ = false;
 };
 
-}  // namespace basefog
+}  // namespace basefog::decode

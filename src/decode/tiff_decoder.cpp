@@ -10,7 +10,7 @@
 #include "basefog/core/error.hpp"
 #include "decode/tiff_rows.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 bool is_float(const TiffPage& page) { return page.sample_format == SAMPLEFORMAT_IEEEFP; }
@@ -139,7 +139,7 @@ void TiffDecoder::take_sensor_levels(const SensorLevels& levels) {
   picture_.code_steps = levels.white[0] - levels.black[0];
   picture_.linearization = levels.linearization;
   picture_.orientation = levels.orientation;
-  picture_.declared = sensor_response();
+  picture_.declared = response::sensor_response();
   picture_.has_white_limit = true;
 }
 
@@ -226,4 +226,4 @@ std::unique_ptr<Decoder> open_linear_raw(TiffFile file, const TiffPage& page,
   return decoder;
 }
 
-}  // namespace basefog
+}  // namespace basefog::decode

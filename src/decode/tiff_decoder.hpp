@@ -9,7 +9,7 @@
 #include "decode/decoder.hpp"
 #include "decode/tiff_file.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 
 /// Decoder for the main page of a TIFF file: strips or tiles, contiguous or planar.
 /// Throws InputError (unsupported, unreadable).
@@ -27,4 +27,4 @@ struct SensorLevels {
 std::unique_ptr<Decoder> open_linear_raw(TiffFile file, const TiffPage& page,
                                          const SensorLevels& levels);
 
-}  // namespace basefog
+}  // namespace basefog::decode

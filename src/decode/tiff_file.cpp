@@ -9,7 +9,7 @@
 #include "basefog/core/error.hpp"
 #include "basefog/core/limits.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 int keep_first_error(TIFF*, void* user_data, const char*, const char* format, va_list arguments) {
@@ -111,4 +111,4 @@ const TiffPage& main_page(const std::vector<TiffPage>& pages) {
   });
 }
 
-}  // namespace basefog
+}  // namespace basefog::decode

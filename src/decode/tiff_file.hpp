@@ -10,7 +10,7 @@
 #include <string>
 #include <vector>
 
-namespace basefog {
+namespace basefog::decode {
 
 /// An open TIFF file with its own error messages, so that threads do not share libtiff's global
 /// handlers. Not mapped into memory: a mapped file counts as memory in full.
@@ -82,4 +82,4 @@ const TiffPage& main_page(const std::vector<TiffPage>& pages);
 /// palette, 1 bit, packed samples, complex numbers, ...
 void refuse_unsupported(const TiffFile& file, const TiffPage& page);
 
-}  // namespace basefog
+}  // namespace basefog::decode

@@ -4,7 +4,7 @@
 #include "basefog/core/error.hpp"
 #include "decode/tiff_file.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 constexpr const char* kExportGrayOrRgb = "export it as gray or RGB TIFF with 16 bits a channel";
@@ -82,4 +82,4 @@ void refuse_unsupported(const TiffFile& file, const TiffPage& page) {
     refuse("holds a volume of more than one slice");
 }
 
-}  // namespace basefog
+}  // namespace basefog::decode

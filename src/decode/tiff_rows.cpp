@@ -6,7 +6,7 @@
 #include "basefog/core/error.hpp"
 #include "basefog/core/limits.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 /// Compressed strips above this are read by scanline, which libtiff does a third slower but without
@@ -118,4 +118,4 @@ bool TiffRows::read_scanline() {
   return TIFFReadScanline(file_.handle(), bands_[0].get(), y_, 0) == 1;
 }
 
-}  // namespace basefog
+}  // namespace basefog::decode

@@ -8,7 +8,7 @@
 
 #include "decode/tiff_file.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 
 /// Reads a page band by band: a strip, or a row of tiles; of every plane that is asked for. Strips
 /// that are compressed and too large to hold twice are read row by row instead.
@@ -51,4 +51,4 @@ class TiffRows {
   std::vector<std::unique_ptr<std::byte[]>> bands_;
 };
 
-}  // namespace basefog
+}  // namespace basefog::decode

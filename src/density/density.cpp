@@ -14,7 +14,7 @@
 #include "density/polarity.hpp"
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::density {
 namespace {
 
 /// A measuring aperture is this part of the frame's long side: 0.5 mm on 36 mm.
@@ -38,7 +38,7 @@ struct Reading {
 /// Reads the block image in a frame's own coordinates, in pixels from its upper left corner.
 class FrameSampler {
  public:
-  FrameSampler(const BlockImage& blocks, const FrameRegion& region)
+  FrameSampler(const decode::BlockImage& blocks, const area::FrameRegion& region)
       : blocks_(blocks), region_(region) {
     const double a = region.angle_degrees * std::numbers::pi / 180;
     cosine_ = std::cos(a);
@@ -100,14 +100,14 @@ class FrameSampler {
     return d * d / 6;
   }
 
-  const BlockImage& blocks_;
-  FrameRegion region_;
+  const decode::BlockImage& blocks_;
+  area::FrameRegion region_;
   double cosine_;
   double sine_;
 };
 
 float density_of(double light) {
-  return static_cast<float>(-std::log10(std::max(light, kLeastLight)));
+  return static_cast<float>(-std::log10(std::max(light, area::kLeastLight)));
 }
 
 /// Standard deviation of an aperture's density: pixel noise averaged over the aperture, or the
@@ -117,18 +117,18 @@ float sigma_of(const Reading& r, double side, int block_side) {
   const double blocks = std::max(1.0, pixels / (static_cast<double>(block_side) * block_side));
   const double variance = std::max(r.pixel_variance / pixels, r.scatter / blocks);
   return static_cast<float>(std::sqrt(variance) /
-                            (std::max(r.light, kLeastLight) * std::log(10.0)));
+                            (std::max(r.light, area::kLeastLight) * std::log(10.0)));
 }
 
 /// What stray light that is not quite as found does to a density.
-double sigma_of_stray(const StrayLight& stray, double light, const Reading& r) {
+double sigma_of_stray(const area::StrayLight& stray, double light, const Reading& r) {
   if (stray.share <= 0) return 0;
   const double relative = std::clamp(stray.share_sigma / stray.share, 0.1, 1.0);
-  return relative * light / (std::max(r.light, kLeastLight) * std::log(10.0));
+  return relative * light / (std::max(r.light, area::kLeastLight) * std::log(10.0));
 }
 
-ApertureGrid measure_apertures(const Scan& scan, const FrameRegion& region,
-                               const FilmLayout& layout) {
+ApertureGrid measure_apertures(const scan::Scan& scan, const area::FrameRegion& region,
+                               const area::FilmLayout& layout) {
   const FrameSampler sampler(scan.blocks, region);
   const double side = std::max(region.width, region.height) / kAperturesPerLongSide;
   ApertureGrid grid;
@@ -165,8 +165,8 @@ ApertureGrid measure_apertures(const Scan& scan, const FrameRegion& region,
   return grid;
 }
 
-NegativePicture picture_of(const Scan& scan, const FrameRegion& region, int most) {
-  const BlockImage& blocks = scan.blocks;
+NegativePicture picture_of(const scan::Scan& scan, const area::FrameRegion& region, int most) {
+  const decode::BlockImage& blocks = scan.blocks;
   const double longest = std::max(region.width, region.height);
   const double step = std::max(longest / most, static_cast<double>(blocks.block_side));
   const FrameSampler sampler(blocks, region);
@@ -211,8 +211,8 @@ void judge_content(FrameMeasurement& frame) {
     const std::vector<float> values = grid.densities(c);
     const double zero =
         frame.rebate.kind == ReferenceKind::none ? 0.0 : frame.rebate.density[c].value();
-    range = std::max(range, quantile(values, 0.995) - quantile(values, 0.005));
-    middle = std::max(middle, median(values) - zero);
+    range = std::max(range, numeric::quantile(values, 0.995) - numeric::quantile(values, 0.005));
+    middle = std::max(middle, numeric::median(values) - zero);
   }
   if (middle > kFoggedDensity && range < kFoggedRange) {
     frame.flags.insert(Flag::fogged);
@@ -227,17 +227,18 @@ void judge_content(FrameMeasurement& frame) {
 bool is_even(const ApertureGrid& grid) {
   for (int c = 0; c < grid.channels; ++c) {
     const std::vector<float> values = grid.densities(c);
-    if (quantile(values, 0.995) - quantile(values, 0.005) >= kBlankDensity) return false;
+    if (numeric::quantile(values, 0.995) - numeric::quantile(values, 0.005) >= kBlankDensity)
+      return false;
   }
   return true;
 }
 
-std::vector<Density> densest_of(const Scan& scan) {
+std::vector<Density> densest_of(const scan::Scan& scan) {
   std::vector<Density> out;
   for (int c = 0; c < scan.blocks.channels; ++c) {
     const double darkest =
-        static_cast<std::size_t>(c) < scan.darkest.size() ? scan.darkest[c] : kLeastLight;
-    out.push_back(Density::from_transmittance(std::max(darkest, kLeastLight)));
+        static_cast<std::size_t>(c) < scan.darkest.size() ? scan.darkest[c] : area::kLeastLight;
+    out.push_back(Density::from_transmittance(std::max(darkest, area::kLeastLight)));
   }
   return out;
 }
@@ -250,22 +251,23 @@ std::string_view name_of(FrameState state) {
                  state);
 }
 
-std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout& layout,
+std::vector<FrameMeasurement> measure_frames(const scan::Scan& scan, const area::FilmLayout& layout,
                                              int picture_side) {
   const bool positive = shows_positive(scan.blocks);
   // Stretched levels move black as well as white: no clear film is a zero then.
   const bool stretched = levels_stretched(scan.blocks);
   const FilmBase rebate = positive || stretched ? FilmBase{} : measure_rebate(scan, layout);
   const std::vector<FlagSet> faults = find_faults(scan, layout, rebate);
-  const FrameRegion whole{scan.width / 2.0, scan.height / 2.0, static_cast<double>(scan.width),
-                          static_cast<double>(scan.height), 0.0};
+  const area::FrameRegion whole{scan.width / 2.0, scan.height / 2.0,
+                                static_cast<double>(scan.width), static_cast<double>(scan.height),
+                                0.0};
   const NegativePicture overview = picture_of(scan, whole, kOverviewSide);
   std::vector<FrameMeasurement> frames;
   for (std::size_t i = 0; i < layout.frames.size(); ++i) {
     FrameMeasurement frame;
     frame.file = scan.path;
     // What a name says is one frame; on a strip nothing says how it counts.
-    if (layout.frames.size() == 1) frame.label = frame_label(scan.path);
+    if (layout.frames.size() == 1) frame.label = scan::frame_label(scan.path);
     frame.index = static_cast<int>(i);
     frame.region = layout.frames[i];
     frame.edges_found = layout.edges_found;
@@ -301,7 +303,7 @@ bool shows_nothing(const FrameMeasurement& frame, const FilmBase& base) {
   const ApertureGrid& grid = frame.apertures;
   if (!base.has_zero(grid.channels)) return false;
   for (int c = 0; c < grid.channels; ++c) {
-    const double densest = quantile(grid.densities(c), 0.995);
+    const double densest = numeric::quantile(grid.densities(c), 0.995);
     if (densest - base.density[c].value() >= kBlankDensity) return false;
   }
   return true;
@@ -317,9 +319,10 @@ FilmBase base_of_clear_film(const FrameMeasurement& frame) {
   base.kind = ReferenceKind::base_scan;
   for (int c = 0; c < grid.channels; ++c) {
     const std::vector<float> values = grid.densities(c);
-    base.density.push_back(Density::from_value(quantile(values, 0.5)));
+    base.density.push_back(Density::from_value(numeric::quantile(values, 0.5)));
     // Half the range that holds two thirds: the film's and the lamp's own unevenness.
-    base.sigma.emplace_back((quantile(values, 5 / 6.0) - quantile(values, 1 / 6.0)) / 2);
+    base.sigma.emplace_back(
+        (numeric::quantile(values, 5 / 6.0) - numeric::quantile(values, 1 / 6.0)) / 2);
     const auto clipped = grid.clipped.begin() + static_cast<std::ptrdiff_t>(grid.index(c, 0, 0));
     const double pixels = std::accumulate(clipped, clipped + std::ssize(values), 0.0);
     if (pixels > 0.01 * static_cast<double>(values.size())) base.flags.insert(Flag::clipped_base);
@@ -331,4 +334,4 @@ NetDensity net_density(const ApertureGrid& grid, const FilmBase& base, int chann
   return Density::from_value(grid.density[grid.index(channel, x, y)]) - base.density[channel];
 }
 
-}  // namespace basefog
+}  // namespace basefog::density

@@ -14,7 +14,7 @@
 #include "core/name_list.hpp"
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::density {
 namespace {
 
 /// Fewest blocks of clear film that make a reference.
@@ -40,7 +40,7 @@ double mean_of_shortest_half(std::vector<float>& values) {
 }
 
 /// The middle of a block, pixels.
-std::pair<double, double> middle_of(const BlockImage& blocks, std::size_t block) {
+std::pair<double, double> middle_of(const decode::BlockImage& blocks, std::size_t block) {
   const auto column = static_cast<double>(block % blocks.width);
   const std::size_t row = block / blocks.width;
   return {(column + 0.5) * blocks.block_side, (static_cast<double>(row) + 0.5) * blocks.block_side};
@@ -49,26 +49,28 @@ std::pair<double, double> middle_of(const BlockImage& blocks, std::size_t block)
 /// Densities of blocks, even_density at their middles.
 class EvenDensity {
  public:
-  EvenDensity(const BlockImage& blocks, const FilmLayout& layout)
+  EvenDensity(const decode::BlockImage& blocks, const area::FilmLayout& layout)
       : blocks_(blocks), layout_(layout) {}
   float at(int channel, std::size_t block) const {
     const std::size_t plane = static_cast<std::size_t>(blocks_.width) * blocks_.height;
     const auto [x, y] = middle_of(blocks_, block);
     const double light = blocks_.mean[channel * plane + block];
-    return static_cast<float>(even_density(layout_, light, channel, x, y));
+    return static_cast<float>(area::even_density(layout_, light, channel, x, y));
   }
 
  private:
-  const BlockImage& blocks_;
-  const FilmLayout& layout_;
+  const decode::BlockImage& blocks_;
+  const area::FilmLayout& layout_;
 };
 
 /// Blocks of clear film with nothing else beside them.
-std::vector<std::size_t> inner_clear_blocks(const BlockImage& blocks, const FilmLayout& layout) {
+std::vector<std::size_t> inner_clear_blocks(const decode::BlockImage& blocks,
+                                            const area::FilmLayout& layout) {
   std::vector<std::size_t> out;
   auto clear = [&](int x, int y) {
     if (x < 0 || y < 0 || x >= blocks.width || y >= blocks.height) return true;
-    return layout.kind[static_cast<std::size_t>(y) * blocks.width + x] == AreaKind::clear_film;
+    return layout.kind[static_cast<std::size_t>(y) * blocks.width + x] ==
+           area::AreaKind::clear_film;
   };
   for (int y = 0; y < blocks.height; ++y) {
     for (int x = 0; x < blocks.width; ++x) {
@@ -83,7 +85,7 @@ std::vector<std::size_t> inner_clear_blocks(const BlockImage& blocks, const Film
 }
 
 /// Standard deviation of the reference: how far its parts over the scan disagree.
-double scatter_over_sectors(const BlockImage& blocks, const EvenDensity& density,
+double scatter_over_sectors(const decode::BlockImage& blocks, const EvenDensity& density,
                             const std::vector<std::size_t>& where, int channel, double base) {
   std::array<std::vector<float>, kSectors * kSectors> sector;
   for (std::size_t i : where) {
@@ -97,13 +99,13 @@ double scatter_over_sectors(const BlockImage& blocks, const EvenDensity& density
       off.push_back(std::abs(mean_of_shortest_half(values) - base));
   }
   if (off.size() < 2) return 2 * kFloorSigma;
-  const double spread = 1.4826 * median(off);
+  const double spread = 1.4826 * numeric::median(off);
   return std::hypot(spread / std::sqrt(static_cast<double>(off.size())), kFloorSigma);
 }
 
 /// Change of the base's density for a change of the stray light's share: what stray light there is
 /// against the film's own light, less what the film's own light loses.
-double stray_leverage(const FilmLayout& layout, const BlockImage& blocks,
+double stray_leverage(const area::FilmLayout& layout, const decode::BlockImage& blocks,
                       const std::vector<std::size_t>& where, int channel) {
   if (layout.stray.share <= 0) return 0;
   const std::size_t plane = static_cast<std::size_t>(blocks.width) * blocks.height;
@@ -118,22 +120,23 @@ double stray_leverage(const FilmLayout& layout, const BlockImage& blocks,
 }
 
 /// Base + fog above bare light, where that is known or in view and below white.
-std::optional<std::vector<NetDensity>> above_bare(const Scan& scan, const FilmLayout& layout,
+std::optional<std::vector<NetDensity>> above_bare(const scan::Scan& scan,
+                                                  const area::FilmLayout& layout,
                                                   const FilmBase& base) {
   std::vector<NetDensity> out;
-  const BlockImage& blocks = scan.blocks;
+  const decode::BlockImage& blocks = scan.blocks;
   const EvenDensity even(blocks, layout);
   const std::size_t plane = static_cast<std::size_t>(blocks.width) * blocks.height;
   for (int c = 0; c < blocks.channels; ++c) {
     std::vector<double> bare;
     for (std::size_t i = 0; i < plane && !scan.light_known; ++i) {
-      if (layout.kind[i] == AreaKind::bare_light && blocks.clipped[c * plane + i] == 0) {
+      if (layout.kind[i] == area::AreaKind::bare_light && blocks.clipped[c * plane + i] == 0) {
         bare.push_back(even.at(c, i));
       }
     }
     constexpr std::size_t kLeastBare = 200;
     if (!scan.light_known && bare.size() < kLeastBare) return std::nullopt;
-    const double zero = scan.light_known ? 0 : median(std::move(bare));
+    const double zero = scan.light_known ? 0 : numeric::median(std::move(bare));
     out.push_back(base.density[c] - Density::from_value(zero));
   }
   return out;
@@ -146,8 +149,8 @@ std::string_view name_of(ReferenceKind kind) {
                  kind);
 }
 
-FilmBase measure_rebate(const Scan& scan, const FilmLayout& layout) {
-  const BlockImage& blocks = scan.blocks;
+FilmBase measure_rebate(const scan::Scan& scan, const area::FilmLayout& layout) {
+  const decode::BlockImage& blocks = scan.blocks;
   FilmBase base;
   const std::vector<std::size_t> where = inner_clear_blocks(blocks, layout);
   if (where.size() < kLeastBlocks) return base;
@@ -214,7 +217,7 @@ GivenBase parse_base(std::string_view text) {
   return given;
 }
 
-FilmBase base_given(const GivenBase& given, const Response& response, int bits_per_sample,
+FilmBase base_given(const GivenBase& given, const response::Response& response, int bits_per_sample,
                     int channels) {
   constexpr double kGivenSigma = 0.005;  // a picker's code, over a few pixels
   FilmBase base;
@@ -233,4 +236,4 @@ FilmBase base_given(const GivenBase& given, const Response& response, int bits_p
   return base;
 }
 
-}  // namespace basefog
+}  // namespace basefog::density

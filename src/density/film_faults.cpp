@@ -8,7 +8,7 @@
 #include "area/even_density.hpp"
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::density {
 namespace {
 
 /// Share of a frame's short side by which it must run into the next.
@@ -19,7 +19,7 @@ constexpr double kSameFrame = 0.5;
 constexpr double kStruck = 0.06;
 
 /// Length that two frames of a strip share along the line from one to the other.
-double shared_length(const FrameRegion& a, const FrameRegion& b) {
+double shared_length(const area::FrameRegion& a, const area::FrameRegion& b) {
   const double dx = b.centre_x - a.centre_x;
   const double dy = b.centre_y - a.centre_y;
   const double turn = a.angle_degrees * std::numbers::pi / 180;
@@ -28,11 +28,11 @@ double shared_length(const FrameRegion& a, const FrameRegion& b) {
   return u > v ? (a.width + b.width) / 2 - u : (a.height + b.height) / 2 - v;
 }
 
-void flag_overlaps(const FilmLayout& layout, std::vector<FlagSet>& flags) {
-  for (const FilmStrip& strip : layout.strips) {
+void flag_overlaps(const area::FilmLayout& layout, std::vector<FlagSet>& flags) {
+  for (const area::FilmStrip& strip : layout.strips) {
     for (std::size_t i = strip.first + 1; i < strip.first + strip.frames; ++i) {
-      const FrameRegion& a = layout.frames[i - 1];
-      const FrameRegion& b = layout.frames[i];
+      const area::FrameRegion& a = layout.frames[i - 1];
+      const area::FrameRegion& b = layout.frames[i];
       const double shared = shared_length(a, b);
       const double side = std::min(a.width, a.height);
       if (shared < kOverlap * side) continue;
@@ -46,15 +46,16 @@ void flag_overlaps(const FilmLayout& layout, std::vector<FlagSet>& flags) {
 /// Density along lines beside a frame's side.
 class Beside {
  public:
-  Beside(const Scan& scan, const FilmLayout& layout, const FilmBase& base)
+  Beside(const scan::Scan& scan, const area::FilmLayout& layout, const FilmBase& base)
       : scan_(scan), layout_(layout), base_(base) {}
 
   /// Lower quartile of net density along a line parallel to a side, at a distance outwards: edge
   /// printing covers less than that, light that struck the edge all of it. NaN where there is no
   /// film.
-  double quartile(const FrameRegion& frame, bool upright, int direction, double distance) const {
+  double quartile(const area::FrameRegion& frame, bool upright, int direction,
+                  double distance) const {
     constexpr int kPoints = 60;
-    const BlockImage& blocks = scan_.blocks;
+    const decode::BlockImage& blocks = scan_.blocks;
     const double turn = frame.angle_degrees * std::numbers::pi / 180;
     std::vector<double> net;
     for (int k = 0; k < kPoints; ++k) {
@@ -67,29 +68,30 @@ class Beside {
       const int bx = static_cast<int>(x / blocks.block_side);
       const int by = static_cast<int>(y / blocks.block_side);
       if (x < 0 || y < 0 || bx >= blocks.width || by >= blocks.height) continue;
-      const AreaKind kind = layout_.kind[static_cast<std::size_t>(by) * blocks.width + bx];
-      if (kind == AreaKind::mask || kind == AreaKind::bare_light || on_a_frame(x, y)) continue;
+      const area::AreaKind kind = layout_.kind[static_cast<std::size_t>(by) * blocks.width + bx];
+      if (kind == area::AreaKind::mask || kind == area::AreaKind::bare_light || on_a_frame(x, y))
+        continue;
       const double light = blocks.mean[blocks.index(0, bx, by)];
-      net.push_back(even_density(layout_, light, 0, x, y) - base_.density[0].value());
+      net.push_back(area::even_density(layout_, light, 0, x, y) - base_.density[0].value());
     }
     if (net.size() < kPoints / 2) return std::nan("");
-    return quantile(std::move(net), 0.25);
+    return numeric::quantile(std::move(net), 0.25);
   }
 
  private:
   bool on_a_frame(double x, double y) const {
     return std::any_of(layout_.frames.begin(), layout_.frames.end(),
-                       [&](const FrameRegion& frame) { return contains(frame, x, y); });
+                       [&](const area::FrameRegion& frame) { return area::contains(frame, x, y); });
   }
 
-  const Scan& scan_;
-  const FilmLayout& layout_;
+  const scan::Scan& scan_;
+  const area::FilmLayout& layout_;
   const FilmBase& base_;
 };
 
 /// Whether film beside a frame's sides along the strip is dense as where light struck it: on three
 /// lines in a row.
-bool edge_struck(const Beside& beside, const FrameRegion& frame, bool upright) {
+bool edge_struck(const Beside& beside, const area::FrameRegion& frame, bool upright) {
   constexpr double kStep = 0.01;  // of the frame's long side
   constexpr int kLines = 28;  // 35 mm film ends 5.5 mm from a picture of 36 mm, roll film sooner
   constexpr double kBlurred = 0.02;  // the picture's own edge
@@ -114,21 +116,22 @@ bool edge_struck(const Beside& beside, const FrameRegion& frame, bool upright) {
 }
 
 /// Whether a strip runs along x in the frames' own coordinates; of a single frame, its long side.
-bool runs_along_width(const FilmLayout& layout, const FilmStrip& strip) {
-  const FrameRegion& a = layout.frames[strip.first];
+bool runs_along_width(const area::FilmLayout& layout, const area::FilmStrip& strip) {
+  const area::FrameRegion& a = layout.frames[strip.first];
   if (strip.frames < 2) return a.width >= a.height;
-  const FrameRegion& b = layout.frames[strip.first + 1];
+  const area::FrameRegion& b = layout.frames[strip.first + 1];
   return std::abs(b.centre_x - a.centre_x) > std::abs(b.centre_y - a.centre_y);
 }
 
 }  // namespace
 
-std::vector<FlagSet> find_faults(const Scan& scan, const FilmLayout& layout, const FilmBase& base) {
+std::vector<FlagSet> find_faults(const scan::Scan& scan, const area::FilmLayout& layout,
+                                 const FilmBase& base) {
   std::vector<FlagSet> flags(layout.frames.size());
   flag_overlaps(layout, flags);
   if (base.kind == ReferenceKind::none || !layout.edges_found) return flags;
   const Beside beside(scan, layout, base);
-  for (const FilmStrip& strip : layout.strips) {
+  for (const area::FilmStrip& strip : layout.strips) {
     const bool along_width = runs_along_width(layout, strip);
     for (std::size_t i = strip.first; i < strip.first + strip.frames; ++i) {
       if (edge_struck(beside, layout.frames[i], !along_width)) flags[i].insert(Flag::light_struck);
@@ -137,7 +140,7 @@ std::vector<FlagSet> find_faults(const Scan& scan, const FilmLayout& layout, con
   return flags;
 }
 
-bool levels_stretched(const BlockImage& blocks) {
+bool levels_stretched(const decode::BlockImage& blocks) {
   constexpr double kLeast = 0.002;
   constexpr double kMost = 0.03;
   const std::size_t plane = static_cast<std::size_t>(blocks.width) * blocks.height;
@@ -155,4 +158,4 @@ bool levels_stretched(const BlockImage& blocks) {
   return true;
 }
 
-}  // namespace basefog
+}  // namespace basefog::density

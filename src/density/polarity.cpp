@@ -12,7 +12,7 @@
 #include "area/even_density.hpp"
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::density {
 namespace {
 
 /// A mask lets less than this through, flare and all (common practice); full scale is 1.
@@ -25,7 +25,7 @@ constexpr int kSegments = 8;
 
 /// Density of each block against full scale, mean of the channels, light smoothed over 3 x 3 blocks
 /// so that grain, which a picture's shadows magnify when inverted, does not break up a tone.
-std::vector<float> smooth_density(const BlockImage& blocks) {
+std::vector<float> smooth_density(const decode::BlockImage& blocks) {
   std::vector<float> density(static_cast<std::size_t>(blocks.width) * blocks.height, 0);
   for (int c = 0; c < blocks.channels; ++c) {
     for (int y = 0; y < blocks.height; ++y) {
@@ -38,7 +38,7 @@ std::vector<float> smooth_density(const BlockImage& blocks) {
           }
         }
         density[static_cast<std::size_t>(y) * blocks.width + x] -=
-            std::log10(std::max(static_cast<float>(kLeastLight), light / 9)) /
+            std::log10(std::max(static_cast<float>(area::kLeastLight), light / 9)) /
             static_cast<float>(blocks.channels);
       }
     }
@@ -63,7 +63,7 @@ std::optional<double> darkest_even_tone(const std::vector<float>& density) {
     for (const float d : falling) {
       if (std::abs(d - tone) < kEven) about.push_back(d);
     }
-    tone = median(std::move(about));
+    tone = numeric::median(std::move(about));
   }
   return tone;
 }
@@ -122,15 +122,15 @@ class ToneAlongSides {
 
 }  // namespace
 
-bool shows_positive(const BlockImage& blocks) {
+bool shows_positive(const decode::BlockImage& blocks) {
   const std::vector<float> density = smooth_density(blocks);
   if (density.size() < 400) return false;
   const std::optional<double> tone = darkest_even_tone(density);
   if (!tone || std::pow(10, -*tone) < kLeastLightOfFilm) return false;
   // A scan of one tone all over is clear film or fog, not a picture with a surround.
-  if (*tone - quantile(density, 0.3) < 2 * kEven) return false;
+  if (*tone - numeric::quantile(density, 0.3) < 2 * kEven) return false;
   constexpr int kLeastSides = 3;
   return ToneAlongSides(density, blocks.width, blocks.height, *tone).sides() >= kLeastSides;
 }
 
-}  // namespace basefog
+}  // namespace basefog::density

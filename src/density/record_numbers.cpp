@@ -10,7 +10,7 @@
 #include "basefog/core/limits.hpp"
 #include "core/base64.hpp"
 
-namespace basefog {
+namespace basefog::density {
 namespace {
 
 static_assert(std::endian::native == std::endian::little, "packed numbers are little-endian");
@@ -84,4 +84,4 @@ void refuse_too_many_numbers(const RecordJson& whole) {
   }
 }
 
-}  // namespace basefog
+}  // namespace basefog::density

@@ -8,7 +8,7 @@
 #include <utility>
 #include <vector>
 
-namespace basefog {
+namespace basefog::density {
 
 using RecordJson = nlohmann::ordered_json;
 
@@ -38,4 +38,4 @@ void unpack(const RecordJson& json, std::vector<std::uint16_t>& values);
 /// NotARecord above limits::kMostRecordNumbers.
 void refuse_too_many_numbers(const RecordJson& whole);
 
-}  // namespace basefog
+}  // namespace basefog::density

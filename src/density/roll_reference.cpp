@@ -6,7 +6,7 @@
 
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::density {
 namespace {
 
 /// Density by which the base of one roll may differ from scan to scan though nothing was changed:
@@ -43,7 +43,7 @@ RollReference check_locked_exposure(std::span<const FilmBase> bases) {
   for (std::size_t c = 0; c < channels; ++c) {
     std::vector<double> densities;
     for (std::size_t i : used) densities.push_back(bases[i].density[c].value());
-    middle.push_back(median(densities));
+    middle.push_back(numeric::median(densities));
     std::vector<double> distance;
     for (std::size_t k = 0; k < used.size(); ++k) {
       const double away = std::abs(densities[k] - middle[c]);
@@ -51,7 +51,7 @@ RollReference check_locked_exposure(std::span<const FilmBase> bases) {
       const double sigma = std::hypot(bases[used[k]].sigma[c].value(), kEvenness / 3);
       if (away > kMostOff + 3 * sigma) off[used[k]] = true;
     }
-    roll.spread.emplace_back(1.4826 * median(distance));
+    roll.spread.emplace_back(1.4826 * numeric::median(distance));
   }
   for (std::size_t i : used) {
     if (off[i]) roll.outliers.push_back(i);
@@ -71,7 +71,8 @@ RollReference check_locked_exposure(std::span<const FilmBase> bases) {
     for (const std::size_t i : used) own.push_back(bases[i].sigma[c].value());
     // One scan against the roll: the spread itself, not that of its mean; and what one scan leaves
     // open, such as stray light, the others mostly share.
-    roll.base.sigma.emplace_back(std::hypot(roll.spread[c].value(), kEvenness, median(own)));
+    roll.base.sigma.emplace_back(
+        std::hypot(roll.spread[c].value(), kEvenness, numeric::median(own)));
   }
   return roll;
 }
@@ -81,11 +82,11 @@ bool reference_fits(const FrameMeasurement& frame, const FilmBase& base) {
   if (!base.has_zero(grid.channels) || grid.density.empty()) return false;
   for (int c = 0; c < grid.channels; ++c) {
     // A scratch through the emulsion may be clearer than base; a hundredth of the frame is not.
-    const double clearest = quantile(grid.densities(c), 0.01);
+    const double clearest = numeric::quantile(grid.densities(c), 0.01);
     const double least = base.density[c].value() - 3 * base.sigma[c].value() - kClearerThanBase;
     if (clearest < least) return false;
   }
   return true;
 }
 
-}  // namespace basefog
+}  // namespace basefog::density

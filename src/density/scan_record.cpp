@@ -10,7 +10,7 @@
 #include "basefog/core/error.hpp"
 #include "scan/scan_files.hpp"
 
-namespace basefog {
+namespace basefog::density {
 namespace fs = std::filesystem;
 namespace {
 
@@ -30,8 +30,9 @@ ScanRecord measure_scan(const fs::path& file, const MeasureOptions& options) {
     record.failure = failure_warning(file, std::move(problem), std::move(next_step));
   };
   try {
-    const Scan scan = read_scan(file, options.read);
-    record.frames = measure_frames(scan, find_film(scan, options.layout), options.picture_side);
+    const scan::Scan scan = scan::read_scan(file, options.read);
+    record.frames =
+        measure_frames(scan, area::find_film(scan, options.layout), options.picture_side);
   } catch (const InputError& error) {
     // What is wrong may be the shot of the bare light.
     const bool own = error.path() == file;
@@ -48,8 +49,8 @@ ScanRecord measure_scan(const fs::path& file, const MeasureOptions& options) {
 }
 
 std::vector<ScanRecord> read_scan_records(const std::vector<fs::path>& inputs) {
-  const std::vector<fs::path> files = expanded(inputs, is_record_name);
-  if (!files.empty()) refuse_too_many(files.size(), inputs.front());
+  const std::vector<fs::path> files = scan::expanded(inputs, is_record_name);
+  if (!files.empty()) scan::refuse_too_many(files.size(), inputs.front());
   std::vector<ScanRecord> records;
   for (const fs::path& file : files) records.push_back(read_scan_record(file));
   if (records.empty()) {
@@ -57,9 +58,9 @@ std::vector<ScanRecord> read_scan_records(const std::vector<fs::path>& inputs) {
                      "holds no records of scans", "make them with 'basefog read --record'");
   }
   std::stable_sort(records.begin(), records.end(), [](const ScanRecord& a, const ScanRecord& b) {
-    return counts_before(a.file.string(), b.file.string());
+    return scan::counts_before(a.file.string(), b.file.string());
   });
   return records;
 }
 
-}  // namespace basefog
+}  // namespace basefog::density

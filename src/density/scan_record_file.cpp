@@ -16,7 +16,7 @@
 #include "core/text_file.hpp"
 #include "density/record_numbers.hpp"
 
-namespace basefog {
+namespace basefog::density {
 namespace fs = std::filesystem;
 namespace {
 
@@ -103,9 +103,9 @@ void take(const Json& json, ReferenceKind& kind) {
   using enum ReferenceKind;
   kind = named(json, std::array{rebate, base_scan, roll, given, none});
 }
-void put(Json& json, ResponseKind kind) { json = name_of(kind); }
-void take(const Json& json, ResponseKind& kind) {
-  using enum ResponseKind;
+void put(Json& json, response::ResponseKind kind) { json = name_of(kind); }
+void take(const Json& json, response::ResponseKind& kind) {
+  using enum response::ResponseKind;
   kind = named(json, std::array{linear, gamma, srgb, icc, calibrated});
 }
 
@@ -139,7 +139,7 @@ void take(const Json& json, FlagSet& flags) {
 template <class T, class Plain>
 concept Is = std::same_as<std::remove_const_t<T>, Plain>;
 
-void fields(const auto& way, Is<FrameRegion> auto& region) {
+void fields(const auto& way, Is<area::FrameRegion> auto& region) {
   way("centre_x", region.centre_x);
   way("centre_y", region.centre_y);
   way("width", region.width);
@@ -171,7 +171,7 @@ void fields(const auto& way, Is<FilmBase> auto& base) {
   way("flags", base.flags);
 }
 
-void fields(const auto& way, Is<Response> auto& response) {
+void fields(const auto& way, Is<response::Response> auto& response) {
   way("kind", response.kind);
   way("gamma", response.gamma);
   way("source", response.source);
@@ -179,7 +179,7 @@ void fields(const auto& way, Is<Response> auto& response) {
   way("densest", response.densest);
 }
 
-void fields(const auto& way, Is<ScanMetadata> auto& metadata) {
+void fields(const auto& way, Is<scan::ScanMetadata> auto& metadata) {
   way("make", metadata.make);
   way("model", metadata.model);
   way("software", metadata.software);
@@ -368,4 +368,4 @@ ScanRecord read_scan_record(const fs::path& path) {
   }
 }
 
-}  // namespace basefog
+}  // namespace basefog::density

@@ -7,7 +7,7 @@
 #include <cmath>
 #include <set>
 
-namespace basefog {
+namespace basefog::evidence {
 namespace {
 
 /// What scanner flare leaves of each difference, density, and what is lost by taking the wander of
@@ -41,7 +41,8 @@ constexpr double kLogScatterSigma = 0.8;
 enum Place : Eigen::Index { kContrast, kToe, kShoulder, kParameters };
 
 /// Varies a film within what curves can be; the priors keep parameters there.
-FilmProfile varied(const FilmProfile& film, double log_factor, double toe, double shoulder) {
+film::FilmProfile varied(const film::FilmProfile& film, double log_factor, double toe,
+                         double shoulder) {
   return film.with_contrast(std::exp(std::clamp(log_factor, -1.0, 1.0)))
       .with_toe(std::clamp(toe, -0.55, 1.5))
       .with_shoulder(Stops(std::clamp(shoulder, -6.0, 6.0)));
@@ -49,7 +50,7 @@ FilmProfile varied(const FilmProfile& film, double log_factor, double toe, doubl
 
 /// Difference of density that a step of exposure makes where the mean of both densities is `mean`:
 /// Newton from the exposure that `mean` alone would have.
-double predicted_difference(const CharacteristicCurve& curve, double mean, double step) {
+double predicted_difference(const film::CharacteristicCurve& curve, double mean, double step) {
   const Stops half(step / 2);
   Stops x = curve.exposure(NetDensity(mean));
   for (int i = 0; i < 12; ++i) {
@@ -63,7 +64,7 @@ double predicted_difference(const CharacteristicCurve& curve, double mean, doubl
 }
 
 /// Whether a class of densities says anything of the curve: on its readable part for both frames.
-bool readable(const CharacteristicCurve& curve, double mean, double step) {
+bool readable(const film::CharacteristicCurve& curve, double mean, double step) {
   const Stops x = curve.exposure(NetDensity(mean));
   return x - Stops(std::abs(step) / 2) > curve.lowest() &&
          x + Stops(std::abs(step) / 2) < curve.highest();
@@ -81,7 +82,7 @@ struct Datum {
 class LinearModel {
  public:
   LinearModel(const ContrastProblem& problem, const std::vector<Datum>& data,
-              const FilmProfile& film)
+              const film::FilmProfile& film)
       : problem_(problem), data_(data), slope_(static_cast<Eigen::Index>(data.size())) {
     std::set<std::size_t> layers;
     for (const Datum& d : data) layers.insert(d.density->layer);
@@ -90,7 +91,7 @@ class LinearModel {
     constexpr double kHalfStep = 0.05;
     for (Eigen::Index i = 0; i < n; ++i) {
       const Datum& d = at(i);
-      const CharacteristicCurve& curve = film.layers[d.density->layer].curve;
+      const film::CharacteristicCurve& curve = film.layers[d.density->layer].curve;
       slope_[i] = (predicted_difference(curve, d.density->mean, d.step + kHalfStep) -
                    predicted_difference(curve, d.density->mean, d.step - kHalfStep)) /
                   (2 * kHalfStep);
@@ -179,7 +180,7 @@ class LinearModel {
   double log_determinant_ = 0;
 };
 
-std::vector<Datum> readable_data(const ContrastProblem& problem, const FilmProfile& film) {
+std::vector<Datum> readable_data(const ContrastProblem& problem, const film::FilmProfile& film) {
   std::vector<Datum> data;
   for (const FramePair& pair : problem.pairs) {
     const double step = problem.logged[pair.second] - problem.logged[pair.first];
@@ -192,11 +193,11 @@ std::vector<Datum> readable_data(const ContrastProblem& problem, const FilmProfi
   return data;
 }
 
-FilmProfile varied(const FilmProfile& film, const Eigen::Vector3d& p) {
+film::FilmProfile varied(const film::FilmProfile& film, const Eigen::Vector3d& p) {
   return varied(film, p[kContrast], p[kToe], p[kShoulder]);
 }
 
-Eigen::VectorXd misses(const std::vector<Datum>& data, const FilmProfile& film) {
+Eigen::VectorXd misses(const std::vector<Datum>& data, const film::FilmProfile& film) {
   Eigen::VectorXd miss(static_cast<Eigen::Index>(data.size()));
   for (Eigen::Index i = 0; i < miss.size(); ++i) {
     const Datum& d = data[static_cast<std::size_t>(i)];
@@ -213,7 +214,7 @@ struct ScatterFit {
 
 /// The fit under one scatter of exposures.
 ScatterFit fit_with_scatter(const ContrastProblem& problem, const std::vector<Datum>& data,
-                            const FilmProfile& film) {
+                            const film::FilmProfile& film) {
   ContrastFit fit;
   const Eigen::Vector3d prior_sigma(problem.contrast_sigma, std::max(0.01, film.toe_sigma_stops),
                                     std::max(0.05, film.shoulder_sigma_stops));
@@ -249,7 +250,7 @@ ScatterFit fit_with_scatter(const ContrastProblem& problem, const std::vector<Da
     p += move;
     if (move.cwiseQuotient(prior_sigma).cwiseAbs().maxCoeff() < kSmallMove) break;
   }
-  const FilmProfile found = varied(film, p);
+  const film::FilmProfile found = varied(film, p);
   const LinearModel model(problem, data, found);
   const Eigen::VectorXd miss = misses(data, found);
   const Eigen::VectorXd explained = model.inverse() * miss;
@@ -282,7 +283,7 @@ ScatterFit fit_with_scatter(const ContrastProblem& problem, const std::vector<Da
 
 }  // namespace
 
-ContrastFit fit_contrast(const ContrastProblem& problem, const FilmProfile& film) {
+ContrastFit fit_contrast(const ContrastProblem& problem, const film::FilmProfile& film) {
   const std::vector<Datum> data = readable_data(problem, film);
   std::vector<ScatterFit> tried;
   for (const double factor : kScatterFactors) {
@@ -312,8 +313,8 @@ ContrastFit fit_contrast(const ContrastProblem& problem, const FilmProfile& film
   return fit;
 }
 
-FilmProfile fitted_film(const FilmProfile& film, const ContrastFit& fit) {
-  FilmProfile found = varied(film, fit.log_factor, fit.toe, fit.shoulder);
+film::FilmProfile fitted_film(const film::FilmProfile& film, const ContrastFit& fit) {
+  film::FilmProfile found = varied(film, fit.log_factor, fit.toe, fit.shoulder);
   found.contrast_relative_sigma = fit.log_factor_sigma;
   found.toe_sigma_stops = std::min(film.toe_sigma_stops, fit.toe_sigma);
   found.shoulder_sigma_stops = std::min(film.shoulder_sigma_stops, fit.shoulder_sigma);
@@ -321,4 +322,4 @@ FilmProfile fitted_film(const FilmProfile& film, const ContrastFit& fit) {
   return found;
 }
 
-}  // namespace basefog
+}  // namespace basefog::evidence

@@ -7,7 +7,7 @@
 #include "basefog/film/film_profile.hpp"
 #include "evidence/same_view.hpp"
 
-namespace basefog {
+namespace basefog::evidence {
 
 /// Densities of two frames of one view.
 struct FramePair {
@@ -41,9 +41,9 @@ struct ContrastFit {
 
 /// Fits contrast, toe and shoulder of a film to pairs of densities, with each frame's exposure and
 /// base free within their sigmas.
-ContrastFit fit_contrast(const ContrastProblem& problem, const FilmProfile& film);
+ContrastFit fit_contrast(const ContrastProblem& problem, const film::FilmProfile& film);
 
 /// The film as the fit found it.
-FilmProfile fitted_film(const FilmProfile& film, const ContrastFit& fit);
+film::FilmProfile fitted_film(const film::FilmProfile& film, const ContrastFit& fit);
 
-}  // namespace basefog
+}  // namespace basefog::evidence

@@ -16,7 +16,7 @@
 #include "evidence/same_view.hpp"
 #include "reading/net_densities.hpp"
 
-namespace basefog {
+namespace basefog::evidence {
 namespace {
 
 /// Differences beyond this leave too little of the scene on the readable part of both frames.
@@ -50,8 +50,8 @@ double chi_square_quantile(double freedom, double z) {
 }
 
 /// Pairs of frames of one view, with the frames' numbers as given.
-std::vector<FramePair> find_pairs(std::span<const SeriesFrame> frames, const FilmProfile& film,
-                                  const SeriesOptions& options) {
+std::vector<FramePair> find_pairs(std::span<const SeriesFrame> frames,
+                                  const film::FilmProfile& film, const SeriesOptions& options) {
   std::vector<FramePair> pairs;
   std::vector<ViewSketch> sketches;
   for (const SeriesFrame& frame : frames) {
@@ -106,7 +106,7 @@ std::vector<ExposureSeries> join(const std::vector<FramePair>& pairs,
 /// The fit's view of some series: frames renumbered, pairs within them.
 ContrastProblem problem_of(const std::vector<const ExposureSeries*>& series,
                            const std::vector<FramePair>& pairs, std::span<const SeriesFrame> frames,
-                           const FilmProfile& film, const SeriesOptions& options) {
+                           const film::FilmProfile& film, const SeriesOptions& options) {
   ContrastProblem problem;
   problem.exposure_sigma = options.exposure_sigma_stops;
   const bool generic = film.contrast_source == "generic";
@@ -144,7 +144,7 @@ ExposureSeries without(const ExposureSeries& series, std::size_t k) {
 struct Roll {
   std::span<const SeriesFrame> frames;
   const std::vector<FramePair>& pairs;
-  const FilmProfile& film;
+  const film::FilmProfile& film;
   const SeriesOptions& options;
 
   ContrastFit fit(const std::vector<const ExposureSeries*>& series) const {
@@ -267,7 +267,7 @@ void note_unseen_hints(SeriesContrast& result, std::span<const SeriesFrame> fram
 
 }  // namespace
 
-LoggedExposure logged_exposure(const LogRow& row, const Reciprocity& film) {
+LoggedExposure logged_exposure(const log::LogRow& row, const film::Reciprocity& film) {
   LoggedExposure logged;
   if (row.no_picture || row.flash) return logged;
   logged.compensation = row.compensation;
@@ -276,7 +276,7 @@ LoggedExposure logged_exposure(const LogRow& row, const Reciprocity& film) {
     const Stops filter = row.filter.value_or(Stops(0));
     logged.settings =
         Stops(-exact(*row.used.shutter).time_value() - exact(*row.used.aperture).aperture_value()) -
-        filter - reciprocity_loss(film, exact(*row.used.shutter)).loss;
+        filter - film::reciprocity_loss(film, exact(*row.used.shutter)).loss;
   }
   return logged;
 }
@@ -288,7 +288,7 @@ std::optional<Stops> logged_difference(const LoggedExposure& a, const LoggedExpo
 }
 
 std::optional<SeriesContrast> contrast_from_series(std::span<const SeriesFrame> frames,
-                                                   const FilmProfile& film,
+                                                   const film::FilmProfile& film,
                                                    const SeriesOptions& options) {
   const std::vector<FramePair> pairs = find_pairs(frames, film, options);
   SeriesContrast result{
@@ -300,7 +300,7 @@ std::optional<SeriesContrast> contrast_from_series(std::span<const SeriesFrame> 
   if (std::ranges::any_of(result.series, &ExposureSeries::used)) {
     const ContrastFit fit = fit_together(result.series, roll);
     result.film = fitted_film(film, fit);
-    result.film.measured_through = read_through(*frames.front().measurement);
+    result.film.measured_through = reading::read_through(*frames.front().measurement);
     result.factor = {std::exp(fit.log_factor),
                      std::exp(fit.log_factor - kNormal975 * fit.log_factor_sigma),
                      std::exp(fit.log_factor + kNormal975 * fit.log_factor_sigma)};
@@ -309,4 +309,4 @@ std::optional<SeriesContrast> contrast_from_series(std::span<const SeriesFrame> 
   return result;
 }
 
-}  // namespace basefog
+}  // namespace basefog::evidence

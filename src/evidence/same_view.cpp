@@ -8,7 +8,7 @@
 
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::evidence {
 namespace {
 
 /// Two frames of one view keep most of their likeness although toe and shoulder bend densities and
@@ -27,7 +27,7 @@ constexpr double kUnlikeSize = 0.03;
 constexpr int kPlacesAlong = 72;
 
 /// Mean density of the channels.
-cv::Mat gray_density(const NegativePicture& picture) {
+cv::Mat gray_density(const density::NegativePicture& picture) {
   cv::Mat sum = cv::Mat::zeros(picture.height, picture.width, CV_32F);
   for (int c = 0; c < picture.channels; ++c) {
     const std::size_t offset = static_cast<std::size_t>(c) * picture.width * picture.height;
@@ -100,7 +100,7 @@ struct Place {
   double density = 0;
   double spread = 0;
 };
-Place read_place(const NegativePicture& picture, int channel, int x, int y, int side) {
+Place read_place(const density::NegativePicture& picture, int channel, int x, int y, int side) {
   const std::size_t plane = static_cast<std::size_t>(channel) * picture.width * picture.height;
   double sum = 0;
   double squares = 0;
@@ -122,7 +122,7 @@ struct PlacePair {
 
 double median_of(std::vector<double>& values) {
   std::sort(values.begin(), values.end());
-  return sorted_quantile(values, 0.5);
+  return numeric::sorted_quantile(values, 0.5);
 }
 
 /// Medians over classes of mean density. Each place of the film stands `alike` times among the
@@ -164,7 +164,7 @@ void add_classes(std::vector<PlacePair> places, std::size_t layer, int alike,
 
 bool about_equal(int a, int b) { return std::abs(a - b) <= kUnlikeSize * std::max(a, b); }
 
-double coarse_scale(const NegativePicture& picture) {
+double coarse_scale(const density::NegativePicture& picture) {
   return std::min(1.0, static_cast<double>(kCoarseSide) / std::max(picture.width, picture.height));
 }
 
@@ -191,7 +191,7 @@ cv::Point refined_on_whole(const cv::Mat& a, const cv::Mat& b, cv::Point coarse,
 
 }  // namespace
 
-ViewSketch sketch_view(const NegativePicture& picture) {
+ViewSketch sketch_view(const density::NegativePicture& picture) {
   ViewSketch sketch{.picture = &picture, .coarse = {}, .detail = {}};
   if (picture.width < 8 || picture.height < 8) return sketch;
   const double scale = coarse_scale(picture);
@@ -220,11 +220,13 @@ std::optional<ViewShift> find_same_view(const ViewSketch& a, const ViewSketch& b
   return ViewShift{best.x, best.y, likeness(fine_a, fine_b, best.x, best.y)};
 }
 
-std::vector<DensityPair> paired_densities(const FrameMeasurement& a, const FilmBase& base_a,
-                                          const FrameMeasurement& b, const FilmBase& base_b,
-                                          const ViewShift& shift, const FilmProfile& film) {
-  const NegativePicture& first = a.negative;
-  const NegativePicture& second = b.negative;
+std::vector<DensityPair> paired_densities(const density::FrameMeasurement& a,
+                                          const density::FilmBase& base_a,
+                                          const density::FrameMeasurement& b,
+                                          const density::FilmBase& base_b, const ViewShift& shift,
+                                          const film::FilmProfile& film) {
+  const density::NegativePicture& first = a.negative;
+  const density::NegativePicture& second = b.negative;
   const int side = std::max(2, std::max(first.width, first.height) / kPlacesAlong);
   const int margin = side;  // edges of the frame are blurred and vignetted by the gate
   const int channels = std::min(first.channels, second.channels);
@@ -233,7 +235,7 @@ std::vector<DensityPair> paired_densities(const FrameMeasurement& a, const FilmB
   std::vector<PlacePair> merged;
   for (int c = 0; c < channels; ++c) {
     const auto channel = static_cast<std::size_t>(c);
-    const auto limit = [&](const FrameMeasurement& frame) {
+    const auto limit = [&](const density::FrameMeasurement& frame) {
       return (channel < frame.densest.size() ? frame.densest[channel].value() : 6.0) - 0.05;
     };
     std::vector<PlacePair> places;
@@ -264,4 +266,4 @@ std::vector<DensityPair> paired_densities(const FrameMeasurement& a, const FilmB
   return pairs;
 }
 
-}  // namespace basefog
+}  // namespace basefog::evidence

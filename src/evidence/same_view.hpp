@@ -8,7 +8,7 @@
 #include "basefog/density/density.hpp"
 #include "basefog/film/film_profile.hpp"
 
-namespace basefog {
+namespace basefog::evidence {
 
 /// Where on b the place (x, y) of a is found: (x + dx, y + dy), in pixels of the pictures.
 struct ViewShift {
@@ -19,11 +19,11 @@ struct ViewShift {
 
 /// A picture made ready to be held against others: what a first comparison needs.
 struct ViewSketch {
-  const NegativePicture* picture = nullptr;  ///< not owned
-  cv::Mat coarse;                            ///< mean density of the channels, long side 120
-  cv::Mat detail;                            ///< of it, what is finer than the large shapes
+  const density::NegativePicture* picture = nullptr;  ///< not owned
+  cv::Mat coarse;  ///< mean density of the channels, long side 120
+  cv::Mat detail;  ///< of it, what is finer than the large shapes
 };
-ViewSketch sketch_view(const NegativePicture& picture);
+ViewSketch sketch_view(const density::NegativePicture& picture);
 
 /// Registers two pictures of perhaps the same view by phase correlation; empty where their
 /// sizes differ by more than 3 % or they do not show the same view. A shift of up to an eighth of
@@ -40,8 +40,10 @@ struct DensityPair {
   double sigma = 0;       ///< standard deviation of difference
 };
 
-std::vector<DensityPair> paired_densities(const FrameMeasurement& a, const FilmBase& base_a,
-                                          const FrameMeasurement& b, const FilmBase& base_b,
-                                          const ViewShift& shift, const FilmProfile& film);
+std::vector<DensityPair> paired_densities(const density::FrameMeasurement& a,
+                                          const density::FilmBase& base_a,
+                                          const density::FrameMeasurement& b,
+                                          const density::FilmBase& base_b, const ViewShift& shift,
+                                          const film::FilmProfile& film);
 
-}  // namespace basefog
+}  // namespace basefog::evidence

@@ -9,7 +9,7 @@
 #include "reading/frame_numbers.hpp"
 #include "reading/net_densities.hpp"
 
-namespace basefog {
+namespace basefog::evidence {
 namespace {
 
 /// Mean range of a picture between its percentiles, stops. Scenes are 160:1, 7.3 stops, from their
@@ -37,21 +37,25 @@ struct Range {
   bool at_least = false;  ///< an end lies beyond what film or scan can tell
 };
 
-const LayerDensities& main_layer(const NetDensities& densities) {
-  return *std::ranges::max_element(densities.layers, {}, &LayerDensities::weight);
+const reading::LayerDensities& main_layer(const reading::NetDensities& densities) {
+  return *std::ranges::max_element(densities.layers, {}, &reading::LayerDensities::weight);
 }
 
-Range range_of(const RangeFrame& frame, const FilmProfile& film) {
-  const NetDensities densities = net_densities(*frame.measurement, *frame.base, film);
-  const LayerDensities& layer = main_layer(densities);
+Range range_of(const RangeFrame& frame, const film::FilmProfile& film) {
+  const reading::NetDensities densities =
+      reading::net_densities(*frame.measurement, *frame.base, film);
+  const reading::LayerDensities& layer = main_layer(densities);
   std::vector<double> sorted = layer.density;
   std::ranges::sort(sorted);
-  const CharacteristicCurve& curve = film.layers[layer.layer].curve;
-  const Stops low = curve.exposure(NetDensity(sorted_quantile(sorted, kShadowPercentile)));
-  const Stops high = curve.exposure(NetDensity(sorted_quantile(sorted, kHighlightPercentile)));
+  const film::CharacteristicCurve& curve = film.layers[layer.layer].curve;
+  const Stops low =
+      curve.exposure(NetDensity(numeric::sorted_quantile(sorted, reading::kShadowPercentile)));
+  const Stops high =
+      curve.exposure(NetDensity(numeric::sorted_quantile(sorted, reading::kHighlightPercentile)));
   const auto beyond = std::ranges::count(layer.beyond, 1);
-  const bool beyond_scan = static_cast<double>(beyond) >
-                           (1 - kHighlightPercentile) * static_cast<double>(layer.beyond.size());
+  const bool beyond_scan =
+      static_cast<double>(beyond) >
+      (1 - reading::kHighlightPercentile) * static_cast<double>(layer.beyond.size());
   return {(high - low).value(), beyond_scan || low <= curve.lowest() || high >= curve.highest()};
 }
 
@@ -105,17 +109,18 @@ Moments moments(const std::vector<double>& log_factor, const std::vector<double>
   return {mean, std::sqrt(std::max(0.0, square / weights - mean * mean))};
 }
 
-double response_sigma_of(std::span<const RangeFrame> frames, const FilmProfile& film) {
+double response_sigma_of(std::span<const RangeFrame> frames, const film::FilmProfile& film) {
   double sigma = 0;
   for (const RangeFrame& frame : frames) {
-    sigma = std::max(sigma, response_sigma(*frame.measurement, film));
+    sigma = std::max(sigma, reading::response_sigma(*frame.measurement, film));
   }
   return sigma;
 }
 
 }  // namespace
 
-SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames, const FilmProfile& film) {
+SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames,
+                                 const film::FilmProfile& film) {
   SceneRanges result{.film = film, .response_sigma = response_sigma_of(frames, film)};
   const double prior_sigma = std::hypot(film.contrast_relative_sigma, result.response_sigma);
   std::vector<Range> ranges;
@@ -150,4 +155,4 @@ SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames, const FilmP
   return result;
 }
 
-}  // namespace basefog
+}  // namespace basefog::evidence

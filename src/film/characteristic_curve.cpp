@@ -9,7 +9,7 @@
 #include "film/toe_and_shoulder.hpp"
 #include "numeric/monotone_cubic.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 /// Share of the average (or mid-scale) gradient below which a density says next to nothing of the
@@ -78,7 +78,8 @@ ToeAndShoulder solve_toe(const CurveShape& shape) {
   return unit;
 }
 
-CubicPiece piece_between(const CurvePoint& a, const CurvePoint& b, double slope_a, double slope_b) {
+numeric::CubicPiece piece_between(const CurvePoint& a, const CurvePoint& b, double slope_a,
+                                  double slope_b) {
   return {(b.exposure - a.exposure).value(), a.density.value(), b.density.value(), slope_a,
           slope_b};
 }
@@ -126,7 +127,7 @@ CharacteristicCurve CharacteristicCurve::from_points(std::span<const CurvePoint>
     x.push_back(knot.exposure.value());
     y.push_back(knot.density.value());
   }
-  std::vector<double> slopes = monotone_slopes(x, y);
+  std::vector<double> slopes = numeric::monotone_slopes(x, y);
   const Stops given_first = knots.front().exposure;
   const Stops given_last = knots.back().exposure;
   prepend_run_out(knots, slopes);
@@ -199,7 +200,8 @@ Stops CharacteristicCurve::inverse(NetDensity density) const {
   if (above == points_.begin()) return points_.front().exposure;
   if (above == points_.end()) return points_.back().exposure;
   const auto i = static_cast<std::size_t>(above - points_.begin()) - 1;
-  const CubicPiece piece = piece_between(points_[i], points_[i + 1], slopes_[i], slopes_[i + 1]);
+  const numeric::CubicPiece piece =
+      piece_between(points_[i], points_[i + 1], slopes_[i], slopes_[i + 1]);
   return points_[i].exposure + Stops(piece.inverse(density.value()));
 }
 
@@ -262,4 +264,4 @@ void CharacteristicCurve::find_limits() {
   shoulder_seen_ = highlight_limit_ < last_;
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

@@ -13,7 +13,7 @@
 #include "numeric/least_squares.hpp"
 #include "numeric/rising_share.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 /// Priors, each a mean and a standard deviation. Toe widths of published curves are 0.12 to 0.40
@@ -82,7 +82,7 @@ void check(const CurveSamples& samples) {
                      "give exposures as log10 H, not as lux seconds");
   }
   constexpr double kLeastRising = 0.8;  // toes and shoulders read level, within the noise
-  if (rising_share(samples.log_h, samples.density) < kLeastRising) {
+  if (numeric::rising_share(samples.log_h, samples.density) < kLeastRising) {
     throw InputError(ErrorCode::malformed, {},
                      "has densities that do not rise with exposure, as a negative's do",
                      "check the order of the steps, and for misprints");
@@ -193,7 +193,7 @@ void CurveFit::fit(const CurveSamples& samples) {
   constexpr int kRounds = 4;
   for (int round = 0; round < kRounds; ++round) {
     factor.compute(covariance);
-    p = fit_least_squares(residuals, p).parameters;
+    p = numeric::fit_least_squares(residuals, p).parameters;
     read_parameters(p);
     covariance = departure(log_h_, log_h_);
     for (Eigen::Index i = 0; i < n; ++i) {
@@ -203,7 +203,7 @@ void CurveFit::fit(const CurveSamples& samples) {
     }
   }
   factor.compute(covariance);
-  const LeastSquaresFit last = fit_least_squares(residuals, p);
+  const numeric::LeastSquaresFit last = numeric::fit_least_squares(residuals, p);
   parameters_ = last.parameters;
   parameter_covariance_ = last.covariance;
   read_parameters(parameters_);
@@ -257,4 +257,4 @@ Eigen::MatrixXd CurveFit::covariance(std::span<const double> log_h) const {
   return excess_ * excess_ * result;
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

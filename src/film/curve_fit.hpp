@@ -8,7 +8,7 @@
 
 #include "film/toe_and_shoulder.hpp"
 
-namespace basefog {
+namespace basefog::film {
 
 /// Densities at exposures, to fit a curve to.
 struct CurveSamples {
@@ -67,4 +67,4 @@ class CurveFit {
   double excess_ = 1;
 };
 
-}  // namespace basefog
+}  // namespace basefog::film

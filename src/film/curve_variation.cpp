@@ -6,7 +6,7 @@
 #include "basefog/film/characteristic_curve.hpp"
 #include "numeric/monotone_cubic.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 /// The toe fades into the unchanged curve over the ISO triangle's 1.30 log H.
@@ -81,7 +81,7 @@ CharacteristicCurve CharacteristicCurve::with_toe(double lengthening) const {
   if (!(lengthening > kShortestToe && lengthening < kLongestToe)) {
     throw std::invalid_argument("a toe can be made longer by -0.6 to 2 stops a stop");
   }
-  const CubicPiece blend{kToeEnd, 0, kToeEnd, 1 / (1 + lengthening), 1};
+  const numeric::CubicPiece blend{kToeEnd, 0, kToeEnd, 1 / (1 + lengthening), 1};
   const auto moved = [&](Stops x) {
     if (x.value() <= 0) return x * (1 + lengthening);
     return x.value() < kToeEnd ? Stops(blend.inverse(x.value())) : x;
@@ -100,8 +100,8 @@ CharacteristicCurve CharacteristicCurve::with_toe(double lengthening) const {
     x.push_back(points[i].exposure.value());
     y.push_back(points[i].density.value());
   }
-  limit_slopes(x, y, slopes);
+  numeric::limit_slopes(x, y, slopes);
   return {std::move(points), std::move(slopes), moved(first_), moved(last_)};
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

@@ -10,7 +10,7 @@
 #include "basefog/film/film_test.hpp"
 #include "film/table_cells.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 /// Densitometers read to 0.01 and repeat to 0.01 to 0.02 (common practice).
@@ -123,4 +123,4 @@ std::vector<FilmTestSeries> read_densitometer_table(const std::filesystem::path&
   return all;
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

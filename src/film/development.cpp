@@ -3,7 +3,7 @@
 
 #include <cmath>
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 constexpr double kGradientFactorPerStop = 1.2;
@@ -19,4 +19,4 @@ FilmProfile developed(const FilmProfile& film, Stops push) {
   return result;
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

@@ -11,7 +11,7 @@
 
 #include "basefog/film/film_test.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 /// The number above 0 that stands before a unit, such as 8 in "8 min", whatever the letters' case;
@@ -126,4 +126,4 @@ DevelopmentSeries compare_developments(std::span<const FilmTestSeries> series, F
   return all;
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

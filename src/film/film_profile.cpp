@@ -3,7 +3,7 @@
 
 #include "basefog/film/sensitometry.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 template <class Variation>
@@ -32,4 +32,4 @@ FilmProfile FilmProfile::with_toe(double lengthening) const {
   return with_each_layer(*this, [&](const auto& curve) { return curve.with_toe(lengthening); });
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

@@ -12,7 +12,7 @@
 #include "core/text_file.hpp"
 #include "core/toml_text.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 constexpr std::string_view kNextStep = "see the film profile section of DEVELOPERS.md";
@@ -247,4 +247,4 @@ FilmProfile read_film_profile(const std::filesystem::path& path) {
   return film;
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

@@ -6,7 +6,7 @@
 
 #include "basefog/film/film_profile.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 /// A TOML basic string.
@@ -83,4 +83,4 @@ void write_film_profile(std::ostream& out, const FilmProfile& film) {
   for (const FilmLayer& layer : film.layers) write_layer(out, layer);
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

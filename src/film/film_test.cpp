@@ -13,7 +13,7 @@
 #include "film/curve_fit.hpp"
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 /// Spacing of a fitted curve's knots.
@@ -146,7 +146,7 @@ double usual_spacing(const FilmTestSeries& series) {
   }
   if (gaps.empty()) return 1;
   std::sort(gaps.begin(), gaps.end());
-  return sorted_quantile(gaps, 0.5);
+  return numeric::sorted_quantile(gaps, 0.5);
 }
 
 int steps_for(double stops, double spacing) {
@@ -315,4 +315,4 @@ std::optional<StopsEstimate> exposure_shift(const FilmTest& test, const FilmTest
                          Stops(std::hypot(scatter / std::sqrt(steps / kStepsAlike), by_base)));
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

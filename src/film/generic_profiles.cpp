@@ -5,7 +5,7 @@
 
 #include "basefog/film/film_profile.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 /// Corrected time = metered time ^ exponent for films with no sheet at hand: the mean of eleven
@@ -117,4 +117,4 @@ FilmProfile generic_colour_negative(FilmSpeed speed) {
   return film;
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

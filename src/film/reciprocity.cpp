@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 /// The law of reciprocity holds to 1 s on colour negative sheets [KodakE4046, p. 2], and makers'
@@ -61,4 +61,4 @@ ReciprocityLoss reciprocity_loss(const Reciprocity& film, ShutterTime used) {
   return {loss, loss * film.relative_sigma};
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

@@ -7,7 +7,7 @@
 #include <cmath>
 #include <numbers>
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 constexpr Stops kSearchStep{1.0 / 64};
@@ -137,4 +137,4 @@ std::string describe_development(double average_gradient, std::optional<Stops> p
                      harder ? "harder" : "softer", average_gradient);
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

@@ -7,7 +7,7 @@
 #include <cmath>
 #include <sstream>
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 std::string_view without_blanks(std::string_view text) {
@@ -62,4 +62,4 @@ std::optional<double> number_in_cell(std::string cell) {
   return whole && std::isfinite(value) ? std::optional(value) : std::nullopt;
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

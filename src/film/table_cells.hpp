@@ -9,7 +9,7 @@
 
 #include "core/text_file.hpp"
 
-namespace basefog {
+namespace basefog::film {
 
 /// A line of a table as it stands in its file.
 struct TableLine {
@@ -28,4 +28,4 @@ std::vector<std::string> table_cells(std::string_view line);
 /// A finite number with a decimal point, or with a comma where cells are separated otherwise.
 std::optional<double> number_in_cell(std::string cell);
 
-}  // namespace basefog
+}  // namespace basefog::film

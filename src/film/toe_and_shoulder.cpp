@@ -5,7 +5,7 @@
 #include <array>
 #include <cmath>
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 double logistic(double z) { return 1 / (1 + std::exp(-z)); }
@@ -45,4 +45,4 @@ std::vector<double> ToeAndShoulder::densities(std::span<const double> rising) co
   return result;
 }
 
-}  // namespace basefog
+}  // namespace basefog::film

@@ -4,7 +4,7 @@
 #include <span>
 #include <vector>
 
-namespace basefog {
+namespace basefog::film {
 
 /// A curve of unit gradient with toe and shoulder, over log10 H: its gradient is a rising times a
 /// falling logistic function.
@@ -26,4 +26,4 @@ struct ToeAndShoulder {
   std::vector<double> densities(std::span<const double> rising) const;
 };
 
-}  // namespace basefog
+}  // namespace basefog::film

@@ -5,7 +5,7 @@
 
 #include "basefog/core/error.hpp"
 
-namespace basefog {
+namespace basefog::ledger {
 namespace {
 
 constexpr int kWaitMilliseconds = 20000;
@@ -155,4 +155,4 @@ void Transaction::commit() {
   open_ = false;
 }
 
-}  // namespace basefog
+}  // namespace basefog::ledger

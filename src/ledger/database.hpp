@@ -11,7 +11,7 @@
 struct sqlite3;
 struct sqlite3_stmt;
 
-namespace basefog {
+namespace basefog::ledger {
 
 /// One connection; one thread at a time.
 class Database {
@@ -87,4 +87,4 @@ class Transaction {
   bool open_ = true;
 };
 
-}  // namespace basefog
+}  // namespace basefog::ledger

@@ -11,21 +11,22 @@
 #include "ledger/database.hpp"
 #include "ledger/ledger_schema.hpp"
 
-namespace basefog {
+namespace basefog::ledger {
 namespace fs = std::filesystem;
 namespace {
 
 /// Beside the names of ErrorCause.
 constexpr std::string_view kReciprocity = "reciprocity";
 
-std::string mode_text(const std::optional<ExposureMode>& mode) {
+std::string mode_text(const std::optional<log::ExposureMode>& mode) {
   return mode ? std::string(name_of(*mode)) : "";
 }
 
-std::optional<ExposureMode> mode_of(const std::string& text) {
-  constexpr auto kModes = std::to_array({ExposureMode::manual, ExposureMode::aperture_priority,
-                                         ExposureMode::shutter_priority, ExposureMode::program});
-  for (const ExposureMode mode : kModes) {
+std::optional<log::ExposureMode> mode_of(const std::string& text) {
+  constexpr auto kModes =
+      std::to_array({log::ExposureMode::manual, log::ExposureMode::aperture_priority,
+                     log::ExposureMode::shutter_priority, log::ExposureMode::program});
+  for (const log::ExposureMode mode : kModes) {
     if (name_of(mode) == text) return mode;
   }
   return std::nullopt;
@@ -70,11 +71,11 @@ class Ledger::Store {
     bring_up_to_date(database_);
   }
 
-  bool remember(const RememberedRoll& roll) {
+  bool remember(const roll::RememberedRoll& roll) {
     Transaction transaction(database_);
     const std::optional<std::int64_t> before = find(roll.name, roll.camera);
     if (before) {
-      if (!is_same_roll(roll, read(*before))) {
+      if (!roll::is_same_roll(roll, read(*before))) {
         throw InputError(ErrorCode::usage, database_.path(),
                          "keeps another roll under the name \"" + roll.name + "\"",
                          "give this one a name of its own with --roll NAME, or remove the other "
@@ -95,10 +96,10 @@ class Ledger::Store {
     return found.has_value();
   }
 
-  std::vector<RememberedRoll> rolls() {
+  std::vector<roll::RememberedRoll> rolls() {
     // One view of all tables, whatever another program writes meanwhile.
     database_.run("BEGIN");
-    std::vector<RememberedRoll> all;
+    std::vector<roll::RememberedRoll> all;
     Statement ids(database_, "SELECT id FROM roll ORDER BY camera, date, name");
     while (ids.step()) all.push_back(read(ids.integer(0)));
     ids.reset();
@@ -120,7 +121,7 @@ class Ledger::Store {
     statement.run();
   }
 
-  void write(const RememberedRoll& roll) {
+  void write(const roll::RememberedRoll& roll) {
     Statement statement(database_,
                         "INSERT INTO roll (name, camera, film, film_speed, date, battery, "
                         "film_speed_sigma) VALUES (?, ?, ?, ?, ?, ?, ?)");
@@ -137,12 +138,12 @@ class Ledger::Store {
     write_techniques(id, roll);
   }
 
-  void write_frames(std::int64_t roll, const RememberedRoll& remembered) {
+  void write_frames(std::int64_t roll, const roll::RememberedRoll& remembered) {
     Statement frame(database_,
                     "INSERT INTO frame (roll, label, deviation, sigma, shutter_seconds, f_number, "
                     "lens, mode, request_logged, light_ev) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
     Statement shared(database_, "INSERT INTO shared_error (frame, cause, stops) VALUES (?, ?, ?)");
-    for (const DeviationSample& sample : remembered.deviations) {
+    for (const meter::DeviationSample& sample : remembered.deviations) {
       frame.bind(0, roll);
       frame.bind(1, sample.frame);
       frame.bind(2, sample.deviation.value());
@@ -162,19 +163,19 @@ class Ledger::Store {
         shared.bind(2, stops);
         shared.run();
       };
-      for (int cause = 0; cause < kErrorCauses; ++cause) {
-        keep(name_of(static_cast<ErrorCause>(cause)),
+      for (int cause = 0; cause < reading::kErrorCauses; ++cause) {
+        keep(name_of(static_cast<reading::ErrorCause>(cause)),
              sample.shared[static_cast<std::size_t>(cause)]);
       }
       keep(kReciprocity, sample.reciprocity.value());
     }
   }
 
-  void write_techniques(std::int64_t roll, const RememberedRoll& remembered) {
+  void write_techniques(std::int64_t roll, const roll::RememberedRoll& remembered) {
     Statement statement(database_,
                         "INSERT INTO technique (roll, scene, mode, technique, asked, sigma) VALUES "
                         "(?, ?, ?, ?, ?, ?)");
-    for (const TechniqueSample& sample : remembered.techniques) {
+    for (const meter::TechniqueSample& sample : remembered.techniques) {
       double variance = sample.sigma * sample.sigma;
       for (const double stops : sample.shared) variance += stops * stops;
       statement.bind(0, roll);
@@ -188,12 +189,12 @@ class Ledger::Store {
     }
   }
 
-  RememberedRoll read(std::int64_t id) {
+  roll::RememberedRoll read(std::int64_t id) {
     Statement statement(database_,
                         "SELECT name, camera, film, film_speed, date, battery, film_speed_sigma "
                         "FROM roll WHERE id = ?");
     statement.bind(0, id);
-    RememberedRoll roll;
+    roll::RememberedRoll roll;
     if (!statement.step()) return roll;
     roll.name = statement.text(0);
     roll.camera = statement.text(1);
@@ -207,14 +208,14 @@ class Ledger::Store {
     return roll;
   }
 
-  void read_frames(std::int64_t id, RememberedRoll& roll) {
+  void read_frames(std::int64_t id, roll::RememberedRoll& roll) {
     Statement frames(database_,
                      "SELECT id, label, deviation, sigma, shutter_seconds, f_number, lens, mode, "
                      "request_logged, light_ev FROM frame WHERE roll = ? ORDER BY id");
     Statement shared(database_, "SELECT cause, stops FROM shared_error WHERE frame = ?");
     frames.bind(0, id);
     while (frames.step()) {
-      DeviationSample sample;
+      meter::DeviationSample sample;
       sample.frame = frames.text(1);
       sample.deviation = Stops(frames.number(2));
       sample.sigma = frames.number(3);
@@ -227,8 +228,8 @@ class Ledger::Store {
       shared.bind(0, frames.integer(0));
       while (shared.step()) {
         if (shared.text(0) == kReciprocity) sample.reciprocity = Stops(shared.number(1));
-        for (int cause = 0; cause < kErrorCauses; ++cause) {
-          if (name_of(static_cast<ErrorCause>(cause)) != shared.text(0)) continue;
+        for (int cause = 0; cause < reading::kErrorCauses; ++cause) {
+          if (name_of(static_cast<reading::ErrorCause>(cause)) != shared.text(0)) continue;
           sample.shared[static_cast<std::size_t>(cause)] = shared.number(1);
         }
       }
@@ -237,13 +238,13 @@ class Ledger::Store {
     }
   }
 
-  void read_techniques(std::int64_t id, RememberedRoll& roll) {
+  void read_techniques(std::int64_t id, roll::RememberedRoll& roll) {
     Statement statement(database_,
                         "SELECT scene, mode, technique, asked, sigma FROM technique WHERE roll = ? "
                         "ORDER BY id");
     statement.bind(0, id);
     while (statement.step()) {
-      TechniqueSample sample;
+      meter::TechniqueSample sample;
       sample.scene = statement.text(0);
       sample.mode = mode_of(statement.text(1));
       sample.technique = Stops(statement.number(2));
@@ -278,10 +279,10 @@ Ledger::Ledger(Ledger&&) noexcept = default;
 Ledger& Ledger::operator=(Ledger&&) noexcept = default;
 Ledger::~Ledger() = default;
 
-bool Ledger::remember(const RememberedRoll& roll) { return store_->remember(roll); }
+bool Ledger::remember(const roll::RememberedRoll& roll) { return store_->remember(roll); }
 bool Ledger::forget(const std::string& name, const std::string& camera) {
   return store_->forget(name, camera);
 }
-std::vector<RememberedRoll> Ledger::rolls() const { return store_->rolls(); }
+std::vector<roll::RememberedRoll> Ledger::rolls() const { return store_->rolls(); }
 
-}  // namespace basefog
+}  // namespace basefog::ledger

@@ -6,7 +6,7 @@
 
 #include "basefog/core/error.hpp"
 
-namespace basefog {
+namespace basefog::ledger {
 namespace {
 
 /// "bfog", so that other databases are not taken for ledgers.
@@ -106,4 +106,4 @@ void bring_up_to_date(Database& database) {
   transaction.commit();
 }
 
-}  // namespace basefog
+}  // namespace basefog::ledger

@@ -3,7 +3,7 @@
 
 #include "ledger/database.hpp"
 
-namespace basefog {
+namespace basefog::ledger {
 
 /// Brings a ledger, new or from an earlier basefog, to the present form, in one transaction. Throws
 /// InputError (malformed) for a database that is no ledger or a later basefog's.
@@ -12,4 +12,4 @@ void bring_up_to_date(Database& database);
 /// Number of the present form.
 int ledger_schema_version();
 
-}  // namespace basefog
+}  // namespace basefog::ledger

@@ -8,7 +8,7 @@
 #include "core/name_list.hpp"
 #include "core/plain_text.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 constexpr Stops kOffMark{0.25};
@@ -161,4 +161,4 @@ void check_against_camera(ShotLog& log, const Camera& camera) {
   std::ranges::stable_sort(log.remarks, {}, &LogRemark::line);
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

@@ -13,7 +13,7 @@
 #include "core/toml_text.hpp"
 #include "log/values.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 constexpr const char* kNextStep = "see \"Camera files\" in DEVELOPERS.md for what it may say";
@@ -329,4 +329,4 @@ Camera read_camera(const std::filesystem::path& path) {
   return parse_camera(read_text_file(path, {"a camera file", limits::kMostSettingsBytes}), path);
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

@@ -10,7 +10,7 @@
 #include "log/doubt.hpp"
 #include "log/values.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 /// The marked arithmetic speed for whole degrees, 21 -> 100 [FilmSpeedTable]; the exact one
@@ -352,4 +352,4 @@ Written<std::string> parse_date(std::string_view text) {
   return {iso, doubt};
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

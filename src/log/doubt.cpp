@@ -6,7 +6,7 @@
 
 #include "log/values.hpp"
 
-namespace basefog {
+namespace basefog::log {
 
 bool says_nothing(std::string_view text) {
   constexpr auto kNothing = std::to_array<std::string_view>(
@@ -54,4 +54,4 @@ void add_doubt(std::string& doubts, const std::string& doubt) {
   doubts += doubt;
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

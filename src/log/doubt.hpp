@@ -6,7 +6,7 @@
 
 #include "core/plain_text.hpp"
 
-namespace basefog {
+namespace basefog::log {
 
 /// Two marks one stop apart as engraved, with their rounding (f/1.2 is 0.14 stop off).
 inline constexpr double kOneStopOfMarks = 1.15;
@@ -20,4 +20,4 @@ std::string left_over(const Cursor& cursor);
 /// Adds a doubt to others.
 void add_doubt(std::string& doubts, const std::string& doubt);
 
-}  // namespace basefog
+}  // namespace basefog::log

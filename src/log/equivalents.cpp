@@ -10,7 +10,7 @@
 #include "core/name_list.hpp"
 #include "core/stops_text.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 /// Beyond the last mark of a dial or ring a setting may lie by half of a third stop, the finest
@@ -272,4 +272,4 @@ Replacements replacement_settings(const Camera& camera, const ReplacementQuestio
   return ReplacementSearch(camera, question).run();
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

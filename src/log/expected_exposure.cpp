@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/log/log.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 /// How much more the used settings give than the metered ones. A setting that only one of the two
@@ -40,4 +40,4 @@ std::optional<Stops> expected_exposure(const LogRow& row, FilmSpeed film_speed) 
   return expected;
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

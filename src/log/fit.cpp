@@ -6,7 +6,7 @@
 
 #include "core/plain_text.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 using enum ColumnKind;
@@ -101,4 +101,4 @@ FittedCells fit_to_columns(std::vector<std::string> cells, const std::vector<Col
   return {std::move(cells), doubt};
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

@@ -7,7 +7,7 @@
 
 #include "log/header.hpp"
 
-namespace basefog {
+namespace basefog::log {
 
 /// The cells of a line, one a column, and what had to be guessed.
 struct FittedCells {
@@ -23,4 +23,4 @@ struct FittedCells {
 FittedCells fit_to_columns(std::vector<std::string> cells, const std::vector<Column>& columns,
                            char separator);
 
-}  // namespace basefog
+}  // namespace basefog::log

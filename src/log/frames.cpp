@@ -8,7 +8,7 @@
 
 #include "core/plain_text.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 /// Frames that one row may stand for.
@@ -138,4 +138,4 @@ bool is_ditto(std::string_view text, bool hyphen_repeats) {
   return std::ranges::find(kMarks, plain) != kMarks.end();
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

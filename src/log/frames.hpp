@@ -6,7 +6,7 @@
 #include <string_view>
 #include <vector>
 
-namespace basefog {
+namespace basefog::log {
 
 /// Labels that one frame cell stands for: "7", "#7" and "frame 7" are 7; "12-14", "12 to 14" are
 /// 12, 13, 14; "12, 13" and "12 & 13" are two. A range longer than 100 frames stays one label.
@@ -27,4 +27,4 @@ bool says_flash(std::string_view words);
 /// is one too where `hyphen_repeats`.
 bool is_ditto(std::string_view text, bool hyphen_repeats);
 
-}  // namespace basefog
+}  // namespace basefog::log

@@ -8,7 +8,7 @@
 #include "log/phrases.hpp"
 #include "log/values.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 using enum ColumnKind;
@@ -203,4 +203,4 @@ std::optional<RollFact> read_roll_fact(const LogLine& line) {
   return fact;
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

@@ -9,7 +9,7 @@
 
 #include "log/table.hpp"
 
-namespace basefog {
+namespace basefog::log {
 
 enum class ColumnKind {
   unknown,
@@ -66,4 +66,4 @@ struct RollFact {
 /// Nothing where the line says none.
 std::optional<RollFact> read_roll_fact(const LogLine& line);
 
-}  // namespace basefog
+}  // namespace basefog::log

@@ -20,7 +20,7 @@
 #include "log/table.hpp"
 #include "log/values.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 using enum ColumnKind;
@@ -320,4 +320,4 @@ ShotLog read_shot_log(const std::filesystem::path& path) {
   return parse_shot_log(read_text_file(path, {"a log", limits::kMostLogBytes}), path);
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

@@ -6,7 +6,7 @@
 
 #include "basefog/log/camera.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 // Denominators for fractions, seconds from 0.3 s up.
@@ -117,4 +117,4 @@ FNumber exact(FNumber marked, MarkSteps steps) {
   return FNumber(std::exp2(half_stops_from(marked.aperture_value()) / 2));
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

@@ -2,9 +2,9 @@
 #include "basefog/log/log.hpp"
 #include "log/frames.hpp"
 
-namespace basefog {
+namespace basefog::log {
 
-std::optional<LogRow> row_from_metadata(const ScanMetadata& metadata) {
+std::optional<LogRow> row_from_metadata(const scan::ScanMetadata& metadata) {
   LogRow row;
   bool any = false;
   const auto keep = [&any](const std::optional<double>& from, auto& to, double lowest) {
@@ -30,4 +30,4 @@ std::optional<LogRow> row_from_metadata(const ScanMetadata& metadata) {
   return row;
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

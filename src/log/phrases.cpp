@@ -3,7 +3,7 @@
 
 #include <array>
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 using enum ColumnKind;
@@ -213,4 +213,4 @@ constexpr auto kPhrases = std::to_array<ColumnPhrase>({
 
 std::span<const ColumnPhrase> column_phrases() { return kPhrases; }
 
-}  // namespace basefog
+}  // namespace basefog::log

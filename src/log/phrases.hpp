@@ -7,7 +7,7 @@
 
 #include "log/header.hpp"
 
-namespace basefog {
+namespace basefog::log {
 
 struct ColumnPhrase {
   std::string_view words;  ///< lower case, without signs
@@ -17,4 +17,4 @@ struct ColumnPhrase {
 /// All whole heads that are known.
 std::span<const ColumnPhrase> column_phrases();
 
-}  // namespace basefog
+}  // namespace basefog::log

@@ -7,7 +7,7 @@
 #include "log/fit.hpp"
 #include "log/frames.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 using enum ColumnKind;
@@ -244,4 +244,4 @@ std::vector<LogRow> RowReader::read(const LogLine& line) {
   return rows;
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

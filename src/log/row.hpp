@@ -9,7 +9,7 @@
 #include "log/header.hpp"
 #include "log/values.hpp"
 
-namespace basefog {
+namespace basefog::log {
 
 /// Everything that reading a line needs to know of the whole table.
 struct TableHabits {
@@ -48,4 +48,4 @@ class RowReader {
 /// A remark's sentence.
 std::string remark_text(const std::string& value, const std::string& doubt);
 
-}  // namespace basefog
+}  // namespace basefog::log

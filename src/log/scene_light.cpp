@@ -9,7 +9,7 @@
 
 #include "core/plain_text.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 struct LightWord {
@@ -196,4 +196,4 @@ std::optional<std::string> scene_contradiction(const LogRow& row, const StopsEst
       words->words, between(words->lowest_ev, words->highest_ev), found);
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

@@ -8,7 +8,7 @@
 #include "log/doubt.hpp"
 #include "log/values.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 constexpr double kShortest = 1.0 / 32000;
@@ -186,4 +186,4 @@ Written<ShutterTime> parse_shutter(std::string_view text, BareNumber bare) {
   return {ShutterTime(*reading.seconds), doubt};
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

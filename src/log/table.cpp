@@ -13,7 +13,7 @@
 #include "basefog/core/limits.hpp"
 #include "core/plain_text.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 /// Bytes from one encoding to UTF-8. Bytes that have no meaning in it become U+FFFD, or nothing is
@@ -200,4 +200,4 @@ std::vector<LogLine> split_lines(std::string_view text, char separator) {
   return TableReader(text, separator).read();
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

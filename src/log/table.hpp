@@ -7,7 +7,7 @@
 #include <string_view>
 #include <vector>
 
-namespace basefog {
+namespace basefog::log {
 
 /// A text in UTF-8 and the encoding it came in: "UTF-8", "UTF-16" or "Windows-1252".
 struct DecodedText {
@@ -34,4 +34,4 @@ struct LogLine {
 /// is a ditto mark.
 std::vector<LogLine> split_lines(std::string_view text, char separator);
 
-}  // namespace basefog
+}  // namespace basefog::log

@@ -9,7 +9,7 @@
 #include "core/plain_text.hpp"
 #include "log/doubt.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 bool near(double a, double b, double within) { return std::abs(a - b) <= within; }
@@ -298,4 +298,4 @@ Written<ShotSettings> parse_settings(std::string_view text, BareNumber bare) {
   return {ShotSettings{t.value, n.value}, doubt};
 }
 
-}  // namespace basefog
+}  // namespace basefog::log

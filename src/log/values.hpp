@@ -13,7 +13,7 @@
 #include "basefog/core/settings.hpp"
 #include "basefog/log/log.hpp"
 
-namespace basefog {
+namespace basefog::log {
 
 template <class Value>
 struct Written {
@@ -94,4 +94,4 @@ Written<std::string> parse_date(std::string_view text);
 /// "1/125 f/8", "f8 @ 1/125", "125 at 5.6": both settings in one cell.
 Written<ShotSettings> parse_settings(std::string_view text, BareNumber bare = BareNumber::fraction);
 
-}  // namespace basefog
+}  // namespace basefog::log

@@ -5,7 +5,7 @@
 #include <array>
 #include <cmath>
 
-namespace basefog {
+namespace basefog::matching {
 namespace {
 
 // Judgement: how common films are, and how many pictures beyond the nominal number they are made
@@ -63,4 +63,4 @@ std::vector<FilmLength> possible_lengths(int scans, int rows) {
   return lengths;
 }
 
-}  // namespace basefog
+}  // namespace basefog::matching

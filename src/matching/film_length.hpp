@@ -4,7 +4,7 @@
 
 #include <vector>
 
-namespace basefog {
+namespace basefog::matching {
 
 /// One length that the film may have.
 struct FilmLength {
@@ -19,4 +19,4 @@ struct FilmLength {
 /// numbers of rows or scans show by a gap counts as a row or a scan.
 std::vector<FilmLength> possible_lengths(int scans, int rows);
 
-}  // namespace basefog
+}  // namespace basefog::matching

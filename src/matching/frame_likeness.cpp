@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace basefog {
+namespace basefog::matching {
 namespace {
 
 /// Correlation over the part that two sketches share where b is moved by (dx, dy).
@@ -37,7 +37,7 @@ std::optional<double> correlation(const PictureSketch& a, const PictureSketch& b
 
 }  // namespace
 
-PictureSketch sketch_of(const ApertureGrid& grid) {
+PictureSketch sketch_of(const density::ApertureGrid& grid) {
   PictureSketch sketch{.upright = grid.rows > grid.columns};
   if (grid.columns < PictureSketch::kColumns || grid.rows < PictureSketch::kRows) return sketch;
   double sum = 0;
@@ -80,4 +80,4 @@ std::optional<double> likeness(const PictureSketch& a, const PictureSketch& b) {
   return best;
 }
 
-}  // namespace basefog
+}  // namespace basefog::matching

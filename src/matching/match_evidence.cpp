@@ -10,7 +10,7 @@
 #include "numeric/alignment.hpp"
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::matching {
 namespace {
 
 // Judgement, where no source is named; tests/validation/matching_study.cpp shows what they do.
@@ -42,7 +42,7 @@ double log_t4(double x, double scale) {
 }
 
 double median_or_zero(std::vector<double> values) {
-  return values.empty() ? 0 : median(std::move(values));
+  return values.empty() ? 0 : numeric::median(std::move(values));
 }
 
 /// Evidence of two dates, ISO 8601, each with or without a time of day.
@@ -58,7 +58,7 @@ double date_evidence(const std::string& frame, const std::string& row) {
 }
 
 /// Evidence of settings that the scan itself carries.
-double settings_evidence(const ShotSettings& frame, const ShotSettings& row) {
+double settings_evidence(const log::ShotSettings& frame, const log::ShotSettings& row) {
   constexpr double kSame = 1.5;  // about one in five rows has the same time, or aperture
   constexpr double kOther = -3;
   double evidence = 0;
@@ -76,10 +76,10 @@ double settings_evidence(const ShotSettings& frame, const ShotSettings& row) {
 
 }  // namespace
 
-MatchEvidence::MatchEvidence(std::span<const MatchFrame> frames, const std::vector<LogRow>& rows,
-                             const FilmProfile& film)
+MatchEvidence::MatchEvidence(std::span<const MatchFrame> frames,
+                             const std::vector<log::LogRow>& rows, const film::FilmProfile& film)
     : frames_(frames), log_rows_(rows) {
-  for (const LogRow& row : rows) rows_.push_back(describe(row, film));
+  for (const log::LogRow& row : rows) rows_.push_back(describe(row, film));
   std::vector<double> exposures;
   std::vector<double> expected;
   for (const MatchFrame& frame : frames) {
@@ -109,23 +109,24 @@ void MatchEvidence::hold_exposures_against_rows() {
   }
 }
 
-MatchEvidence::Row MatchEvidence::describe(const LogRow& row, const FilmProfile& film) {
+MatchEvidence::Row MatchEvidence::describe(const log::LogRow& row, const film::FilmProfile& film) {
   Row described;
   const double loss =
-      row.used.shutter ? reciprocity_loss(film.reciprocity, exact(*row.used.shutter)).loss.value()
-                       : 0;
-  if (const auto expected = expected_exposure(row, film.iso_speed)) {
+      row.used.shutter
+          ? film::reciprocity_loss(film.reciprocity, exact(*row.used.shutter)).loss.value()
+          : 0;
+  if (const auto expected = log::expected_exposure(row, film.iso_speed)) {
     described.expected = expected->value() - loss;
   }
   const StopsEstimate aim{Stops(0), std::nullopt, std::nullopt};
-  if (const auto scene = scene_ev_100(row, film.iso_speed, aim, Stops(loss))) {
+  if (const auto scene = log::scene_ev_100(row, film.iso_speed, aim, Stops(loss))) {
     described.set_ev = scene->value.value();
   }
   if (row.used.shutter) {
     described.speed = static_cast<int>(std::lround(3 * exact(*row.used.shutter).time_value()));
   }
-  described.light = scene_light_of(row);
-  const bool automatic = row.mode && *row.mode != ExposureMode::manual;
+  described.light = log::scene_light_of(row);
+  const bool automatic = row.mode && *row.mode != log::ExposureMode::manual;
   described.spread = automatic ? kSpreadAuto : kSpreadManual;
   return described;
 }
@@ -145,9 +146,10 @@ void MatchEvidence::find_same_views() {
     }
   }
   const auto m = static_cast<Eigen::Index>(rows_.size());
-  one_view_ = Eigen::MatrixXd::Ones(AlignmentProblem::kReach, m);
+  one_view_ = Eigen::MatrixXd::Ones(numeric::AlignmentProblem::kReach, m);
   for (Eigen::Index j = 0; j < m; ++j) {
-    for (Eigen::Index k = std::max<Eigen::Index>(0, j - AlignmentProblem::kReach); k < j; ++k) {
+    for (Eigen::Index k = std::max<Eigen::Index>(0, j - numeric::AlignmentProblem::kReach); k < j;
+         ++k) {
       one_view_(j - k - 1, j) =
           one_view_by_rows(static_cast<std::size_t>(k), static_cast<std::size_t>(j));
     }
@@ -201,11 +203,11 @@ double MatchEvidence::exposure_evidence(double exposure, double sigma, const Row
 /// every frame speaks for none.
 double MatchEvidence::light_evidence(double exposure, const Row& row) const {
   if (!row.set_ev) return 0;
-  const double darkest = row.light ? row.light->lowest_ev : kDarkestSceneEv;
-  const double brightest = row.light ? row.light->highest_ev : kBrightestSceneEv;
+  const double darkest = row.light ? row.light->lowest_ev : log::kDarkestSceneEv;
+  const double brightest = row.light ? row.light->highest_ev : log::kBrightestSceneEv;
   const auto agreement = [&](double stops) {
     const double ev = *row.set_ev + stops;
-    const double beyond = std::max({darkest - ev, ev - brightest, 0.0}) / (kSubjectSpread / 2);
+    const double beyond = std::max({darkest - ev, ev - brightest, 0.0}) / (log::kSubjectSpread / 2);
     constexpr double kWrongWords = 0.05;
     return kWrongWords + (1 - kWrongWords) * std::exp(-beyond * beyond / 2);
   };
@@ -222,7 +224,7 @@ double MatchEvidence::light_evidence(double exposure, const Row& row) const {
 double MatchEvidence::pair(std::size_t frame, std::size_t row) const {
   const MatchFrame& f = frames_[frame];
   if (f.fixed) return f.fixed_row == row ? kFixed : -kFixed;
-  const LogRow& logged = log_rows_[row];
+  const log::LogRow& logged = log_rows_[row];
   if (f.blank) return std::log(logged.no_picture ? 1 - kPictureOfNothing : kBlankWithRow);
   double evidence = std::log(logged.no_picture ? kPictureOfNothing : 1 - kBlankWithRow);
   if (f.exposure) {
@@ -287,15 +289,16 @@ void MatchEvidence::learn(const Eigen::MatrixXd& posterior) {
     }
   }
   if (differences.empty()) return;
-  offset_ = weighted_median(differences);
+  offset_ = numeric::weighted_median(differences);
   speed_error_.clear();
   for (const auto& [speed, values] : by_speed) {
     constexpr double kShrink = 2;  // as if two frames more had shown no error
     double weight = 0;
     for (const auto& [difference, p] : values) weight += p;
-    speed_error_[speed] = (weighted_median(values) - offset_) * weight / (weight + kShrink);
+    speed_error_[speed] =
+        (numeric::weighted_median(values) - offset_) * weight / (weight + kShrink);
   }
   hold_exposures_against_rows();
 }
 
-}  // namespace basefog
+}  // namespace basefog::matching

@@ -11,14 +11,14 @@
 #include "basefog/log/scene_light.hpp"
 #include "basefog/matching/matching.hpp"
 
-namespace basefog {
+namespace basefog::matching {
 
 /// Everything but order and numbers. What the roll has in common (its offset from what was asked
 /// for, and each speed's) begins as the medians say and is learned from probable pairs.
 class MatchEvidence {
  public:
-  MatchEvidence(std::span<const MatchFrame> frames, const std::vector<LogRow>& rows,
-                const FilmProfile& film);
+  MatchEvidence(std::span<const MatchFrame> frames, const std::vector<log::LogRow>& rows,
+                const film::FilmProfile& film);
 
   /// A frame with a row.
   double pair(std::size_t frame, std::size_t row) const;
@@ -41,11 +41,11 @@ class MatchEvidence {
     std::optional<double> expected;  ///< exposure asked for, stops against the aim
     std::optional<double> set_ev;    ///< EV at ISO 100 that the settings are right for
     std::optional<int> speed;        ///< the marked time in third stops
-    std::optional<SceneLight> light;
+    std::optional<log::SceneLight> light;
     double spread = 0;  ///< of exposures about what was asked for
   };
 
-  static Row describe(const LogRow& row, const FilmProfile& film);
+  static Row describe(const log::LogRow& row, const film::FilmProfile& film);
   double asked(const Row& row) const;
   double exposure_evidence(double exposure, double sigma, const Row& row) const;
   double light_evidence(double exposure, const Row& row) const;
@@ -54,7 +54,7 @@ class MatchEvidence {
   void hold_exposures_against_rows();
 
   std::span<const MatchFrame> frames_;
-  const std::vector<LogRow>& log_rows_;
+  const std::vector<log::LogRow>& log_rows_;
   std::vector<Row> rows_;
   Eigen::MatrixXd likeness_;  ///< frames x frames; NaN where unknown
   Eigen::MatrixXd look_;      ///< how much likelier of one view than of two
@@ -66,4 +66,4 @@ class MatchEvidence {
   std::map<int, double> speed_error_;  ///< stops by marked time
 };
 
-}  // namespace basefog
+}  // namespace basefog::matching

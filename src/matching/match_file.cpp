@@ -8,10 +8,10 @@
 #include "core/text_file.hpp"
 #include "log/table.hpp"
 
-namespace basefog {
+namespace basefog::matching {
 namespace {
 
-std::optional<std::size_t> column_named(const LogLine& head, std::string_view name) {
+std::optional<std::size_t> column_named(const log::LogLine& head, std::string_view name) {
   const auto at = std::ranges::find_if(
       head.cells, [&](const std::string& cell) { return plain_form(cell) == name; });
   if (at == head.cells.end()) return std::nullopt;
@@ -28,18 +28,18 @@ std::string unguarded(const std::string& cell) {
 
 }  // namespace
 
-std::string row_name(const ShotLog& log, std::size_t row) {
-  const LogRow& named = log.rows[row];
-  const auto same = std::ranges::count(log.rows, named.frame, &LogRow::frame);
+std::string row_name(const log::ShotLog& log, std::size_t row) {
+  const log::LogRow& named = log.rows[row];
+  const auto same = std::ranges::count(log.rows, named.frame, &log::LogRow::frame);
   return same == 1 && !named.frame.empty() ? named.frame : "line " + std::to_string(named.line);
 }
 
 std::vector<FixedPair> read_match_file(const std::filesystem::path& path) {
   const std::string text =
-      decode_text(read_text_file(path, {"a match file", limits::kMostLogBytes}), path).text;
+      log::decode_text(read_text_file(path, {"a match file", limits::kMostLogBytes}), path).text;
   for (const char separator : {',', ';', '\t'}) {
-    std::vector<LogLine> lines = split_lines(text, separator);
-    std::erase_if(lines, [](const LogLine& line) {
+    std::vector<log::LogLine> lines = log::split_lines(text, separator);
+    std::erase_if(lines, [](const log::LogLine& line) {
       return line.empty() || line.cells.front().starts_with('#');
     });
     if (lines.empty()) break;
@@ -64,4 +64,4 @@ std::vector<FixedPair> read_match_file(const std::filesystem::path& path) {
                    "begin it with the line: file,frame");
 }
 
-}  // namespace basefog
+}  // namespace basefog::matching

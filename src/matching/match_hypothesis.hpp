@@ -9,7 +9,7 @@
 #include "matching/film_length.hpp"
 #include "matching/scan_orders.hpp"
 
-namespace basefog {
+namespace basefog::matching {
 
 /// How often a frame is without its row, and a row without its frame.
 struct Losses {
@@ -52,4 +52,4 @@ struct Hypothesis {
   }
 };
 
-}  // namespace basefog
+}  // namespace basefog::matching

@@ -15,7 +15,7 @@
 #include "matching/scan_orders.hpp"
 #include "numeric/alignment.hpp"
 
-namespace basefog {
+namespace basefog::matching {
 namespace {
 
 using Eigen::Index;
@@ -29,13 +29,14 @@ constexpr double kNeverMind = 1e-5;            ///< a hypothesis less probable t
 
 class Matcher {
  public:
-  Matcher(std::span<const MatchFrame> frames, const ShotLog& log, const FilmProfile& film)
+  Matcher(std::span<const MatchFrame> frames, const log::ShotLog& log,
+          const film::FilmProfile& film)
       : frames_(frames),
         rows_(log.rows),
         evidence_(frames, log.rows, film),
         orders_(possible_orders(frames)) {
     std::vector<std::string> row_labels;
-    for (const LogRow& row : rows_) row_labels.push_back(row.frame);
+    for (const log::LogRow& row : rows_) row_labels.push_back(row.frame);
     for (const ScanOrder& order : orders_) {
       std::vector<std::string> labels;
       for (std::size_t frame : order.frames) labels.push_back(frames_[frame].label);
@@ -92,12 +93,12 @@ class Matcher {
     double most = -1e300;
     double total = 0;
     std::optional<int> family;
-    AlignmentProblem problem;
+    numeric::AlignmentProblem problem;
     for (Hypothesis& hypothesis : hypotheses_) {
       if (family != hypothesis.family) problem = problem_for(hypothesis);
       family = hypothesis.family;
       set_losses(problem, hypothesis);
-      const AlignmentSum sum = sum_alignments(problem);
+      const numeric::AlignmentSum sum = numeric::sum_alignments(problem);
       hypothesis.weight = sum.log_likelihood + hypothesis.log_prior();
       if (hypothesis.weight > most) {  // the sums so far are against a lesser one
         posterior_ *= std::exp(most - hypothesis.weight);
@@ -125,15 +126,15 @@ class Matcher {
   }
 
   /// All but what the losses say.
-  AlignmentProblem problem_for(const Hypothesis& hypothesis) const {
+  numeric::AlignmentProblem problem_for(const Hypothesis& hypothesis) const {
     const Numbering& numbering = hypothesis.numbering;
     const Index n = count(numbering.frames);
     const Index m = count(numbering.rows);
-    AlignmentProblem problem{.pair = MatrixXd::Zero(n, m),
-                             .follow = {},
-                             .skip_first = MatrixXd(n, m + 1),
-                             .skip_second = Eigen::VectorXd(m),
-                             .hollow = {}};
+    numeric::AlignmentProblem problem{.pair = MatrixXd::Zero(n, m),
+                                      .follow = {},
+                                      .skip_first = MatrixXd(n, m + 1),
+                                      .skip_second = Eigen::VectorXd(m),
+                                      .hollow = {}};
     problem.hollow.setConstant(n, m, false);
     for (Index i = 0; i < n; ++i) {
       for (Index j = 0; j < m; ++j) {
@@ -142,8 +143,8 @@ class Matcher {
                                !numbering.rows[static_cast<std::size_t>(j)];
       }
     }
-    for (int a = 0; a < AlignmentProblem::kReach; ++a) {
-      for (int b = 0; b < AlignmentProblem::kReach; ++b) {
+    for (int a = 0; a < numeric::AlignmentProblem::kReach; ++a) {
+      for (int b = 0; b < numeric::AlignmentProblem::kReach; ++b) {
         problem.follow.at(static_cast<std::size_t>(a)).at(static_cast<std::size_t>(b)) =
             followed(hypothesis, a, b);
       }
@@ -151,7 +152,7 @@ class Matcher {
     return problem;
   }
 
-  void set_losses(AlignmentProblem& problem, const Hypothesis& hypothesis) const {
+  void set_losses(numeric::AlignmentProblem& problem, const Hypothesis& hypothesis) const {
     const Numbering& numbering = hypothesis.numbering;
     const Index m = count(numbering.rows);
     const Losses losses = hypothesis.losses();
@@ -296,7 +297,7 @@ class Matcher {
       on_film.row(static_cast<Index>(place)) =
           posterior_.row(static_cast<Index>(order.frames[place]));
     }
-    const auto partners = best_alignment(on_film);
+    const auto partners = numeric::best_alignment(on_film);
     matching.frames.resize(frames_.size());
     for (std::size_t place = 0; place < order.frames.size(); ++place) {
       matching.frames[order.frames[place]] = match_of(order.frames[place], partners[place]);
@@ -375,7 +376,7 @@ class Matcher {
   }
 
   std::span<const MatchFrame> frames_;
-  const std::vector<LogRow>& rows_;
+  const std::vector<log::LogRow>& rows_;
   MatchEvidence evidence_;
   std::vector<ScanOrder> orders_;
   std::vector<Hypothesis> hypotheses_;
@@ -390,9 +391,9 @@ std::string_view name_of(FilmDirection direction) {
   return name_in(std::to_array<std::string_view>({"forward", "reversed"}), direction);
 }
 
-Matching match_frames(std::span<const MatchFrame> frames, const ShotLog& log,
-                      const FilmProfile& film) {
+Matching match_frames(std::span<const MatchFrame> frames, const log::ShotLog& log,
+                      const film::FilmProfile& film) {
   return Matcher(frames, log, film).match();
 }
 
-}  // namespace basefog
+}  // namespace basefog::matching

@@ -5,7 +5,7 @@
 
 #include "matching/scan_orders.hpp"
 
-namespace basefog {
+namespace basefog::matching {
 namespace {
 
 constexpr long kFarJump = 6;  ///< more missing at once is another way of counting
@@ -168,4 +168,4 @@ std::vector<Numbering> possible_numberings(const std::vector<std::string>& frame
   return list;
 }
 
-}  // namespace basefog
+}  // namespace basefog::matching

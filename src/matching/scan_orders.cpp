@@ -8,7 +8,7 @@
 #include <map>
 #include <numeric>
 
-namespace basefog {
+namespace basefog::matching {
 namespace {
 
 // How often each order is met (judgement).
@@ -186,4 +186,4 @@ std::vector<ScanOrder> possible_orders(std::span<const MatchFrame> frames) {
   return list.weighed();
 }
 
-}  // namespace basefog
+}  // namespace basefog::matching

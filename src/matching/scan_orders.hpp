@@ -9,7 +9,7 @@
 
 #include "basefog/matching/matching.hpp"
 
-namespace basefog {
+namespace basefog::matching {
 
 /// One way in which the scans may lie on the film.
 struct ScanOrder {
@@ -46,4 +46,4 @@ std::vector<Numbering> possible_numberings(const std::vector<std::string>& frame
                                            const std::vector<std::string>& row_labels,
                                            int lead_in = 0);
 
-}  // namespace basefog
+}  // namespace basefog::matching

@@ -8,7 +8,7 @@
 #include <map>
 #include <utility>
 
-namespace basefog {
+namespace basefog::meter {
 namespace {
 
 /// Noise groups: where the camera sets the exposure, and where a person rounds to marks.
@@ -17,7 +17,8 @@ enum NoiseGroup { kAuto, kManual };
 /// Errors that rolls have in common: a film's curve is off on every roll of it, a scanner's
 /// response on every roll.
 constexpr auto kCommonErrors =
-    std::to_array({ErrorCause::contrast, ErrorCause::toe_and_shoulder, ErrorCause::response});
+    std::to_array({reading::ErrorCause::contrast, reading::ErrorCause::toe_and_shoulder,
+                   reading::ErrorCause::response});
 
 using LevelOf = std::function<std::string(const DeviationSample&)>;
 
@@ -99,29 +100,29 @@ class DesignBuilder {
     const bool several = design_.rolls.size() > 1;
     // The errors that frames share have unit variance; each frame has its own sensitivity to them.
     // Behind each stands what differs from frame to frame in a form that is not known.
-    constexpr int kReciprocity = 2 * kErrorCauses;
+    constexpr int kReciprocity = 2 * reading::kErrorCauses;
     design_.model.local.assign(kReciprocity + 1, {.sigma = 1.0});
     if (several) {
-      for (const ErrorCause cause : kCommonErrors) {
+      for (const reading::ErrorCause cause : kCommonErrors) {
         design_.model.local[static_cast<std::size_t>(cause)].sigma =
             std::sqrt(1 - priors.common_share);
       }
       design_.roll_column = static_cast<int>(design_.model.local.size());
       design_.model.local.push_back({.sigma = priors.roll, .heavy_tailed = true});
     }
-    const std::vector<ErrorBudget> means = mean_sensitivities(priors.scatter_auto);
+    const std::vector<reading::ErrorBudget> means = mean_sensitivities(priors.scatter_auto);
     const auto locals = static_cast<Eigen::Index>(design_.model.local.size());
     for (std::size_t i = 0; i < samples_.size(); ++i) {
-      MixedModel::Row& row = design_.model.rows[i];
+      numeric::MixedModel::Row& row = design_.model.rows[i];
       row.block = block_of_[samples_[i].roll];
       row.local = Eigen::VectorXd::Zero(locals);
-      for (int c = 0; c < kErrorCauses; ++c) {
+      for (int c = 0; c < reading::kErrorCauses; ++c) {
         const double mean = means[static_cast<std::size_t>(row.block)][c];
         // Hidden light has no form to be wrong about: it raises what hides it, and nothing else.
-        const bool hidden = static_cast<ErrorCause>(c) == ErrorCause::clipping;
+        const bool hidden = static_cast<reading::ErrorCause>(c) == reading::ErrorCause::clipping;
         const double apart = hidden ? 0 : samples_[i].shared[c] - mean;
         row.local(c) = hidden ? samples_[i].shared[c] : mean + std::sqrt(priors.form_share) * apart;
-        row.local(kErrorCauses + c) = std::sqrt(1 - priors.form_share) * apart;
+        row.local(reading::kErrorCauses + c) = std::sqrt(1 - priors.form_share) * apart;
       }
       row.local(kReciprocity) = samples_[i].reciprocity.value();
       if (design_.roll_column) row.local(*design_.roll_column) = 1;
@@ -130,14 +131,14 @@ class DesignBuilder {
   }
 
   /// Of each roll, over its frames, each as far as it counts for the bias.
-  std::vector<ErrorBudget> mean_sensitivities(double scatter) const {
-    std::vector<ErrorBudget> means(design_.rolls.size(), ErrorBudget{});
+  std::vector<reading::ErrorBudget> mean_sensitivities(double scatter) const {
+    std::vector<reading::ErrorBudget> means(design_.rolls.size(), reading::ErrorBudget{});
     std::vector<double> weights(design_.rolls.size(), 0.0);
     for (const DeviationSample& sample : samples_) {
       const auto block = static_cast<std::size_t>(block_of_.at(sample.roll));
       const double weight = 1 / (sample.sigma * sample.sigma + scatter * scatter);
       weights[block] += weight;
-      for (int c = 0; c < kErrorCauses; ++c) means[block][c] += weight * sample.shared[c];
+      for (int c = 0; c < reading::kErrorCauses; ++c) means[block][c] += weight * sample.shared[c];
     }
     for (std::size_t block = 0; block < means.size(); ++block) {
       for (double& mean : means[block]) mean /= weights[block];
@@ -149,11 +150,11 @@ class DesignBuilder {
   void add_common_errors(double sigma) {
     std::map<std::pair<std::string, int>, int> columns;
     for (std::size_t i = 0; i < samples_.size(); ++i) {
-      for (const ErrorCause cause : kCommonErrors) {
+      for (const reading::ErrorCause cause : kCommonErrors) {
         const int c = static_cast<int>(cause);
-        MixedModel::Row& row = design_.model.rows[i];
+        numeric::MixedModel::Row& row = design_.model.rows[i];
         if (row.local(c) == 0) continue;
-        const std::string owner = cause == ErrorCause::response ? "" : samples_[i].film;
+        const std::string owner = cause == reading::ErrorCause::response ? "" : samples_[i].film;
         const auto [place, is_new] = columns.emplace(std::pair(owner, c), 0);
         if (is_new) place->second = add_column(sigma, false);
         row.global.emplace_back(place->second, row.local(c));
@@ -200,17 +201,17 @@ class DesignBuilder {
   void add_noise(const BiasPriors& priors) {
     design_.model.extra = {priors.scatter_auto, priors.scatter_manual};
     for (std::size_t i = 0; i < samples_.size(); ++i) {
-      MixedModel::Row& row = design_.model.rows[i];
+      numeric::MixedModel::Row& row = design_.model.rows[i];
       row.y = samples_[i].deviation.value();
       row.known_variance = samples_[i].sigma * samples_[i].sigma;
-      const bool by_camera = samples_[i].mode && *samples_[i].mode != ExposureMode::manual;
+      const bool by_camera = samples_[i].mode && *samples_[i].mode != log::ExposureMode::manual;
       row.group = by_camera || samples_[i].request_logged ? kAuto : kManual;
     }
   }
 
   BiasDesign take(const BiasPriors& priors) {
     design_.camera_column = add_column(priors.camera, false);
-    for (MixedModel::Row& row : design_.model.rows) {
+    for (numeric::MixedModel::Row& row : design_.model.rows) {
       row.global.emplace_back(design_.camera_column, 1.0);
     }
     return std::move(design_);
@@ -245,4 +246,4 @@ BiasDesign design_bias_model(std::span<const DeviationSample> samples, const Bia
   return builder.take(priors);
 }
 
-}  // namespace basefog
+}  // namespace basefog::meter

@@ -9,7 +9,7 @@
 #include "basefog/meter/meter_bias.hpp"
 #include "numeric/mixed_model.hpp"
 
-namespace basefog {
+namespace basefog::meter {
 
 inline constexpr double kDaysPerYear = 365.25;
 
@@ -33,7 +33,7 @@ struct BiasDesign {
     std::string before_roll;  ///< its name
   };
 
-  MixedModel model;
+  numeric::MixedModel model;
   int camera_column = 0;
   std::vector<Effect> effects;      ///< global effects beyond the camera's bias
   std::vector<Roll> rolls;          ///< the blocks
@@ -50,4 +50,4 @@ struct BiasDesign {
 /// the errors that frames share. samples must not be empty.
 BiasDesign design_bias_model(std::span<const DeviationSample> samples, const BiasPriors& priors);
 
-}  // namespace basefog
+}  // namespace basefog::meter

@@ -9,7 +9,7 @@
 #include "numeric/mixed_model.hpp"
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::meter {
 namespace {
 
 constexpr int kLeastFrames = 3;
@@ -17,7 +17,7 @@ constexpr int kLeastFrames = 3;
 /// that cameras and films are marked in.
 constexpr double kSettledHalfWidth = 1.0 / 3;
 
-StopsEstimate estimate_of(const MixedFit& fit, int column) {
+StopsEstimate estimate_of(const numeric::MixedFit& fit, int column) {
   return normal_estimate(Stops(fit.global(column)),
                          Stops(std::sqrt(fit.covariance(column, column))));
 }
@@ -30,19 +30,19 @@ std::optional<int> frames_to_settle(double sigma, double frame_sigma) {
   return static_cast<int>(std::ceil((wanted - have) * frame_sigma * frame_sigma));
 }
 
-double typical_frame_sigma(const MixedModel& model, const MixedFit& fit) {
+double typical_frame_sigma(const numeric::MixedModel& model, const numeric::MixedFit& fit) {
   std::vector<double> sigmas;
-  for (const MixedModel::Row& row : model.rows) {
+  for (const numeric::MixedModel::Row& row : model.rows) {
     sigmas.push_back(std::sqrt(row.known_variance +
                                std::pow(fit.extra[static_cast<std::size_t>(row.group)], 2)));
   }
-  return median(std::move(sigmas));
+  return numeric::median(std::move(sigmas));
 }
 
 /// Root mean square over the frames of what their own noise does not explain.
-double scatter_of(const MixedModel& model, const MixedFit& fit) {
+double scatter_of(const numeric::MixedModel& model, const numeric::MixedFit& fit) {
   double sum = 0;
-  for (const MixedModel::Row& row : model.rows) {
+  for (const numeric::MixedModel::Row& row : model.rows) {
     sum += std::pow(fit.extra[static_cast<std::size_t>(row.group)], 2);
   }
   return std::sqrt(sum / static_cast<double>(model.rows.size()));
@@ -54,7 +54,7 @@ void note_confounded(const BiasDesign& design, std::vector<std::string>& sentenc
   constexpr double kTogether = 0.75;  // share of the frames with either that have both
   const auto columns = static_cast<Eigen::Index>(design.model.global.size());
   Eigen::MatrixXi together = Eigen::MatrixXi::Zero(columns, columns);
-  for (const MixedModel::Row& row : design.model.rows) {
+  for (const numeric::MixedModel::Row& row : design.model.rows) {
     for (const auto& [i, value] : row.global) {
       for (const auto& [j, other] : row.global) ++together(i, j);
     }
@@ -97,12 +97,12 @@ void note_film(std::span<const DeviationSample> samples, const BiasDesign& desig
                                  "development: the bias is that of all three together.");
 }
 
-StopsEstimate combined(const MixedFit& fit, const Eigen::VectorXd& weights) {
+StopsEstimate combined(const numeric::MixedFit& fit, const Eigen::VectorXd& weights) {
   return normal_estimate(Stops(weights.dot(fit.global)),
                          Stops(std::sqrt(weights.dot(fit.covariance * weights))));
 }
 
-void add_drift(const BiasDesign& design, const MixedFit& fit, MeterBias& result) {
+void add_drift(const BiasDesign& design, const numeric::MixedFit& fit, MeterBias& result) {
   if (!design.drift_column) return;
   BiasDrift drift;
   drift.days = design.last_day - design.first_day;
@@ -121,7 +121,7 @@ void add_drift(const BiasDesign& design, const MixedFit& fit, MeterBias& result)
   result.drift = drift;
 }
 
-void add_roll_effects(const BiasDesign& design, const MixedFit& fit, MeterBias& result) {
+void add_roll_effects(const BiasDesign& design, const numeric::MixedFit& fit, MeterBias& result) {
   if (!design.roll_column) return;
   for (std::size_t b = 0; b < design.rolls.size(); ++b) {
     const double value = fit.local[b](*design.roll_column);
@@ -152,7 +152,7 @@ MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPri
     return result;
   }
   const BiasDesign design = design_bias_model(samples, priors);
-  const MixedFit fitted = fit(design.model);
+  const numeric::MixedFit fitted = numeric::fit(design.model);
 
   result.rolls = static_cast<int>(design.rolls.size());
   result.scatter = scatter_of(design.model, fitted);
@@ -175,4 +175,4 @@ MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPri
   return result;
 }
 
-}  // namespace basefog
+}  // namespace basefog::meter

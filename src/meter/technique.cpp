@@ -12,7 +12,7 @@
 #include "core/stops_text.hpp"
 #include "numeric/mixed_model.hpp"
 
-namespace basefog {
+namespace basefog::meter {
 namespace {
 
 /// Fewest frames of a scene in one mode to tell it apart from the scene in another.
@@ -50,7 +50,7 @@ struct SceneColumns {
     int frames = 0;
     double asked = 0;
   };
-  std::map<ExposureMode, Mode> modes;
+  std::map<log::ExposureMode, Mode> modes;
 };
 
 class TechniqueFit {
@@ -63,7 +63,7 @@ class TechniqueFit {
     if (scenes_.empty()) return {};
     add_columns();
     add_rows();
-    const MixedFit fitted = fit(model_);
+    const numeric::MixedFit fitted = numeric::fit(model_);
     std::vector<SceneTechnique> all;
     for (const auto& [plain, scene] : scenes_) tell(scene, fitted, all);
     std::ranges::stable_sort(all, [](const SceneTechnique& a, const SceneTechnique& b) {
@@ -104,13 +104,13 @@ class TechniqueFit {
   }
 
   void add_rows() {
-    model_.local.assign(kErrorCauses, {.sigma = 1.0});
+    model_.local.assign(reading::kErrorCauses, {.sigma = 1.0});
     model_.extra = {priors_.scatter};
     for (const TechniqueSample& sample : samples_) {
-      MixedModel::Row row;
+      numeric::MixedModel::Row row;
       row.y = (sample.technique + sample.asked).value();
       row.known_variance = sample.sigma * sample.sigma;
-      row.local = Eigen::Map<const Eigen::VectorXd>(sample.shared.data(), kErrorCauses);
+      row.local = Eigen::Map<const Eigen::VectorXd>(sample.shared.data(), reading::kErrorCauses);
       row.global.emplace_back(all_column_, 1.0);
       for (const Word& word : words_of(sample.scene)) {
         const SceneColumns& scene = scenes_.at(word.plain);
@@ -123,12 +123,12 @@ class TechniqueFit {
     }
   }
 
-  StopsEstimate combined(const MixedFit& fitted, const Eigen::VectorXd& weights) const {
+  StopsEstimate combined(const numeric::MixedFit& fitted, const Eigen::VectorXd& weights) const {
     return normal_estimate(Stops(weights.dot(fitted.global)),
                            Stops(std::sqrt(weights.dot(fitted.covariance * weights))));
   }
 
-  void tell(const SceneColumns& scene, const MixedFit& fitted,
+  void tell(const SceneColumns& scene, const numeric::MixedFit& fitted,
             std::vector<SceneTechnique>& all) const {
     Eigen::VectorXd weights = Eigen::VectorXd::Zero(fitted.global.size());
     weights(all_column_) = 1;
@@ -145,7 +145,7 @@ class TechniqueFit {
     }
   }
 
-  static void add_told(const SceneColumns& scene, std::optional<ExposureMode> mode,
+  static void add_told(const SceneColumns& scene, std::optional<log::ExposureMode> mode,
                        const StopsEstimate& stops, int frames, double asked,
                        std::vector<SceneTechnique>& all) {
     SceneTechnique told{.scene = scene.written, .mode = mode, .stops = stops, .frames = frames};
@@ -165,7 +165,7 @@ class TechniqueFit {
 
   std::span<const TechniqueSample> samples_;
   TechniquePriors priors_;
-  MixedModel model_;
+  numeric::MixedModel model_;
   int all_column_ = 0;
   std::map<std::string, SceneColumns> scenes_;
 };
@@ -177,4 +177,4 @@ std::vector<SceneTechnique> fit_technique(std::span<const TechniqueSample> sampl
   return TechniqueFit(samples, priors).run();
 }
 
-}  // namespace basefog
+}  // namespace basefog::meter

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <limits>
 
-namespace basefog {
+namespace basefog::numeric {
 namespace {
 
 using Eigen::Index;
@@ -227,4 +227,4 @@ std::vector<std::optional<std::size_t>> best_alignment(const MatrixXd& posterior
   return partner;
 }
 
-}  // namespace basefog
+}  // namespace basefog::numeric

@@ -7,7 +7,7 @@
 #include <optional>
 #include <vector>
 
-namespace basefog {
+namespace basefog::numeric {
 
 /// Two sequences that run in the same order, with elements of either missing from the other: the
 /// log likelihoods of what may be done with each element. n and m are the lengths.
@@ -41,4 +41,4 @@ AlignmentSum sum_alignments(const AlignmentProblem& problem);
 /// each row summing to at most 1; what is missing to 1 is the probability of no partner.
 std::vector<std::optional<std::size_t>> best_alignment(const Eigen::MatrixXd& posterior);
 
-}  // namespace basefog
+}  // namespace basefog::numeric

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <limits>
 
-namespace basefog {
+namespace basefog::numeric {
 namespace {
 
 /// Cube root of the double's grain: the step of central differences that loses least.
@@ -69,4 +69,4 @@ LeastSquaresFit fit_least_squares(const Residuals& residuals, Eigen::VectorXd st
   return fit;
 }
 
-}  // namespace basefog
+}  // namespace basefog::numeric

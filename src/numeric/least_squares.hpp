@@ -4,7 +4,7 @@
 #include <Eigen/Core>
 #include <functional>
 
-namespace basefog {
+namespace basefog::numeric {
 
 /// Weighted residuals (model - data) / sigma at given parameters, one a datum. Must be finite near
 /// the start; a step to where they are not is taken back.
@@ -25,4 +25,4 @@ struct LeastSquaresFit {
 /// Accuracy: on NIST's problems of lower and average difficulty, 6 digits of each parameter.
 LeastSquaresFit fit_least_squares(const Residuals& residuals, Eigen::VectorXd start);
 
-}  // namespace basefog
+}  // namespace basefog::numeric

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <cstddef>
 
-namespace basefog {
+namespace basefog::numeric {
 namespace {
 
 using Eigen::MatrixXd;
@@ -273,4 +273,4 @@ class VariationalFit {
 
 MixedFit fit(const MixedModel& model) { return VariationalFit(model).run(); }
 
-}  // namespace basefog
+}  // namespace basefog::numeric

@@ -6,7 +6,7 @@
 #include <utility>
 #include <vector>
 
-namespace basefog {
+namespace basefog::numeric {
 
 /// A linear model with effects common to all rows (global), effects of the block that a row belongs
 /// to (local), zero-mean priors on all of them, and heavy-tailed noise whose scale is partly known:
@@ -63,4 +63,4 @@ struct MixedFit {
 /// of columns.
 MixedFit fit(const MixedModel& model);
 
-}  // namespace basefog
+}  // namespace basefog::numeric

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <cstddef>
 
-namespace basefog {
+namespace basefog::numeric {
 namespace {
 
 /// Slope at the first of three points, kept to the first secant's sign and three times its size.
@@ -86,4 +86,4 @@ double CubicPiece::inverse(double y) const {
   return t;
 }
 
-}  // namespace basefog
+}  // namespace basefog::numeric

@@ -4,7 +4,7 @@
 #include <span>
 #include <vector>
 
-namespace basefog {
+namespace basefog::numeric {
 
 /// Slopes that make the cubic Hermite interpolant of (x, y) monotone wherever y is: the weighted
 /// harmonic mean of the neighbouring secants, and a three-point formula at the ends, cut back where
@@ -28,4 +28,4 @@ struct CubicPiece {
   double inverse(double y) const;
 };
 
-}  // namespace basefog
+}  // namespace basefog::numeric

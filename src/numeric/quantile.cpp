@@ -6,7 +6,7 @@
 #include <limits>
 #include <numbers>
 
-namespace basefog {
+namespace basefog::numeric {
 namespace {
 
 double share_below(const SplitNormal& part, double x) {
@@ -74,4 +74,4 @@ double mixture_quantile(std::span<const SplitNormal> parts, double p) {
   return (low + high) / 2;
 }
 
-}  // namespace basefog
+}  // namespace basefog::numeric

@@ -5,7 +5,7 @@
 #include <utility>
 #include <vector>
 
-namespace basefog {
+namespace basefog::numeric {
 
 /// Quantile of values sorted in rising order, interpolated linearly at place p (n - 1)
 /// [HyndmanFan, type 7]. p from 0 to 1, clamped; NaN for no values.
@@ -38,4 +38,4 @@ double mixture_quantile(std::span<const SplitNormal> parts, double p);
 /// Standard normal distribution function.
 double normal_cdf(double z);
 
-}  // namespace basefog
+}  // namespace basefog::numeric

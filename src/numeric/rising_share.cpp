@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cstddef>
 
-namespace basefog {
+namespace basefog::numeric {
 
 double rising_share(std::span<const double> x, std::span<const double> y) {
   if (x.empty()) return 1;
@@ -22,4 +22,4 @@ double rising_share(std::span<const double> x, std::span<const double> y) {
   return pairs == 0 ? 1 : static_cast<double>(rising) / pairs;
 }
 
-}  // namespace basefog
+}  // namespace basefog::numeric

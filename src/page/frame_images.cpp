@@ -11,7 +11,7 @@
 #include "print/jpeg_writer.hpp"
 #include "print/proof.hpp"
 
-namespace basefog::report {
+namespace basefog::page {
 namespace {
 
 /// Sizes (long side, pixels) and quality that keep 36 frames of grainy film under 6 MB.
@@ -27,24 +27,26 @@ int corrected_side(std::size_t frames) {
   return static_cast<int>(kCorrectedSide * std::sqrt(kFramesAtFullSize / all));
 }
 
-std::optional<EncodedImage> encoded(const std::optional<Positive>& picture, int side) {
+std::optional<EncodedImage> encoded(const std::optional<print::Positive>& picture, int side) {
   if (!picture) return std::nullopt;
-  const Positive small = reduced(*picture, side);
-  return EncodedImage{jpeg_data_uri(small, kQuality), small.width, small.height};
+  const print::Positive small = print::reduced(*picture, side);
+  return EncodedImage{print::jpeg_data_uri(small, kQuality), small.width, small.height};
 }
 
-FrameImages images_of(const FrameResult& frame, const PrintSetup& setup, int side) {
+FrameImages images_of(const roll::FrameResult& frame, const print::PrintSetup& setup, int side) {
   FrameImages images;
-  images.straight = encoded(print<std::uint8_t>(frame, setup, ProofStyle::straight), kStraightSide);
-  images.corrected = encoded(print<std::uint8_t>(frame, setup, ProofStyle::corrected), side);
-  images.scan = encoded(as_scanned(frame.measurement.overview), kScanSide);
+  images.straight =
+      encoded(print::print<std::uint8_t>(frame, setup, print::ProofStyle::straight), kStraightSide);
+  images.corrected =
+      encoded(print::print<std::uint8_t>(frame, setup, print::ProofStyle::corrected), side);
+  images.scan = encoded(print::as_scanned(frame.measurement.overview), kScanSide);
   return images;
 }
 
 }  // namespace
 
-std::vector<FrameImages> frame_images(const Analysis& analysis) {
-  const PrintSetup setup = print_setup(analysis);
+std::vector<FrameImages> frame_images(const roll::Analysis& analysis) {
+  const print::PrintSetup setup = print::print_setup(analysis);
   const int side = corrected_side(analysis.frames.size());
   std::vector<FrameImages> images(analysis.frames.size());
   std::atomic<std::size_t> next = 0;
@@ -69,4 +71,4 @@ std::vector<FrameImages> frame_images(const Analysis& analysis) {
   return images;
 }
 
-}  // namespace basefog::report
+}  // namespace basefog::page

@@ -7,7 +7,7 @@
 
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog::report {
+namespace basefog::page {
 
 /// A picture of the page, encoded.
 struct EncodedImage {
@@ -24,6 +24,6 @@ struct FrameImages {
 };
 
 /// The pictures of all frames, in order, made on as many threads as there are cores.
-std::vector<FrameImages> frame_images(const Analysis& analysis);
+std::vector<FrameImages> frame_images(const roll::Analysis& analysis);
 
-}  // namespace basefog::report
+}  // namespace basefog::page

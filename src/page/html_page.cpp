@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/page/html_page.hpp"
+
 #include <string>
 #include <vector>
 
@@ -12,8 +14,7 @@
 #include "report/svg_axis.hpp"
 #include "report/wording.hpp"
 
-namespace basefog {
-namespace report {
+namespace basefog::page {
 namespace {
 
 /// The script's hash as Content Security Policy wants it [CSP3, 6.7.2]: only this script may run,
@@ -27,21 +28,22 @@ std::string script_source() {
   return "sha256-" + base64(bytes);
 }
 
-void put_head(std::string& out, const Analysis& analysis) {
-  put(out,
+void put_head(std::string& out, const roll::Analysis& analysis) {
+  report::put(
+      out,
       "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\">\n"
       "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
       "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; "
       "style-src 'unsafe-inline'; script-src '{}'; base-uri 'none'; form-action 'none'\">\n"
       "<meta name=\"generator\" content=\"basefog {}\">\n<title>{}</title>\n<style>\n{}</style>\n"
       "</head>\n",
-      script_source(), kVersion, escape_markup(title_of(analysis)), kPageStyle);
+      script_source(), kVersion, report::escape_markup(title_of(analysis)), kPageStyle);
 }
 
-void put_roll_exposure(std::string& out, const Analysis& analysis) {
+void put_roll_exposure(std::string& out, const roll::Analysis& analysis) {
   if (analysis.frames.empty()) return;
   out += "<section aria-labelledby=\"along\"><h2 id=\"along\">Exposure along the roll</h2>\n";
-  open_scroll_box(out, "Chart of the exposure along the roll");
+  report::open_scroll_box(out, "Chart of the exposure along the roll");
   out += roll_chart(analysis);
   out +=
       "</div><p class=\"note\">Dot: the exposure that the film got, from the meter's aim. Line: "
@@ -50,19 +52,19 @@ void put_roll_exposure(std::string& out, const Analysis& analysis) {
   out +=
       " A cross: no number can be given. The lowest row: what the "
       "picture needed, where it was not well exposed.</p>";
-  const std::string trend = trend_text(analysis);
-  if (!trend.empty()) put(out, "<p>{}</p>", escape_markup(typeset(trend)));
+  const std::string trend = report::trend_text(analysis);
+  if (!trend.empty()) report::put(out, "<p>{}</p>", report::escape_markup(report::typeset(trend)));
   out += "</section>\n";
 }
 
 void put_figure(std::string& out, const std::string& chart, const char* title) {
   if (chart.empty()) return;
-  put(out, "<figure><h3>{}</h3>", title);
-  open_scroll_box(out, std::string("Chart: ") + title);
-  put(out, "{}</div></figure>\n", chart);
+  report::put(out, "<figure><h3>{}</h3>", title);
+  report::open_scroll_box(out, std::string("Chart: ") + title);
+  report::put(out, "{}</div></figure>\n", chart);
 }
 
-void put_meter(std::string& out, const Analysis& analysis) {
+void put_meter(std::string& out, const roll::Analysis& analysis) {
   if (!analysis.log) return;
   const auto shutter = groups_by_shutter(analysis);
   const auto aperture = groups_by_aperture(analysis);
@@ -70,13 +72,15 @@ void put_meter(std::string& out, const Analysis& analysis) {
   const auto scene = groups_by_scene(analysis);
   out +=
       "<section aria-labelledby=\"meter\"><h2 id=\"meter\">Where the difference comes from</h2>\n";
-  const bool known = analysis.meter && analysis.meter->bias && is_known(*analysis.meter->bias);
+  const bool known =
+      analysis.meter && analysis.meter->bias && report::is_known(*analysis.meter->bias);
   if (known) {
-    const MeterBias& meter = *analysis.meter;
-    put(out,
-        "<p>The camera gives <strong>{}</strong> stops against what was asked, over {}; "
-        "frames scatter by {:.1f} stops about that.</p>\n",
-        typeset(estimate_text(*meter.bias)), frames_text(meter.frames_used), meter.scatter);
+    const meter::MeterBias& meter = *analysis.meter;
+    report::put(out,
+                "<p>The camera gives <strong>{}</strong> stops against what was asked, over {}; "
+                "frames scatter by {:.1f} stops about that.</p>\n",
+                report::typeset(report::estimate_text(*meter.bias)), frames_text(meter.frames_used),
+                meter.scatter);
   } else {
     out += "<p>Too few frames with settings to say how the camera meters.</p>\n";
   }
@@ -101,55 +105,60 @@ void put_meter(std::string& out, const Analysis& analysis) {
   }
   std::vector<std::string> notes;
   if (analysis.meter) {
-    for (const BiasEffect& effect : analysis.meter->effects) {
+    for (const meter::BiasEffect& effect : analysis.meter->effects) {
       if (effect.factor == "shutter" || effect.factor == "aperture") continue;  // in the charts
-      if (!is_known(effect.stops)) continue;
-      notes.push_back(fmt::format("{}: {} over {}",
-                                  escape_markup(sentence_case(effect_name(effect))),
-                                  typeset(effect_text(effect)), frames_text(effect.frames)));
+      if (!report::is_known(effect.stops)) continue;
+      notes.push_back(
+          fmt::format("{}: {} over {}",
+                      report::escape_markup(report::sentence_case(report::effect_name(effect))),
+                      report::typeset(report::effect_text(effect)), frames_text(effect.frames)));
     }
     for (const std::string& sentence : analysis.meter->not_identifiable) {
-      notes.push_back(escape_markup(sentence));
+      notes.push_back(report::escape_markup(sentence));
     }
   }
   put_list(out, "note", notes);
   out += "</section>\n";
 }
 
-void put_curve(std::string& out, const Analysis& analysis) {
+void put_curve(std::string& out, const roll::Analysis& analysis) {
   const std::string chart = curve_chart(analysis);
   if (chart.empty()) return;
   out +=
       "<section aria-labelledby=\"curve\"><h2 id=\"curve\">The film's curve, and where each "
       "frame sat</h2>\n";
-  open_scroll_box(out, "Chart of the film's curve");
+  report::open_scroll_box(out, "Chart of the film's curve");
   out += chart;
-  put(out,
+  report::put(
+      out,
       "</div><p class=\"note\">Upwards: net density, above base + fog. To the right: more "
       "exposure, "
       "in stops from the aim. Below, each frame from its shadows to its highlights, the dot at its "
       "metered exposure. Contrast from: {}, uncertain by {:.0f} %.</p></section>\n",
-      escape_markup(analysis.film.contrast_source), 100 * analysis.film.contrast_relative_sigma);
+      report::escape_markup(analysis.film.contrast_source),
+      100 * analysis.film.contrast_relative_sigma);
 }
 
-std::string meta_line(const Analysis& analysis) {
-  std::string text = roll_text(analysis) + " " + sentence_case(analysis.film.name) + ", ISO " +
-                     as_marked(analysis.film.iso_speed) + ".";
+std::string meta_line(const roll::Analysis& analysis) {
+  std::string text = report::roll_text(analysis) + " " + report::sentence_case(analysis.film.name) +
+                     ", ISO " + as_marked(analysis.film.iso_speed) + ".";
   return text;
 }
 
-std::string page(const Analysis& analysis) {
+std::string page(const roll::Analysis& analysis) {
   const std::vector<FrameImages> images = frame_images(analysis);
   std::string out;
   put_head(out, analysis);
-  put(out,
+  report::put(
+      out,
       "<body>\n<a class=\"skip\" href=\"#roll\">To the roll</a>\n<header class=\"page-head\"><h1>{}"
       "</h1><p class=\"meta\">{}</p></header>\n<main>\n",
-      escape_markup(title_of(analysis)), escape_markup(meta_line(analysis)));
+      report::escape_markup(title_of(analysis)), report::escape_markup(meta_line(analysis)));
   put_next_time(out, analysis);
   put_strip(out, analysis, images);
   if (analysis.development) {
-    put(out, "<p class=\"note\">{}</p>\n", escape_markup(analysis.development->text));
+    report::put(out, "<p class=\"note\">{}</p>\n",
+                report::escape_markup(analysis.development->text));
   }
   put_roll_exposure(out, analysis);
   put_meter(out, analysis);
@@ -159,7 +168,8 @@ std::string page(const Analysis& analysis) {
   put_warnings(out, analysis);
   put_method(out, analysis);
   put_glossary(out);
-  put(out,
+  report::put(
+      out,
       "</main>\n<footer class=\"page-foot\">Made by basefog {}. Nothing here comes from or goes to "
       "a "
       "network.</footer>\n"
@@ -174,8 +184,7 @@ std::string page(const Analysis& analysis) {
 }
 
 }  // namespace
-}  // namespace report
 
-void write_html(std::ostream& out, const Analysis& analysis) { out << report::page(analysis); }
+void write_html(std::ostream& out, const roll::Analysis& analysis) { out << page(analysis); }
 
-}  // namespace basefog
+}  // namespace basefog::page

@@ -9,23 +9,25 @@
 
 // The parts of the HTML report, each appended to the page as it is written. All text of unknown
 // origin goes through escape_markup.
-namespace basefog::report {
+namespace basefog::page {
 
 /// What to do next time, in at most three sentences, and how sure that is.
-void put_next_time(std::string& out, const Analysis& analysis);
+void put_next_time(std::string& out, const roll::Analysis& analysis);
 /// The roll in film order: straight prints, each with its words and its ruler.
-void put_strip(std::string& out, const Analysis& analysis, const std::vector<FrameImages>& images);
+void put_strip(std::string& out, const roll::Analysis& analysis,
+               const std::vector<FrameImages>& images);
 /// All numbers in a table that can be sorted, and each frame opened.
-void put_frames(std::string& out, const Analysis& analysis, const std::vector<FrameImages>& images);
-void put_matching(std::string& out, const Analysis& analysis);
-void put_warnings(std::string& out, const Analysis& analysis);
-void put_method(std::string& out, const Analysis& analysis);
+void put_frames(std::string& out, const roll::Analysis& analysis,
+                const std::vector<FrameImages>& images);
+void put_matching(std::string& out, const roll::Analysis& analysis);
+void put_warnings(std::string& out, const roll::Analysis& analysis);
+void put_method(std::string& out, const roll::Analysis& analysis);
 void put_glossary(std::string& out);
 
 /// A list of sentences that are escaped already; nothing where there are none.
 void put_list(std::string& out, const char* classes, const std::vector<std::string>& items);
 
 /// "Roll 7, bench camera": from the log, else from the folder of the first scan.
-std::string title_of(const Analysis& analysis);
+std::string title_of(const roll::Analysis& analysis);
 
-}  // namespace basefog::report
+}  // namespace basefog::page

@@ -12,7 +12,7 @@
 #include "report/warning_groups.hpp"
 #include "report/wording.hpp"
 
-namespace basefog::report {
+namespace basefog::page {
 namespace {
 
 /// The advice that opens the page is at most this many sentences.
@@ -38,10 +38,10 @@ std::size_t place_of(const std::string& dial, const std::string& text) {
 }
 
 /// The text of an advice, what is to be dialled set apart.
-std::string emphasised(const Advice& advice) {
-  std::string text = typeset(escape_markup(advice.text));
+std::string emphasised(const roll::Advice& advice) {
+  std::string text = report::typeset(report::escape_markup(advice.text));
   // "EI 250" stands as "250" in a sentence such as "Set the dial to 250".
-  std::string dial = typeset(escape_markup(advice.set));
+  std::string dial = report::typeset(report::escape_markup(advice.set));
   if (dial.starts_with("EI ")) dial = dial.substr(3);
   const std::size_t place = dial.empty() ? std::string::npos : place_of(dial, text);
   if (place == std::string::npos) return text;
@@ -49,18 +49,18 @@ std::string emphasised(const Advice& advice) {
 }
 
 void put_row(std::string& out, const char* term, const std::string& text) {
-  if (!text.empty()) put(out, "<dt>{}</dt><dd>{}</dd>\n", term, text);
+  if (!text.empty()) report::put(out, "<dt>{}</dt><dd>{}</dd>\n", term, text);
 }
 
 std::string escaped_list(const std::vector<std::string>& names) {
-  return escape_markup(list_text(names, 40));
+  return report::escape_markup(report::list_text(names, 40));
 }
 
 /// How many frames each of some words applies to: "rebate in 10 scans, roll in 2".
 template <class WordOf>
-std::string counts_text(const Analysis& analysis, const WordOf& word_of) {
+std::string counts_text(const roll::Analysis& analysis, const WordOf& word_of) {
   std::map<std::string, int> counts;
-  for (const FrameResult& frame : analysis.frames) {
+  for (const roll::FrameResult& frame : analysis.frames) {
     const std::string word = word_of(frame);
     if (!word.empty()) ++counts[word];
   }
@@ -86,17 +86,17 @@ const char* metering_words(MeteringPattern pattern) {
   return "not said, so that the whole frame and centre-weighted were both allowed for";
 }
 
-std::string reference_words(ReferenceKind kind) {
+std::string reference_words(density::ReferenceKind kind) {
   switch (kind) {
-    case ReferenceKind::rebate:
+    case density::ReferenceKind::rebate:
       return "rebate in the same scan";
-    case ReferenceKind::base_scan:
+    case density::ReferenceKind::base_scan:
       return "a scan of clear film";
-    case ReferenceKind::roll:
+    case density::ReferenceKind::roll:
       return "the clearest film on the roll";
-    case ReferenceKind::given:
+    case density::ReferenceKind::given:
       return "a density given by hand";
-    case ReferenceKind::none:
+    case density::ReferenceKind::none:
       return "none found";
   }
   return "";
@@ -153,12 +153,12 @@ constexpr auto kGlossary = std::to_array<Term>({
 
 void put_list(std::string& out, const char* classes, const std::vector<std::string>& items) {
   if (items.empty()) return;
-  put(out, "<ul class=\"{}\">", classes);
-  for (const std::string& item : items) put(out, "<li>{}</li>", item);
+  report::put(out, "<ul class=\"{}\">", classes);
+  for (const std::string& item : items) report::put(out, "<li>{}</li>", item);
   out += "</ul>\n";
 }
 
-std::string title_of(const Analysis& analysis) {
+std::string title_of(const roll::Analysis& analysis) {
   std::string title;
   if (analysis.log) {
     title = analysis.log->roll.empty() ? analysis.log->path.stem().string() : analysis.log->roll;
@@ -168,42 +168,44 @@ std::string title_of(const Analysis& analysis) {
     title = analysis.frames[0].measurement.file.parent_path().filename().string();
   }
   title = title.empty() ? "A roll of film" : "Roll \u201C" + title + "\u201D";
-  const std::string camera = camera_name(analysis);
+  const std::string camera = report::camera_name(analysis);
   return camera.empty() ? title : title + ", " + camera;
 }
 
-void put_next_time(std::string& out, const Analysis& analysis) {
+void put_next_time(std::string& out, const roll::Analysis& analysis) {
   out +=
       "<section class=\"next\" aria-labelledby=\"next-time\"><h2 id=\"next-time\">Next time</h2>"
       "\n<p class=\"say\">";
   if (analysis.advice.empty()) {
-    const bool measured =
-        std::any_of(analysis.frames.begin(), analysis.frames.end(),
-                    [](const FrameResult& frame) { return frame.state == FrameState::measured; });
+    const bool measured = std::any_of(analysis.frames.begin(), analysis.frames.end(),
+                                      [](const roll::FrameResult& frame) {
+                                        return frame.state == density::FrameState::measured;
+                                      });
     out += measured ? "Nothing that these scans show has to be done differently."
                     : "These scans could not be measured; see below what to do about it.";
   }
   const std::size_t said = std::min(kSentences, analysis.advice.size());
   for (std::size_t i = 0; i < said; ++i) {
-    put(out, "{}{}", i == 0 ? "" : " ", emphasised(analysis.advice[i]));
+    report::put(out, "{}{}", i == 0 ? "" : " ", emphasised(analysis.advice[i]));
   }
   out += "</p>\n";
   std::vector<std::string> reasons;
   for (std::size_t i = 0; i < said; ++i) {
-    const Advice& advice = analysis.advice[i];
+    const roll::Advice& advice = analysis.advice[i];
     if (advice.evidence.empty()) continue;
     const std::string what =
-        advice.kind == AdviceKind::metering && advice.set.empty() ? "Metering" : advice.set;
+        advice.kind == roll::AdviceKind::metering && advice.set.empty() ? "Metering" : advice.set;
     reasons.push_back(
-        (what.empty() ? "" : escape_markup(what) + ": ") +
-        typeset(escape_markup(what.empty() ? sentence_case(advice.evidence) : advice.evidence)));
+        (what.empty() ? "" : report::escape_markup(what) + ": ") +
+        report::typeset(report::escape_markup(what.empty() ? report::sentence_case(advice.evidence)
+                                                           : advice.evidence)));
   }
   for (std::size_t i = said; i < analysis.advice.size(); ++i) {
-    reasons.push_back(typeset(escape_markup(analysis.advice[i].text)));
+    reasons.push_back(report::typeset(report::escape_markup(analysis.advice[i].text)));
   }
   if (analysis.meter) {
     for (const std::string& sentence : analysis.meter->not_identifiable) {
-      reasons.push_back(escape_markup(sentence));
+      reasons.push_back(report::escape_markup(sentence));
     }
   }
   if (!analysis.log) {
@@ -213,25 +215,26 @@ void put_next_time(std::string& out, const Analysis& analysis) {
   out += "</section>\n";
 }
 
-void put_matching(std::string& out, const Analysis& analysis) {
+void put_matching(std::string& out, const roll::Analysis& analysis) {
   if (!analysis.matching || !analysis.log) return;
-  const Matching& matching = *analysis.matching;
+  const matching::Matching& matching = *analysis.matching;
   out +=
       "<section class=\"text\" aria-labelledby=\"log\"><h2 id=\"log\">Frames and the "
       "log</h2>\n<dl>";
   put_row(out, "Log",
-          analysis.log->path.empty() ? "the settings in the scans themselves"
-                                     : escape_markup(analysis.log->path.filename().string()));
+          analysis.log->path.empty()
+              ? "the settings in the scans themselves"
+              : report::escape_markup(analysis.log->path.filename().string()));
   put_row(out, "Direction",
-          matching.direction == FilmDirection::reversed
+          matching.direction == matching::FilmDirection::reversed
               ? "the log runs against the order of the scans"
               : "the log runs in the order of the scans");
   put_row(out, "Sure of the pairs", fmt::format("{:.0f} %", 100 * matching.confidence));
   std::vector<std::string> rows;
   for (std::size_t row : matching.unmatched_rows) {
-    if (row < analysis.log->rows.size()) rows.push_back(row_name(*analysis.log, row));
+    if (row < analysis.log->rows.size()) rows.push_back(matching::row_name(*analysis.log, row));
   }
-  const std::vector<std::string> names = frame_names(analysis);
+  const std::vector<std::string> names = report::frame_names(analysis);
   std::vector<std::string> frames;
   std::vector<std::string> doubtful;
   for (std::size_t frame : matching.unmatched_frames) {
@@ -239,31 +242,32 @@ void put_matching(std::string& out, const Analysis& analysis) {
   }
   for (std::size_t i = 0; i < std::min(names.size(), matching.frames.size()); ++i) {
     if (matching.frames[i].doubtful) {
-      doubtful.push_back(names[i] + ": " + possible_rows_text(analysis, i));
+      doubtful.push_back(names[i] + ": " + report::possible_rows_text(analysis, i));
     }
   }
   put_row(out, "Rows with no frame", escaped_list(rows));
   put_row(out, "Frames with no row", escaped_list(frames));
   put_row(out, "Doubtful pairs", escaped_list(doubtful));
-  for (const std::string& note : matching.notes) put_row(out, "Note", escape_markup(note));
+  for (const std::string& note : matching.notes) put_row(out, "Note", report::escape_markup(note));
   out += "</dl></section>\n";
 }
 
-void put_warnings(std::string& out, const Analysis& analysis) {
-  const std::vector<WarningGroup> groups = grouped_warnings(analysis);
+void put_warnings(std::string& out, const roll::Analysis& analysis) {
+  const std::vector<report::WarningGroup> groups = report::grouped_warnings(analysis);
   if (groups.empty()) return;
   out +=
       "<section aria-labelledby=\"care\"><h2 id=\"care\">Take care</h2>\n<ul class=\"warnings\">";
-  for (const WarningGroup& group : groups) {
-    put(out, "<li><span class=\"where\">{}</span>{} {}</li>\n", escape_markup(place_text(group)),
-        escape_markup(group.text), escape_markup(group.next_step));
+  for (const report::WarningGroup& group : groups) {
+    report::put(out, "<li><span class=\"where\">{}</span>{} {}</li>\n",
+                report::escape_markup(report::place_text(group)), report::escape_markup(group.text),
+                report::escape_markup(group.next_step));
   }
   out += "</ul></section>\n";
 }
 
-void put_method(std::string& out, const Analysis& analysis) {
+void put_method(std::string& out, const roll::Analysis& analysis) {
   const Aim& aim = analysis.aim;
-  const FilmProfile& film = analysis.film;
+  const film::FilmProfile& film = analysis.film;
   out +=
       "<section class=\"text\" aria-labelledby=\"how\"><h2 id=\"how\">How it was "
       "measured</h2>\n<dl>";
@@ -273,28 +277,29 @@ void put_method(std::string& out, const Analysis& analysis) {
                       "differences between frames do not depend on it.",
                       aim.lux_seconds(), as_marked(aim.film_speed), aim.k, aim.q));
   put_row(out, "Film",
-          escape_markup(sentence_case(film.name)) +
+          report::escape_markup(report::sentence_case(film.name)) +
               fmt::format(", ISO {}, contrast uncertain by {:.0f} % (", as_marked(film.iso_speed),
                           100 * film.contrast_relative_sigma) +
-              escape_markup(film.contrast_source) + ")");
-  put_row(out, "Film notes", escape_markup(film.notes));
+              report::escape_markup(film.contrast_source) + ")");
+  put_row(out, "Film notes", report::escape_markup(film.notes));
   for (const std::string& note : analysis.film_notes) {
-    put_row(out, "On this roll", escape_markup(note));
+    put_row(out, "On this roll", report::escape_markup(note));
   }
-  put_row(out, "Colour", escape_markup(channels_text(film)));
+  put_row(out, "Colour", report::escape_markup(report::channels_text(film)));
   put_row(out, "Meter looked at", metering_words(analysis.metering));
   put_row(out, "Log",
           analysis.log && !analysis.log->path.empty()
-              ? escape_markup(analysis.log->path.filename().string())
+              ? report::escape_markup(analysis.log->path.filename().string())
               : "");
-  put_row(out, "Camera", escape_markup(camera_name(analysis)));
-  put_row(out, "Density zero", counts_text(analysis, [](const FrameResult& frame) {
-            return frame.state == FrameState::unreadable ? std::string()
-                                                         : reference_words(frame.reference.kind);
+  put_row(out, "Camera", report::escape_markup(report::camera_name(analysis)));
+  put_row(out, "Density zero", counts_text(analysis, [](const roll::FrameResult& frame) {
+            return frame.state == density::FrameState::unreadable
+                       ? std::string()
+                       : reference_words(frame.reference.kind);
           }));
-  put_row(out, "Response of the scans", escape_markup(counts_text(analysis, [](const auto& frame) {
-            return frame.measurement.response.source;
-          })));
+  put_row(out, "Response of the scans",
+          report::escape_markup(counts_text(
+              analysis, [](const auto& frame) { return frame.measurement.response.source; })));
   put_row(out, "Density is read",
           "on squares of 1/72 of the frame\u2019s long side, 0.5 mm on a "
           "36 mm frame, as a densitometer would");
@@ -313,4 +318,4 @@ void put_glossary(std::string& out) {
   out += "</dl></section>\n";
 }
 
-}  // namespace basefog::report
+}  // namespace basefog::page

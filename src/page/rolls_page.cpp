@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/page/rolls_page.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -11,8 +13,7 @@
 #include "report/svg_axis.hpp"
 #include "report/wording.hpp"
 
-namespace basefog {
-namespace report {
+namespace basefog::page {
 namespace {
 
 /// A relative address [RFC3986, 2]: all but letters, digits and "-._~/" as percent signs and bytes.
@@ -27,20 +28,21 @@ std::string address(const std::filesystem::path& path) {
 }
 
 /// Frames under, well and over as lengths of a bar, in this order from the left.
-std::string bar(const RollSummary& roll) {
+std::string bar(const report::RollSummary& roll) {
   constexpr double kWidth = 120;
   const double all = static_cast<double>(std::max<std::size_t>(1, roll.frames));
   std::string out;
-  open_chart(out, static_cast<int>(kWidth), 14,
-             fmt::format("{} under, {} well exposed, {} over, {} blank, {} not measured",
-                         roll.under, roll.well_exposed, roll.over, roll.blank, roll.not_measured),
-             ChartKind::picture, "chart counts");
+  report::open_chart(
+      out, static_cast<int>(kWidth), 14,
+      fmt::format("{} under, {} well exposed, {} over, {} blank, {} not measured", roll.under,
+                  roll.well_exposed, roll.over, roll.blank, roll.not_measured),
+      report::ChartKind::picture, "chart counts");
   double x = 0;
   const auto part = [&](const char* classes, std::size_t count) {
     const double width = kWidth * static_cast<double>(count) / all;
     if (count > 0) {
-      put(out, "<rect class=\"{}\" x=\"{:.1f}\" y=\"2\" width=\"{:.1f}\" height=\"10\"/>", classes,
-          x, std::max(1.0, width - 1));
+      report::put(out, "<rect class=\"{}\" x=\"{:.1f}\" y=\"2\" width=\"{:.1f}\" height=\"10\"/>",
+                  classes, x, std::max(1.0, width - 1));
     }
     x += width;
   };
@@ -51,38 +53,42 @@ std::string bar(const RollSummary& roll) {
   return out + "</svg>";
 }
 
-void put_roll(std::string& out, const RollSummary& roll) {
-  const std::string name = escape_markup(roll.name);
+void put_roll(std::string& out, const report::RollSummary& roll) {
+  const std::string name = report::escape_markup(roll.name);
   out += "<tr><th scope=\"row\">";
   if (roll.report.empty()) {
     out += name;
   } else {
-    put(out, "<a href=\"{}\">{}</a>", address(roll.report), name);
+    report::put(out, "<a href=\"{}\">{}</a>", address(roll.report), name);
   }
   out += "</th>";
   if (!roll.failure.empty()) {
-    put(out, "<td colspan=\"9\" class=\"words\">{}</td></tr>\n", escape_markup(roll.failure));
+    report::put(out, "<td colspan=\"9\" class=\"words\">{}</td></tr>\n",
+                report::escape_markup(roll.failure));
     return;
   }
-  const std::string bias = roll.bias       ? typeset(estimate_text(*roll.bias))
+  const std::string bias = roll.bias       ? report::typeset(report::estimate_text(*roll.bias))
                            : roll.with_log ? "not known"
                                            : "no log";
-  put(out,
+  report::put(
+      out,
       "<td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td>"
       "<td>{}</td></tr>\n",
       roll.frames, bar(roll), roll.under, roll.over, roll.not_measured,
-      roll.median_exposure ? typeset(signed_stops(*roll.median_exposure)) : "", bias,
-      roll.worst_frame.empty()
-          ? ""
-          : escape_markup(roll.worst_frame) + ": " + escape_markup(roll.worst_words),
+      roll.median_exposure ? report::typeset(report::signed_stops(*roll.median_exposure)) : "",
+      bias,
+      roll.worst_frame.empty() ? ""
+                               : report::escape_markup(roll.worst_frame) + ": " +
+                                     report::escape_markup(roll.worst_words),
       roll.warnings);
 }
 
-std::string page(std::span<const RollSummary> rolls) {
+std::string page(std::span<const report::RollSummary> rolls) {
   std::size_t frames = 0;
-  for (const RollSummary& roll : rolls) frames += roll.frames;
+  for (const report::RollSummary& roll : rolls) frames += roll.frames;
   std::string out;
-  put(out,
+  report::put(
+      out,
       "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\">\n"
       "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
       "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
@@ -100,11 +106,12 @@ std::string page(std::span<const RollSummary> rolls) {
       "from the left.</caption><thead><tr>";
   for (const char* title : {"Roll", "Frames", "Under, well, over", "Under", "Over", "Not measured",
                             "Median", "Meter\u2019s bias", "Worst frame", "Warnings"}) {
-    put(out, "<th scope=\"col\">{}</th>", title);
+    report::put(out, "<th scope=\"col\">{}</th>", title);
   }
   out += "</tr></thead><tbody>\n";
-  for (const RollSummary& roll : rolls) put_roll(out, roll);
-  put(out,
+  for (const report::RollSummary& roll : rolls) put_roll(out, roll);
+  report::put(
+      out,
       "</tbody></table></div>\n<p class=\"note\">Order: rolls that could not be reviewed, then by "
       "the stops by which pictures missed a good exposure, a frame of the roll; a frame that could "
       "not be measured counts as two stops.</p></section>\n</main>\n<footer class=\"page-foot\">"
@@ -115,10 +122,9 @@ std::string page(std::span<const RollSummary> rolls) {
 }
 
 }  // namespace
-}  // namespace report
 
-void write_rolls_html(std::ostream& out, std::span<const RollSummary> rolls) {
-  out << report::page(rolls);
+void write_rolls_html(std::ostream& out, std::span<const report::RollSummary> rolls) {
+  out << page(rolls);
 }
 
-}  // namespace basefog
+}  // namespace basefog::page

@@ -9,7 +9,7 @@
 #include "report/svg_axis.hpp"
 #include "report/wording.hpp"
 
-namespace basefog::report {
+namespace basefog::page {
 namespace {
 
 constexpr double kRulerStops = 3;
@@ -19,35 +19,35 @@ struct Span {
   double low;
   double high;
 };
-Span span_of(const StopsEstimate& estimate, const Axis& axis) {
+Span span_of(const StopsEstimate& estimate, const report::Axis& axis) {
   const double low = estimate.low ? estimate.low->value() : axis.low;
   const double high = estimate.high ? estimate.high->value() : axis.high;
   return {std::max(low, axis.low), std::min(high, axis.high)};
 }
 
 /// Whole stops between the ends, as an axis with numbers.
-void put_stop_lines(std::string& out, const Axis& y, double left, double right) {
+void put_stop_lines(std::string& out, const report::Axis& y, double left, double right) {
   for (int stop = static_cast<int>(std::ceil(y.low)); stop <= y.high; ++stop) {
-    put(out,
-        "<line class=\"{}\" x1=\"{:g}\" x2=\"{:g}\" y1=\"{:.1f}\" y2=\"{:.1f}\"/>"
-        "<text class=\"end\" x=\"{:g}\" y=\"{:.1f}\">{}</text>",
-        stop == 0 ? "zero" : "grid", left, right, y.at(stop), y.at(stop), left - 8, y.at(stop) + 4,
-        stop == 0 ? "0" : typeset(fmt::format("{:+d}", stop)));
+    report::put(out,
+                "<line class=\"{}\" x1=\"{:g}\" x2=\"{:g}\" y1=\"{:.1f}\" y2=\"{:.1f}\"/>"
+                "<text class=\"end\" x=\"{:g}\" y=\"{:.1f}\">{}</text>",
+                stop == 0 ? "zero" : "grid", left, right, y.at(stop), y.at(stop), left - 8,
+                y.at(stop) + 4, stop == 0 ? "0" : report::typeset(fmt::format("{:+d}", stop)));
   }
 }
 
 /// The smallest whole-stop range that holds all values, what was asked for, and intervals up to two
 /// stops to a side; at least from -2 to +2.
-Axis stops_axis(const Analysis& analysis, double bottom, double top) {
+report::Axis stops_axis(const roll::Analysis& analysis, double bottom, double top) {
   double low = -2;
   double high = 2;
   const auto hold = [&](double value) {
     low = std::min(low, std::floor(value - 0.2));
     high = std::max(high, std::ceil(value + 0.2));
   };
-  for (const FrameResult& frame : analysis.frames) {
+  for (const roll::FrameResult& frame : analysis.frames) {
     if (frame.expected) hold(frame.expected->value());
-    if (!frame.reading || !is_known(frame.reading->exposure.estimate)) continue;
+    if (!frame.reading || !report::is_known(frame.reading->exposure.estimate)) continue;
     const StopsEstimate& exposure = frame.reading->exposure.estimate;
     const double value = exposure.value.value();
     hold(value);
@@ -57,27 +57,28 @@ Axis stops_axis(const Analysis& analysis, double bottom, double top) {
   return {std::max(low, -8.0), std::min(high, 8.0), bottom, top};
 }
 
-void put_roll_point(std::string& out, const FrameResult& frame, const std::string& name,
-                    std::size_t number, double x, const Axis& y) {
+void put_roll_point(std::string& out, const roll::FrameResult& frame, const std::string& name,
+                    std::size_t number, double x, const report::Axis& y) {
   const StopsEstimate& exposure = frame.reading->exposure.estimate;
   const Span span = span_of(exposure, y);
-  open_frame_link(out, number, escape_markup(name), typeset(estimate_text(exposure)),
-                  verdict_class(frame));
-  put(out, "<line class=\"interval\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1:.1f}\" y2=\"{2:.1f}\"/>",
+  report::open_frame_link(out, number, report::escape_markup(name),
+                          report::typeset(report::estimate_text(exposure)), verdict_class(frame));
+  report::put(
+      out, "<line class=\"interval\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1:.1f}\" y2=\"{2:.1f}\"/>",
       x, y.at(span.low), y.at(span.high));
-  put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"5\"/></a>", x,
-      y.at(exposure.value.value()));
+  report::put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"5\"/></a>", x,
+              y.at(exposure.value.value()));
 }
 
 /// "+0.8" where the picture needed more or less, with a sign for a bound; empty where it was well
 /// exposed or nothing is known.
-std::string needed_text(const FrameResult& frame) {
-  const Outcome outcome = outcome_of(frame);
-  if (outcome != Outcome::under && outcome != Outcome::over) return "";
+std::string needed_text(const roll::FrameResult& frame) {
+  const report::Outcome outcome = report::outcome_of(frame);
+  if (outcome != report::Outcome::under && outcome != report::Outcome::over) return "";
   const StopsEstimate& correction = frame.reading->correction.estimate;
-  if (correction.two_sided()) return typeset(signed_stops(correction.value));
-  return correction.low ? "\u2265" + typeset(signed_stops(*correction.low))
-                        : "\u2264" + typeset(signed_stops(*correction.high));
+  if (correction.two_sided()) return report::typeset(report::signed_stops(correction.value));
+  return correction.low ? "\u2265" + report::typeset(report::signed_stops(*correction.low))
+                        : "\u2264" + report::typeset(report::signed_stops(*correction.high));
 }
 
 /// "III"; zones are counted from 0.
@@ -87,211 +88,227 @@ const char* zone_name(int zone) {
   return kNames.at(static_cast<std::size_t>(zone));
 }
 
-void put_mark(std::string& out, const Axis& x, double stops, double top, double bottom,
+void put_mark(std::string& out, const report::Axis& x, double stops, double top, double bottom,
               const char* name) {
   const double place = x.at(stops);
   const char* anchor = place > x.end - 60 ? "end" : "middle";
-  put(out,
-      "<line class=\"mark\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1:g}\" y2=\"{2:g}\"/>"
-      "<text class=\"{3}\" x=\"{0:.1f}\" y=\"{4:g}\">{5}</text>",
-      place, top, bottom, anchor, top - 5, name);
+  report::put(out,
+              "<line class=\"mark\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1:g}\" y2=\"{2:g}\"/>"
+              "<text class=\"{3}\" x=\"{0:.1f}\" y=\"{4:g}\">{5}</text>",
+              place, top, bottom, anchor, top - 5, name);
 }
 
 }  // namespace
 
-std::string verdict_class(const FrameResult& frame) {
-  const Outcome outcome = outcome_of(frame);
-  return outcome == Outcome::under ? "under" : outcome == Outcome::over ? "over" : "well";
+std::string verdict_class(const roll::FrameResult& frame) {
+  const report::Outcome outcome = report::outcome_of(frame);
+  return outcome == report::Outcome::under  ? "under"
+         : outcome == report::Outcome::over ? "over"
+                                            : "well";
 }
 
-std::string ruler_svg(const FrameResult& frame) {
-  if (!frame.reading || !is_known(frame.reading->exposure.estimate)) return "";
+std::string ruler_svg(const roll::FrameResult& frame) {
+  if (!frame.reading || !report::is_known(frame.reading->exposure.estimate)) return "";
   const StopsEstimate& exposure = frame.reading->exposure.estimate;
-  const Axis x{-kRulerStops, kRulerStops, 8, 172};
-  std::string label = "Film got " + estimate_text(exposure) + " stops from the aim";
-  if (frame.expected) label += ", the settings asked for " + signed_stops(*frame.expected);
+  const report::Axis x{-kRulerStops, kRulerStops, 8, 172};
+  std::string label = "Film got " + report::estimate_text(exposure) + " stops from the aim";
+  if (frame.expected) label += ", the settings asked for " + report::signed_stops(*frame.expected);
   std::string out;
-  open_chart(out, 180, 26, escape_markup(typeset(label)), ChartKind::picture,
-             ("ruler " + verdict_class(frame)).c_str());
-  put(out, "<line class=\"axis\" x1=\"{:g}\" x2=\"{:g}\" y1=\"10\" y2=\"10\"/>", x.start, x.end);
+  report::open_chart(out, 180, 26, report::escape_markup(report::typeset(label)),
+                     report::ChartKind::picture, ("ruler " + verdict_class(frame)).c_str());
+  report::put(out, "<line class=\"axis\" x1=\"{:g}\" x2=\"{:g}\" y1=\"10\" y2=\"10\"/>", x.start,
+              x.end);
   for (int stop = -3; stop <= 3; ++stop) {
-    put(out, "<line class=\"tick\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1}\" y2=\"{2}\"/>",
-        x.at(stop), stop == 0 ? 2 : 7, stop == 0 ? 18 : 13);
+    report::put(out, "<line class=\"tick\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1}\" y2=\"{2}\"/>",
+                x.at(stop), stop == 0 ? 2 : 7, stop == 0 ? 18 : 13);
   }
   const Span span = span_of(exposure, x);
-  put(out, "<line class=\"interval\" x1=\"{:.1f}\" x2=\"{:.1f}\" y1=\"10\" y2=\"10\"/>",
-      x.at(span.low), x.at(span.high));
+  report::put(out, "<line class=\"interval\" x1=\"{:.1f}\" x2=\"{:.1f}\" y1=\"10\" y2=\"10\"/>",
+              x.at(span.low), x.at(span.high));
   const double value = exposure.value.value();
   if (std::abs(value) > kRulerStops) {
     // Beyond the ruler: an arrow head at its end.
     const double tip = value > 0 ? x.end + 6 : x.start - 6;
     const double foot = value > 0 ? x.end - 3 : x.start + 3;
-    put(out, "<path class=\"dot\" d=\"M{:.1f} 10L{:.1f} 5v10z\"/>", tip, foot);
+    report::put(out, "<path class=\"dot\" d=\"M{:.1f} 10L{:.1f} 5v10z\"/>", tip, foot);
   } else {
-    put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"10\" r=\"4.5\"/>", x.at(value));
+    report::put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"10\" r=\"4.5\"/>", x.at(value));
   }
   if (frame.expected) {
-    put(out, "<path class=\"asked\" d=\"M{:.1f} 18l-3.5 6h7z\"/>", x.at(frame.expected->value()));
+    report::put(out, "<path class=\"asked\" d=\"M{:.1f} 18l-3.5 6h7z\"/>",
+                x.at(frame.expected->value()));
   }
   return out + "</svg>";
 }
 
-std::string roll_chart(const Analysis& analysis) {
+std::string roll_chart(const roll::Analysis& analysis) {
   const int frames = static_cast<int>(analysis.frames.size());
   const int width = std::max(900, 60 + 40 * frames);
-  const Axis x{0, static_cast<double>(std::max(frames, 1)), 46, width - 10.0};
-  const Axis y = stops_axis(analysis, 226, 24);
+  const report::Axis x{0, static_cast<double>(std::max(frames, 1)), 46, width - 10.0};
+  const report::Axis y = stops_axis(analysis, 226, 24);
   std::string out;
-  open_chart(out, width, 284,
-             "Exposure of each frame from the aim, in stops, in film order, and what the picture "
-             "needed. The table of all numbers below has the same values.",
-             ChartKind::with_links, "chart fill");
+  report::open_chart(
+      out, width, 284,
+      "Exposure of each frame from the aim, in stops, in film order, and what the picture "
+      "needed. The table of all numbers below has the same values.",
+      report::ChartKind::with_links, "chart fill");
   put_stop_lines(out, y, x.start, x.end);
-  put(out, "<text x=\"{:g}\" y=\"14\">stops from the aim, + is more exposure</text>", x.start);
-  const std::vector<std::string> names = frame_names(analysis);
+  report::put(out, "<text x=\"{:g}\" y=\"14\">stops from the aim, + is more exposure</text>",
+              x.start);
+  const std::vector<std::string> names = report::frame_names(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const FrameResult& frame = analysis.frames[i];
+    const roll::FrameResult& frame = analysis.frames[i];
     const double place = x.at(static_cast<double>(i) + 0.5);
     if (frame.expected) {
-      put(out,
+      report::put(
+          out,
           "<line class=\"asked\" x1=\"{0:.1f}\" x2=\"{1:.1f}\" y1=\"{2:.1f}\" y2=\"{2:.1f}\"/>",
           place - 9, place + 9, y.at(frame.expected->value()));
     }
-    if (frame.reading && is_known(frame.reading->exposure.estimate)) {
+    if (frame.reading && report::is_known(frame.reading->exposure.estimate)) {
       put_roll_point(out, frame, names[i], i + 1, place, y);
     } else {
-      put(out, "<text class=\"middle\" x=\"{:.1f}\" y=\"{:.1f}\">\u00D7</text>", place,
-          y.at(0) + 4);
+      report::put(out, "<text class=\"middle\" x=\"{:.1f}\" y=\"{:.1f}\">\u00D7</text>", place,
+                  y.at(0) + 4);
     }
-    put(out,
+    report::put(
+        out,
         "<text class=\"middle\" x=\"{0:.1f}\" y=\"246\">{1}</text>"
         "<g class=\"{2}\"><text class=\"middle strong\" x=\"{0:.1f}\" y=\"270\">{3}</text></g>",
-        place, escape_markup(cut_middle(names[i], 5)), verdict_class(frame), needed_text(frame));
+        place, report::escape_markup(report::cut_middle(names[i], 5)), verdict_class(frame),
+        needed_text(frame));
   }
   return out + "</svg>";
 }
 
-std::string histogram_chart(const FrameReading& reading) {
-  const StopsHistogram& histogram = reading.histogram;
+std::string histogram_chart(const reading::FrameReading& reading) {
+  const reading::StopsHistogram& histogram = reading.histogram;
   if (histogram.share.empty() || histogram.width.value() <= 0) return "";
   // Zone V is what the meter makes of a mid-tone, the aim; each zone is a stop [Adams].
-  const Axis x{-5.5, 5.5, 8, 452};
+  const report::Axis x{-5.5, 5.5, 8, 452};
   constexpr double kTop = 26;
   constexpr double kBottom = 140;
   const double most = *std::max_element(histogram.share.begin(), histogram.share.end());
   std::string out;
-  open_chart(out, 460, 186,
-             fmt::format("Histogram of exposure over the zones. {:.0f} % of the frame is below the "
-                         "speed point, {:.0f} % above the highlight limit.",
-                         100 * reading.lost_in_shadows, 100 * reading.lost_in_highlights),
-             ChartKind::picture, "chart histogram");
+  report::open_chart(
+      out, 460, 186,
+      fmt::format("Histogram of exposure over the zones. {:.0f} % of the frame is below the "
+                  "speed point, {:.0f} % above the highlight limit.",
+                  100 * reading.lost_in_shadows, 100 * reading.lost_in_highlights),
+      report::ChartKind::picture, "chart histogram");
   const double speed_point = histogram.speed_point.value();
   const double limit = histogram.highlight_limit.value();
   const auto shade = [&](double from, double to) {
     if (x.at(to) - x.at(from) < 0.5) return;
-    put(out, "<rect class=\"lost\" x=\"{:.1f}\" y=\"{:g}\" width=\"{:.1f}\" height=\"{:g}\"/>",
-        x.at(from), kTop, x.at(to) - x.at(from), kBottom - kTop);
+    report::put(out,
+                "<rect class=\"lost\" x=\"{:.1f}\" y=\"{:g}\" width=\"{:.1f}\" height=\"{:g}\"/>",
+                x.at(from), kTop, x.at(to) - x.at(from), kBottom - kTop);
   };
   shade(x.low, speed_point);
   shade(limit, x.high);
-  put(out, "<path class=\"shares\" d=\"M{:.1f} {:g}", x.start, kBottom);
+  report::put(out, "<path class=\"shares\" d=\"M{:.1f} {:g}", x.start, kBottom);
   for (std::size_t i = 0; i < histogram.share.size(); ++i) {
     const double left = histogram.first.value() + histogram.width.value() * static_cast<double>(i);
     const double right = left + histogram.width.value();
     if (right <= x.low || left >= x.high) continue;
     const double height = most > 0 ? histogram.share[i] / most * (kBottom - kTop - 8) : 0;
-    put(out, "H{:.1f}V{:.1f}H{:.1f}", x.at(left), kBottom - height, x.at(right));
+    report::put(out, "H{:.1f}V{:.1f}H{:.1f}", x.at(left), kBottom - height, x.at(right));
   }
-  put(out, "V{:g}z\"/>", kBottom);
+  report::put(out, "V{:g}z\"/>", kBottom);
   put_mark(out, x, speed_point, kTop, kBottom, "speed point");
   put_mark(out, x, 0, kTop, kBottom, "aim");
   if (limit < x.high) put_mark(out, x, limit, kTop, kBottom, "highlight limit");
-  put(out, "<line class=\"axis\" x1=\"{0:g}\" x2=\"{1:g}\" y1=\"{2:g}\" y2=\"{2:g}\"/>", x.start,
-      x.end, kBottom);
+  report::put(out, "<line class=\"axis\" x1=\"{0:g}\" x2=\"{1:g}\" y1=\"{2:g}\" y2=\"{2:g}\"/>",
+              x.start, x.end, kBottom);
   for (int zone = 0; zone <= 10; ++zone) {
-    put(out,
-        "<line class=\"tick\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"140\" y2=\"145\"/>"
-        "<text class=\"middle\" x=\"{1:.1f}\" y=\"160\">{2}</text>",
-        x.at(zone - 5.5), x.at(zone - 5), zone_name(zone));
+    report::put(out,
+                "<line class=\"tick\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"140\" y2=\"145\"/>"
+                "<text class=\"middle\" x=\"{1:.1f}\" y=\"160\">{2}</text>",
+                x.at(zone - 5.5), x.at(zone - 5), zone_name(zone));
   }
-  put(out, "<text x=\"8\" y=\"180\">zones, a stop each; the aim is the middle of V</text>");
+  report::put(out, "<text x=\"8\" y=\"180\">zones, a stop each; the aim is the middle of V</text>");
   return out + "</svg>";
 }
 
 namespace {
 
-void put_curves(std::string& out, const Analysis& analysis, const Axis& x, const Axis& y,
-                Stops aim) {
-  for (const FilmLayer& layer : analysis.film.layers) {
-    put(out, "<path class=\"curve\" d=\"");
+void put_curves(std::string& out, const roll::Analysis& analysis, const report::Axis& x,
+                const report::Axis& y, Stops aim) {
+  for (const film::FilmLayer& layer : analysis.film.layers) {
+    report::put(out, "<path class=\"curve\" d=\"");
     constexpr int kSteps = 120;
     for (int i = 0; i <= kSteps; ++i) {
       const double stops = x.low + (x.high - x.low) * i / kSteps;
-      put(out, "{}{:.1f} {:.1f}", i == 0 ? 'M' : 'L', x.at(stops),
-          y.at(layer.curve.density(aim + Stops(stops)).value()));
+      report::put(out, "{}{:.1f} {:.1f}", i == 0 ? 'M' : 'L', x.at(stops),
+                  y.at(layer.curve.density(aim + Stops(stops)).value()));
     }
-    put(out, "\"/>");
+    report::put(out, "\"/>");
     if (analysis.film.layers.size() > 1) {
-      put(out, "<text class=\"end\" x=\"{:g}\" y=\"{:.1f}\">{}</text>", x.end,
-          y.at(layer.curve.density(aim + Stops(x.high)).value()) - 5, escape_markup(layer.name));
+      report::put(out, "<text class=\"end\" x=\"{:g}\" y=\"{:.1f}\">{}</text>", x.end,
+                  y.at(layer.curve.density(aim + Stops(x.high)).value()) - 5,
+                  report::escape_markup(layer.name));
     }
   }
 }
 
-bool has_exposure(const FrameResult& frame) {
-  return frame.reading && is_known(frame.reading->exposure.estimate);
+bool has_exposure(const roll::FrameResult& frame) {
+  return frame.reading && report::is_known(frame.reading->exposure.estimate);
 }
 
 /// A frame's exposure, which is known, and its tones from shadow to highlight where both are. aim:
 /// its distance from the speed point.
-void put_range(std::string& out, const FrameResult& frame, const std::string& name,
-               std::size_t number, const Axis& x, double y, Stops aim) {
-  const FrameReading& reading = *frame.reading;
+void put_range(std::string& out, const roll::FrameResult& frame, const std::string& name,
+               std::size_t number, const report::Axis& x, double y, Stops aim) {
+  const reading::FrameReading& reading = *frame.reading;
   const double exposure = reading.exposure.estimate.value.value();
   const StopsEstimate& shadow = reading.shadow_reserve.estimate;
   const StopsEstimate& highlight = reading.highlight_reach.estimate;
-  open_frame_link(out, number, escape_markup(name),
-                  typeset(estimate_text(reading.exposure.estimate)), verdict_class(frame));
-  if (is_known(shadow) && is_known(highlight)) {
-    put(out, "<line class=\"span\" x1=\"{0:.1f}\" x2=\"{1:.1f}\" y1=\"{2:g}\" y2=\"{2:g}\"/>",
-        x.at((shadow.value - aim).value()), x.at((highlight.value - aim).value()), y);
+  report::open_frame_link(out, number, report::escape_markup(name),
+                          report::typeset(report::estimate_text(reading.exposure.estimate)),
+                          verdict_class(frame));
+  if (report::is_known(shadow) && report::is_known(highlight)) {
+    report::put(out,
+                "<line class=\"span\" x1=\"{0:.1f}\" x2=\"{1:.1f}\" y1=\"{2:g}\" y2=\"{2:g}\"/>",
+                x.at((shadow.value - aim).value()), x.at((highlight.value - aim).value()), y);
   }
-  put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"{:g}\" r=\"3.5\"/></a>", x.at(exposure), y);
-  put(out, "<text class=\"end\" x=\"{:g}\" y=\"{:g}\">{}</text>", x.start - 8, y + 4,
-      escape_markup(cut_middle(name, 6)));
+  report::put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"{:g}\" r=\"3.5\"/></a>",
+              x.at(exposure), y);
+  report::put(out, "<text class=\"end\" x=\"{:g}\" y=\"{:g}\">{}</text>", x.start - 8, y + 4,
+              report::escape_markup(report::cut_middle(name, 6)));
 }
 
 }  // namespace
 
-std::string curve_chart(const Analysis& analysis) {
+std::string curve_chart(const roll::Analysis& analysis) {
   if (analysis.film.layers.empty()) return "";
   const Stops aim = analysis.aim.log_exposure() - analysis.film.speed_point();
   const auto rows = std::ranges::count_if(analysis.frames, has_exposure);
   constexpr double kCurveBottom = 220;
   constexpr double kRow = 14;
   const double last = kCurveBottom + 34 + kRow * static_cast<double>(rows);
-  const Axis x{-6, 7, 62, 750};
+  const report::Axis x{-6, 7, 62, 750};
   double top_density = 0.5;
-  for (const FilmLayer& layer : analysis.film.layers) {
+  for (const film::FilmLayer& layer : analysis.film.layers) {
     top_density = std::max(top_density, layer.curve.density(aim + Stops(x.high)).value());
   }
-  const Axis y{0, std::ceil(top_density * 2) / 2, kCurveBottom, 26};
+  const report::Axis y{0, std::ceil(top_density * 2) / 2, kCurveBottom, 26};
   std::string out;
-  open_chart(out, 760, static_cast<int>(last) + 10,
-             "The film's curve, net density against exposure in stops from the aim, and below it "
-             "where the tones of each frame lie.",
-             ChartKind::with_links);
+  report::open_chart(
+      out, 760, static_cast<int>(last) + 10,
+      "The film's curve, net density against exposure in stops from the aim, and below it "
+      "where the tones of each frame lie.",
+      report::ChartKind::with_links);
   for (int half = 0; half / 2.0 <= y.high + 0.01; ++half) {
     const double density = half / 2.0;
-    put(out,
-        "<line class=\"{}\" x1=\"{:g}\" x2=\"{:g}\" y1=\"{:.1f}\" y2=\"{:.1f}\"/>"
-        "<text class=\"end\" x=\"{:g}\" y=\"{:.1f}\">{:.1f}</text>",
-        density == 0 ? "zero" : "grid", x.start, x.end, y.at(density), y.at(density), x.start - 8,
-        y.at(density) + 4, density);
+    report::put(out,
+                "<line class=\"{}\" x1=\"{:g}\" x2=\"{:g}\" y1=\"{:.1f}\" y2=\"{:.1f}\"/>"
+                "<text class=\"end\" x=\"{:g}\" y=\"{:.1f}\">{:.1f}</text>",
+                density == 0 ? "zero" : "grid", x.start, x.end, y.at(density), y.at(density),
+                x.start - 8, y.at(density) + 4, density);
   }
   // A picture is lost as soon as one layer is: the least limit is the film's, as in the readings.
   double limit = INFINITY;
-  for (const FilmLayer& layer : analysis.film.layers) {
+  for (const film::FilmLayer& layer : analysis.film.layers) {
     limit = std::min(limit, (layer.curve.highlight_limit() - aim).value());
   }
   put_mark(out, x, -aim.value(), 22, last, "speed point");
@@ -299,10 +316,10 @@ std::string curve_chart(const Analysis& analysis) {
   if (limit < x.high) put_mark(out, x, limit, 22, last, "highlight limit");
   put_curves(out, analysis, x, y, aim);
   for (int stop = -6; stop <= 7; ++stop) {
-    put(out, "<text class=\"middle\" x=\"{:.1f}\" y=\"{:g}\">{}</text>", x.at(stop),
-        kCurveBottom + 18, stop == 0 ? "0" : typeset(fmt::format("{:+d}", stop)));
+    report::put(out, "<text class=\"middle\" x=\"{:.1f}\" y=\"{:g}\">{}</text>", x.at(stop),
+                kCurveBottom + 18, stop == 0 ? "0" : report::typeset(fmt::format("{:+d}", stop)));
   }
-  const std::vector<std::string> names = frame_names(analysis);
+  const std::vector<std::string> names = report::frame_names(analysis);
   double row = kCurveBottom + 38;
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     if (!has_exposure(analysis.frames[i])) continue;
@@ -312,4 +329,4 @@ std::string curve_chart(const Analysis& analysis) {
   return out + "</svg>";
 }
 
-}  // namespace basefog::report
+}  // namespace basefog::page

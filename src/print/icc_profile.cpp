@@ -8,7 +8,7 @@
 #include <memory>
 #include <stdexcept>
 
-namespace basefog::report {
+namespace basefog::print {
 namespace {
 
 using Profile = std::unique_ptr<void, decltype(&cmsCloseProfile)>;
@@ -40,4 +40,4 @@ std::vector<std::uint8_t> srgb_profile(int channels) {
   return bytes;
 }
 
-}  // namespace basefog::report
+}  // namespace basefog::print

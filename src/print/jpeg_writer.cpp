@@ -10,7 +10,7 @@
 
 #include "core/base64.hpp"
 
-namespace basefog::report {
+namespace basefog::print {
 namespace {
 
 /// libjpeg's own handler ends the program. Throwing through it is sound: Debian builds it with
@@ -71,4 +71,4 @@ std::string jpeg_data_uri(const Positive& picture, int quality) {
   return "data:image/jpeg;base64," + base64(encode_jpeg(picture, quality));
 }
 
-}  // namespace basefog::report
+}  // namespace basefog::print

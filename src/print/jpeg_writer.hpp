@@ -8,7 +8,7 @@
 
 #include "print/proof.hpp"
 
-namespace basefog::report {
+namespace basefog::print {
 
 /// The picture as a baseline JPEG file, quality 1 to 100, with an ICC profile and a comment
 /// unless those are empty.
@@ -20,4 +20,4 @@ std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality,
 /// "data:image/jpeg;base64,...".
 std::string jpeg_data_uri(const Positive& picture, int quality);
 
-}  // namespace basefog::report
+}  // namespace basefog::print

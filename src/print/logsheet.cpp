@@ -8,7 +8,7 @@
 #include "basefog/core/error.hpp"
 #include "report/markup.hpp"
 
-namespace basefog {
+namespace basefog::print {
 namespace {
 
 constexpr int kMostFrames = 400;
@@ -42,7 +42,8 @@ std::string LogsheetOptions::validate() const {
   return "";
 }
 
-void write_logsheet_csv(std::ostream& out, const Camera& camera, const LogsheetOptions& options) {
+void write_logsheet_csv(std::ostream& out, const log::Camera& camera,
+                        const LogsheetOptions& options) {
   check(options);
   write_fact(out, "roll", options.roll);
   write_fact(out, "film", options.film);
@@ -50,10 +51,10 @@ void write_logsheet_csv(std::ostream& out, const Camera& camera, const LogsheetO
   write_fact(out, "EI", speed_text(options.ei));
   write_fact(out, "camera", camera.name);
   write_fact(out, "# marked times", listed(camera.shutter));
-  write_fact(out, "# marked stops", listed(all_stops(camera)));
+  write_fact(out, "# marked stops", listed(log::all_stops(camera)));
   out << "frame,metered shutter,metered aperture,used shutter,used aperture,compensation,mode,"
          "lens,filter,scene,notes\r\n";
   for (int i = 0; i < options.frames; ++i) out << options.first_frame + i << ",,,,,,,,,,\r\n";
 }
 
-}  // namespace basefog
+}  // namespace basefog::print

@@ -14,7 +14,7 @@
 #include "basefog/print/logsheet.hpp"
 #include "report/markup.hpp"
 
-namespace basefog {
+namespace basefog::print {
 namespace {
 
 constexpr double kPageWidth = 210;
@@ -91,7 +91,7 @@ std::string speed_text(const std::optional<FilmSpeed>& speed) {
   return speed ? as_marked(*speed) : "";
 }
 
-void draw_head(Page& page, const Camera& camera, const LogsheetOptions& options, int number) {
+void draw_head(Page& page, const log::Camera& camera, const LogsheetOptions& options, int number) {
   page.text(kLeft, 21, "title", options.roll.empty() ? "Log" : "Log of roll " + options.roll);
   const int pages = logsheet_pages(options);
   if (pages > 1) page.text(kMarginLeft, 21, "name", fmt::format("page {} of {}", number, pages));
@@ -145,13 +145,13 @@ double draw_marks(Page& page, double y, std::string_view heading,
 }
 
 /// As many lenses as there is room for.
-void draw_lenses(Page& page, double y, const std::vector<CameraLens>& lenses) {
+void draw_lenses(Page& page, double y, const std::vector<log::CameraLens>& lenses) {
   constexpr int kPlaces = 13;
   constexpr double kLensStep = 2.6 * kMarginStep;
   if (lenses.empty() || y + kLensStep > kTableBottom) return;
   page.text(kMarginLeft, y, "group", "lenses");
   y += 1.2 * kMarginStep;
-  for (const CameraLens& lens : lenses) {
+  for (const log::CameraLens& lens : lenses) {
     if (y + kMarginStep > kTableBottom) {
       page.text(kMarginLeft, y, "mark", "...");
       return;
@@ -171,14 +171,14 @@ std::string dial_mark(ShutterTime time) {
 }
 
 /// How long the camera may be held by hand; slower wants a tripod (common practice).
-double draw_hand_hold(Page& page, double y, const Camera& camera) {
+double draw_hand_hold(Page& page, double y, const log::Camera& camera) {
   const bool one_length = camera.lenses.size() == 1 && !camera.lenses.front().is_zoom();
   std::string limit = "1/focal length";
   if (camera.steady) limit = dial_mark(*camera.steady);
   if (!camera.steady && one_length)
     limit = fmt::format("1/{:.0f}", camera.lenses.front().longest_mm);
   if (!camera.steady && camera.lenses.empty()) {
-    limit = dial_mark(hand_hold_limit(camera, std::nullopt));
+    limit = dial_mark(log::hand_hold_limit(camera, std::nullopt));
   }
   page.text(kMarginLeft, y, "group", "by hand");
   page.text(kMarginLeft, y + 1.2 * kMarginStep, "mark", "down to");
@@ -186,12 +186,12 @@ double draw_hand_hold(Page& page, double y, const Camera& camera) {
   return y + 5 * kMarginStep;
 }
 
-void draw_margin(Page& page, const Camera& camera) {
+void draw_margin(Page& page, const log::Camera& camera) {
   std::vector<std::string> times;
   for (const ShutterTime time : camera.shutter) times.push_back(dial_mark(time));
   if (camera.bulb) times.emplace_back("B");
   std::vector<std::string> stops;
-  for (const FNumber stop : all_stops(camera)) stops.push_back(as_marked(stop).substr(2));
+  for (const FNumber stop : log::all_stops(camera)) stops.push_back(as_marked(stop).substr(2));
   double y = draw_marks(page, kTableTop + 1, "times", times);
   y = draw_marks(page, y, "stops", stops);
   y = draw_hand_hold(page, y, camera);
@@ -214,8 +214,8 @@ int logsheet_pages(const LogsheetOptions& options) {
   return std::max(1, (options.frames + kMostRows - 1) / kMostRows);
 }
 
-void write_logsheet_svg(std::ostream& out, const Camera& camera, const LogsheetOptions& options,
-                        int page_number) {
+void write_logsheet_svg(std::ostream& out, const log::Camera& camera,
+                        const LogsheetOptions& options, int page_number) {
   std::string problem = options.validate();
   if (problem.empty() && (page_number < 1 || page_number > logsheet_pages(options))) {
     problem = "this log has no page " + std::to_string(page_number);
@@ -241,4 +241,4 @@ void write_logsheet_svg(std::ostream& out, const Camera& camera, const LogsheetO
       kPageWidth, kPageHeight, "Log to fill in", kStyle, page.body());
 }
 
-}  // namespace basefog
+}  // namespace basefog::print

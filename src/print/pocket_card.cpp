@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "print/pocket_card.hpp"
+#include "basefog/print/pocket_card.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -7,12 +7,12 @@
 #include <vector>
 
 #include "basefog/report/report.hpp"
+#include "print/pocket_card.hpp"
 #include "report/markup.hpp"
 #include "report/svg_axis.hpp"
 #include "report/wording.hpp"
 
-namespace basefog {
-namespace report {
+namespace basefog::print {
 namespace {
 
 constexpr double kMargin = 5;
@@ -32,15 +32,16 @@ std::string in_thirds(Stops stops) {
 }
 
 /// When the pictures were taken, as far as log and scans say: "2026-05-01 to 2026-05-14".
-std::string dates_of(const Analysis& analysis) {
+std::string dates_of(const roll::Analysis& analysis) {
   std::vector<std::string> days;
   const auto add = [&days](const std::string& date) {
     if (date.size() >= 10) days.push_back(date.substr(0, 10));
   };
   if (analysis.log) {
-    for (const LogRow& row : analysis.log->rows) add(row.date);
+    for (const log::LogRow& row : analysis.log->rows) add(row.date);
   }
-  for (const FrameResult& frame : analysis.frames) add(frame.measurement.metadata.original_date);
+  for (const roll::FrameResult& frame : analysis.frames)
+    add(frame.measurement.metadata.original_date);
   if (days.empty()) return "";
   const auto [first, last] = std::minmax_element(days.begin(), days.end());
   return *first == *last ? *first : *first + " to " + *last;
@@ -52,17 +53,17 @@ struct Row {
 };
 
 /// What to allow for and what to avoid, most important first; what has no room is counted.
-std::vector<Row> rows_of(const Analysis& analysis) {
+std::vector<Row> rows_of(const roll::Analysis& analysis) {
   std::vector<Row> rows;
-  for (const Advice& advice : analysis.advice) {
+  for (const roll::Advice& advice : analysis.advice) {
     const std::string& name = advice.set.empty() ? advice.text : advice.set;
-    if (advice.kind == AdviceKind::avoid_speed) {
+    if (advice.kind == roll::AdviceKind::avoid_speed) {
       rows.push_back({name, "avoid"});
       continue;
     }
-    const bool allows = advice.kind == AdviceKind::allow_for_speed ||
-                        advice.kind == AdviceKind::allow_for_aperture ||
-                        advice.kind == AdviceKind::metering;
+    const bool allows = advice.kind == roll::AdviceKind::allow_for_speed ||
+                        advice.kind == roll::AdviceKind::allow_for_aperture ||
+                        advice.kind == roll::AdviceKind::metering;
     if (allows && advice.stops) rows.push_back({name, in_thirds(*advice.stops)});
   }
   if (rows.size() > kRows) {
@@ -73,7 +74,7 @@ std::vector<Row> rows_of(const Analysis& analysis) {
   return rows;
 }
 
-std::string validity(const Analysis& analysis) {
+std::string validity(const roll::Analysis& analysis) {
   const std::string dates = dates_of(analysis);
   return "Valid for " + analysis.film.name + ", ISO " + as_marked(analysis.film.iso_speed) +
          (dates.empty() ? ", of no known date" : "; shot " + dates);
@@ -81,20 +82,21 @@ std::string validity(const Analysis& analysis) {
 
 }  // namespace
 
-std::vector<CardText> pocket_card(const Analysis& analysis) {
+std::vector<CardText> pocket_card(const roll::Analysis& analysis) {
   std::vector<CardText> card;
   const auto put = [&card](CardText text) {
-    text.text = printable(text.text);
+    text.text = report::printable(text.text);
     card.push_back(std::move(text));
   };
-  const std::string camera = camera_name(analysis);
+  const std::string camera = report::camera_name(analysis);
   put({.x = kMargin,
        .y = 8.5,
        .size = 4,
-       .text = cut_middle(camera.empty() ? "For the camera bag" : camera, 36)});
-  const auto dial = std::find_if(
-      analysis.advice.begin(), analysis.advice.end(),
-      [](const Advice& advice) { return advice.kind == AdviceKind::dial_exposure_index; });
+       .text = report::cut_middle(camera.empty() ? "For the camera bag" : camera, 36)});
+  const auto dial =
+      std::find_if(analysis.advice.begin(), analysis.advice.end(), [](const roll::Advice& advice) {
+        return advice.kind == roll::AdviceKind::dial_exposure_index;
+      });
   if (dial != analysis.advice.end()) {
     put({.x = kMargin, .y = 17.5, .size = 7, .text = "Dial " + dial->set});
   } else {
@@ -103,7 +105,7 @@ std::vector<CardText> pocket_card(const Analysis& analysis) {
   const std::vector<Row> rows = rows_of(analysis);
   double y = 24.5;
   for (const Row& row : rows) {
-    put({.x = kMargin, .y = y, .text = cut_middle(row.name, 38)});
+    put({.x = kMargin, .y = y, .text = report::cut_middle(row.name, 38)});
     if (!row.value.empty()) {
       put({.x = kCardWidth - kMargin, .y = y, .from_right = true, .text = row.value});
     }
@@ -116,7 +118,7 @@ std::vector<CardText> pocket_card(const Analysis& analysis) {
        .y = kCardHeight - 7.2,
        .size = 2.6,
        .soft = true,
-       .text = cut_middle(validity(analysis), kLetters + 16)});
+       .text = report::cut_middle(validity(analysis), kLetters + 16)});
   put({.x = kMargin,
        .y = kCardHeight - 3.6,
        .size = 2.6,
@@ -125,11 +127,7 @@ std::vector<CardText> pocket_card(const Analysis& analysis) {
   return card;
 }
 
-}  // namespace report
-
-void write_pocket_card(std::ostream& out, const Analysis& analysis) {
-  using report::kCardHeight;
-  using report::kCardWidth;
+void write_pocket_card(std::ostream& out, const roll::Analysis& analysis) {
   std::string svg;
   report::put(svg,
               "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0}mm\" height=\"{1}mm\" "
@@ -137,8 +135,8 @@ void write_pocket_card(std::ostream& out, const Analysis& analysis) {
               "<title>Pocket card</title>\n"
               "<rect x=\"0.1\" y=\"0.1\" width=\"{2:.2f}\" height=\"{3:.2f}\" rx=\"{4:g}\" "
               "fill=\"#fff\" stroke=\"#999\" stroke-width=\"0.2\"/>\n",
-              kCardWidth, kCardHeight, kCardWidth - 0.2, kCardHeight - 0.2, report::kCardCorner);
-  for (const report::CardText& text : report::pocket_card(analysis)) {
+              kCardWidth, kCardHeight, kCardWidth - 0.2, kCardHeight - 0.2, kCardCorner);
+  for (const CardText& text : pocket_card(analysis)) {
     report::put(svg,
                 "<text x=\"{:.1f}\" y=\"{:.1f}\" font-size=\"{:.1f}\" fill=\"{}\"{}>{}</text>\n",
                 text.x, text.y, text.size, text.soft ? "#444" : "#000",
@@ -147,4 +145,4 @@ void write_pocket_card(std::ostream& out, const Analysis& analysis) {
   out << svg << "</svg>\n";
 }
 
-}  // namespace basefog
+}  // namespace basefog::print

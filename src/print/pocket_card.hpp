@@ -8,7 +8,7 @@
 
 // The pocket card as plain data, which SVG and PDF are printed from. Millimetres, from the upper
 // left corner.
-namespace basefog::report {
+namespace basefog::print {
 
 /// The size of a bank card, ID-1 of [ISO7810].
 inline constexpr double kCardWidth = 85.6;
@@ -25,6 +25,6 @@ struct CardText {
 };
 
 /// Everything that stands on the card.
-std::vector<CardText> pocket_card(const Analysis& analysis);
+std::vector<CardText> pocket_card(const roll::Analysis& analysis);
 
-}  // namespace basefog::report
+}  // namespace basefog::print

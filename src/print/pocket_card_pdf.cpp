@@ -5,11 +5,11 @@
 #include <stdexcept>
 #include <string>
 
+#include "basefog/print/pocket_card.hpp"
 #include "basefog/report/report.hpp"
 #include "print/pocket_card.hpp"
 
-namespace basefog {
-namespace report {
+namespace basefog::print {
 namespace {
 
 constexpr double kPointsPerMillimetre = 72 / 25.4;
@@ -57,10 +57,8 @@ void draw_text(cairo_t* pen, const CardText& text) {
 }
 
 }  // namespace
-}  // namespace report
 
-void write_pocket_card_pdf(std::ostream& out, const Analysis& analysis) {
-  using namespace report;
+void write_pocket_card_pdf(std::ostream& out, const roll::Analysis& analysis) {
   std::string bytes;
   {
     const Surface surface(
@@ -88,4 +86,4 @@ void write_pocket_card_pdf(std::ostream& out, const Analysis& analysis) {
   out << bytes;
 }
 
-}  // namespace basefog
+}  // namespace basefog::print

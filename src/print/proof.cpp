@@ -10,7 +10,7 @@
 
 #include "numeric/quantile.hpp"
 
-namespace basefog::report {
+namespace basefog::print {
 namespace {
 
 /// The gradient is taken over three stops about the aim.
@@ -39,7 +39,7 @@ Sample code_of(double light) {
   return static_cast<Sample>(std::lround(std::numeric_limits<Sample>::max() * srgb_code(light)));
 }
 
-bool in_colour(const NegativePicture& picture, const PrintSetup& setup) {
+bool in_colour(const density::NegativePicture& picture, const PrintSetup& setup) {
   return picture.channels == 3 && setup.gradient.size() == 3;
 }
 
@@ -60,8 +60,9 @@ std::size_t bounded(std::uint16_t step) { return std::min<std::size_t>(step, kSt
 
 /// The planes that are printed: three in colour, otherwise one, the mean of the channels there are,
 /// which is kept in `mean`.
-std::vector<TonePlane> tone_planes(const NegativePicture& picture, const std::vector<double>& base,
-                                   const PrintSetup& setup, std::vector<std::uint16_t>& mean) {
+std::vector<TonePlane> tone_planes(const density::NegativePicture& picture,
+                                   const std::vector<double>& base, const PrintSetup& setup,
+                                   std::vector<std::uint16_t>& mean) {
   const std::size_t pixels = static_cast<std::size_t>(picture.width) * picture.height;
   const std::span<const std::uint16_t> all(picture.millidensity);
   const auto plane = [&](std::span<const std::uint16_t> steps, std::size_t layer, double zero) {
@@ -87,7 +88,7 @@ std::vector<TonePlane> tone_planes(const NegativePicture& picture, const std::ve
 }
 
 /// Base + fog a channel of a frame's picture, or nothing.
-std::vector<double> base_of(const FrameResult& frame) {
+std::vector<double> base_of(const roll::FrameResult& frame) {
   std::vector<double> base;
   if (!frame.reference.has_zero(frame.measurement.negative.channels)) return base;
   for (Density density : frame.reference.density) base.push_back(density.value());
@@ -95,7 +96,7 @@ std::vector<double> base_of(const FrameResult& frame) {
 }
 
 /// A stand-in for base + fog: each channel's clearest place but for a two-hundredth.
-std::vector<double> clearest_of(const NegativePicture& picture) {
+std::vector<double> clearest_of(const density::NegativePicture& picture) {
   const std::size_t pixels = static_cast<std::size_t>(picture.width) * picture.height;
   std::vector<double> base;
   for (std::size_t c = 0; c < static_cast<std::size_t>(picture.channels); ++c) {
@@ -136,8 +137,8 @@ PrintExposure suited_to(const std::vector<TonePlane>& planes) {
 }
 
 template <class Sample>
-BasicPositive<Sample> printed(const NegativePicture& picture, const std::vector<TonePlane>& planes,
-                              const PrintExposure& exposure) {
+BasicPositive<Sample> printed(const density::NegativePicture& picture,
+                              const std::vector<TonePlane>& planes, const PrintExposure& exposure) {
   BasicPositive<Sample> positive{
       picture.width, picture.height, static_cast<int>(planes.size()), {}};
   positive.samples.resize(planes.size() * planes[0].steps.size());
@@ -156,7 +157,7 @@ BasicPositive<Sample> printed(const NegativePicture& picture, const std::vector<
   return positive;
 }
 
-bool has_picture(const NegativePicture& picture) {
+bool has_picture(const density::NegativePicture& picture) {
   return picture.width > 0 && picture.height > 0 &&
          (picture.channels == 1 || picture.channels == 3) &&
          picture.millidensity.size() ==
@@ -175,10 +176,10 @@ double srgb_code(double light) {
   return light <= 0.0031308 ? 12.92 * light : 1.055 * std::pow(light, 1 / 2.4) - 0.055;
 }
 
-PrintSetup print_setup(const Analysis& analysis) {
+PrintSetup print_setup(const roll::Analysis& analysis) {
   PrintSetup setup;
   const Stops aim = analysis.aim.log_exposure() - analysis.film.speed_point();
-  for (const FilmLayer& layer : analysis.film.layers) {
+  for (const film::FilmLayer& layer : analysis.film.layers) {
     setup.aim_density.push_back(layer.curve.density(aim).value());
     const NetDensity rise =
         layer.curve.density(aim + kHalfSpan) - layer.curve.density(aim - kHalfSpan);
@@ -189,10 +190,11 @@ PrintSetup print_setup(const Analysis& analysis) {
   // The roll's mid-tones taken together are neutral; single frames keep their colour.
   std::array<std::vector<double>, 3> medians;
   std::vector<std::uint16_t> mean;
-  for (const FrameResult& frame : analysis.frames) {
-    const NegativePicture& picture = frame.measurement.negative;
+  for (const roll::FrameResult& frame : analysis.frames) {
+    const density::NegativePicture& picture = frame.measurement.negative;
     const std::vector<double> base = base_of(frame);
-    if (frame.state != FrameState::measured || base.size() != 3 || !has_picture(picture)) continue;
+    if (frame.state != density::FrameState::measured || base.size() != 3 || !has_picture(picture))
+      continue;
     const std::vector<TonePlane> planes = tone_planes(picture, base, setup, mean);
     for (std::size_t c = 0; c < 3; ++c) {
       medians[c].push_back(tones_at<1>(planes[c], {0.5})[0]);
@@ -201,17 +203,18 @@ PrintSetup print_setup(const Analysis& analysis) {
   if (medians[0].empty()) return setup;
   std::array<double, 3> middle{};
   for (std::size_t c = 0; c < 3; ++c) {
-    middle[c] = median(medians[c]);
+    middle[c] = numeric::median(medians[c]);
   }
   for (std::size_t c = 0; c < 3; ++c) setup.balance[c] = middle[1] - middle[c];
   return setup;
 }
 
 template <class Sample>
-std::optional<BasicPositive<Sample>> print(const FrameResult& frame, const PrintSetup& setup,
+std::optional<BasicPositive<Sample>> print(const roll::FrameResult& frame, const PrintSetup& setup,
                                            ProofStyle style) {
-  const NegativePicture& picture = frame.measurement.negative;
-  const bool negative = frame.state != FrameState::positive && frame.state != FrameState::blank;
+  const density::NegativePicture& picture = frame.measurement.negative;
+  const bool negative =
+      frame.state != density::FrameState::positive && frame.state != density::FrameState::blank;
   if (!negative || !has_picture(picture) || setup.gradient.empty()) {
     return std::nullopt;
   }
@@ -225,10 +228,10 @@ std::optional<BasicPositive<Sample>> print(const FrameResult& frame, const Print
   return printed<Sample>(picture, planes, exposure);
 }
 
-template std::optional<Positive> print(const FrameResult&, const PrintSetup&, ProofStyle);
-template std::optional<DeepPositive> print(const FrameResult&, const PrintSetup&, ProofStyle);
+template std::optional<Positive> print(const roll::FrameResult&, const PrintSetup&, ProofStyle);
+template std::optional<DeepPositive> print(const roll::FrameResult&, const PrintSetup&, ProofStyle);
 
-std::optional<Positive> as_scanned(const NegativePicture& picture) {
+std::optional<Positive> as_scanned(const density::NegativePicture& picture) {
   if (!has_picture(picture)) return std::nullopt;
   Positive positive{picture.width, picture.height, picture.channels, {}};
   const std::size_t pixels = static_cast<std::size_t>(picture.width) * picture.height;
@@ -268,4 +271,4 @@ BasicPositive<Sample> reduced(const BasicPositive<Sample>& picture, int long_sid
 template Positive reduced(const Positive&, int);
 template DeepPositive reduced(const DeepPositive&, int);
 
-}  // namespace basefog::report
+}  // namespace basefog::print

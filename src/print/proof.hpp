@@ -8,7 +8,7 @@
 #include "basefog/print/proof.hpp"
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog::report {
+namespace basefog::print {
 
 /// An sRGB picture, interleaved: index = (y * width + x) * channels + c. Full scale is white.
 template <class Sample>
@@ -29,7 +29,7 @@ struct PrintSetup {
   /// Colour film: what brings the roll's mid-tones to neutral, log H added per channel.
   std::vector<double> balance;
 };
-PrintSetup print_setup(const Analysis& analysis);
+PrintSetup print_setup(const roll::Analysis& analysis);
 
 /// Density of the print for a log exposure relative to the mid-tone (positive is lighter), above
 /// paper white: a paper of normal grade whose mid-tone reflects 18 % and whose black has density
@@ -45,14 +45,14 @@ double srgb_code(double light);
 /// zero its clearest place stands in for it. Empty without a picture, and for a scan of a positive.
 /// Sample: std::uint8_t or std::uint16_t.
 template <class Sample>
-std::optional<BasicPositive<Sample>> print(const FrameResult& frame, const PrintSetup& setup,
+std::optional<BasicPositive<Sample>> print(const roll::FrameResult& frame, const PrintSetup& setup,
                                            ProofStyle style);
 
 /// A negative as the scanner saw it. Empty without a picture.
-std::optional<Positive> as_scanned(const NegativePicture& picture);
+std::optional<Positive> as_scanned(const density::NegativePicture& picture);
 
 /// Reduced by averaging so that its long side is at most `long_side`.
 template <class Sample>
 BasicPositive<Sample> reduced(const BasicPositive<Sample>& picture, int long_side);
 
-}  // namespace basefog::report
+}  // namespace basefog::print

@@ -16,8 +16,7 @@
 #include "report/markup.hpp"
 #include "report/wording.hpp"
 
-namespace basefog {
-namespace report {
+namespace basefog::print {
 namespace {
 
 constexpr int kLeastSide = 64;
@@ -54,7 +53,7 @@ std::string file_of(const DeepPositive& picture, bool colour, const ProofOptions
 }
 
 template <class Sample>
-std::string printed_file(const FrameResult& frame, const PrintSetup& setup,
+std::string printed_file(const roll::FrameResult& frame, const PrintSetup& setup,
                          const ProofOptions& options) {
   const auto picture = print<Sample>(frame, setup, options.style);
   if (!picture) return "";
@@ -62,7 +61,7 @@ std::string printed_file(const FrameResult& frame, const PrintSetup& setup,
 }
 
 /// The encoded proof of a frame; empty where it cannot be printed.
-std::string proof_file(const FrameResult& frame, const PrintSetup& setup,
+std::string proof_file(const roll::FrameResult& frame, const PrintSetup& setup,
                        const ProofOptions& options) {
   return options.format == ProofFormat::jpeg ? printed_file<std::uint8_t>(frame, setup, options)
                                              : printed_file<std::uint16_t>(frame, setup, options);
@@ -115,10 +114,10 @@ void put_caption(cv::Mat& sheet, const std::string& text, cv::Point place, int r
     int below = 0;
     return cv::getTextSize(letters, kFont, kSize, thick, &below).width;
   };
-  std::string letters = in_ascii(printable(text));
-  for (int kept = display_width(printable(text)) - 1; kept > 0 && width_of(letters) > room;
-       --kept) {
-    letters = in_ascii(cut_middle(text, kept));
+  std::string letters = in_ascii(report::printable(text));
+  for (int kept = report::display_width(report::printable(text)) - 1;
+       kept > 0 && width_of(letters) > room; --kept) {
+    letters = in_ascii(report::cut_middle(text, kept));
   }
   cv::putText(sheet, letters, place, kFont, kSize, cv::Scalar::all(40), thick, cv::LINE_AA);
 }
@@ -131,10 +130,10 @@ struct SheetProofs {
 };
 
 /// side: most pixels of a proof's long side.
-SheetProofs sheet_proofs(const Analysis& analysis, ProofStyle style, int side) {
+SheetProofs sheet_proofs(const roll::Analysis& analysis, ProofStyle style, int side) {
   const PrintSetup setup = print_setup(analysis);
   SheetProofs proofs;
-  for (const FrameResult& frame : analysis.frames) {
+  for (const roll::FrameResult& frame : analysis.frames) {
     proofs.pictures.emplace_back();
     const auto picture = print<std::uint8_t>(frame, setup, style);
     if (!picture) continue;
@@ -154,11 +153,11 @@ SheetProofs sheet_proofs(const Analysis& analysis, ProofStyle style, int side) {
 int sheet_side(const ProofOptions& options) { return std::min(options.long_side, kMostSheetSide); }
 
 /// The sheet in 8-bit red, green, blue. Each row is as high as its tallest proof.
-cv::Mat contact_sheet(const Analysis& analysis, const SheetProofs& all,
+cv::Mat contact_sheet(const roll::Analysis& analysis, const SheetProofs& all,
                       const ProofOptions& options) {
   const int side = sheet_side(options);
   const std::vector<cv::Mat>& proofs = all.pictures;
-  const std::vector<std::string> names = frame_names(analysis);
+  const std::vector<std::string> names = report::frame_names(analysis);
   // A line above all says what this is.
   std::vector<int> tops{kGap + kHeadline};
   for (std::size_t first = 0; first < proofs.size(); first += kSheetColumns) {
@@ -178,7 +177,7 @@ cv::Mat contact_sheet(const Analysis& analysis, const SheetProofs& all,
     if (!proofs[i].empty()) proofs[i].copyTo(sheet(cv::Rect({left, top}, proofs[i].size())));
     const int bottom = tops[i / kSheetColumns + 1] - kCaption - kGap;
     put_caption(sheet, names[i], {left, bottom + 22}, side, true);
-    put_caption(sheet, picture_text(analysis.frames[i]), {left, bottom + 46}, side, false);
+    put_caption(sheet, report::picture_text(analysis.frames[i]), {left, bottom + 46}, side, false);
   }
   return sheet;
 }
@@ -195,32 +194,30 @@ BasicPositive<Sample> positive_of(const cv::Mat& sheet) {
 }
 
 }  // namespace
-}  // namespace report
 
 std::string ProofOptions::validate() const {
-  if (long_side < report::kLeastSide) {
-    return fmt::format("the long side must be {} pixels or more", report::kLeastSide);
+  if (long_side < kLeastSide) {
+    return fmt::format("the long side must be {} pixels or more", kLeastSide);
   }
   if (jpeg_quality < 1 || jpeg_quality > 100) return "the JPEG quality must be from 1 to 100";
   return "";
 }
 
 std::vector<std::filesystem::path> write_proofs(const std::filesystem::path& folder,
-                                                const Analysis& analysis,
+                                                const roll::Analysis& analysis,
                                                 const ProofOptions& options) {
-  report::check(options, folder);
-  const report::PrintSetup setup = report::print_setup(analysis);
+  check(options, folder);
+  const PrintSetup setup = print_setup(analysis);
   const std::vector<std::string> names = report::frame_names(analysis);
   std::vector<std::filesystem::path> written;
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const std::string content = report::proof_file(analysis.frames[i], setup, options);
+    const std::string content = proof_file(analysis.frames[i], setup, options);
     if (content.empty()) continue;
-    std::string stem =
-        fmt::format("frame_{}_{}", report::file_stem(names[i]), report::word(options.style));
-    auto path = folder / (stem + "." + report::extension(options.format));
+    std::string stem = fmt::format("frame_{}_{}", file_stem(names[i]), word(options.style));
+    auto path = folder / (stem + "." + extension(options.format));
     // Two names may come to look alike once they are safe.
     if (std::find(written.begin(), written.end(), path) != written.end()) {
-      path = folder / fmt::format("{}_{}.{}", stem, i + 1, report::extension(options.format));
+      path = folder / fmt::format("{}_{}.{}", stem, i + 1, extension(options.format));
     }
     write_whole_file(path, content);
     written.push_back(path);
@@ -228,17 +225,15 @@ std::vector<std::filesystem::path> write_proofs(const std::filesystem::path& fol
   return written;
 }
 
-void write_contact_sheet(const std::filesystem::path& file, const Analysis& analysis,
+void write_contact_sheet(const std::filesystem::path& file, const roll::Analysis& analysis,
                          const ProofOptions& options) {
-  report::check(options, file);
-  const report::SheetProofs proofs =
-      report::sheet_proofs(analysis, options.style, report::sheet_side(options));
-  const cv::Mat sheet = report::contact_sheet(analysis, proofs, options);
+  check(options, file);
+  const SheetProofs proofs = sheet_proofs(analysis, options.style, sheet_side(options));
+  const cv::Mat sheet = contact_sheet(analysis, proofs, options);
   const bool colour = proofs.colour;
-  write_whole_file(
-      file, options.format == ProofFormat::jpeg
-                ? report::file_of(report::positive_of<std::uint8_t>(sheet), colour, options)
-                : report::file_of(report::positive_of<std::uint16_t>(sheet), colour, options));
+  write_whole_file(file, options.format == ProofFormat::jpeg
+                             ? file_of(positive_of<std::uint8_t>(sheet), colour, options)
+                             : file_of(positive_of<std::uint16_t>(sheet), colour, options));
 }
 
-}  // namespace basefog
+}  // namespace basefog::print

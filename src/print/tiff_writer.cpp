@@ -8,7 +8,7 @@
 #include <memory>
 #include <stdexcept>
 
-namespace basefog::report {
+namespace basefog::print {
 namespace {
 
 /// A file in memory, as libtiff's client interface wants it.
@@ -92,4 +92,4 @@ std::string encode_tiff(const DeepPositive& picture, std::span<const std::uint8_
   return std::move(file.bytes);
 }
 
-}  // namespace basefog::report
+}  // namespace basefog::print

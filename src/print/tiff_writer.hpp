@@ -7,7 +7,7 @@
 
 #include "print/proof.hpp"
 
-namespace basefog::report {
+namespace basefog::print {
 
 /// The picture as a 16-bit TIFF file, Deflate-compressed, with an ICC profile and a description
 /// unless those are empty.
@@ -15,4 +15,4 @@ namespace basefog::report {
 std::string encode_tiff(const DeepPositive& picture, std::span<const std::uint8_t> profile,
                         const std::string& description = "");
 
-}  // namespace basefog::report
+}  // namespace basefog::print

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <vector>
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 /// A correction of so much counts as strongly under or over, stops (judgement).
@@ -100,4 +100,4 @@ bool verdict_is_uncertain(const StopsEstimate& correction) {
   return own < (high - low) / 2;
 }
 
-}  // namespace basefog
+}  // namespace basefog::reading

@@ -5,7 +5,7 @@
 
 #include "basefog/reading/frame_reading.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 
 /// What a change of exposure costs, and the change that costs least.
 struct CorrectionChoice {
@@ -33,4 +33,4 @@ CorrectionChoice best_correction(std::span<const double> sorted, double limit, d
 /// The least share of the frame that any change of exposure would lose, A_low + A_high.
 double least_loss(std::span<const double> sorted, double limit);
 
-}  // namespace basefog
+}  // namespace basefog::reading

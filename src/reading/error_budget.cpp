@@ -8,7 +8,7 @@
 #include "numeric/quantile.hpp"
 #include "reading/correction.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 struct AssumedCause {
@@ -74,7 +74,7 @@ double percentile_noise(const FilmExposures& exposures, double percentile) {
     const double sigma = std::max(exposures.sigma[i], kLeastSigma);
     const double z = (percentile - exposures.stops[i]) / sigma;
     if (std::abs(z) > 6) continue;
-    const double below = normal_cdf(z);
+    const double below = numeric::normal_cdf(z);
     crossings += below * (1 - below);
     crowd += std::exp(-z * z / 2) / (sigma * std::sqrt(2 * std::numbers::pi));
   }
@@ -116,7 +116,8 @@ Swing total(const Swings& swings) {
   return sum;
 }
 
-std::array<Swings, kQuantities> error_swings(const NetDensities& densities, const FilmProfile& film,
+std::array<Swings, kQuantities> error_swings(const NetDensities& densities,
+                                             const film::FilmProfile& film,
                                              std::span<const PossibleMetering> meterings,
                                              double aim) {
   const FilmExposures exposures = film_exposures(densities, film);
@@ -146,16 +147,16 @@ std::array<Swings, kQuantities> error_swings(const NetDensities& densities, cons
 StopsEstimate interval(double value, std::span<const double> possible,
                        std::span<const PossibleMetering> meterings, const Swing& total,
                        bool at_least, bool at_most) {
-  std::vector<SplitNormal> parts;
+  std::vector<numeric::SplitNormal> parts;
   for (std::size_t i = 0; i < possible.size(); ++i) {
     parts.push_back({meterings.size() == possible.size() ? meterings[i].probability : 1.0,
                      possible[i], total.down / kNormal975, total.up / kNormal975});
   }
   const double tail = at_least != at_most ? 0.05 : 0.025;
   StopsEstimate estimate{Stops(value), std::nullopt, std::nullopt};
-  if (!at_most) estimate.low = Stops(std::min(value, mixture_quantile(parts, tail)));
-  if (!at_least) estimate.high = Stops(std::max(value, mixture_quantile(parts, 1 - tail)));
+  if (!at_most) estimate.low = Stops(std::min(value, numeric::mixture_quantile(parts, tail)));
+  if (!at_least) estimate.high = Stops(std::max(value, numeric::mixture_quantile(parts, 1 - tail)));
   return estimate;
 }
 
-}  // namespace basefog
+}  // namespace basefog::reading

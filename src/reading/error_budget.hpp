@@ -7,7 +7,7 @@
 #include "reading/frame_numbers.hpp"
 #include "reading/net_densities.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 
 /// How far one cause may move a number.
 struct Swing {
@@ -26,7 +26,8 @@ Swing total(const Swings& swings);
 /// Swings of all five numbers: each cause is moved to both ends of its 95 % range and the numbers
 /// are worked out anew, so that bends of the curve and jumps of the correction are seen as they
 /// are (finite differences [GUM, 5.1.3, note 2]).
-std::array<Swings, kQuantities> error_swings(const NetDensities& densities, const FilmProfile& film,
+std::array<Swings, kQuantities> error_swings(const NetDensities& densities,
+                                             const film::FilmProfile& film,
                                              std::span<const PossibleMetering> meterings,
                                              double aim);
 
@@ -36,4 +37,4 @@ StopsEstimate interval(double value, std::span<const double> possible,
                        std::span<const PossibleMetering> meterings, const Swing& total,
                        bool at_least, bool at_most);
 
-}  // namespace basefog
+}  // namespace basefog::reading

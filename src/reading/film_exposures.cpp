@@ -8,7 +8,7 @@
 
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 constexpr double kCurveStep = 1.0 / 32;  ///< stops between samples of the curve
@@ -19,19 +19,19 @@ constexpr double kDensityStep = 1.0 / 1024;  ///< between entries of the inverse
 /// What lies beyond the film's or the scan's range holds lamps, sun and their reflections, whose
 /// luminances fall off about as a power law of exponent -1: half of them are within a stop of the
 /// bound, one in forty is 5.3 stops above it.
-double stops_beyond(double error) { return -std::log2(1 - normal_cdf(error)); }
+double stops_beyond(double error) { return -std::log2(1 - numeric::normal_cdf(error)); }
 
 /// Contrast factors and toe lengthenings stay where a curve is a curve.
 constexpr double kShortestToe = -0.55;
 constexpr double kLongestToe = 1.9;
 
-double contrast_factor(const FilmProfile& film, double error) {
+double contrast_factor(const film::FilmProfile& film, double error) {
   return std::max(0.3, 1 + error * film.contrast_relative_sigma);
 }
 
-CharacteristicCurve curve_with(const CharacteristicCurve& nominal, const FilmProfile& film,
-                               const AssumedErrors& errors) {
-  CharacteristicCurve curve = nominal;
+film::CharacteristicCurve curve_with(const film::CharacteristicCurve& nominal,
+                                     const film::FilmProfile& film, const AssumedErrors& errors) {
+  film::CharacteristicCurve curve = nominal;
   if (errors.contrast != 0) curve = curve.with_contrast(contrast_factor(film, errors.contrast));
   if (errors.toe != 0) {
     curve =
@@ -79,7 +79,7 @@ void add_layer(FilmExposures& result, std::vector<double>& least, std::vector<do
   const double shift = -errors.base * layer.base_sigma;
   const double stretch = 1 + errors.response * densities.response_sigma;
   const double beyond_gain = std::exp2(stops_beyond(errors.highlights));
-  const double on_base_gain = normal_cdf(errors.clear_film);
+  const double on_base_gain = numeric::normal_cdf(errors.clear_film);
   const int parts = densities.parts_per_aperture;
   const double share = weight / parts;
   for (std::size_t i = 0; i < result.stops.size(); ++i) {
@@ -112,7 +112,7 @@ void add_layer(FilmExposures& result, std::vector<double>& least, std::vector<do
 
 /// Takes in one more layer: the first layer to reach an end sets it.
 void find_limits(FilmExposures& result, const InverseCurve& inverse,
-                 const CharacteristicCurve& nominal, double end_of_scan) {
+                 const film::CharacteristicCurve& nominal, double end_of_scan) {
   const double limit = std::min(inverse.highlight_limit(), end_of_scan);
   if (limit < result.highlight_limit) {
     result.highlight_limit = limit;
@@ -124,9 +124,9 @@ void find_limits(FilmExposures& result, const InverseCurve& inverse,
 
 }  // namespace
 
-InverseCurve::InverseCurve(const CharacteristicCurve& nominal, const FilmProfile& film,
+InverseCurve::InverseCurve(const film::CharacteristicCurve& nominal, const film::FilmProfile& film,
                            const AssumedErrors& errors) {
-  const CharacteristicCurve curve = curve_with(nominal, film, errors);
+  const film::CharacteristicCurve curve = curve_with(nominal, film, errors);
   double lowest = curve.lowest().value();
   clear_film_density_ = curve.density(curve.lowest()).value();
   clear_film_exposure_ = curve.lowest().ratio();
@@ -135,7 +135,7 @@ InverseCurve::InverseCurve(const CharacteristicCurve& nominal, const FilmProfile
     lowest -= kCurveStep;
   }
   // A softer upper part spreads the same densities over more exposure.
-  const double triangle = Stops::from_log10(kIsoTriangleLogH).value();
+  const double triangle = Stops::from_log10(film::kIsoTriangleLogH).value();
   const double stretch = std::max(0.5, 1 + errors.upper_gradient * film.upper_gradient_sigma);
   const auto stretched = [&](double stops) {
     return stops > triangle ? triangle + (stops - triangle) * stretch : stops;
@@ -175,7 +175,7 @@ double InverseCurve::look_up(const std::vector<double>& table, double net_densit
   return table[below] + (place - static_cast<double>(below)) * (table[below + 1] - table[below]);
 }
 
-FilmExposures film_exposures(const NetDensities& densities, const FilmProfile& film,
+FilmExposures film_exposures(const NetDensities& densities, const film::FilmProfile& film,
                              const AssumedErrors& errors) {
   const std::size_t count = densities.apertures();
   FilmExposures result;
@@ -190,7 +190,7 @@ FilmExposures film_exposures(const NetDensities& densities, const FilmProfile& f
   double weights = 0;
   for (const LayerDensities& layer : densities.layers) weights += layer.weight;
   for (const LayerDensities& layer : densities.layers) {
-    const CharacteristicCurve& curve = film.layers[layer.layer].curve;
+    const film::CharacteristicCurve& curve = film.layers[layer.layer].curve;
     const InverseCurve inverse(curve, film, errors);
     const double densest = (layer.densest - errors.base * layer.base_sigma) *
                            (1 + errors.response * densities.response_sigma);
@@ -212,4 +212,4 @@ FilmExposures film_exposures(const NetDensities& densities, const FilmProfile& f
   return result;
 }
 
-}  // namespace basefog
+}  // namespace basefog::reading

@@ -7,7 +7,7 @@
 #include "basefog/film/film_profile.hpp"
 #include "reading/net_densities.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 
 /// Errors of what is taken as known, in standard deviations of each. All zero: as measured.
 /// All but the last two are shared by the frames of a roll.
@@ -26,7 +26,7 @@ struct AssumedErrors {
 /// within 0.005 stop of the curve's own inverse.
 class InverseCurve {
  public:
-  InverseCurve(const CharacteristicCurve& nominal, const FilmProfile& film,
+  InverseCurve(const film::CharacteristicCurve& nominal, const film::FilmProfile& film,
                const AssumedErrors& errors);
   /// Stops above the speed point; densities outside the table are clamped.
   double stops(double net_density) const { return look_up(stops_, net_density); }
@@ -76,7 +76,7 @@ struct FilmExposures {
   bool limit_seen = true;  ///< false where neither shoulder nor scan ends what the film may hold
 };
 
-FilmExposures film_exposures(const NetDensities& densities, const FilmProfile& film,
+FilmExposures film_exposures(const NetDensities& densities, const film::FilmProfile& film,
                              const AssumedErrors& errors = {});
 
-}  // namespace basefog
+}  // namespace basefog::reading

@@ -7,7 +7,7 @@
 #include "numeric/quantile.hpp"
 #include "reading/correction.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 
 double metered_mean(const FilmExposures& exposures, const PossibleMetering& metering) {
   double mean = 0;
@@ -29,8 +29,8 @@ FrameNumbers frame_numbers(const FilmExposures& exposures,
                            std::span<const PossibleMetering> meterings, double aim) {
   const std::vector<double> sorted = sorted_stops(exposures);
   FrameNumbers numbers;
-  numbers[Quantity::shadow_reserve] = sorted_quantile(sorted, kShadowPercentile);
-  numbers[Quantity::highlight_reach] = sorted_quantile(sorted, kHighlightPercentile);
+  numbers[Quantity::shadow_reserve] = numeric::sorted_quantile(sorted, kShadowPercentile);
+  numbers[Quantity::highlight_reach] = numeric::sorted_quantile(sorted, kHighlightPercentile);
   numbers[Quantity::highlight_room] =
       exposures.highlight_limit - numbers[Quantity::highlight_reach];
   for (const PossibleMetering& metering : meterings) {
@@ -45,4 +45,4 @@ FrameNumbers frame_numbers(const FilmExposures& exposures,
   return numbers;
 }
 
-}  // namespace basefog
+}  // namespace basefog::reading

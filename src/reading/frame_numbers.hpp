@@ -9,7 +9,7 @@
 #include "reading/film_exposures.hpp"
 #include "reading/metering.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 
 enum class Quantity { exposure, shadow_reserve, highlight_reach, highlight_room, correction };
 inline constexpr int kQuantities = 5;
@@ -38,4 +38,4 @@ double metered_mean(const FilmExposures& exposures, const PossibleMetering& mete
 /// The exposures of the frame in rising order, stops above the speed point.
 std::vector<double> sorted_stops(const FilmExposures& exposures);
 
-}  // namespace basefog
+}  // namespace basefog::reading

@@ -14,7 +14,7 @@
 #include "reading/net_densities.hpp"
 #include "reading/stops_histogram.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 /// A tenth of the frame: what no change of exposure could save makes the range longer than the
@@ -86,7 +86,7 @@ double likely_least_loss(const FilmExposures& exposures) {
 }
 
 void add_flags(FrameReading& reading, const FilmExposures& exposures, const NetDensities& densities,
-               const FilmBase& base, const FilmProfile& film) {
+               const density::FilmBase& base, const film::FilmProfile& film) {
   reading.flags.insert(densities.flags);
   reading.flags.insert(base.flags);
   if (film.contrast_is_assumed()) reading.flags.insert(Flag::contrast_unknown);
@@ -103,8 +103,8 @@ void add_flags(FrameReading& reading, const FilmExposures& exposures, const NetD
   }
 }
 
-void check_input(const FrameMeasurement& frame, const FilmBase& base) {
-  if (base.kind == ReferenceKind::none ||
+void check_input(const density::FrameMeasurement& frame, const density::FilmBase& base) {
+  if (base.kind == density::ReferenceKind::none ||
       base.density.size() < static_cast<std::size_t>(frame.apertures.channels)) {
     throw std::invalid_argument("a frame cannot be read without base + fog in every channel");
   }
@@ -115,8 +115,9 @@ void check_input(const FrameMeasurement& frame, const FilmBase& base) {
 
 }  // namespace
 
-FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
-                        const FilmProfile& film, const Aim& aim, const ReadingOptions& options) {
+FrameReading read_frame(const density::FrameMeasurement& frame, const density::FilmBase& base,
+                        const film::FilmProfile& film, const Aim& aim,
+                        const ReadingOptions& options) {
   check_input(frame, base);
   NetDensities densities = net_densities(frame, base, film);
   if (options.response_sigma) densities.response_sigma = *options.response_sigma;
@@ -168,4 +169,4 @@ FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
   return reading;
 }
 
-}  // namespace basefog
+}  // namespace basefog::reading

@@ -7,7 +7,7 @@
 
 #include "reading/frame_numbers.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 constexpr double kRise = std::numbers::sqrt2;  ///< of the mean, half a stop
@@ -56,12 +56,12 @@ PossibleRise possible_rise(const FilmExposures& exposures,
 
 /// Where the film may saturate is as uncertain as its shoulder, and as the contrast on the way
 /// there: both move the density at which it does. In stops, one sigma.
-double place_sigma(const FilmProfile& film, const FilmExposures& as_read) {
+double place_sigma(const film::FilmProfile& film, const FilmExposures& as_read) {
   return std::hypot(film.shoulder_sigma_stops,
                     film.contrast_relative_sigma * std::min(as_read.highlight_limit, 12.0));
 }
 
-bool reaches_end(const NetDensities& densities, const FilmProfile& film,
+bool reaches_end(const NetDensities& densities, const film::FilmProfile& film,
                  const AssumedErrors& errors) {
   return std::ranges::any_of(densities.layers, [&](const LayerDensities& layer) {
     const InverseCurve inverse(film.layers[layer.layer].curve, film, errors);
@@ -72,7 +72,7 @@ bool reaches_end(const NetDensities& densities, const FilmProfile& film,
 
 }  // namespace
 
-HiddenLight hidden_light(const NetDensities& densities, const FilmProfile& film,
+HiddenLight hidden_light(const NetDensities& densities, const film::FilmProfile& film,
                          std::span<const PossibleMetering> meterings,
                          const FilmExposures& as_read) {
   // A normal distribution in steps of half a sigma; a film that saturates later than thought hides
@@ -105,4 +105,4 @@ HiddenLight hidden_light(const NetDensities& densities, const FilmProfile& film,
   return {sum.in_mean / possible, sum.in_reach / possible, std::sqrt(mean_square / possible)};
 }
 
-}  // namespace basefog
+}  // namespace basefog::reading

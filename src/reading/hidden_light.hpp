@@ -6,7 +6,7 @@
 #include "reading/film_exposures.hpp"
 #include "reading/metering.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 
 /// What light the film, or the scan, hides.
 struct HiddenLight {
@@ -18,7 +18,7 @@ struct HiddenLight {
 /// Where the film saturates is only known to the profile's shoulder and contrast, so the light at
 /// each density counts with the chance that it is saturated there; densities that a film with a
 /// nearer shoulder could not show rule that shoulder out. as_read: with no errors assumed.
-HiddenLight hidden_light(const NetDensities& densities, const FilmProfile& film,
+HiddenLight hidden_light(const NetDensities& densities, const film::FilmProfile& film,
                          std::span<const PossibleMetering> meterings, const FilmExposures& as_read);
 
-}  // namespace basefog
+}  // namespace basefog::reading

@@ -6,7 +6,7 @@
 
 #include "reading/correction.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 /// A rise of the mean by what is beyond the range, stops, from which only a bound is claimed.
@@ -123,4 +123,4 @@ std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
   return bounds;
 }
 
-}  // namespace basefog
+}  // namespace basefog::reading

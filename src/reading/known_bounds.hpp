@@ -7,7 +7,7 @@
 #include "reading/error_budget.hpp"
 #include "reading/hidden_light.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 
 /// Where the film or the scan shows only a bound of a number.
 struct Bound {
@@ -52,4 +52,4 @@ std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
 /// the film can tell: a stop below the speed point.
 void hold_at_clear_film(StopsEstimate& shadow_reserve);
 
-}  // namespace basefog
+}  // namespace basefog::reading

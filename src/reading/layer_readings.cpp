@@ -10,7 +10,7 @@
 #include "reading/hidden_light.hpp"
 #include "reading/known_bounds.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 enum Layer : std::size_t { kRed, kGreen, kBlue, kLayers };
@@ -35,11 +35,11 @@ struct Read {
   LayerReading reading;
 };
 
-Read read_layer(const NetDensities& densities, std::size_t index, const FilmProfile& film,
+Read read_layer(const NetDensities& densities, std::size_t index, const film::FilmProfile& film,
                 std::span<const PossibleMetering> meterings, double aim, bool base_clipped) {
-  const CharacteristicCurve& curve = film.layers[index].curve;
-  const Stops threshold = curve.where(kIso5800SpeedDensity).value_or(Stops(0));
-  FilmProfile alone = film;
+  const film::CharacteristicCurve& curve = film.layers[index].curve;
+  const Stops threshold = curve.where(film::kIso5800SpeedDensity).value_or(Stops(0));
+  film::FilmProfile alone = film;
   alone.layers = {{film.layers[index].name, curve.counted_from(threshold)}};
   NetDensities seen;
   seen.columns = densities.columns;
@@ -70,7 +70,7 @@ Read read_layer(const NetDensities& densities, std::size_t index, const FilmProf
 }
 
 /// Errors that move both layers alike cancel; each channel's base and noise are its own.
-double sigma_of_difference(const Read& a, const Read& b, const FilmProfile& film,
+double sigma_of_difference(const Read& a, const Read& b, const film::FilmProfile& film,
                            double difference) {
   double variance = 0;
   for (std::size_t c = 0; c < kErrorCauses; ++c) {
@@ -86,7 +86,7 @@ double sigma_of_difference(const Read& a, const Read& b, const FilmProfile& film
   return std::hypot(std::sqrt(variance), film_sigma, kNotUnmixed * difference);
 }
 
-StopsEstimate difference(const Read& a, const Read& b, const FilmProfile& film) {
+StopsEstimate difference(const Read& a, const Read& b, const film::FilmProfile& film) {
   const double value = a.numbers[Quantity::exposure] - b.numbers[Quantity::exposure];
   StopsEstimate estimate =
       normal_estimate(Stops(value), Stops(sigma_of_difference(a, b, film, value)));
@@ -108,7 +108,7 @@ bool one_starved(const std::array<Read, kLayers>& read) {
 
 }  // namespace
 
-LayerReadings read_layers(const NetDensities& densities, const FilmProfile& film,
+LayerReadings read_layers(const NetDensities& densities, const film::FilmProfile& film,
                           std::span<const PossibleMetering> meterings, double aim,
                           bool base_clipped) {
   if (film.layers.size() != kLayers || densities.layers.size() != kLayers) return {};
@@ -124,4 +124,4 @@ LayerReadings read_layers(const NetDensities& densities, const FilmProfile& film
   return result;
 }
 
-}  // namespace basefog
+}  // namespace basefog::reading

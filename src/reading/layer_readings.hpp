@@ -8,7 +8,7 @@
 #include "reading/metering.hpp"
 #include "reading/net_densities.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 
 /// What the layers of a colour film say one by one, and how they differ.
 struct LayerReadings {
@@ -21,8 +21,8 @@ struct LayerReadings {
 
 /// Reads each layer through its own curve, from its own speed point. Empty where the film or the
 /// scan has not three layers. aim: stops of the aim above the film's speed point.
-LayerReadings read_layers(const NetDensities& densities, const FilmProfile& film,
+LayerReadings read_layers(const NetDensities& densities, const film::FilmProfile& film,
                           std::span<const PossibleMetering> meterings, double aim,
                           bool base_clipped);
 
-}  // namespace basefog
+}  // namespace basefog::reading

@@ -6,7 +6,7 @@
 
 #include "core/plain_text.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 constexpr double kCentreShare = 0.65;
@@ -93,4 +93,4 @@ std::vector<PossibleMetering> possible_meterings(const ReadingOptions& options, 
   return possible;
 }
 
-}  // namespace basefog
+}  // namespace basefog::reading

@@ -7,7 +7,7 @@
 
 #include "basefog/reading/frame_reading.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 
 /// One way in which the camera may have metered, with its probability.
 struct PossibleMetering {
@@ -34,4 +34,4 @@ std::optional<MeteringPattern> pattern_named(std::string_view words);
 std::vector<PossibleMetering> possible_meterings(const ReadingOptions& options, int columns,
                                                  int rows);
 
-}  // namespace basefog
+}  // namespace basefog::reading

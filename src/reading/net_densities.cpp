@@ -6,7 +6,7 @@
 #include <cmath>
 #include <limits>
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 /// Luminance of red, green and blue light [BT709].
@@ -17,7 +17,8 @@ constexpr std::size_t kGreen = 1;
 /// their true density no longer enters its mean.
 constexpr float kMostFloored = 0.02F;
 
-double densest_net(const FrameMeasurement& frame, const FilmBase& base, int channel) {
+double densest_net(const density::FrameMeasurement& frame, const density::FilmBase& base,
+                   int channel) {
   const auto c = static_cast<std::size_t>(channel);
   if (c >= frame.densest.size()) return std::numeric_limits<double>::infinity();
   return (frame.densest[c] - base.density[c]).value();
@@ -33,7 +34,7 @@ constexpr int kPartsAlongSide = 4;
 /// Reads the reduced picture of the negative in parts of the frame's apertures.
 class PartReader {
  public:
-  PartReader(const FrameMeasurement& frame, int parts_along_side)
+  PartReader(const density::FrameMeasurement& frame, int parts_along_side)
       : picture_(frame.negative), grid_(frame.apertures), along_side_(parts_along_side) {
     // Apertures lie about the middle of the frame, as the picture does; one is 1/72 of the frame's
     // long side, whose ends stay free.
@@ -72,8 +73,8 @@ class PartReader {
     return light_[std::min<std::size_t>(picture_.millidensity[i], light_.size() - 1)];
   }
 
-  const NegativePicture& picture_;
-  const ApertureGrid& grid_;
+  const density::NegativePicture& picture_;
+  const density::ApertureGrid& grid_;
   int along_side_;
   double aperture_ = 1;
   double left_ = 0;
@@ -83,17 +84,17 @@ class PartReader {
 
 /// How finely the measurement lets an aperture be read: 1 where there is no picture, or one no
 /// finer than apertures.
-int parts_along_side(const FrameMeasurement& frame) {
-  const NegativePicture& picture = frame.negative;
+int parts_along_side(const density::FrameMeasurement& frame) {
+  const density::NegativePicture& picture = frame.negative;
   const int finest = std::max(picture.width, picture.height) / kPartsAlongSide;
   const int apertures = std::max(frame.apertures.columns, frame.apertures.rows);
   return picture.channels == frame.apertures.channels && finest > apertures ? kPartsAlongSide : 1;
 }
 
 /// One layer read by one channel.
-LayerDensities channel_densities(const FrameMeasurement& frame, const FilmBase& base, int channel,
-                                 int along_side) {
-  const ApertureGrid& grid = frame.apertures;
+LayerDensities channel_densities(const density::FrameMeasurement& frame,
+                                 const density::FilmBase& base, int channel, int along_side) {
+  const density::ApertureGrid& grid = frame.apertures;
   const std::size_t count = static_cast<std::size_t>(grid.columns) * grid.rows;
   const PartReader reader(frame, along_side);
   LayerDensities layer;
@@ -107,7 +108,7 @@ LayerDensities channel_densities(const FrameMeasurement& frame, const FilmBase& 
   for (int y = 0; y < grid.rows; ++y) {
     for (int x = 0; x < grid.columns; ++x) {
       const std::size_t i = grid.index(channel, x, y);
-      const double net = net_density(grid, base, channel, x, y).value();
+      const double net = density::net_density(grid, base, channel, x, y).value();
       const bool floored = !grid.floored.empty() && grid.floored[i] > kMostFloored;
       layer.density.push_back(std::min(net, layer.densest));
       layer.sigma.push_back(grid.sigma.empty() ? 0 : grid.sigma[i]);
@@ -157,7 +158,7 @@ LayerDensities mean_of(const std::vector<LayerDensities>& channels) {
 
 }  // namespace
 
-std::string read_through(const FrameMeasurement& frame) {
+std::string read_through(const density::FrameMeasurement& frame) {
   std::string text = frame.response.source;
   for (const std::string& name : {frame.metadata.make, frame.metadata.model}) {
     if (!name.empty()) text += ", " + name;
@@ -165,7 +166,7 @@ std::string read_through(const FrameMeasurement& frame) {
   return text;
 }
 
-double response_sigma(const FrameMeasurement& frame, const FilmProfile& film) {
+double response_sigma(const density::FrameMeasurement& frame, const film::FilmProfile& film) {
   // What a response does not repeat from scan to scan: flare follows the picture, and 0.003 of the
   // scan's light that is left of it makes a net density of 1 to 1.5 thinner by a hundredth
   // (computed).
@@ -175,8 +176,8 @@ double response_sigma(const FrameMeasurement& frame, const FilmProfile& film) {
   return shared ? std::min(kRepeats, frame.response.relative_sigma) : frame.response.relative_sigma;
 }
 
-NetDensities net_densities(const FrameMeasurement& frame, const FilmBase& base,
-                           const FilmProfile& film) {
+NetDensities net_densities(const density::FrameMeasurement& frame, const density::FilmBase& base,
+                           const film::FilmProfile& film) {
   NetDensities result;
   result.columns = frame.apertures.columns;
   result.rows = frame.apertures.rows;
@@ -203,4 +204,4 @@ NetDensities net_densities(const FrameMeasurement& frame, const FilmBase& base,
   return result;
 }
 
-}  // namespace basefog
+}  // namespace basefog::reading

@@ -9,7 +9,7 @@
 #include "basefog/density/density.hpp"
 #include "basefog/film/film_profile.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 
 /// The net densities of one film layer over a frame's apertures, row by row. Exposure is averaged
 /// over an aperture, but a densitometer averages transmittance, which reads too little where an
@@ -39,18 +39,18 @@ struct NetDensities {
 
 /// What read the frame, for FilmProfile::measured_through: its response and, where the file names
 /// it, the scanner, since two of them under one assumption err apart.
-std::string read_through(const FrameMeasurement& frame);
+std::string read_through(const density::FrameMeasurement& frame);
 
 /// Relative sigma of the frame's densities against the film's curve by the scan's response: its
 /// own, or hardly any where the curve was measured through the same one.
-double response_sigma(const FrameMeasurement& frame, const FilmProfile& film);
+double response_sigma(const density::FrameMeasurement& frame, const film::FilmProfile& film);
 
 /// Net densities of a frame, one set a film layer. Black-and-white film scanned in colour: the mean
 /// of the channels, which see the same silver. Colour film scanned as gray: the green layer
 /// (flag colour_scanned_as_gray). Layers are weighted as luminance is made of red, green and blue
 /// light, 0.2126, 0.7152, 0.0722 [BT709], which is what a meter is meant to see.
 /// The frame must hold apertures, and base one density a channel.
-NetDensities net_densities(const FrameMeasurement& frame, const FilmBase& base,
-                           const FilmProfile& film);
+NetDensities net_densities(const density::FrameMeasurement& frame, const density::FilmBase& base,
+                           const film::FilmProfile& film);
 
-}  // namespace basefog
+}  // namespace basefog::reading

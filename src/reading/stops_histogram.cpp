@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace basefog {
+namespace basefog::reading {
 
 StopsHistogram stops_histogram(const FilmExposures& exposures, double aim) {
   StopsHistogram histogram;
@@ -26,4 +26,4 @@ StopsHistogram stops_histogram(const FilmExposures& exposures, double aim) {
   return histogram;
 }
 
-}  // namespace basefog
+}  // namespace basefog::reading

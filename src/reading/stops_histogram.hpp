@@ -4,11 +4,11 @@
 #include "basefog/reading/frame_reading.hpp"
 #include "reading/film_exposures.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 
 /// Shares of the frame by exposure relative to the aim, which lies `aim` stops above the speed
 /// point. Bins are aligned with the aim; what is on clear film or beyond the range stands in the
 /// bin of its bound.
 StopsHistogram stops_histogram(const FilmExposures& exposures, double aim);
 
-}  // namespace basefog
+}  // namespace basefog::reading

@@ -8,7 +8,7 @@
 #include "basefog/reading/frame_reading.hpp"
 #include "core/name_list.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 std::string one_decimal(double value) { return fmt::format("{:.1f}", value); }
@@ -66,4 +66,4 @@ std::string describe(const StopsEstimate& correction) {
   return words + (at_least ? "at least " : "at most ") + one_decimal(amount);
 }
 
-}  // namespace basefog
+}  // namespace basefog::reading

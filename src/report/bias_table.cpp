@@ -11,101 +11,98 @@
 #include "report/terminal_frames.hpp"
 #include "report/wording.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
 
-std::vector<std::string> now_sentences(const BiasHistory& history) {
-  const MeterBias& meter = history.meter;
+std::vector<std::string> now_sentences(const roll::BiasHistory& history) {
+  const meter::MeterBias& meter = history.meter;
   if (!meter.bias) return meter.not_identifiable;
-  std::vector<std::string> text{
-      fmt::format("Bias now: {} over {} roll{} and {}. Frames scatter by {:.1f}.",
-                  report::estimate_text(*meter.bias), meter.rolls, meter.rolls == 1 ? "" : "s",
-                  frames_text(meter.frames_used), meter.scatter)};
+  std::vector<std::string> text{fmt::format(
+      "Bias now: {} over {} roll{} and {}. Frames scatter by {:.1f}.", estimate_text(*meter.bias),
+      meter.rolls, meter.rolls == 1 ? "" : "s", frames_text(meter.frames_used), meter.scatter)};
   if (!meter.drift) {
     text.emplace_back("Over time: not known; it needs three dated rolls over two months or more.");
     return text;
   }
   text.push_back(fmt::format("Over {:.0f} days, {} to {}: {}.", meter.drift->days,
                              history.first_date.substr(0, 10), history.last_date.substr(0, 10),
-                             report::estimate_text(meter.drift->change)));
+                             estimate_text(meter.drift->change)));
   if (meter.drift->jump) {
     text.push_back(fmt::format("A jump before roll {}: {}.", meter.drift->jump_before_roll,
-                               report::estimate_text(*meter.drift->jump)));
+                               estimate_text(*meter.drift->jump)));
   }
   return text;
 }
 
 /// One factor's levels in one sentence each where they matter, together where not.
-std::vector<std::string> effect_sentences(const BiasHistory& history) {
+std::vector<std::string> effect_sentences(const roll::BiasHistory& history) {
   std::vector<std::string> text;
   std::vector<std::string> quiet;
-  for (const BiasEffect& effect : history.meter.effects) {
+  for (const meter::BiasEffect& effect : history.meter.effects) {
     if (effect.factor == "roll" || !effect.stops.two_sided()) continue;
     const bool always = effect.factor == "film" || effect.factor == "lens";
     const bool sure = *effect.stops.low > Stops(0) || *effect.stops.high < Stops(0);
     if (always || sure) {
-      text.push_back(fmt::format("{}: {} over {}.",
-                                 report::sentence_case(report::effect_name(effect)),
-                                 report::effect_text(effect), frames_text(effect.frames)));
+      text.push_back(fmt::format("{}: {} over {}.", sentence_case(effect_name(effect)),
+                                 effect_text(effect), frames_text(effect.frames)));
     } else {
-      quiet.push_back(report::effect_name(effect));
+      quiet.push_back(effect_name(effect));
     }
   }
-  if (!quiet.empty()) text.push_back("No difference seen: " + report::list_text(quiet, 40) + ".");
+  if (!quiet.empty()) text.push_back("No difference seen: " + list_text(quiet, 40) + ".");
   text.insert(text.end(), history.meter.not_identifiable.begin(),
               history.meter.not_identifiable.end());
   return text;
 }
 
-std::vector<std::string> misfit_sentences(const BiasHistory& history) {
+std::vector<std::string> misfit_sentences(const roll::BiasHistory& history) {
   std::vector<std::string> text;
-  for (const BiasEffect& roll : history.misfits) {
+  for (const meter::BiasEffect& roll : history.misfits) {
     text.push_back(fmt::format(
         "Roll {}: {} against the others. Film speed, development or another film in the camera "
         "than the log says.",
-        roll.level, report::estimate_text(roll.stops)));
+        roll.level, estimate_text(roll.stops)));
   }
   return text;
 }
 
 }  // namespace
 
-void write_bias_table(std::ostream& out, const BiasHistory& history, const TerminalStyle& style) {
+void write_bias_table(std::ostream& out, const roll::BiasHistory& history,
+                      const TerminalStyle& style) {
   const std::string camera = history.camera.empty() ? "no name" : history.camera;
-  out << report::wrap(report::printable("Camera: " + camera +
-                                        ". Film: " + report::list_text(history.films, 6) + "."),
-                      style.columns, 0);
-  const report::Ink ink(style.colour);
+  out << wrap(printable("Camera: " + camera + ". Film: " + list_text(history.films, 6) + "."),
+              style.columns, 0);
+  const Ink ink(style.colour);
   const auto write = [&](const char* heading, const std::vector<std::string>& sentences) {
-    report::write_part(out, heading, sentences, style.columns, ink);
+    write_part(out, heading, sentences, style.columns, ink);
   };
   write("The meter (+ gives more than asked)", now_sentences(history));
   write("What else differs", effect_sentences(history));
   write("Rolls that do not fit", misfit_sentences(history));
   std::vector<std::string> scenes;
-  for (const SceneTechnique& technique : history.techniques) {
+  for (const meter::SceneTechnique& technique : history.techniques) {
     if (technique.frames > 1) scenes.push_back(technique.text + ".");
   }
   write("Scenes, beyond a true meter", scenes);
   std::vector<std::string> advice;
-  for (const Advice& one : history.advice) {
+  for (const roll::Advice& one : history.advice) {
     advice.push_back(one.text + (one.evidence.empty() ? "" : " [" + one.evidence + "]"));
   }
   write("Next time", advice);
 }
 
-void write_ledger_table(std::ostream& out, std::span<const RememberedRoll> rolls,
+void write_ledger_table(std::ostream& out, std::span<const roll::RememberedRoll> rolls,
                         const TerminalStyle& style) {
   const int name = std::clamp(style.columns - 62, 12, 40);
-  out << report::fit("roll", name) << ' ' << report::fit("camera", 18) << ' '
-      << report::fit("date", 10) << ' ' << report::fit("film", 24) << " frames\n";
-  for (const RememberedRoll& roll : rolls) {
-    out << report::fit(report::printable(roll.name), name) << ' '
-        << report::fit(report::printable(roll.camera), 18) << ' '
-        << report::fit(report::printable(roll.date.substr(0, 10)), 10) << ' '
-        << report::fit(report::printable(roll.film + ", ISO " + as_marked(roll.film_speed)), 24)
+  out << fit("roll", name) << ' ' << fit("camera", 18) << ' ' << fit("date", 10) << ' '
+      << fit("film", 24) << " frames\n";
+  for (const roll::RememberedRoll& roll : rolls) {
+    out << fit(printable(roll.name), name) << ' ' << fit(printable(roll.camera), 18) << ' '
+        << fit(printable(roll.date.substr(0, 10)), 10) << ' '
+        << fit(printable(roll.film + ", ISO " + as_marked(roll.film_speed)), 24)
         << fmt::format(" {:>6}\n", roll.deviations.size());
   }
 }
 
-}  // namespace basefog
+}  // namespace basefog::report

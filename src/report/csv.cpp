@@ -10,12 +10,8 @@
 #include "report/csv_record.hpp"
 #include "report/wording.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
-
-using report::number;
-using report::Record;
-using report::stops;
 
 /// Spreadsheets take a file for UTF-8 where it begins with a byte order mark [RFC3629, 6]. Others
 /// may take the mark for part of the first name, so it stands only where a letter needs it.
@@ -51,7 +47,7 @@ std::string header() {
   return record.line();
 }
 
-void add_logged(Record& record, const LogRow* row) {
+void add_logged(Record& record, const log::LogRow* row) {
   if (row == nullptr) {
     for (int column = 0; column < 8; ++column) record.add("");
     return;
@@ -66,10 +62,10 @@ void add_logged(Record& record, const LogRow* row) {
   record.add_text(row->note);
 }
 
-std::string frame_record(const Analysis& analysis, const FrameResult& frame,
+std::string frame_record(const roll::Analysis& analysis, const roll::FrameResult& frame,
                          const std::string& name) {
-  const FrameReading* reading = frame.reading ? &*frame.reading : nullptr;
-  const auto estimate = [reading](Answer FrameReading::*answer) {
+  const reading::FrameReading* reading = frame.reading ? &*frame.reading : nullptr;
+  const auto estimate = [reading](reading::Answer reading::FrameReading::*answer) {
     return reading != nullptr ? &(reading->*answer).estimate : nullptr;
   };
   Record record;
@@ -77,29 +73,29 @@ std::string frame_record(const Analysis& analysis, const FrameResult& frame,
   record.add_text(frame.measurement.file.string());
   record.add(std::to_string(frame.measurement.index));
   record.add(std::string(name_of(frame.state)));
-  record.add_text(report::picture_text(frame));
-  const bool judged = reading != nullptr && report::is_known(reading->correction.estimate);
+  record.add_text(picture_text(frame));
+  const bool judged = reading != nullptr && is_known(reading->correction.estimate);
   record.add(judged ? std::string(name_of(reading->verdict)) : "");
-  record.add_estimate(estimate(&FrameReading::correction));
-  record.add_estimate(estimate(&FrameReading::exposure));
-  record.add_estimate(estimate(&FrameReading::shadow_reserve));
-  record.add_estimate(estimate(&FrameReading::highlight_reach));
-  record.add_estimate(estimate(&FrameReading::highlight_room));
+  record.add_estimate(estimate(&reading::FrameReading::correction));
+  record.add_estimate(estimate(&reading::FrameReading::exposure));
+  record.add_estimate(estimate(&reading::FrameReading::shadow_reserve));
+  record.add_estimate(estimate(&reading::FrameReading::highlight_reach));
+  record.add_estimate(estimate(&reading::FrameReading::highlight_room));
   record.add_estimate(frame.deviation ? &*frame.deviation : nullptr);
-  const LightColour* colour =
+  const reading::LightColour* colour =
       reading != nullptr && reading->light_colour ? &*reading->light_colour : nullptr;
   record.add_estimate(colour != nullptr ? &colour->red : nullptr);
   record.add_estimate(colour != nullptr ? &colour->blue : nullptr);
   record.add(stops(frame.expected));
   record.add(stops(frame.technique));
   record.add_estimate(frame.scene_ev ? &*frame.scene_ev : nullptr);
-  const FilmBase& base = frame.reference;
-  record.add(base.kind == ReferenceKind::none ? "" : std::string(name_of(base.kind)));
+  const density::FilmBase& base = frame.reference;
+  record.add(base.kind == density::ReferenceKind::none ? "" : std::string(name_of(base.kind)));
   for (std::size_t c = 0; c < 3; ++c) {
-    const bool given = base.kind != ReferenceKind::none && c < base.density.size();
+    const bool given = base.kind != density::ReferenceKind::none && c < base.density.size();
     record.add(given ? number(base.density[c].value(), 3) : "");
   }
-  add_logged(record, report::row_of(analysis, frame));
+  add_logged(record, row_of(analysis, frame));
   std::string flags;
   for (Flag flag : frame.flags.list()) {
     if (!flags.empty()) flags += ' ';
@@ -111,9 +107,9 @@ std::string frame_record(const Analysis& analysis, const FrameResult& frame,
 
 }  // namespace
 
-void write_csv(std::ostream& out, const Analysis& analysis) {
+void write_csv(std::ostream& out, const roll::Analysis& analysis) {
   std::string text = header();
-  const std::vector<std::string> names = report::frame_names(analysis);
+  const std::vector<std::string> names = frame_names(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     text += frame_record(analysis, analysis.frames[i], names[i]);
   }
@@ -150,4 +146,4 @@ void write_rolls_csv(std::ostream& out, std::span<const RollSummary> rolls) {
   write_text(out, text);
 }
 
-}  // namespace basefog
+}  // namespace basefog::report

@@ -10,7 +10,7 @@
 #include "report/terminal_frames.hpp"
 #include "report/wording.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
 
 std::string times_text(double ratio) {
@@ -19,12 +19,12 @@ std::string times_text(double ratio) {
 
 }  // namespace
 
-void write_equivalents_table(std::ostream& out, const EquivalentQuestion& question,
-                             std::span<const EquivalentSettings> settings,
+void write_equivalents_table(std::ostream& out, const log::EquivalentQuestion& question,
+                             std::span<const log::EquivalentSettings> settings,
                              const TerminalStyle& style) {
-  const report::Ink ink(style.colour);
+  const Ink ink(style.colour);
   out << fmt::format("From {} {}, {} stops:\n", as_marked(question.shutter),
-                     as_marked(question.aperture), report::signed_stops(question.wanted));
+                     as_marked(question.aperture), signed_stops(question.wanted));
   if (settings.empty()) {
     out << "No marked time and stop give that exposure.\n";
     return;
@@ -33,21 +33,20 @@ void write_equivalents_table(std::ostream& out, const EquivalentQuestion& questi
       << fmt::format("{:<8} {:<6} {:>8} {:>6}  {:<10} {:<10}", "time (s)", "stop", "stops", "off",
                      "blur", "depth")
       << ink.end << '\n';
-  for (const EquivalentSettings& s : settings) {
-    std::string line =
-        fmt::format("{:<8} {:<6} {:>8} {:>6}  {:<10} {:<10}", as_marked(s.shutter),
-                    as_marked(s.aperture), report::signed_stops(s.change),
-                    std::abs(s.off.value()) < 0.05 ? "" : report::signed_stops(s.off),
-                    times_text(s.blur), times_text(s.depth_of_field));
+  for (const log::EquivalentSettings& s : settings) {
+    std::string line = fmt::format("{:<8} {:<6} {:>8} {:>6}  {:<10} {:<10}", as_marked(s.shutter),
+                                   as_marked(s.aperture), signed_stops(s.change),
+                                   std::abs(s.off.value()) < 0.05 ? "" : signed_stops(s.off),
+                                   times_text(s.blur), times_text(s.depth_of_field));
     if (s.below_hand_hold) line += " tripod";
     line.erase(line.find_last_not_of(' ') + 1);
     out << line << '\n';
   }
-  out << report::wrap(
+  out << wrap(
       "Stops: exposure against the settings given. Off: more or less than wanted. Blur: how far "
       "movement smears. Depth: the zone of sharpness, for subjects that are not far off. Tripod: "
       "longer than hands hold still.",
       style.columns, 0);
 }
 
-}  // namespace basefog
+}  // namespace basefog::report

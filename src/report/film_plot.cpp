@@ -8,11 +8,8 @@
 #include "report/markup.hpp"
 #include "report/svg_axis.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
-
-using report::Axis;
-using report::put;
 
 constexpr int kWidth = 760;
 constexpr int kHeight = 500;
@@ -36,11 +33,11 @@ struct Plot {
   std::string out;
 };
 
-Plot open_plot(const FilmProfile& film) {
+Plot open_plot(const film::FilmProfile& film) {
   double lowest = -3;
   double highest = 9;
   double densest = 1;
-  for (const FilmLayer& layer : film.layers) {
+  for (const film::FilmLayer& layer : film.layers) {
     highest = std::max(highest, std::ceil(layer.curve.highlight_limit().value() + 1));
     densest = std::max(densest, layer.curve.density(Stops(highest)).value());
   }
@@ -53,7 +50,7 @@ Plot open_plot(const FilmProfile& film) {
   return plot;
 }
 
-void draw_axes(Plot& plot, const FilmProfile& film) {
+void draw_axes(Plot& plot, const film::FilmProfile& film) {
   const int stops_shown = static_cast<int>(plot.x.high - plot.x.low);
   for (int i = 0; i <= stops_shown; ++i) {
     const double stops = plot.x.low + i;
@@ -82,7 +79,7 @@ void draw_axes(Plot& plot, const FilmProfile& film) {
       "<text transform=\"translate(16 {}) rotate(-90)\" text-anchor=\"middle\">density "
       "above base + fog</text>",
       (kTop + kBottom) / 2);
-  plot.out += "<text x=\"60\" y=\"24\">" + report::escape_markup(film.name) + "</text>";
+  plot.out += "<text x=\"60\" y=\"24\">" + escape_markup(film.name) + "</text>";
 }
 
 void draw_mark(Plot& plot, double stops, const char* name) {
@@ -92,7 +89,7 @@ void draw_mark(Plot& plot, double stops, const char* name) {
   put(plot.out, "<text x=\"{:.1f}\" y=\"{}\" text-anchor=\"middle\">{}</text>", x, kTop - 6, name);
 }
 
-void draw_curve(Plot& plot, const FilmLayer& layer) {
+void draw_curve(Plot& plot, const film::FilmLayer& layer) {
   put(plot.out, "<path class=\"curve {}\" d=\"",
       layer.name == "red" || layer.name == "green" || layer.name == "blue" ? layer.name : "gray");
   constexpr int kPerStop = 8;
@@ -105,19 +102,20 @@ void draw_curve(Plot& plot, const FilmLayer& layer) {
   plot.out += "\"/>";
   put(plot.out, "<text x=\"{}\" y=\"{:.1f}\">", kRight + 6,
       plot.y.at(layer.curve.density(Stops(plot.x.high)).value()) + 4);
-  plot.out += report::escape_markup(layer.name) + "</text>";
+  plot.out += escape_markup(layer.name) + "</text>";
 }
 
 /// The steps that a test measured, against the film's own speed point.
-void draw_steps(Plot& plot, const FilmProfile& film, const FilmTestSeries& series,
-                const FilmTest& test) {
+void draw_steps(Plot& plot, const film::FilmProfile& film, const film::FilmTestSeries& series,
+                const film::FilmTest& test) {
   for (std::size_t layer = 0; layer < test.layers.size(); ++layer) {
-    const CharacteristicCurve& curve = film.layers[layer].curve;
+    const film::CharacteristicCurve& curve = film.layers[layer].curve;
     // The layer's own speed point on the film's axis and on the series' one.
-    const std::optional<Stops> own = curve.where(
-        film.kind == FilmKind::colour_negative ? kIso5800SpeedDensity : kIso6SpeedDensity);
+    const std::optional<Stops> own =
+        curve.where(film.kind == FilmKind::colour_negative ? film::kIso5800SpeedDensity
+                                                           : film::kIso6SpeedDensity);
     if (!own) continue;
-    for (const FilmTestStep& step : series.steps) {
+    for (const film::FilmTestStep& step : series.steps) {
       const double stops =
           own->value() +
           Stops::from_log10(step.log_h - test.layers[layer].speed_point_log_h.value).value();
@@ -129,21 +127,22 @@ void draw_steps(Plot& plot, const FilmProfile& film, const FilmTestSeries& serie
 
 }  // namespace
 
-std::string film_plot(const FilmProfile& film, const FilmTestSeries* series, const FilmTest* test) {
+std::string film_plot(const film::FilmProfile& film, const film::FilmTestSeries* series,
+                      const film::FilmTest* test) {
   Plot plot = open_plot(film);
   draw_axes(plot, film);
   double limit = INFINITY;
-  for (const FilmLayer& layer : film.layers) {
+  for (const film::FilmLayer& layer : film.layers) {
     limit = std::min(limit, layer.curve.highlight_limit().value());
   }
   draw_mark(plot, 0, "speed point");
   draw_mark(plot, (Aim{.film_speed = film.iso_speed}.log_exposure() - film.speed_point()).value(),
             "aim");
   draw_mark(plot, limit, "highlight limit");
-  for (const FilmLayer& layer : film.layers) draw_curve(plot, layer);
+  for (const film::FilmLayer& layer : film.layers) draw_curve(plot, layer);
   if (series != nullptr && test != nullptr) draw_steps(plot, film, *series, *test);
   plot.out += "</svg>\n";
   return plot.out;
 }
 
-}  // namespace basefog
+}  // namespace basefog::report

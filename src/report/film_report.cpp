@@ -11,11 +11,10 @@
 #include "basefog/film/sensitometry.hpp"
 #include "report/markup.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
 
 // Film files come from anywhere: all their text is made printable.
-using report::printable;
 
 std::string_view kind_text(FilmKind kind) {
   switch (kind) {
@@ -29,7 +28,7 @@ std::string_view kind_text(FilmKind kind) {
   return "";
 }
 
-Stops aim_above_speed_point(const FilmProfile& film) {
+Stops aim_above_speed_point(const film::FilmProfile& film) {
   return Aim{.film_speed = film.iso_speed}.log_exposure() - film.speed_point();
 }
 
@@ -38,22 +37,23 @@ std::string range(const Estimate<double>& estimate, int decimals) {
                      decimals, *estimate.high, decimals);
 }
 
-void write_layer(std::ostream& out, const FilmLayer& layer, const FilmProfile& film) {
-  const CharacteristicCurve& curve = layer.curve;
+void write_layer(std::ostream& out, const film::FilmLayer& layer, const film::FilmProfile& film) {
+  const film::CharacteristicCurve& curve = layer.curve;
   out << fmt::format("\n{} layer\n", printable(layer.name));
   out << fmt::format("  average gradient        {:.2f} over 1.30 log H, +/- {:.0f} % (95 %), {}\n",
                      curve.average_gradient(), 100 * kNormal975 * film.contrast_relative_sigma,
                      printable(film.contrast_source));
   // ISO 6 fixes a development of silver film alone.
   if (film.kind == FilmKind::black_and_white) {
-    out << "  development             " << describe_development(curve.average_gradient()) << '\n';
+    out << "  development             " << film::describe_development(curve.average_gradient())
+        << '\n';
   }
-  if (const auto index = contrast_index(curve)) {
+  if (const auto index = film::contrast_index(curve)) {
     out << fmt::format("  contrast index          {:.2f}\n", *index);
   }
-  if (const auto steepest = gamma(curve))
+  if (const auto steepest = film::gamma(curve))
     out << fmt::format("  gamma                   {:.2f}\n", *steepest);
-  if (const auto shift = delta_x(curve))
+  if (const auto shift = film::delta_x(curve))
     out << fmt::format("  delta-X                 {:.2f} log H\n", *shift);
   out << fmt::format("  can be read             {:+.1f} to {:+.1f} stops from the speed point\n",
                      curve.lowest().value(), curve.highest().value());
@@ -66,25 +66,26 @@ void write_layer(std::ostream& out, const FilmLayer& layer, const FilmProfile& f
 
 }  // namespace
 
-void write_film(std::ostream& out, const FilmProfile& film) {
+void write_film(std::ostream& out, const film::FilmProfile& film) {
   out << fmt::format("{}\n{}, ISO {:.4g}{}\n", printable(film.name), kind_text(film.kind),
                      film.iso_speed.iso(), film.speed_measured ? " (measured)" : "");
   out << fmt::format(
       "speed point at log H {:.3f} ({:.3g} lux s); the aim is {:.2f} stops above it\n",
       film.speed_point().log10(), film.speed_point().lux_seconds(),
       aim_above_speed_point(film).value());
-  for (const FilmLayer& layer : film.layers) write_layer(out, layer, film);
+  for (const film::FilmLayer& layer : film.layers) write_layer(out, layer, film);
   out << "\nlong times, metered to corrected (loss of an uncorrected time, stops)\n";
   for (const double seconds : {1.0, 2.0, 5.0, 10.0, 30.0, 60.0}) {
-    const ReciprocityLoss loss = reciprocity_loss(film.reciprocity, ShutterTime(seconds));
+    const film::ReciprocityLoss loss =
+        film::reciprocity_loss(film.reciprocity, ShutterTime(seconds));
     out << fmt::format("  {:>3g} s  to {:>6.3g} s   ({:.1f} +/- {:.1f})\n", seconds,
-                       corrected_time(film.reciprocity, ShutterTime(seconds)).seconds(),
+                       film::corrected_time(film.reciprocity, ShutterTime(seconds)).seconds(),
                        loss.loss.value(), kNormal975 * loss.sigma.value());
   }
   if (!film.notes.empty()) out << '\n' << printable(film.notes) << '\n';
 }
 
-void write_film_test(std::ostream& out, const FilmTest& test) {
+void write_film_test(std::ostream& out, const film::FilmTest& test) {
   out << printable(test.profile.name) << '\n';
   if (test.speed) {
     out << fmt::format("  speed                   ISO {:.0f} ({:.0f} to {:.0f})\n",
@@ -96,7 +97,7 @@ void write_film_test(std::ostream& out, const FilmTest& test) {
                        test.speed_and_meter->value.value(), test.speed_and_meter->low->value(),
                        test.speed_and_meter->high->value());
   }
-  for (const FilmTestLayer& layer : test.layers) {
+  for (const film::FilmTestLayer& layer : test.layers) {
     out << fmt::format(
         "  {} layer\n"
         "    average gradient      {}\n"
@@ -111,15 +112,16 @@ void write_film_test(std::ostream& out, const FilmTest& test) {
   for (const std::string& note : test.notes) out << "  " << printable(note) << '\n';
 }
 
-void write_developments(std::ostream& out, const DevelopmentSeries& series) {
+void write_developments(std::ostream& out, const film::DevelopmentSeries& series) {
   if (series.results.empty()) return;
   const double first = series.results.front().test.layers.front().speed_point_log_h.value;
   out << fmt::format("{:<16} {:>22}  {:>26}\n", "development", "average gradient",
                      "speed gained, stops");
-  const bool several = std::ranges::any_of(
-      series.results, [](const DevelopmentResult& one) { return one.exposed_times.has_value(); });
-  for (const DevelopmentResult& result : series.results) {
-    const FilmTestLayer& layer = result.test.layers.front();
+  const bool several = std::ranges::any_of(series.results, [](const film::DevelopmentResult& one) {
+    return one.exposed_times.has_value();
+  });
+  for (const film::DevelopmentResult& result : series.results) {
+    const film::FilmTestLayer& layer = result.test.layers.front();
     const Estimate<double>& place = layer.speed_point_log_h;
     const auto stops = [&](double log_h) { return Stops::from_log10(first - log_h).value(); };
     const Estimate<double> shift{stops(place.value), stops(*place.high), stops(*place.low)};
@@ -140,4 +142,4 @@ void write_developments(std::ostream& out, const DevelopmentSeries& series) {
   for (const std::string& note : series.notes) out << printable(note) << '\n';
 }
 
-}  // namespace basefog
+}  // namespace basefog::report

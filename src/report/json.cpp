@@ -7,7 +7,7 @@
 #include "basefog/roll/roll_trend.hpp"
 #include "report/wording.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -45,17 +45,18 @@ Json stops_and_interval(const StopsEstimate& estimate) {
 
 /// Adds an estimate that may be shown as measured, and nothing otherwise.
 void add(Json& object, const char* name, const StopsEstimate& estimate) {
-  if (report::is_known(estimate)) object[name] = stops_and_interval(estimate);
+  if (is_known(estimate)) object[name] = stops_and_interval(estimate);
 }
 
 /// The same of one of a frame's answers, with the doubt split by its causes.
-void add(Json& object, const char* name, const Answer& answer) {
-  if (!report::is_known(answer.estimate)) return;
+void add(Json& object, const char* name, const reading::Answer& answer) {
+  if (!is_known(answer.estimate)) return;
   Json json = stops_and_interval(answer.estimate);
-  for (int i = 0; i < kErrorCauses; ++i) {
+  for (int i = 0; i < reading::kErrorCauses; ++i) {
     const double sigma = answer.budget[static_cast<std::size_t>(i)];
     if (!std::isfinite(sigma) || rounded(sigma) == 0) continue;
-    json["sigma_by_cause"][std::string(name_of(static_cast<ErrorCause>(i)))] = rounded(sigma);
+    json["sigma_by_cause"][std::string(name_of(static_cast<reading::ErrorCause>(i)))] =
+        rounded(sigma);
   }
   object[name] = std::move(json);
 }
@@ -78,7 +79,7 @@ Json aim_json(const Aim& aim) {
 }
 
 /// The contrast is the average gradient of the layer that decides tone: green of three.
-Json film_json(const FilmProfile& film) {
+Json film_json(const film::FilmProfile& film) {
   Json json{{"name", film.name}, {"kind", name_of(film.kind)}};
   if (!film.layers.empty()) {
     const double value = film.layers[film.layers.size() / 2].curve.average_gradient();
@@ -92,9 +93,9 @@ Json film_json(const FilmProfile& film) {
   return json;
 }
 
-Json layers_json(const FrameReading& reading) {
+Json layers_json(const reading::FrameReading& reading) {
   Json layers = Json::array();
-  for (const LayerReading& layer : reading.layers) {
+  for (const reading::LayerReading& layer : reading.layers) {
     Json json{{"name", layer.name}};
     add(json, "exposure", layer.exposure);
     add(json, "shadow_reserve", layer.shadow_reserve);
@@ -105,7 +106,7 @@ Json layers_json(const FrameReading& reading) {
 }
 
 /// One channel gives a number and a pair, three channels arrays of three (red, green, blue).
-Json reference_json(const FilmBase& base) {
+Json reference_json(const density::FilmBase& base) {
   Json densities = Json::array();
   Json intervals = Json::array();
   for (std::size_t c = 0; c < base.density.size(); ++c) {
@@ -123,7 +124,7 @@ Json reference_json(const FilmBase& base) {
   return json;
 }
 
-Json logged_json(const LogRow& row) {
+Json logged_json(const log::LogRow& row) {
   Json json = Json::object();
   if (row.used.shutter) json["shutter_seconds"] = significant(row.used.shutter->seconds());
   if (row.used.aperture) json["f_number"] = significant(row.used.aperture->value());
@@ -136,13 +137,13 @@ Json logged_json(const LogRow& row) {
 }
 
 /// The upright rectangle of the region's size about its centre, in scan pixels.
-Json region_json(const FrameRegion& r) {
+Json region_json(const area::FrameRegion& r) {
   return {rounded(r.centre_x - r.width / 2, 1), rounded(r.centre_y - r.height / 2, 1),
           rounded(r.width, 1), rounded(r.height, 1)};
 }
 
-Json replacement_json(const Replacement& replacement) {
-  const EquivalentSettings& settings = replacement.settings;
+Json replacement_json(const log::Replacement& replacement) {
+  const log::EquivalentSettings& settings = replacement.settings;
   Json json{{"shutter_seconds", significant(settings.shutter.seconds())},
             {"f_number", significant(settings.aperture.value())},
             {"changed", name_of(replacement.changed)},
@@ -156,16 +157,16 @@ Json replacement_json(const Replacement& replacement) {
   return json;
 }
 
-void add_replacements(Json& json, const Replacements& replacements) {
+void add_replacements(Json& json, const log::Replacements& replacements) {
   if (replacements.options.empty() && replacements.none.empty()) return;
   json["replacements"] = Json::array();
-  for (const Replacement& replacement : replacements.options) {
+  for (const log::Replacement& replacement : replacements.options) {
     json["replacements"].push_back(replacement_json(replacement));
   }
   add_text(json, "no_replacement", replacements.none);
 }
 
-Json development_json(const RollDevelopment& roll) {
+Json development_json(const roll::RollDevelopment& roll) {
   Json json{{"frames", roll.frames}, {"text", roll.text}};
   json["exposure"] = stops_and_interval(roll.exposure);
   json["contrast_factor"] = {{"value", rounded(roll.development.value)},
@@ -177,23 +178,23 @@ Json development_json(const RollDevelopment& roll) {
   return json;
 }
 
-Json trend_json(const RollTrend& trend) {
+Json trend_json(const roll::RollTrend& trend) {
   Json json = stops_and_interval(trend.change);
   json["frames"] = trend.frames;
   json["of"] = trend.of_deviation ? "deviation" : "exposure";
   return json;
 }
 
-Json frame_json(const Analysis& analysis, const FrameResult& frame) {
-  const FrameMeasurement& measurement = frame.measurement;
+Json frame_json(const roll::Analysis& analysis, const roll::FrameResult& frame) {
+  const density::FrameMeasurement& measurement = frame.measurement;
   Json json{{"file", measurement.file.string()}, {"index", measurement.index}};
   if (measurement.region.width > 0) json["region"] = region_json(measurement.region);
   json["state"] = name_of(frame.state);
-  if (frame.reference.kind != ReferenceKind::none) {
+  if (frame.reference.kind != density::ReferenceKind::none) {
     json["reference"] = reference_json(frame.reference);
   }
   if (frame.reading) {
-    const FrameReading& reading = *frame.reading;
+    const reading::FrameReading& reading = *frame.reading;
     add(json, "exposure", reading.exposure);
     add(json, "shadow_reserve", reading.shadow_reserve);
     add(json, "highlight_reach", reading.highlight_reach);
@@ -214,7 +215,7 @@ Json frame_json(const Analysis& analysis, const FrameResult& frame) {
     }
   }
   json["flags"] = flag_names(frame.flags);
-  if (const LogRow* row = report::row_of(analysis, frame)) {
+  if (const log::LogRow* row = row_of(analysis, frame)) {
     json["log_row"] = row->frame;
     json["logged"] = logged_json(*row);
   }
@@ -225,7 +226,7 @@ Json frame_json(const Analysis& analysis, const FrameResult& frame) {
     }
   }
   if (frame.deviation) add(json, "deviation", *frame.deviation);
-  if (frame.scene_ev && report::is_known(*frame.scene_ev)) {
+  if (frame.scene_ev && is_known(*frame.scene_ev)) {
     json["scene_ev"] = {
         {"ev_100", rounded(frame.scene_ev->value.value())},
         {"ci95", interval(value_of(frame.scene_ev->low), value_of(frame.scene_ev->high))}};
@@ -235,28 +236,28 @@ Json frame_json(const Analysis& analysis, const FrameResult& frame) {
   return json;
 }
 
-Json matching_json(const Analysis& analysis) {
+Json matching_json(const roll::Analysis& analysis) {
   Json json = Json::object();
   Json rows = Json::array();
   Json frames = Json::array();
   Json notes = Json::array();
   if (analysis.matching) {
-    const Matching& matching = *analysis.matching;
+    const matching::Matching& matching = *analysis.matching;
     json["direction"] = name_of(matching.direction);
     json["confidence"] = rounded(matching.confidence);
     for (std::size_t row : matching.unmatched_rows) {
       if (analysis.log && row < analysis.log->rows.size()) {
-        rows.push_back(row_name(*analysis.log, row));
+        rows.push_back(matching::row_name(*analysis.log, row));
       }
     }
     for (std::size_t frame : matching.unmatched_frames) {
-      if (frame < analysis.frames.size()) frames.push_back(report::file_and_index(analysis, frame));
+      if (frame < analysis.frames.size()) frames.push_back(file_and_index(analysis, frame));
     }
     for (const std::string& note : matching.notes) notes.push_back(note);
     for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-      if (!report::possible_rows_text(analysis, i).empty()) {
-        json["doubtful"].push_back({{"frame", report::file_and_index(analysis, i)},
-                                    {"rows", report::possible_rows_text(analysis, i)}});
+      if (!possible_rows_text(analysis, i).empty()) {
+        json["doubtful"].push_back(
+            {{"frame", file_and_index(analysis, i)}, {"rows", possible_rows_text(analysis, i)}});
       }
     }
   } else {
@@ -268,7 +269,7 @@ Json matching_json(const Analysis& analysis) {
   return json;
 }
 
-Json drift_json(const BiasDrift& drift) {
+Json drift_json(const meter::BiasDrift& drift) {
   Json json{{"days", rounded(drift.days, 0)}};
   add(json, "change", drift.change);
   if (drift.jump) {
@@ -278,12 +279,12 @@ Json drift_json(const BiasDrift& drift) {
   return json;
 }
 
-Json meter_json(const MeterBias& meter) {
+Json meter_json(const meter::MeterBias& meter) {
   Json json = Json::object();
   if (meter.bias) add(json, "bias", *meter.bias);
   json["effects"] = Json::array();
-  for (const BiasEffect& effect : meter.effects) {
-    if (!report::is_known(effect.stops)) continue;
+  for (const meter::BiasEffect& effect : meter.effects) {
+    if (!is_known(effect.stops)) continue;
     Json one{{"factor", effect.factor}, {"level", effect.level}};
     one.update(stops_and_interval(effect.stops));
     one["frames"] = effect.frames;
@@ -294,7 +295,7 @@ Json meter_json(const MeterBias& meter) {
   return json;
 }
 
-Json technique_json(const SceneTechnique& technique) {
+Json technique_json(const meter::SceneTechnique& technique) {
   Json json{{"scene", technique.scene}};
   if (technique.mode) json["mode"] = name_of(*technique.mode);
   json.update(stops_and_interval(technique.stops));
@@ -304,7 +305,7 @@ Json technique_json(const SceneTechnique& technique) {
   return json;
 }
 
-Json advice_json(const Advice& advice) {
+Json advice_json(const roll::Advice& advice) {
   Json json{{"kind", name_of(advice.kind)}, {"text", advice.text}};
   if (advice.stops) json["stops"] = rounded(advice.stops->value());
   add_text(json, "set", advice.set);
@@ -323,24 +324,24 @@ Json warning_json(const Warning& warning) {
 
 }  // namespace
 
-void write_json(std::ostream& out, const Analysis& analysis) {
+void write_json(std::ostream& out, const roll::Analysis& analysis) {
   Json json{{"schema", "basefog.review/1"},
             {"aim", aim_json(analysis.aim)},
             {"film", film_json(analysis.film)}};
   if (!analysis.film_notes.empty()) json["film"]["notes"] = analysis.film_notes;
   json["frames"] = Json::array();
-  for (const FrameResult& frame : analysis.frames) {
+  for (const roll::FrameResult& frame : analysis.frames) {
     json["frames"].push_back(frame_json(analysis, frame));
   }
   json["matching"] = matching_json(analysis);
-  if (const auto trend = roll_trend(analysis)) json["trend"] = trend_json(*trend);
+  if (const auto trend = roll::roll_trend(analysis)) json["trend"] = trend_json(*trend);
   if (analysis.development) json["development"] = development_json(*analysis.development);
   if (analysis.meter) json["meter"] = meter_json(*analysis.meter);
-  for (const SceneTechnique& technique : analysis.techniques) {
+  for (const meter::SceneTechnique& technique : analysis.techniques) {
     json["techniques"].push_back(technique_json(technique));
   }
   json["advice"] = Json::array();
-  for (const Advice& advice : analysis.advice) json["advice"].push_back(advice_json(advice));
+  for (const roll::Advice& advice : analysis.advice) json["advice"].push_back(advice_json(advice));
   json["warnings"] = Json::array();
   for (const Warning& warning : analysis.warnings) {
     json["warnings"].push_back(warning_json(warning));
@@ -349,9 +350,9 @@ void write_json(std::ostream& out, const Analysis& analysis) {
   out << json.dump(2, ' ', false, Json::error_handler_t::replace) << '\n';
 }
 
-void write_bias_json(std::ostream& out, std::span<const BiasHistory> cameras) {
+void write_bias_json(std::ostream& out, std::span<const roll::BiasHistory> cameras) {
   Json json{{"schema", "basefog.bias/1"}, {"cameras", Json::array()}};
-  for (const BiasHistory& history : cameras) {
+  for (const roll::BiasHistory& history : cameras) {
     Json one{{"camera", history.camera}, {"films", history.films}};
     add_text(one, "first_date", history.first_date);
     add_text(one, "last_date", history.last_date);
@@ -359,16 +360,16 @@ void write_bias_json(std::ostream& out, std::span<const BiasHistory> cameras) {
     one["frames"] = history.meter.frames_used;
     one["meter"] = meter_json(history.meter);
     one["misfits"] = Json::array();
-    for (const BiasEffect& roll : history.misfits) one["misfits"].push_back(roll.level);
+    for (const meter::BiasEffect& roll : history.misfits) one["misfits"].push_back(roll.level);
     one["techniques"] = Json::array();
-    for (const SceneTechnique& technique : history.techniques) {
+    for (const meter::SceneTechnique& technique : history.techniques) {
       one["techniques"].push_back(technique_json(technique));
     }
     one["advice"] = Json::array();
-    for (const Advice& advice : history.advice) one["advice"].push_back(advice_json(advice));
+    for (const roll::Advice& advice : history.advice) one["advice"].push_back(advice_json(advice));
     json["cameras"].push_back(one);
   }
   out << json.dump(2, ' ', false, Json::error_handler_t::replace) << '\n';
 }
 
-}  // namespace basefog
+}  // namespace basefog::report

@@ -14,7 +14,7 @@
 #include "report/markup.hpp"
 #include "report/png_writer.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
 
 constexpr int kLongSide = 1600;
@@ -24,18 +24,18 @@ const cv::Scalar kPaper(244, 242, 236);
 const cv::Scalar kFrame(214, 40, 110);
 
 struct Tint {
-  AreaKind kind;
+  area::AreaKind kind;
   const char* word;
   cv::Vec3f colour;  ///< red, green, blue
 };
-const std::array<Tint, 3> kTints = {{{AreaKind::clear_film, "clear film", {70, 190, 120}},
-                                     {AreaKind::bare_light, "bare light", {60, 140, 230}},
-                                     {AreaKind::mask, "mask", {150, 90, 190}}}};
+const std::array<Tint, 3> kTints = {{{area::AreaKind::clear_film, "clear film", {70, 190, 120}},
+                                     {area::AreaKind::bare_light, "bare light", {60, 140, 230}},
+                                     {area::AreaKind::mask, "mask", {150, 90, 190}}}};
 
 /// Light as a screen shows it, the brightest hundredth white.
-cv::Mat3b seen(const Scan& scan, cv::Size size) {
-  const BlockImage& blocks = scan.blocks;
-  const float white = std::max(static_cast<float>(quantile(blocks.mean, 0.99)), 1e-4F);
+cv::Mat3b seen(const scan::Scan& scan, cv::Size size) {
+  const decode::BlockImage& blocks = scan.blocks;
+  const float white = std::max(static_cast<float>(numeric::quantile(blocks.mean, 0.99)), 1e-4F);
   cv::Mat3b out(blocks.height, blocks.width);
   for (int y = 0; y < blocks.height; ++y) {
     for (int x = 0; x < blocks.width; ++x) {
@@ -51,13 +51,14 @@ cv::Mat3b seen(const Scan& scan, cv::Size size) {
   return out;
 }
 
-void tint(cv::Mat3b& picture, const Scan& scan, const FilmLayout& layout) {
+void tint(cv::Mat3b& picture, const scan::Scan& scan, const area::FilmLayout& layout) {
   constexpr float kStrength = 0.35F;
   for (int y = 0; y < picture.rows; ++y) {
     for (int x = 0; x < picture.cols; ++x) {
       const int bx = x * scan.blocks.width / picture.cols;
       const int by = y * scan.blocks.height / picture.rows;
-      const AreaKind kind = layout.kind[static_cast<std::size_t>(by) * scan.blocks.width + bx];
+      const area::AreaKind kind =
+          layout.kind[static_cast<std::size_t>(by) * scan.blocks.width + bx];
       for (const Tint& t : kTints) {
         if (t.kind != kind) continue;
         for (int c = 0; c < 3; ++c) {
@@ -69,10 +70,10 @@ void tint(cv::Mat3b& picture, const Scan& scan, const FilmLayout& layout) {
   }
 }
 
-void draw_frames(cv::Mat3b& picture, const FilmLayout& layout, double scale) {
+void draw_frames(cv::Mat3b& picture, const area::FilmLayout& layout, double scale) {
   constexpr double kHeight = 21;  // of a capital of this font at scale 1, pixels
   for (std::size_t i = 0; i < layout.frames.size(); ++i) {
-    const FrameRegion& frame = layout.frames[i];
+    const area::FrameRegion& frame = layout.frames[i];
     std::vector<cv::Point> corners;
     for (const cv::Point2d& p : {cv::Point2d(-0.5, -0.5), {0.5, -0.5}, {0.5, 0.5}, {-0.5, 0.5}}) {
       const double a = frame.angle_degrees * CV_PI / 180;
@@ -97,7 +98,7 @@ void draw_frames(cv::Mat3b& picture, const FilmLayout& layout, double scale) {
 }
 
 /// What the tints stand for, and how many frames there are, below the picture.
-void add_legend(cv::Mat3b& picture, const FilmLayout& layout) {
+void add_legend(cv::Mat3b& picture, const area::FilmLayout& layout) {
   constexpr int kBox = 14;
   constexpr int kLine = 26;
   std::vector<std::pair<cv::Scalar, std::string>> entries;
@@ -122,8 +123,8 @@ void add_legend(cv::Mat3b& picture, const FilmLayout& layout) {
   }
 }
 
-std::string base_text(const FilmBase& base) {
-  if (base.kind == ReferenceKind::none) return "none";
+std::string base_text(const density::FilmBase& base) {
+  if (base.kind == density::ReferenceKind::none) return "none";
   std::string out;
   for (std::size_t c = 0; c < base.density.size(); ++c) {
     out += fmt::format("{}{:.3f} +- {:.3f}", c > 0 ? ", " : "", base.density[c].value(),
@@ -134,20 +135,19 @@ std::string base_text(const FilmBase& base) {
 
 }  // namespace
 
-void write_layout(std::ostream& out, const Scan& scan, const FilmLayout& layout,
-                  const std::vector<FrameMeasurement>& frames) {
+void write_layout(std::ostream& out, const scan::Scan& scan, const area::FilmLayout& layout,
+                  const std::vector<density::FrameMeasurement>& frames) {
   out << fmt::format("{}: {} x {} pixels, {}, {} bits, {}\n",
-                     report::printable(scan.path.filename().string()), scan.width, scan.height,
-                     scan.format, scan.bits_per_sample,
-                     scan.blocks.channels == 3 ? "colour" : "gray");
+                     printable(scan.path.filename().string()), scan.width, scan.height, scan.format,
+                     scan.bits_per_sample, scan.blocks.channels == 3 ? "colour" : "gray");
   if (!frames.empty()) {
     out << "  clear film against full scale: " << base_text(frames.front().rebate) << "\n";
   }
   for (std::size_t s = 0; s < layout.strips.size(); ++s) {
-    const FilmStrip& strip = layout.strips[s];
+    const area::FilmStrip& strip = layout.strips[s];
     if (layout.strips.size() > 1) out << fmt::format("  strip {}\n", s + 1);
     for (std::size_t i = strip.first; i < strip.first + strip.frames; ++i) {
-      const FrameRegion& r = layout.frames[i];
+      const area::FrameRegion& r = layout.frames[i];
       out << fmt::format(
           "  frame {:2}: centre {:.0f}, {:.0f}; {:.0f} x {:.0f} pixels; turned {:+.1f} degrees; "
           "{}\n",
@@ -156,14 +156,15 @@ void write_layout(std::ostream& out, const Scan& scan, const FilmLayout& layout,
     }
   }
   FlagSet flags = layout.flags;
-  for (const FrameMeasurement& frame : frames) flags.insert(frame.flags);
+  for (const density::FrameMeasurement& frame : frames) flags.insert(frame.flags);
   for (const Flag flag : flags.list()) {
     const FlagText& text = text_of(flag);
     out << fmt::format("  {}: {} {}\n", text.short_text, text.long_text, text.next_step);
   }
 }
 
-void write_layout_picture(std::ostream& out, const Scan& scan, const FilmLayout& layout) {
+void write_layout_picture(std::ostream& out, const scan::Scan& scan,
+                          const area::FilmLayout& layout) {
   const double longest = std::max(scan.width, scan.height);
   const double scale =
       std::min(kLongSide / longest, kMostEnlarged / static_cast<double>(scan.blocks.block_side));
@@ -172,7 +173,7 @@ void write_layout_picture(std::ostream& out, const Scan& scan, const FilmLayout&
   tint(picture, scan, layout);
   draw_frames(picture, layout, scale);
   add_legend(picture, layout);
-  out << report::encode_png({picture.data, picture.total() * 3}, picture.cols, picture.rows);
+  out << encode_png({picture.data, picture.total() * 3}, picture.cols, picture.rows);
 }
 
-}  // namespace basefog
+}  // namespace basefog::report

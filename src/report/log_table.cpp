@@ -10,11 +10,8 @@
 #include "report/markup.hpp"
 #include "report/wording.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
-
-using report::fit;
-using report::printable;
 
 constexpr int kLeastColumns = 80;
 constexpr int kMostColumns = 160;
@@ -28,8 +25,8 @@ struct Column {
     return std::ranges::all_of(cells, [](const std::string& cell) { return cell.empty(); });
   }
   int width() const {
-    int widest = report::display_width(head);
-    for (const std::string& cell : cells) widest = std::max(widest, report::display_width(cell));
+    int widest = display_width(head);
+    for (const std::string& cell : cells) widest = std::max(widest, display_width(cell));
     return widest;
   }
 };
@@ -45,44 +42,43 @@ std::string stops_text(const std::optional<Stops>& stops) {
   return *stops == Stops(0) ? "0" : fmt::format("{:+.2f}", stops->value());
 }
 
-std::string kind_text(const LogRow& row) {
+std::string kind_text(const log::LogRow& row) {
   std::string text;
   if (row.no_picture) text = "no picture";
   if (row.flash) text += text.empty() ? "flash" : ", flash";
   return text;
 }
 
-std::vector<Column> columns_of(const ShotLog& log) {
+std::vector<Column> columns_of(const log::ShotLog& log) {
   std::vector<Column> columns;
   const auto add = [&](std::string head, auto text_of) {
     Column column{std::move(head), {}};
-    for (const LogRow& row : log.rows) column.cells.push_back(printable(text_of(row)));
+    for (const log::LogRow& row : log.rows) column.cells.push_back(printable(text_of(row)));
     if (!column.empty()) columns.push_back(std::move(column));
   };
-  add("line", [](const LogRow& row) { return std::to_string(row.line); });
-  add("", [](const LogRow& row) { return row.doubtful ? std::string("?") : std::string(); });
-  add("frame", [](const LogRow& row) { return row.frame; });
-  add("metered", [](const LogRow& row) { return mark_text(row.metered.shutter); });
-  add("at", [](const LogRow& row) { return mark_text(row.metered.aperture); });
-  add("shutter", [](const LogRow& row) { return mark_text(row.used.shutter); });
-  add("aperture", [](const LogRow& row) { return mark_text(row.used.aperture); });
-  add("EI", [](const LogRow& row) { return mark_text(row.ei); });
-  add("comp.", [](const LogRow& row) { return stops_text(row.compensation); });
-  add("filter", [](const LogRow& row) {
+  add("line", [](const log::LogRow& row) { return std::to_string(row.line); });
+  add("", [](const log::LogRow& row) { return row.doubtful ? std::string("?") : std::string(); });
+  add("frame", [](const log::LogRow& row) { return row.frame; });
+  add("metered", [](const log::LogRow& row) { return mark_text(row.metered.shutter); });
+  add("at", [](const log::LogRow& row) { return mark_text(row.metered.aperture); });
+  add("shutter", [](const log::LogRow& row) { return mark_text(row.used.shutter); });
+  add("aperture", [](const log::LogRow& row) { return mark_text(row.used.aperture); });
+  add("EI", [](const log::LogRow& row) { return mark_text(row.ei); });
+  add("comp.", [](const log::LogRow& row) { return stops_text(row.compensation); });
+  add("filter", [](const log::LogRow& row) {
     return row.filter ? fmt::format("{:.1f} stops", row.filter->value()) : row.filter_name;
   });
-  add("push", [](const LogRow& row) { return stops_text(row.push); });
-  add("mode", [](const LogRow& row) {
-    return row.mode ? report::spaced(name_of(*row.mode)) : std::string();
-  });
-  add("lens", [](const LogRow& row) {
+  add("push", [](const log::LogRow& row) { return stops_text(row.push); });
+  add("mode",
+      [](const log::LogRow& row) { return row.mode ? spaced(name_of(*row.mode)) : std::string(); });
+  add("lens", [](const log::LogRow& row) {
     return row.lens.empty() && row.focal_length_mm ? fmt::format("{:g} mm", *row.focal_length_mm)
                                                    : row.lens;
   });
-  add("date", [](const LogRow& row) { return row.date; });
+  add("date", [](const log::LogRow& row) { return row.date; });
   add("", kind_text);
-  add("scene", [](const LogRow& row) { return row.scene; });
-  add("note", [](const LogRow& row) { return row.note; });
+  add("scene", [](const log::LogRow& row) { return row.scene; });
+  add("note", [](const log::LogRow& row) { return row.note; });
   return columns;
 }
 
@@ -104,7 +100,7 @@ std::vector<int> widths_of(const std::vector<Column>& columns, int width) {
   return widths;
 }
 
-void write_rows(std::ostream& out, const ShotLog& log, int width) {
+void write_rows(std::ostream& out, const log::ShotLog& log, int width) {
   const std::vector<Column> columns = columns_of(log);
   const std::vector<int> widths = widths_of(columns, width);
   const auto write_line = [&](auto cell_of) {
@@ -121,7 +117,7 @@ void write_rows(std::ostream& out, const ShotLog& log, int width) {
   }
 }
 
-std::string head_text(const ShotLog& log) {
+std::string head_text(const log::ShotLog& log) {
   std::string text =
       fmt::format("{} row{} in {}", log.rows.size(), log.rows.size() == 1 ? "" : "s", log.encoding);
   const auto add = [&text](std::string_view name, const std::string& value) {
@@ -135,9 +131,9 @@ std::string head_text(const ShotLog& log) {
   return text + ".";
 }
 
-std::string columns_text(const ShotLog& log) {
+std::string columns_text(const log::ShotLog& log) {
   std::string text;
-  for (const LogColumn& column : log.columns) {
+  for (const log::LogColumn& column : log.columns) {
     if (column.header.empty()) continue;
     text += fmt::format("{}\"{}\" is {}", text.empty() ? "Columns: " : ", ", column.header,
                         column.meaning);
@@ -147,22 +143,22 @@ std::string columns_text(const ShotLog& log) {
 
 }  // namespace
 
-void write_log_table(std::ostream& out, const ShotLog& log, const TerminalStyle& style) {
+void write_log_table(std::ostream& out, const log::ShotLog& log, const TerminalStyle& style) {
   const int width = std::clamp(style.columns, kLeastColumns, kMostColumns);
-  out << report::wrap(printable(head_text(log)), width, 0);
-  out << report::wrap(printable(columns_text(log)), width, 0) << '\n';
+  out << wrap(printable(head_text(log)), width, 0);
+  out << wrap(printable(columns_text(log)), width, 0) << '\n';
   write_rows(out, log, width);
   if (log.remarks.empty()) {
     out << "\nNothing was doubtful.\n";
     return;
   }
   out << '\n';
-  for (const LogRemark& remark : log.remarks) {
+  for (const log::LogRemark& remark : log.remarks) {
     const std::string place = remark.column.empty()
                                   ? fmt::format("line {}", remark.line)
                                   : fmt::format("line {}, {}", remark.line, remark.column);
-    out << report::wrap(printable(fmt::format("{}: {}", place, remark.text)), width, 0);
+    out << wrap(printable(fmt::format("{}: {}", place, remark.text)), width, 0);
   }
 }
 
-}  // namespace basefog
+}  // namespace basefog::report

@@ -9,7 +9,7 @@
 #include "report/warning_groups.hpp"
 #include "report/wording.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
 
 /// A picture within half a stop needs nothing; beyond, every stop counts (judgement).
@@ -17,10 +17,9 @@ constexpr double kGoodEnough = 0.5;
 /// What a frame that could not be measured counts for, in stops (judgement).
 constexpr double kUnknownFrame = 2;
 
-void add_frame(RollSummary& roll, const FrameResult& frame, const std::string& name,
+void add_frame(RollSummary& roll, const roll::FrameResult& frame, const std::string& name,
                double& worst) {
-  using report::Outcome;
-  const Outcome outcome = report::outcome_of(frame);
+  const Outcome outcome = outcome_of(frame);
   switch (outcome) {
     case Outcome::well_exposed:
       ++roll.well_exposed;
@@ -44,37 +43,37 @@ void add_frame(RollSummary& roll, const FrameResult& frame, const std::string& n
   if (outcome != Outcome::well_exposed && missed > worst) {
     worst = missed;
     roll.worst_frame = name;
-    roll.worst_words = report::picture_text(frame);
+    roll.worst_words = picture_text(frame);
   }
 }
 
-std::optional<Stops> median_exposure(const Analysis& analysis) {
+std::optional<Stops> median_exposure(const roll::Analysis& analysis) {
   std::vector<double> stops;
-  for (const FrameResult& frame : analysis.frames) {
-    if (frame.reading && report::is_known(frame.reading->exposure.estimate)) {
+  for (const roll::FrameResult& frame : analysis.frames) {
+    if (frame.reading && is_known(frame.reading->exposure.estimate)) {
       stops.push_back(frame.reading->exposure.estimate.value.value());
     }
   }
   if (stops.empty()) return std::nullopt;
-  return Stops(median(std::move(stops)));
+  return Stops(numeric::median(std::move(stops)));
 }
 
 }  // namespace
 
-RollSummary summarise(const std::string& name, const Analysis& analysis) {
+RollSummary summarise(const std::string& name, const roll::Analysis& analysis) {
   RollSummary roll{.name = name};
   roll.frames = analysis.frames.size();
-  const std::vector<std::string> names = report::frame_names(analysis);
+  const std::vector<std::string> names = frame_names(analysis);
   double worst = 0;
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     add_frame(roll, analysis.frames[i], names[i], worst);
   }
   if (roll.frames > 0) roll.attention /= static_cast<double>(roll.frames);
   roll.median_exposure = median_exposure(analysis);
-  if (analysis.meter && analysis.meter->bias && report::is_known(*analysis.meter->bias)) {
+  if (analysis.meter && analysis.meter->bias && is_known(*analysis.meter->bias)) {
     roll.bias = analysis.meter->bias;
   }
-  roll.warnings = report::grouped_warnings(analysis).size();
+  roll.warnings = grouped_warnings(analysis).size();
   roll.with_log = analysis.log.has_value();
   return roll;
 }
@@ -87,4 +86,4 @@ void sort_by_attention(std::vector<RollSummary>& rolls) {
   });
 }
 
-}  // namespace basefog
+}  // namespace basefog::report

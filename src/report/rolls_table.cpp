@@ -8,12 +8,8 @@
 #include "report/terminal_frames.hpp"
 #include "report/wording.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
-
-using report::fit;
-using report::Ink;
-using report::printable;
 
 constexpr int kLeastColumns = 40;
 constexpr int kMostColumns = 132;
@@ -26,7 +22,7 @@ std::string counts(const RollSummary& roll) {
 }
 
 std::string bias(const RollSummary& roll) {
-  return roll.bias ? report::estimate_text(*roll.bias) : roll.with_log ? "not known" : "no log";
+  return roll.bias ? estimate_text(*roll.bias) : roll.with_log ? "not known" : "no log";
 }
 
 std::string worst(const RollSummary& roll) {
@@ -41,7 +37,7 @@ std::string without_trailing_spaces(std::string line) {
 int name_width(std::span<const RollSummary> rolls, int most) {
   int longest = 4;
   for (const RollSummary& roll : rolls) {
-    longest = std::max(longest, report::display_width(printable(roll.name)));
+    longest = std::max(longest, display_width(printable(roll.name)));
   }
   return std::min(longest, most);
 }
@@ -52,34 +48,32 @@ void write_wide(std::ostream& out, std::span<const RollSummary> rolls, int width
       << " frames under over  none  median  meter's bias          warn  worst frame" << ink.end
       << '\n';
   for (const RollSummary& roll : rolls) {
-    std::string line = fit(report::cut_middle(roll.name, name), name) + " ";
+    std::string line = fit(cut_middle(roll.name, name), name) + " ";
     if (!roll.failure.empty()) {
       out << line << fit(roll.failure, width - name - 1) << '\n';
       continue;
     }
     line += counts(roll) + "  ";
-    line += fmt::format("{:>6}  ",
-                        roll.median_exposure ? report::signed_stops(*roll.median_exposure) : "");
+    line += fmt::format("{:>6}  ", roll.median_exposure ? signed_stops(*roll.median_exposure) : "");
     line += fit(bias(roll), 20) + fmt::format("  {:>4}  ", roll.warnings);
-    line += fit(worst(roll), width - report::display_width(line));
+    line += fit(worst(roll), width - display_width(line));
     out << without_trailing_spaces(line) << '\n';
   }
 }
 
 void write_narrow(std::ostream& out, std::span<const RollSummary> rolls, int width) {
   for (const RollSummary& roll : rolls) {
-    out << report::cut_middle(roll.name, width) << '\n';
+    out << cut_middle(roll.name, width) << '\n';
     if (!roll.failure.empty()) {
-      out << report::wrap(printable(roll.failure), width, 2);
+      out << wrap(printable(roll.failure), width, 2);
       continue;
     }
     std::string text = fmt::format("{} frames, {} under, {} over, {} not measured;", roll.frames,
                                    roll.under, roll.over, roll.not_measured);
-    if (roll.median_exposure)
-      text += " median " + report::signed_stops(*roll.median_exposure) + ";";
+    if (roll.median_exposure) text += " median " + signed_stops(*roll.median_exposure) + ";";
     text += " bias " + bias(roll) + fmt::format("; {} warnings", roll.warnings);
     if (!roll.worst_frame.empty()) text += "; worst " + worst(roll);
-    out << report::wrap(printable(text), width, 2);
+    out << wrap(printable(text), width, 2);
   }
 }
 
@@ -96,11 +90,11 @@ void write_rolls_table(std::ostream& out, std::span<const RollSummary> rolls,
   }
   out << '\n'
       << ink.faint
-      << report::wrap(
+      << wrap(
              "What needs attention most stands first: stops by which pictures missed a good "
              "exposure, a frame. Median: what the film got, from the aim; + is more exposure.",
              width, 0)
       << ink.end;
 }
 
-}  // namespace basefog
+}  // namespace basefog::report

@@ -15,8 +15,7 @@
 #include "report/wording.hpp"
 #include "scan/exiv2_session.hpp"
 
-namespace basefog {
-namespace report {
+namespace basefog::report {
 namespace {
 
 /// Properties of one frame, under a prefix: "Xmp.basefog." or that of a structure in a list.
@@ -98,22 +97,22 @@ std::string rational_stops(Stops stops) {
 }
 
 /// ExposureProgram [Exif]: 1 manual, 2 program, 3 aperture priority, 4 shutter priority.
-const char* exposure_program(ExposureMode mode) {
+const char* exposure_program(log::ExposureMode mode) {
   switch (mode) {
-    case ExposureMode::manual:
+    case log::ExposureMode::manual:
       return "1";
-    case ExposureMode::program:
+    case log::ExposureMode::program:
       return "2";
-    case ExposureMode::aperture_priority:
+    case log::ExposureMode::aperture_priority:
       return "3";
-    case ExposureMode::shutter_priority:
+    case log::ExposureMode::shutter_priority:
       return "4";
   }
   return "0";
 }
 
 /// The taking camera's settings, in the fields that every catalogue reads [Exif], [XMP, part 2].
-void put_settings(Properties& to, const LogRow& row) {
+void put_settings(Properties& to, const log::LogRow& row) {
   if (row.used.shutter)
     to.put_standard("exif", "ExposureTime", rational_seconds(*row.used.shutter));
   if (row.used.aperture) {
@@ -134,25 +133,25 @@ void put_settings(Properties& to, const LogRow& row) {
   to.put_standard("exifEX", "LensModel", row.lens);
 }
 
-void put_words(Properties& to, const LogRow& row) {
+void put_words(Properties& to, const log::LogRow& row) {
   std::string words = row.scene;
   if (!row.note.empty()) words += (words.empty() ? "" : ". ") + row.note;
   to.put_standard_words("dc", "description", words);
 }
 
 /// The row, where it is surely this frame's.
-const LogRow* sure_row_of(const Analysis& analysis, const FrameResult& frame) {
+const log::LogRow* sure_row_of(const roll::Analysis& analysis, const roll::FrameResult& frame) {
   return frame.flags.contains(Flag::match_doubtful) ? nullptr : row_of(analysis, frame);
 }
 
-void put_results(Properties& to, const Analysis& analysis, std::size_t place,
+void put_results(Properties& to, const roll::Analysis& analysis, std::size_t place,
                  const std::string& name) {
-  const FrameResult& frame = analysis.frames[place];
+  const roll::FrameResult& frame = analysis.frames[place];
   to.put("Frame", name);
   to.put("State", std::string(name_of(frame.state)));
   to.put("Picture", picture_text(frame));
   if (frame.reading) {
-    const FrameReading& reading = *frame.reading;
+    const reading::FrameReading& reading = *frame.reading;
     if (is_known(reading.correction.estimate)) {
       to.put("Verdict", std::string(name_of(reading.verdict)));
     }
@@ -165,8 +164,9 @@ void put_results(Properties& to, const Analysis& analysis, std::size_t place,
   if (frame.expected) to.put("Expected", frame.expected);
   if (frame.deviation) to.put("Deviation", *frame.deviation);
   if (frame.technique) to.put("Technique", frame.technique);
-  if (frame.log_row && analysis.log) to.put("LogRow", row_name(*analysis.log, *frame.log_row));
-  if (frame.reference.kind != ReferenceKind::none) {
+  if (frame.log_row && analysis.log)
+    to.put("LogRow", matching::row_name(*analysis.log, *frame.log_row));
+  if (frame.reference.kind != density::ReferenceKind::none) {
     to.put("Reference", std::string(name_of(frame.reference.kind)));
   }
   std::vector<std::string> flags;
@@ -175,7 +175,7 @@ void put_results(Properties& to, const Analysis& analysis, std::size_t place,
 }
 
 /// What holds for the whole roll.
-void put_roll(Properties& to, const Analysis& analysis) {
+void put_roll(Properties& to, const roll::Analysis& analysis) {
   to.put_standard("xmp", "CreatorTool", std::string("basefog ") + kVersion);
   // A film scanner's file, whatever device made it [Exif, FileSource].
   to.put_standard("exif", "FileSource", "1");
@@ -185,16 +185,16 @@ void put_roll(Properties& to, const Analysis& analysis) {
   to.put("AimLuxSeconds", fmt::format("{:.6g}", analysis.aim.lux_seconds()));
 }
 
-std::string packet_for(const Analysis& analysis, const std::vector<std::size_t>& frames,
+std::string packet_for(const roll::Analysis& analysis, const std::vector<std::size_t>& frames,
                        const std::vector<std::string>& names) {
-  const std::unique_lock session = exiv2_session();
+  const std::unique_lock session = scan::exiv2_session();
   Exiv2::XmpProperties::registerNs(kSidecarNamespace, "basefog");
   Exiv2::XmpData data;
   Properties whole(data, "Xmp.basefog.", "Xmp.");
   put_roll(whole, analysis);
   if (frames.size() == 1) {
     put_results(whole, analysis, frames[0], names[frames[0]]);
-    if (const LogRow* row = sure_row_of(analysis, analysis.frames[frames[0]])) {
+    if (const log::LogRow* row = sure_row_of(analysis, analysis.frames[frames[0]])) {
       put_settings(whole, *row);
       put_words(whole, *row);
     }
@@ -206,7 +206,7 @@ std::string packet_for(const Analysis& analysis, const std::vector<std::size_t>&
       const std::string item = fmt::format("Xmp.basefog.Frames[{}]/", i + 1);
       Properties one(data, item + "basefog:", item);
       put_results(one, analysis, frames[i], names[frames[i]]);
-      if (const LogRow* row = sure_row_of(analysis, analysis.frames[frames[i]])) {
+      if (const log::LogRow* row = sure_row_of(analysis, analysis.frames[frames[i]])) {
         put_settings(one, *row);
       }
     }
@@ -221,9 +221,8 @@ std::string packet_for(const Analysis& analysis, const std::vector<std::size_t>&
 }
 
 }  // namespace
-}  // namespace report
 
-std::vector<Sidecar> sidecars(const Analysis& analysis) {
+std::vector<Sidecar> sidecars(const roll::Analysis& analysis) {
   std::vector<std::filesystem::path> files;
   std::map<std::filesystem::path, std::vector<std::size_t>> frames_of;
   std::map<std::filesystem::path, int> scans_of_stem;
@@ -235,19 +234,19 @@ std::vector<Sidecar> sidecars(const Analysis& analysis) {
     }
     frames_of[file].push_back(i);
   }
-  const std::vector<std::string> names = report::frame_names(analysis);
+  const std::vector<std::string> names = frame_names(analysis);
   std::vector<Sidecar> all;
   for (const std::filesystem::path& file : files) {
     const bool alone = scans_of_stem[file.stem()] == 1;
     all.push_back({.scan = file,
                    .file_name = (alone ? file.stem() : file.filename()).string() + ".xmp",
-                   .xmp = report::packet_for(analysis, frames_of[file], names)});
+                   .xmp = packet_for(analysis, frames_of[file], names)});
   }
   return all;
 }
 
 std::vector<std::filesystem::path> write_sidecars(const std::filesystem::path& folder,
-                                                  const Analysis& analysis) {
+                                                  const roll::Analysis& analysis) {
   std::vector<std::filesystem::path> written;
   std::map<std::string, int> used;
   for (const Sidecar& sidecar : sidecars(analysis)) {
@@ -262,7 +261,7 @@ std::vector<std::filesystem::path> write_sidecars(const std::filesystem::path& f
   return written;
 }
 
-SidecarsBeside write_sidecars_beside(const Analysis& analysis) {
+SidecarsBeside write_sidecars_beside(const roll::Analysis& analysis) {
   SidecarsBeside result;
   for (const Sidecar& sidecar : sidecars(analysis)) {
     // A scan that is not there, or was read on another machine, has nothing beside it.
@@ -274,4 +273,4 @@ SidecarsBeside write_sidecars_beside(const Analysis& analysis) {
   return result;
 }
 
-}  // namespace basefog
+}  // namespace basefog::report

@@ -11,22 +11,17 @@
 #include "report/warning_groups.hpp"
 #include "report/wording.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
-
-using report::Ink;
-using report::kIndent;
-using report::printable;
-using report::write_part;
 
 constexpr int kLeastColumns = 30;
 constexpr int kMostColumns = 132;
 
 /// The reading guide below the table, only of what it shows.
-std::vector<std::string> key_sentences(const Analysis& analysis, bool ruler) {
+std::vector<std::string> key_sentences(const roll::Analysis& analysis, bool ruler) {
   const bool drawn =
       std::any_of(analysis.frames.begin(), analysis.frames.end(),
-                  [](const FrameResult& frame) { return frame.reading.has_value(); });
+                  [](const roll::FrameResult& frame) { return frame.reading.has_value(); });
   if (!drawn) return {};
   std::vector<std::string> key{
       "In stops; + is more exposure. The picture: what it needed. Film got: its metered exposure "
@@ -39,47 +34,48 @@ std::vector<std::string> key_sentences(const Analysis& analysis, bool ruler) {
 }
 
 /// What the roll shows of its film; of the light's colour, the frames that stand out.
-std::vector<std::string> film_sentences(const Analysis& analysis) {
+std::vector<std::string> film_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text = analysis.film_notes;
-  const std::vector<std::string> names = report::frame_names(analysis);
+  const std::vector<std::string> names = frame_names(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const FrameResult& frame = analysis.frames[i];
+    const roll::FrameResult& frame = analysis.frames[i];
     if (!frame.reading || !frame.flags.contains(Flag::layer_starved)) continue;
-    const std::string light = report::light_colour_text(*frame.reading);
+    const std::string light = light_colour_text(*frame.reading);
     if (!light.empty()) text.push_back("Frame " + names[i] + ". " + light);
   }
-  const std::string channels = report::channels_text(analysis.film);
+  const std::string channels = channels_text(analysis.film);
   if (!channels.empty()) text.push_back(channels);
   return text;
 }
 
-std::vector<std::string> matching_sentences(const Analysis& analysis) {
+std::vector<std::string> matching_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text;
   if (!analysis.log) return {"No log was given, so nothing is said about meter and settings."};
   if (!analysis.matching) return text;
-  const Matching& matching = *analysis.matching;
+  const matching::Matching& matching = *analysis.matching;
   std::size_t paired = 0;
-  for (const FrameResult& frame : analysis.frames) paired += frame.log_row.has_value() ? 1 : 0;
+  for (const roll::FrameResult& frame : analysis.frames)
+    paired += frame.log_row.has_value() ? 1 : 0;
   text.push_back(fmt::format("{} of {} frames belong to a row of the log{}; {:.0f} % sure.", paired,
                              analysis.frames.size(),
-                             matching.direction == FilmDirection::reversed
+                             matching.direction == matching::FilmDirection::reversed
                                  ? ", which runs against the order of the scans"
                                  : "",
                              100 * matching.confidence));
   std::vector<std::string> rows;
   for (std::size_t row : matching.unmatched_rows) {
-    if (row < analysis.log->rows.size()) rows.push_back(row_name(*analysis.log, row));
+    if (row < analysis.log->rows.size()) rows.push_back(matching::row_name(*analysis.log, row));
   }
-  if (!rows.empty()) text.push_back("Rows with no frame: " + report::list_text(rows, 12) + ".");
-  const std::vector<std::string> names = report::frame_names(analysis);
+  if (!rows.empty()) text.push_back("Rows with no frame: " + list_text(rows, 12) + ".");
+  const std::vector<std::string> names = frame_names(analysis);
   std::vector<std::string> frames;
   for (std::size_t frame : matching.unmatched_frames) {
     if (frame < names.size()) frames.push_back(names[frame]);
   }
-  if (!frames.empty()) text.push_back("Frames with no row: " + report::list_text(frames, 12) + ".");
+  if (!frames.empty()) text.push_back("Frames with no row: " + list_text(frames, 12) + ".");
   std::string doubtful;
   for (std::size_t i = 0; i < names.size(); ++i) {
-    const std::string possible = report::possible_rows_text(analysis, i);
+    const std::string possible = possible_rows_text(analysis, i);
     if (possible.empty()) continue;
     doubtful += (doubtful.empty() ? "" : "; ") + names[i] + ": " + possible;
   }
@@ -90,52 +86,51 @@ std::vector<std::string> matching_sentences(const Analysis& analysis) {
   return text;
 }
 
-std::vector<std::string> meter_sentences(const Analysis& analysis, bool detailed) {
+std::vector<std::string> meter_sentences(const roll::Analysis& analysis, bool detailed) {
   std::vector<std::string> text;
   if (!analysis.meter) return text;
-  const MeterBias& meter = *analysis.meter;
-  if (meter.bias && report::is_known(*meter.bias)) {
+  const meter::MeterBias& meter = *analysis.meter;
+  if (meter.bias && is_known(*meter.bias)) {
     text.push_back(fmt::format("Camera: {} over {}. Frames scatter by {:.1f}.",
-                               report::estimate_text(*meter.bias), frames_text(meter.frames_used),
+                               estimate_text(*meter.bias), frames_text(meter.frames_used),
                                meter.scatter));
   } else {
     text.push_back("Too few frames with settings to say how the camera meters.");
   }
   std::vector<std::string> quiet;
-  for (const BiasEffect& effect : meter.effects) {
-    if (!report::is_known(effect.stops)) continue;
+  for (const meter::BiasEffect& effect : meter.effects) {
+    if (!is_known(effect.stops)) continue;
     const bool certain = (effect.stops.low && *effect.stops.low > Stops(0)) ||
                          (effect.stops.high && *effect.stops.high < Stops(0));
     if (certain || detailed) {
-      text.push_back(fmt::format("{}: {} over {}, beyond the camera's own.",
-                                 report::effect_name(effect), report::effect_text(effect),
-                                 frames_text(effect.frames)));
+      text.push_back(fmt::format("{}: {} over {}, beyond the camera's own.", effect_name(effect),
+                                 effect_text(effect), frames_text(effect.frames)));
     } else {
-      quiet.push_back(report::effect_name(effect));
+      quiet.push_back(effect_name(effect));
     }
   }
-  if (!quiet.empty()) text.push_back("No difference seen: " + report::list_text(quiet, 40) + ".");
+  if (!quiet.empty()) text.push_back("No difference seen: " + list_text(quiet, 40) + ".");
   text.insert(text.end(), meter.not_identifiable.begin(), meter.not_identifiable.end());
   return text;
 }
 
-std::vector<std::string> technique_sentences(const Analysis& analysis) {
+std::vector<std::string> technique_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text;
-  for (const SceneTechnique& technique : analysis.techniques) {
+  for (const meter::SceneTechnique& technique : analysis.techniques) {
     // One frame in one mode says no more than the scene's own line.
     if (technique.frames > 1) text.push_back(technique.text + ".");
   }
   return text;
 }
 
-std::vector<std::string> replacement_sentences(const Analysis& analysis) {
+std::vector<std::string> replacement_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text;
-  const std::vector<std::string> names = report::frame_names(analysis);
+  const std::vector<std::string> names = frame_names(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const Replacements& replacements = analysis.frames[i].replacements;
+    const log::Replacements& replacements = analysis.frames[i].replacements;
     if (replacements.options.empty() && replacements.none.empty()) continue;
     std::string line = names[i] + ": ";
-    for (const Replacement& replacement : replacements.options) {
+    for (const log::Replacement& replacement : replacements.options) {
       line += (&replacement == &replacements.options.front() ? "" : " Or: ") + replacement.text;
     }
     text.push_back(line + replacements.none);
@@ -144,60 +139,59 @@ std::vector<std::string> replacement_sentences(const Analysis& analysis) {
 }
 
 /// Summary of the roll, and what happens along it.
-std::vector<std::string> roll_sentences(const Analysis& analysis) {
-  std::vector<std::string> text = {report::roll_text(analysis)};
-  if (const std::string trend = report::trend_text(analysis); !trend.empty()) text.push_back(trend);
+std::vector<std::string> roll_sentences(const roll::Analysis& analysis) {
+  std::vector<std::string> text = {roll_text(analysis)};
+  if (const std::string trend = trend_text(analysis); !trend.empty()) text.push_back(trend);
   if (analysis.development) text.push_back(analysis.development->text);
   return text;
 }
 
-std::vector<std::string> warning_sentences(const Analysis& analysis) {
+std::vector<std::string> warning_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text;
-  for (const report::WarningGroup& group : report::grouped_warnings(analysis)) {
-    text.push_back(
-        fmt::format("{}: {} {}", report::place_text(group), group.text, group.next_step));
+  for (const WarningGroup& group : grouped_warnings(analysis)) {
+    text.push_back(fmt::format("{}: {} {}", place_text(group), group.text, group.next_step));
   }
   return text;
 }
 
-std::vector<std::string> advice_sentences(const Analysis& analysis) {
+std::vector<std::string> advice_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text;
-  for (const Advice& advice : analysis.advice) {
+  for (const roll::Advice& advice : analysis.advice) {
     text.push_back(advice.text + (advice.evidence.empty() ? "" : " [" + advice.evidence + "]"));
   }
   return text;
 }
 
 /// What is to be said of each frame, for those who asked.
-void write_details(std::ostream& out, const Analysis& analysis, int width, const Ink& ink) {
+void write_details(std::ostream& out, const roll::Analysis& analysis, int width, const Ink& ink) {
   out << '\n' << ink.bold << "Frame by frame" << ink.end << '\n';
-  const std::vector<std::string> names = report::frame_names(analysis);
+  const std::vector<std::string> names = frame_names(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const FrameResult& frame = analysis.frames[i];
-    std::string text = names[i] + ": " + report::picture_text(frame) + ".";
+    const roll::FrameResult& frame = analysis.frames[i];
+    std::string text = names[i] + ": " + picture_text(frame) + ".";
     if (frame.reading) {
       for (const std::string& more :
-           {report::disagreement_text(*frame.reading), report::doubt_text(*frame.reading)}) {
+           {disagreement_text(*frame.reading), doubt_text(*frame.reading)}) {
         if (!more.empty()) text += " " + more;
       }
     }
     for (Flag flag : frame.flags.list()) text += " " + std::string(text_of(flag).long_text);
-    out << report::wrap(printable(text), width, kIndent);
+    out << wrap(printable(text), width, kIndent);
   }
 }
 
 }  // namespace
 
-void write_table(std::ostream& out, const Analysis& analysis, const TerminalStyle& style) {
+void write_table(std::ostream& out, const roll::Analysis& analysis, const TerminalStyle& style) {
   const Ink ink(style.colour);
   const int width = std::clamp(style.columns, kLeastColumns, kMostColumns);
-  const TableLayout layout = report::fitting(style.layout, width);
-  out << report::wrap(printable(report::method_text(analysis)), width, 0) << '\n';
-  report::write_frames(out, analysis, layout, width, ink);
+  const TableLayout layout = fitting(style.layout, width);
+  out << wrap(printable(method_text(analysis)), width, 0) << '\n';
+  write_frames(out, analysis, layout, width, ink);
   out << '\n';
-  const bool ruler = layout == TableLayout::table && width >= report::kLeastWithRuler;
+  const bool ruler = layout == TableLayout::table && width >= kLeastWithRuler;
   for (const std::string& line : key_sentences(analysis, ruler)) {
-    out << ink.faint << report::wrap(line, width, 0) << ink.end;
+    out << ink.faint << wrap(line, width, 0) << ink.end;
   }
   if (style.detailed) write_details(out, analysis, width, ink);
   write_part(out, "The roll", roll_sentences(analysis), width, ink);
@@ -213,4 +207,4 @@ void write_table(std::ostream& out, const Analysis& analysis, const TerminalStyl
   write_part(out, "Next time", advice_sentences(analysis), width, ink);
 }
 
-}  // namespace basefog
+}  // namespace basefog::report

@@ -30,7 +30,8 @@ struct Columns {
   int scene = 0;  ///< 0: no column
 };
 
-Columns columns_for(const Analysis& analysis, const std::vector<std::string>& names, int width) {
+Columns columns_for(const roll::Analysis& analysis, const std::vector<std::string>& names,
+                    int width) {
   int longest = 5;  // "frame"
   for (const std::string& name : names) {
     longest = std::max(longest, display_width(printable(name)));
@@ -47,12 +48,12 @@ Columns columns_for(const Analysis& analysis, const std::vector<std::string>& na
   return columns;
 }
 
-const char* verdict_ink(const Ink& ink, const FrameResult& frame) {
+const char* verdict_ink(const Ink& ink, const roll::FrameResult& frame) {
   const Outcome outcome = outcome_of(frame);
   return outcome == Outcome::under ? ink.under : outcome == Outcome::over ? ink.over : "";
 }
 
-std::string ruler_text(const FrameResult& frame, const Ink& ink) {
+std::string ruler_text(const roll::FrameResult& frame, const Ink& ink) {
   if (!frame.reading || !is_known(frame.reading->exposure.estimate)) return "";
   std::string text;
   for (RulerMark mark : ruler(frame.reading->exposure.estimate, frame.expected)) {
@@ -70,10 +71,10 @@ std::string aligned(const std::string& number) {
   return number.starts_with('0') ? " " + number : number;
 }
 
-std::string row_text(const Analysis& analysis, const FrameResult& frame, const std::string& name,
-                     const Columns& columns, const Ink& ink) {
+std::string row_text(const roll::Analysis& analysis, const roll::FrameResult& frame,
+                     const std::string& name, const Columns& columns, const Ink& ink) {
   std::string text = fit(cut_middle(name, columns.name), columns.name) + " ";
-  const LogRow* row = row_of(analysis, frame);
+  const log::LogRow* row = row_of(analysis, frame);
   if (frame.reading) {
     text += verdict_ink(ink, frame);
     text += ink.bold + fit(picture_text(frame), kPictureWidth) + ink.end + " ";
@@ -93,7 +94,7 @@ std::string row_text(const Analysis& analysis, const FrameResult& frame, const s
   return text;
 }
 
-void write_lines(std::ostream& out, const Analysis& analysis, int width, const Ink& ink) {
+void write_lines(std::ostream& out, const roll::Analysis& analysis, int width, const Ink& ink) {
   const std::vector<std::string> names = frame_names(analysis);
   const Columns columns = columns_for(analysis, names, width);
   out << ink.faint << fit("frame", columns.name) << ' ' << fit("the picture was", kPictureWidth)
@@ -111,10 +112,10 @@ struct WideColumn {
   std::vector<std::string> cells;  ///< one a frame
 };
 
-WideColumn estimates(const Analysis& analysis, const char* head,
-                     const StopsEstimate* (*of)(const FrameResult&)) {
+WideColumn estimates(const roll::Analysis& analysis, const char* head,
+                     const StopsEstimate* (*of)(const roll::FrameResult&)) {
   WideColumn column{head, {}};
-  for (const FrameResult& frame : analysis.frames) {
+  for (const roll::FrameResult& frame : analysis.frames) {
     const StopsEstimate* estimate = of(frame);
     column.cells.push_back(
         estimate != nullptr && is_known(*estimate) ? aligned(estimate_text(*estimate)) : "");
@@ -122,14 +123,15 @@ WideColumn estimates(const Analysis& analysis, const char* head,
   return column;
 }
 
-WideColumn words(const Analysis& analysis, const char* head,
-                 const std::function<std::string(const FrameResult&)>& of) {
+WideColumn words(const roll::Analysis& analysis, const char* head,
+                 const std::function<std::string(const roll::FrameResult&)>& of) {
   WideColumn column{head, {}};
-  for (const FrameResult& frame : analysis.frames) column.cells.push_back(printable(of(frame)));
+  for (const roll::FrameResult& frame : analysis.frames)
+    column.cells.push_back(printable(of(frame)));
   return column;
 }
 
-std::string flags_text(const FrameResult& frame) {
+std::string flags_text(const roll::FrameResult& frame) {
   std::string text;
   for (Flag flag : frame.flags.list()) {
     text += (text.empty() ? "" : "; ") + std::string(text_of(flag).short_text);
@@ -137,34 +139,34 @@ std::string flags_text(const FrameResult& frame) {
   return text;
 }
 
-std::vector<WideColumn> wide_columns(const Analysis& analysis) {
+std::vector<WideColumn> wide_columns(const roll::Analysis& analysis) {
   std::vector<WideColumn> columns{{"frame", frame_names(analysis)}};
   for (std::string& name : columns[0].cells) name = printable(name);
   columns.push_back(words(analysis, "the picture was", picture_text));
-  columns.push_back(estimates(analysis, "film got, from aim", [](const FrameResult& frame) {
+  columns.push_back(estimates(analysis, "film got, from aim", [](const roll::FrameResult& frame) {
     return frame.reading ? &frame.reading->exposure.estimate : nullptr;
   }));
-  columns.push_back(words(analysis, "asked", [](const FrameResult& frame) {
+  columns.push_back(words(analysis, "asked", [](const roll::FrameResult& frame) {
     return frame.expected ? aligned(signed_stops(*frame.expected)) : "";
   }));
-  columns.push_back(estimates(analysis, "deviation", [](const FrameResult& frame) {
+  columns.push_back(estimates(analysis, "deviation", [](const roll::FrameResult& frame) {
     return frame.deviation ? &*frame.deviation : nullptr;
   }));
-  columns.push_back(estimates(analysis, "shadow reserve", [](const FrameResult& frame) {
+  columns.push_back(estimates(analysis, "shadow reserve", [](const roll::FrameResult& frame) {
     return frame.reading ? &frame.reading->shadow_reserve.estimate : nullptr;
   }));
-  columns.push_back(estimates(analysis, "highlight room", [](const FrameResult& frame) {
+  columns.push_back(estimates(analysis, "highlight room", [](const roll::FrameResult& frame) {
     return frame.reading ? &frame.reading->highlight_room.estimate : nullptr;
   }));
-  columns.push_back(words(analysis, "technique", [](const FrameResult& frame) {
+  columns.push_back(words(analysis, "technique", [](const roll::FrameResult& frame) {
     return frame.technique ? aligned(signed_stops(*frame.technique)) : "";
   }));
-  columns.push_back(words(analysis, "set to", [&analysis](const FrameResult& frame) {
-    const LogRow* row = row_of(analysis, frame);
+  columns.push_back(words(analysis, "set to", [&analysis](const roll::FrameResult& frame) {
+    const log::LogRow* row = row_of(analysis, frame);
     return row != nullptr ? settings_text(*row) : "";
   }));
-  columns.push_back(words(analysis, "scene", [&analysis](const FrameResult& frame) {
-    const LogRow* row = row_of(analysis, frame);
+  columns.push_back(words(analysis, "scene", [&analysis](const roll::FrameResult& frame) {
+    const log::LogRow* row = row_of(analysis, frame);
     return row != nullptr ? row->scene : "";
   }));
   columns.push_back(words(analysis, "remarks", flags_text));
@@ -172,7 +174,7 @@ std::vector<WideColumn> wide_columns(const Analysis& analysis) {
 }
 
 /// Every column that says anything, as wide as its longest cell.
-void write_wide(std::ostream& out, const Analysis& analysis, const Ink& ink) {
+void write_wide(std::ostream& out, const roll::Analysis& analysis, const Ink& ink) {
   std::vector<WideColumn> columns = wide_columns(analysis);
   std::erase_if(columns, [](const WideColumn& column) {
     return std::all_of(column.cells.begin(), column.cells.end(),
@@ -198,10 +200,10 @@ void write_wide(std::ostream& out, const Analysis& analysis, const Ink& ink) {
   }
 }
 
-void write_list(std::ostream& out, const Analysis& analysis, int width, const Ink& ink) {
+void write_list(std::ostream& out, const roll::Analysis& analysis, int width, const Ink& ink) {
   const std::vector<std::string> names = frame_names(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const FrameResult& frame = analysis.frames[i];
+    const roll::FrameResult& frame = analysis.frames[i];
     out << verdict_ink(ink, frame) << ink.bold
         << wrap(printable(names[i] + ": " + picture_text(frame)), width, 0) << ink.end;
     std::string numbers;
@@ -213,7 +215,7 @@ void write_list(std::ostream& out, const Analysis& analysis, int width, const In
     }
     if (frame.deviation) numbers += ", deviation " + estimate_text(*frame.deviation);
     if (!numbers.empty()) out << wrap(numbers + ".", width, kBelowName);
-    if (const LogRow* row = row_of(analysis, frame)) {
+    if (const log::LogRow* row = row_of(analysis, frame)) {
       std::string text = settings_text(*row);
       if (!row->scene.empty()) text += (text.empty() ? "" : "; ") + row->scene;
       if (!text.empty()) out << wrap(printable(text) + ".", width, kBelowName);
@@ -241,7 +243,7 @@ TableLayout fitting(TableLayout wanted, int width) {
   return wanted == TableLayout::table && width < kLeastForTable ? TableLayout::list : wanted;
 }
 
-void write_frames(std::ostream& out, const Analysis& analysis, TableLayout layout, int width,
+void write_frames(std::ostream& out, const roll::Analysis& analysis, TableLayout layout, int width,
                   const Ink& ink) {
   switch (layout) {
     case TableLayout::table:

@@ -33,7 +33,7 @@ inline constexpr int kLeastWithRuler = 80;
 TableLayout fitting(TableLayout wanted, int width);
 
 /// The frames of a roll, one after another, in a layout that fits.
-void write_frames(std::ostream& out, const Analysis& analysis, TableLayout layout, int width,
+void write_frames(std::ostream& out, const roll::Analysis& analysis, TableLayout layout, int width,
                   const Ink& ink);
 
 }  // namespace basefog::report

@@ -15,17 +15,18 @@ namespace {
 constexpr std::size_t kMostNames = 8;
 
 /// True where a warning about a scan is about this frame of it.
-bool concerns(const Warning& warning, const Analysis& analysis, const FrameResult& frame) {
+bool concerns(const Warning& warning, const roll::Analysis& analysis,
+              const roll::FrameResult& frame) {
   if (frame.measurement.file != *warning.file || !frame.flags.contains(warning.flag)) return false;
   if (warning.flag != Flag::log_contradicts_scene || !frame.scene_ev) return true;
   // Frames of a scan that share this flag differ in what contradicts what.
-  const LogRow* row = row_of(analysis, frame);
-  return row == nullptr || scene_contradiction(*row, *frame.scene_ev) == warning.text;
+  const log::LogRow* row = row_of(analysis, frame);
+  return row == nullptr || log::scene_contradiction(*row, *frame.scene_ev) == warning.text;
 }
 
 }  // namespace
 
-std::vector<WarningGroup> grouped_warnings(const Analysis& analysis) {
+std::vector<WarningGroup> grouped_warnings(const roll::Analysis& analysis) {
   const std::vector<std::string> names = frame_names(analysis);
   std::vector<WarningGroup> groups;
   // A name once, however many warnings a scan of several frames got.

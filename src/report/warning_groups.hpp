@@ -18,7 +18,7 @@ struct WarningGroup {
   std::vector<std::string> frames;
   std::string file;  ///< the file's name where it is but one
 };
-std::vector<WarningGroup> grouped_warnings(const Analysis& analysis);
+std::vector<WarningGroup> grouped_warnings(const roll::Analysis& analysis);
 
 /// "The roll", "The log (roll07.csv)", "Frame 8 (roll07_08.tif)", "Frames 1, 2 and 5", "13 frames".
 std::string place_text(const WarningGroup& group);

@@ -23,39 +23,39 @@ struct DoubtWords {
   const char* remedy;
 };
 
-DoubtWords doubt_words(ErrorCause cause) {
+DoubtWords doubt_words(reading::ErrorCause cause) {
   switch (cause) {
-    case ErrorCause::base:
+    case reading::ErrorCause::base:
       return {"a surer density zero", "more clear film in view"};
-    case ErrorCause::response:
+    case reading::ErrorCause::response:
       return {"knowing the scanner's response", "scan a step tablet"};
-    case ErrorCause::contrast:
+    case reading::ErrorCause::contrast:
       return {"knowing the film's contrast", "a film test, or a bracket on the roll"};
-    case ErrorCause::toe_and_shoulder:
+    case reading::ErrorCause::toe_and_shoulder:
       return {"knowing the ends of the film's curve", "a film test"};
-    case ErrorCause::metering_pattern:
+    case reading::ErrorCause::metering_pattern:
       return {"knowing what the meter looked at", "write its pattern into the log"};
-    case ErrorCause::clipping:
+    case reading::ErrorCause::clipping:
       return {"seeing the tones that the scan could not tell",
               "a scan with a deeper density range"};
-    case ErrorCause::noise:
+    case reading::ErrorCause::noise:
       break;
   }
   return {"less grain and scanner noise", "a finer scan"};
 }
 
 /// The causes of most of an answer's doubt, with what would lessen each; empty where all are small.
-std::string remedies(const Answer& answer) {
+std::string remedies(const reading::Answer& answer) {
   struct Part {
     double stops;  ///< at the 95 % end
-    ErrorCause cause;
+    reading::ErrorCause cause;
   };
   std::vector<Part> parts;
   double largest = 0;
-  for (int i = 0; i < kErrorCauses; ++i) {
+  for (int i = 0; i < reading::kErrorCauses; ++i) {
     const double half = kNormal975 * std::abs(answer.budget[static_cast<std::size_t>(i)]);
     if (!std::isfinite(half)) continue;
-    parts.push_back({half, static_cast<ErrorCause>(i)});
+    parts.push_back({half, static_cast<reading::ErrorCause>(i)});
     largest = std::max(largest, half);
   }
   // What is small beside the largest would change nothing if it were known (judgement).
@@ -108,22 +108,22 @@ bool is_known(const StopsEstimate& estimate) {
   return std::isfinite(estimate.value.value()) && (estimate.low || estimate.high);
 }
 
-Outcome outcome_of(const FrameResult& frame) {
-  if (frame.state == FrameState::blank) return Outcome::blank;
+Outcome outcome_of(const roll::FrameResult& frame) {
+  if (frame.state == density::FrameState::blank) return Outcome::blank;
   if (!frame.reading || !is_known(frame.reading->correction.estimate)) {
     return Outcome::not_measured;
   }
-  if (frame.reading->verdict == Verdict::well_exposed) return Outcome::well_exposed;
-  return frame.reading->verdict < Verdict::well_exposed ? Outcome::under : Outcome::over;
+  if (frame.reading->verdict == reading::Verdict::well_exposed) return Outcome::well_exposed;
+  return frame.reading->verdict < reading::Verdict::well_exposed ? Outcome::under : Outcome::over;
 }
 
-std::vector<std::string> frame_names(const Analysis& analysis) {
+std::vector<std::string> frame_names(const roll::Analysis& analysis) {
   // Each way to name a frame, the shortest first; a frame takes the first that is its alone.
   constexpr std::size_t kWays = 5;
   std::map<std::filesystem::path, int> frames_on;
-  for (const FrameResult& frame : analysis.frames) ++frames_on[frame.measurement.file];
-  const auto named = [&frames_on](const FrameResult& frame, std::size_t way) {
-    const FrameMeasurement& m = frame.measurement;
+  for (const roll::FrameResult& frame : analysis.frames) ++frames_on[frame.measurement.file];
+  const auto named = [&frames_on](const roll::FrameResult& frame, std::size_t way) {
+    const density::FrameMeasurement& m = frame.measurement;
     const std::string place = frames_on[m.file] > 1 ? fmt::format(" ({})", m.index + 1) : "";
     switch (way) {
       case 0:
@@ -139,11 +139,11 @@ std::vector<std::string> frame_names(const Analysis& analysis) {
     }
   };
   std::array<std::map<std::string, int>, kWays> uses;
-  for (const FrameResult& frame : analysis.frames) {
+  for (const roll::FrameResult& frame : analysis.frames) {
     for (std::size_t way = 0; way < kWays; ++way) ++uses[way][named(frame, way)];
   }
   std::vector<std::string> names;
-  for (const FrameResult& frame : analysis.frames) {
+  for (const roll::FrameResult& frame : analysis.frames) {
     std::size_t way = 0;
     while (way + 1 < kWays && (named(frame, way).empty() || uses[way][named(frame, way)] > 1)) {
       ++way;
@@ -153,27 +153,27 @@ std::vector<std::string> frame_names(const Analysis& analysis) {
   return names;
 }
 
-std::string camera_name(const Analysis& analysis) {
+std::string camera_name(const roll::Analysis& analysis) {
   if (analysis.camera && !analysis.camera->name.empty()) return analysis.camera->name;
   return analysis.log ? analysis.log->camera : "";
 }
 
-std::string file_and_index(const Analysis& analysis, std::size_t place) {
-  const FrameMeasurement& wanted = analysis.frames[place].measurement;
-  const auto same_file = [&wanted](const FrameResult& frame) {
+std::string file_and_index(const roll::Analysis& analysis, std::size_t place) {
+  const density::FrameMeasurement& wanted = analysis.frames[place].measurement;
+  const auto same_file = [&wanted](const roll::FrameResult& frame) {
     return frame.measurement.file == wanted.file;
   };
   const auto frames = std::count_if(analysis.frames.begin(), analysis.frames.end(), same_file);
   return wanted.file.string() + (frames > 1 ? "#" + std::to_string(wanted.index) : "");
 }
 
-std::string possible_rows_text(const Analysis& analysis, std::size_t place) {
+std::string possible_rows_text(const roll::Analysis& analysis, std::size_t place) {
   if (!analysis.log || !analysis.matching || place >= analysis.matching->frames.size()) return "";
-  const FrameMatch& match = analysis.matching->frames[place];
+  const matching::FrameMatch& match = analysis.matching->frames[place];
   if (!match.doubtful) return "";
-  const auto name = [&](const PossibleRow& possible) {
-    const std::string row =
-        possible.row ? "row " + row_name(*analysis.log, *possible.row) : std::string("no row");
+  const auto name = [&](const matching::PossibleRow& possible) {
+    const std::string row = possible.row ? "row " + matching::row_name(*analysis.log, *possible.row)
+                                         : std::string("no row");
     return fmt::format("{} ({:.0f} %)", row, 100 * possible.probability);
   };
   std::string text = name({match.row, match.probability});
@@ -183,32 +183,32 @@ std::string possible_rows_text(const Analysis& analysis, std::size_t place) {
   return text;
 }
 
-const LogRow* row_of(const Analysis& analysis, const FrameResult& frame) {
+const log::LogRow* row_of(const roll::Analysis& analysis, const roll::FrameResult& frame) {
   if (!analysis.log || !frame.log_row || *frame.log_row >= analysis.log->rows.size()) {
     return nullptr;
   }
   return &analysis.log->rows[*frame.log_row];
 }
 
-std::string picture_text(const FrameResult& frame) {
+std::string picture_text(const roll::FrameResult& frame) {
   switch (frame.state) {
-    case FrameState::blank:
+    case density::FrameState::blank:
       return frame.flags.contains(Flag::fogged) ? "fogged, no picture" : "blank, no picture";
-    case FrameState::no_reference:
+    case density::FrameState::no_reference:
       return "no clear film to read from";
-    case FrameState::positive:
+    case density::FrameState::positive:
       return "a positive, not a negative";
-    case FrameState::unreadable:
+    case density::FrameState::unreadable:
       return "file not readable";
-    case FrameState::measured:
+    case density::FrameState::measured:
       break;
   }
   if (!frame.reading || !is_known(frame.reading->correction.estimate))
     return "the scan cannot tell";
-  return describe(frame.reading->correction.estimate);
+  return reading::describe(frame.reading->correction.estimate);
 }
 
-std::string disagreement_text(const FrameReading& reading) {
+std::string disagreement_text(const reading::FrameReading& reading) {
   if (!is_known(reading.exposure.estimate) || !is_known(reading.correction.estimate)) return "";
   const double exposure = reading.exposure.estimate.value.value();
   const double correction = reading.correction.estimate.value.value();
@@ -230,13 +230,13 @@ std::string disagreement_text(const FrameReading& reading) {
                           "the aim gives.";
 }
 
-std::string doubt_text(const FrameReading& reading) {
+std::string doubt_text(const reading::FrameReading& reading) {
   const std::string of_exposure = remedies(reading.exposure);
   std::string text;
   if (!of_exposure.empty()) text = "What would make the exposure surer: " + of_exposure + ".";
   struct Named {
     const char* name;
-    const Answer& answer;
+    const reading::Answer& answer;
   };
   for (const Named& one :
        {Named{"correction", reading.correction}, Named{"shadow reserve", reading.shadow_reserve},
@@ -249,9 +249,9 @@ std::string doubt_text(const FrameReading& reading) {
   return text;
 }
 
-std::string light_colour_text(const FrameReading& reading) {
+std::string light_colour_text(const reading::FrameReading& reading) {
   if (!reading.light_colour) return "";
-  const LightColour& colour = *reading.light_colour;
+  const reading::LightColour& colour = *reading.light_colour;
   if (!is_known(colour.red) || !is_known(colour.blue)) return "";
   const auto against_green = [](const StopsEstimate& estimate) {
     const bool two_sided = estimate.two_sided();
@@ -276,13 +276,13 @@ std::string light_colour_text(const FrameReading& reading) {
                        : "");
 }
 
-std::string channels_text(const FilmProfile& film) {
+std::string channels_text(const film::FilmProfile& film) {
   if (film.layers.size() != 3) return "";
   return "Each scanner channel is read as one layer of the film. What a channel also sees of the "
          "other layers' dyes is not taken out, so differences of colour come out somewhat small.";
 }
 
-std::string roll_text(const Analysis& analysis) {
+std::string roll_text(const roll::Analysis& analysis) {
   struct Counted {
     Outcome outcome;
     const char* words;
@@ -301,8 +301,8 @@ std::string roll_text(const Analysis& analysis) {
   return text + ".";
 }
 
-std::string trend_text(const Analysis& analysis) {
-  const std::optional<RollTrend> trend = roll_trend(analysis);
+std::string trend_text(const roll::Analysis& analysis) {
+  const std::optional<roll::RollTrend> trend = roll::roll_trend(analysis);
   if (!trend) return "";
   const std::string what = trend->of_deviation ? "the camera gives " : "the film got ";
   const std::string how = !trend->certain() ? "the same throughout, as far as can be told"
@@ -312,21 +312,21 @@ std::string trend_text(const Analysis& analysis) {
                      what, how, estimate_text(trend->change), trend->frames);
 }
 
-std::vector<std::string> replacement_texts(const FrameResult& frame) {
+std::vector<std::string> replacement_texts(const roll::FrameResult& frame) {
   std::vector<std::string> texts;
-  for (const Replacement& option : frame.replacements.options) texts.push_back(option.text);
+  for (const log::Replacement& option : frame.replacements.options) texts.push_back(option.text);
   if (texts.empty() && !frame.replacements.none.empty()) texts.push_back(frame.replacements.none);
   return texts;
 }
 
-std::string method_text(const Analysis& analysis) {
+std::string method_text(const roll::Analysis& analysis) {
   const Aim& aim = analysis.aim;
   return fmt::format("{}, ISO {}; aim {:.3g} lux\u00B7s (K {:g}, q {:g}).",
                      sentence_case(analysis.film.name), as_marked(aim.film_speed),
                      aim.lux_seconds(), aim.k, aim.q);
 }
 
-std::string effect_name(const BiasEffect& effect) {
+std::string effect_name(const meter::BiasEffect& effect) {
   if (effect.factor == "shutter" || effect.factor == "aperture" || effect.factor == "lens") {
     return effect.level;
   }
@@ -334,7 +334,7 @@ std::string effect_name(const BiasEffect& effect) {
   return spaced(effect.factor) + ", " + effect.level;
 }
 
-std::string effect_text(const BiasEffect& effect) {
+std::string effect_text(const meter::BiasEffect& effect) {
   if (effect.factor != "light_level" || !effect.stops.two_sided()) {
     return estimate_text(effect.stops);
   }
@@ -343,7 +343,7 @@ std::string effect_text(const BiasEffect& effect) {
                      effect.stops.low->value(), effect.stops.high->value());
 }
 
-std::string settings_text(const LogRow& row) {
+std::string settings_text(const log::LogRow& row) {
   std::vector<std::string> parts;
   if (row.used.shutter) parts.push_back(as_marked(*row.used.shutter));
   if (row.used.aperture) parts.push_back(as_marked(*row.used.aperture));

@@ -27,60 +27,60 @@ bool is_known(const StopsEstimate& estimate);
 
 /// What a frame counts as: what its picture was, or why that is not known.
 enum class Outcome { well_exposed, under, over, blank, not_measured };
-Outcome outcome_of(const FrameResult& frame);
+Outcome outcome_of(const roll::FrameResult& frame);
 
 /// A short name for each frame, unique on the roll: its label, else the file's name without its
 /// ending, where others share that behind its folder's or as a whole; with the frame's place on a
 /// scan of several.
-std::vector<std::string> frame_names(const Analysis& analysis);
+std::vector<std::string> frame_names(const roll::Analysis& analysis);
 
 /// The camera as its file names it, else as the log does; may be empty.
-std::string camera_name(const Analysis& analysis);
+std::string camera_name(const roll::Analysis& analysis);
 
 /// A frame's file, with "#INDEX" where the scan holds several.
-std::string file_and_index(const Analysis& analysis, std::size_t place);
+std::string file_and_index(const roll::Analysis& analysis, std::size_t place);
 
 /// The log's row that belongs to a frame; null if none.
-const LogRow* row_of(const Analysis& analysis, const FrameResult& frame);
+const log::LogRow* row_of(const roll::Analysis& analysis, const roll::FrameResult& frame);
 
 /// "row 12 (64 %), row 13 (30 %) or no row (6 %)" for a frame whose row is doubtful; else empty.
-std::string possible_rows_text(const Analysis& analysis, std::size_t place);
+std::string possible_rows_text(const roll::Analysis& analysis, std::size_t place);
 
 /// What the picture needed ("under by 0.8"), or why that is not known ("no clear film to read
 /// from").
-std::string picture_text(const FrameResult& frame);
+std::string picture_text(const roll::FrameResult& frame);
 
 /// Why the picture and the exposure against the aim say different things, as one sentence; empty
 /// where they agree within half a stop, or where one is not known.
-std::string disagreement_text(const FrameReading& reading);
+std::string disagreement_text(const reading::FrameReading& reading);
 
 /// "What would make the exposure surer: ...", and the same of the other answers: the causes of most
 /// of each one's doubt, with the half width that each makes (stops, 95 %) and what would lessen it.
 /// Empty where all is small.
-std::string doubt_text(const FrameReading& reading);
+std::string doubt_text(const reading::FrameReading& reading);
 
 /// "Light on the film: the blue layer got 1.8 stops less than the green, the red 0.5 more, as by
 /// lamplight."; empty without three layers.
-std::string light_colour_text(const FrameReading& reading);
+std::string light_colour_text(const reading::FrameReading& reading);
 
 /// What colour numbers rest on: channels are not unmixed; empty for other film.
-std::string channels_text(const FilmProfile& film);
+std::string channels_text(const film::FilmProfile& film);
 
 /// "14 frames: 5 well exposed, 3 under, 2 over, 4 could not be measured."
-std::string roll_text(const Analysis& analysis);
+std::string roll_text(const roll::Analysis& analysis);
 /// "Along the roll the camera gives less and less: -0.8 (-1.2 to -0.3) from the first frame to the
 /// last, over 30 frames."; empty where too few frames tell.
-std::string trend_text(const Analysis& analysis);
+std::string trend_text(const roll::Analysis& analysis);
 /// Settings that would have done instead, or why there are none; empty where none were looked for.
-std::vector<std::string> replacement_texts(const FrameResult& frame);
+std::vector<std::string> replacement_texts(const roll::FrameResult& frame);
 /// "Generic black-and-white, ISO 400; aim 0.0203 lux·s (K 12.5, q 0.65)."
-std::string method_text(const Analysis& analysis);
+std::string method_text(const roll::Analysis& analysis);
 /// "1/500": a factor and level as a person says them.
-std::string effect_name(const BiasEffect& effect);
+std::string effect_name(const meter::BiasEffect& effect);
 /// "+0.8 (+0.5 to +1.1)"; what changes with the light, in stops an EV, to a hundredth.
-std::string effect_text(const BiasEffect& effect);
+std::string effect_text(const meter::BiasEffect& effect);
 /// "1/125, f/8, EI 400, +1.0, aperture priority".
-std::string settings_text(const LogRow& row);
+std::string settings_text(const log::LogRow& row);
 
 /// "1, 2 and 5", or "1, 2, 5 and 9 more" beyond `most`.
 std::string list_text(const std::vector<std::string>& names, std::size_t most);

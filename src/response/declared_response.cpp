@@ -9,7 +9,7 @@
 
 #include "response/monotone_light.hpp"
 
-namespace basefog {
+namespace basefog::response {
 namespace {
 
 /// Adobe RGB (1998): 2 + 51/256 [AdobeRGB, 4.3.4.2].
@@ -110,4 +110,4 @@ Response assumed_response(ScanFormat format, int bits_per_sample) {
   return make(ResponseKind::srgb, 1.0, std::move(source), kAssumedDisplaySigma);
 }
 
-}  // namespace basefog
+}  // namespace basefog::response

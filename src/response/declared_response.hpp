@@ -8,7 +8,7 @@
 
 #include "basefog/response/response.hpp"
 
-namespace basefog {
+namespace basefog::response {
 
 /// From Exif's ColorSpace (0xA001), InteroperabilityIndex (0x0001 of the Interop directory; "R98",
 /// "R03", "THM" or empty) and Gamma (0xA500) [Exif]. Absent when they declare nothing: no tag, or
@@ -37,4 +37,4 @@ enum class ScanFormat { tiff, jpeg, png };
 /// that shows in doubt_response().
 Response assumed_response(ScanFormat format, int bits_per_sample);
 
-}  // namespace basefog
+}  // namespace basefog::response

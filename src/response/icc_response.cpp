@@ -12,7 +12,7 @@
 
 #include "response/monotone_light.hpp"
 
-namespace basefog {
+namespace basefog::response {
 namespace {
 
 /// One sample a 16-bit code; 8-bit codes fall on every 257th, so no scan is interpolated.
@@ -182,4 +182,4 @@ IccResponse response_from_icc(std::span<const std::byte> bytes, int channels) {
   return result;
 }
 
-}  // namespace basefog
+}  // namespace basefog::response

@@ -9,7 +9,7 @@
 #include "basefog/core/quality.hpp"
 #include "basefog/response/response.hpp"
 
-namespace basefog {
+namespace basefog::response {
 
 /// What an embedded profile says of the tone curve.
 struct IccResponse {
@@ -28,4 +28,4 @@ struct IccResponse {
 /// itself rounds them to 16 bits, which is 0.03 of density at D 4.
 IccResponse response_from_icc(std::span<const std::byte> profile, int channels);
 
-}  // namespace basefog
+}  // namespace basefog::response

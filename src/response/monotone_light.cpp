@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace basefog {
+namespace basefog::response {
 
 bool make_monotone_light(std::vector<float>& light) {
   constexpr float kDeepestFall = 0.01F;  // of the whole: rounding of tables, not a bent curve
@@ -22,4 +22,4 @@ bool make_monotone_light(std::vector<float>& light) {
   return true;
 }
 
-}  // namespace basefog
+}  // namespace basefog::response

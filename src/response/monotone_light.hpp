@@ -3,7 +3,7 @@
 
 #include <vector>
 
-namespace basefog {
+namespace basefog::response {
 
 /// Makes sampled light usable as a response: scaled so that the last sample is 1, clamped below at
 /// 0, and never falling (running maximum). False, and the curve is to be thrown away, where it is
@@ -11,4 +11,4 @@ namespace basefog {
 /// fall of more than a hundredth of the whole.
 bool make_monotone_light(std::vector<float>& light);
 
-}  // namespace basefog
+}  // namespace basefog::response

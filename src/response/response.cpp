@@ -10,7 +10,7 @@
 #include "basefog/core/error.hpp"
 #include "response/response_file.hpp"
 
-namespace basefog {
+namespace basefog::response {
 namespace {
 
 /// Decoding function of sRGB [IEC61966-2-1, 5.2]: code 0..1 to linear light 0..1.
@@ -132,4 +132,4 @@ std::string_view sentence_of(ResponseDoubt doubt) {
   return {};
 }
 
-}  // namespace basefog
+}  // namespace basefog::response

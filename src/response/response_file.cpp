@@ -15,7 +15,7 @@
 #include "core/toml_text.hpp"
 #include "response/monotone_light.hpp"
 
-namespace basefog {
+namespace basefog::response {
 namespace {
 
 namespace fs = std::filesystem;
@@ -216,4 +216,4 @@ Response response_of(const ResponseFile& file) {
   return response;
 }
 
-}  // namespace basefog
+}  // namespace basefog::response

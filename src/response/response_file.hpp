@@ -10,7 +10,7 @@
 
 #include "basefog/response/response.hpp"
 
-namespace basefog {
+namespace basefog::response {
 
 /// Film density that a scanner's code stands for. Code in the unit of the file's full scale.
 struct CodeDensity {
@@ -47,4 +47,4 @@ std::string text_of(const ResponseFile& file);
 /// any power law; on beyond both ends with the slope there. Light is relative to full scale.
 Response response_of(const ResponseFile& file);
 
-}  // namespace basefog
+}  // namespace basefog::response

@@ -12,7 +12,7 @@
 #include "core/stops_text.hpp"
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 /// A speed this far off is likely to go on drifting, so it is better left alone (judgement).
@@ -90,7 +90,7 @@ void add_dial(const Analysis& analysis, std::vector<Advice>& advice) {
        .evidence = evidence_text(bias, analysis.meter->frames_used)});
 }
 
-Advice on_speed(const BiasEffect& effect) {
+Advice on_speed(const meter::BiasEffect& effect) {
   const bool avoid = abs(effect.stops.value) >= kAvoid;
   return {.kind = avoid ? AdviceKind::avoid_speed : AdviceKind::allow_for_speed,
           .text = fmt::format("{} {}: it gives {}.", avoid ? "Avoid" : "Allow for", effect.level,
@@ -100,7 +100,7 @@ Advice on_speed(const BiasEffect& effect) {
           .evidence = evidence_text(effect.stops, effect.frames)};
 }
 
-Advice on_aperture(const BiasEffect& effect) {
+Advice on_aperture(const meter::BiasEffect& effect) {
   return {.kind = AdviceKind::allow_for_aperture,
           .text = fmt::format("Allow for {}: it gives {}. Look whether the blades close and open "
                               "freely.",
@@ -110,7 +110,7 @@ Advice on_aperture(const BiasEffect& effect) {
           .evidence = evidence_text(effect.stops, effect.frames)};
 }
 
-Advice on_lens(const BiasEffect& effect) {
+Advice on_lens(const meter::BiasEffect& effect) {
   return {.kind = AdviceKind::check_lens,
           .text = fmt::format("Check the lens \"{}\": with it the film gets {} than with the "
                               "others. Sticking blades, haze, or a filter that the log leaves out "
@@ -123,7 +123,7 @@ Advice on_lens(const BiasEffect& effect) {
           .evidence = evidence_text(effect.stops, effect.frames)};
 }
 
-Advice on_light_level(const Analysis& analysis, const BiasEffect& effect) {
+Advice on_light_level(const Analysis& analysis, const meter::BiasEffect& effect) {
   const bool in_bright = effect.stops.value > Stops(0);
   std::string battery;
   if (analysis.camera && !analysis.camera->battery.empty()) {
@@ -142,19 +142,19 @@ Advice on_light_level(const Analysis& analysis, const BiasEffect& effect) {
 
 /// A slope counts from two and a half times its prior's scale: over a day's eight EV it is then 0.4
 /// stop (judgement).
-bool slope_is_named(const BiasEffect& effect) {
+bool slope_is_named(const meter::BiasEffect& effect) {
   constexpr Stops kLeastSlope{0.05};
   const bool sure = *effect.stops.low > Stops(0) || *effect.stops.high < Stops(0);
   return sure && abs(effect.stops.value) >= kLeastSlope;
 }
 
 void add_effects(const Analysis& analysis, std::vector<Advice>& advice) {
-  for (const BiasEffect& effect : analysis.meter->effects) {
+  for (const meter::BiasEffect& effect : analysis.meter->effects) {
     if (effect.factor == "light_level") {
       if (slope_is_named(effect)) advice.push_back(on_light_level(analysis, effect));
       continue;
     }
-    if (!is_named(effect)) continue;
+    if (!meter::is_named(effect)) continue;
     if (effect.factor == "shutter") advice.push_back(on_speed(effect));
     if (effect.factor == "aperture") advice.push_back(on_aperture(effect));
     if (effect.factor == "lens") advice.push_back(on_lens(effect));
@@ -163,12 +163,12 @@ void add_effects(const Analysis& analysis, std::vector<Advice>& advice) {
 
 /// When correcting is the wrong answer.
 void add_service(const Analysis& analysis, std::vector<Advice>& advice) {
-  const MeterBias& meter = *analysis.meter;
+  const meter::MeterBias& meter = *analysis.meter;
   std::vector<std::string> why;
   int speeds = 0;
   bool far_off = false;
-  for (const BiasEffect& effect : meter.effects) {
-    if (effect.factor != "shutter" || !is_named(effect)) continue;
+  for (const meter::BiasEffect& effect : meter.effects) {
+    if (effect.factor != "shutter" || !meter::is_named(effect)) continue;
     ++speeds;
     far_off = far_off || abs(effect.stops.value) >= kServiceSpeed;
   }
@@ -191,7 +191,7 @@ void add_service(const Analysis& analysis, std::vector<Advice>& advice) {
 }
 
 /// What a camera is told of which no error shows; how much could hide is part of the answer.
-Advice nothing_to_change(const MeterBias& meter) {
+Advice nothing_to_change(const meter::MeterBias& meter) {
   constexpr Stops kHidden{2 * kThird};
   const Stops hidden = std::max(abs(*meter.bias->low), abs(*meter.bias->high));
   return {.kind = AdviceKind::nothing_to_change,
@@ -215,7 +215,7 @@ std::vector<Advice> advise_on_camera(const Analysis& analysis) {
 
 /// What to add for scenes, beyond a true meter.
 void add_scenes(const Analysis& analysis, std::vector<Advice>& advice) {
-  for (const SceneTechnique& technique : analysis.techniques) {
+  for (const meter::SceneTechnique& technique : analysis.techniques) {
     const bool sure = *technique.stops.low > Stops(0) || *technique.stops.high < Stops(0);
     if (technique.mode || technique.frames < 2 || !sure ||
         std::abs(technique.stops.value.value()) < kThird) {
@@ -243,7 +243,7 @@ void add_scenes(const Analysis& analysis, std::vector<Advice>& advice) {
 double chance_of_better(const StopsEstimate& bias, FilmSpeed dialled, FilmSpeed index) {
   const double step = std::abs(exact(index).speed_value() - exact(dialled).speed_value());
   const double sigma = (*bias.high - *bias.low).value() / (2 * kNormal975);
-  return normal_cdf((std::abs(bias.value.value()) - step / 2) / sigma);
+  return numeric::normal_cdf((std::abs(bias.value.value()) - step / 2) / sigma);
 }
 
 /// A bias that looks worth dialling but is not sure.
@@ -273,10 +273,10 @@ void add_open_level(const Analysis& analysis, std::vector<Advice>& advice) {
   constexpr Stops kSuspect{0.25};
   constexpr int kMostFrames = 12;
   if (!analysis.meter) return;
-  const BiasEffect* worst = nullptr;
-  for (const BiasEffect& effect : analysis.meter->effects) {
+  const meter::BiasEffect* worst = nullptr;
+  for (const meter::BiasEffect& effect : analysis.meter->effects) {
     const bool setting = effect.factor == "shutter" || effect.factor == "aperture";
-    if (!setting || is_named(effect) || abs(effect.stops.value) < kSuspect) continue;
+    if (!setting || meter::is_named(effect) || abs(effect.stops.value) < kSuspect) continue;
     if (worst == nullptr || abs(effect.stops.value) > abs(worst->stops.value)) worst = &effect;
   }
   if (worst == nullptr) return;
@@ -293,7 +293,7 @@ std::vector<Advice> advise_on_testing(const Analysis& analysis) {
   std::vector<Advice> advice;
   const auto unreferenced = std::count_if(
       analysis.frames.begin(), analysis.frames.end(),
-      [](const FrameResult& frame) { return frame.state == FrameState::no_reference; });
+      [](const FrameResult& frame) { return frame.state == density::FrameState::no_reference; });
   if (unreferenced > 0) {
     advice.push_back(
         {.kind = AdviceKind::scanning,
@@ -352,4 +352,4 @@ std::vector<Advice> advise(const Analysis& analysis) {
   return advice;
 }
 
-}  // namespace basefog
+}  // namespace basefog::roll

@@ -22,40 +22,41 @@
 #include "roll/response_check.hpp"
 #include "scan/scan_files.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
-void read_frames(Analysis& analysis, const ReadingOptions& options) {
+void read_frames(Analysis& analysis, const reading::ReadingOptions& options) {
   for (FrameResult& frame : analysis.frames) {
-    if (frame.state != FrameState::measured) continue;
+    if (frame.state != density::FrameState::measured) continue;
     if (frame.reading) frame.flags.erase(frame.reading->flags);
-    ReadingOptions own = options;
+    reading::ReadingOptions own = options;
     if (frame.log_row) {
       own.pattern =
-          pattern_named(analysis.log->rows[*frame.log_row].metering).value_or(own.pattern);
+          reading::pattern_named(analysis.log->rows[*frame.log_row].metering).value_or(own.pattern);
     }
     frame.reading =
-        read_frame(frame.measurement, frame.reference, analysis.film, analysis.aim, own);
+        reading::read_frame(frame.measurement, frame.reference, analysis.film, analysis.aim, own);
     frame.flags.insert(frame.reading->flags);
   }
 }
 
 /// What the command says of the meter, and where it says nothing the camera file.
-ReadingOptions reading_options(const ReviewOptions& options) {
-  ReadingOptions reading = options.reading;
+reading::ReadingOptions reading_options(const ReviewOptions& options) {
+  reading::ReadingOptions reading = options.reading;
   if (reading.pattern == MeteringPattern::unknown && options.camera) {
     reading.pattern = options.camera->pattern;
   }
   return reading;
 }
 
-bool rows_name_patterns(const ShotLog& log) {
-  return std::ranges::any_of(
-      log.rows, [](const LogRow& row) { return pattern_named(row.metering).has_value(); });
+bool rows_name_patterns(const log::ShotLog& log) {
+  return std::ranges::any_of(log.rows, [](const log::LogRow& row) {
+    return reading::pattern_named(row.metering).has_value();
+  });
 }
 
 void report_log_remarks(Analysis& analysis) {
-  for (const LogRemark& remark : analysis.log->remarks) {
+  for (const log::LogRemark& remark : analysis.log->remarks) {
     Warning warning = make_warning(analysis.log->path, Flag::log_value_doubtful);
     warning.text = fmt::format("Line {}, {} \"{}\": {}", remark.line, remark.column, remark.value,
                                remark.text);
@@ -83,7 +84,8 @@ void collect_warnings(Analysis& analysis) {
       if (!has_flag(frame)) continue;
       Warning warning = make_warning(frame.measurement.file, text.flag);
       if (text.flag == Flag::log_contradicts_scene) {
-        warning.text = *scene_contradiction(analysis.log->rows[*frame.log_row], *frame.scene_ev);
+        warning.text =
+            *log::scene_contradiction(analysis.log->rows[*frame.log_row], *frame.scene_ev);
       }
       const bool said = std::ranges::any_of(analysis.warnings, [&](const Warning& other) {
         return other.file == warning.file && other.flag == warning.flag &&
@@ -96,21 +98,22 @@ void collect_warnings(Analysis& analysis) {
 
 /// What the photographer wrote. Read before the scans, so that a slip shows at once.
 struct Written {
-  std::vector<FixedPair> fixed;
-  std::optional<ShotLog> log;
+  std::vector<matching::FixedPair> fixed;
+  std::optional<log::ShotLog> log;
 };
 
 Written read_written(const ReviewOptions& options) {
   Written written;
-  if (options.match) written.fixed = read_match_file(*options.match);
+  if (options.match) written.fixed = matching::read_match_file(*options.match);
   if (options.log) {
-    written.log = read_shot_log(*options.log);
-    if (options.camera) check_against_camera(*written.log, *options.camera);
+    written.log = log::read_shot_log(*options.log);
+    if (options.camera) log::check_against_camera(*written.log, *options.camera);
   }
   return written;
 }
 
-Analysis review_roll(std::vector<ScanRecord> scans, Written written, const ReviewOptions& options) {
+Analysis review_roll(std::vector<density::ScanRecord> scans, Written written,
+                     const ReviewOptions& options) {
   Analysis analysis;
   analysis.camera = options.camera;
   analysis.log = std::move(written.log);
@@ -129,8 +132,8 @@ Analysis review_roll(std::vector<ScanRecord> scans, Written written, const Revie
   if (!options.film) check_hues(analysis);
 
   // What all frames share is told by all together: how long the ranges of their scenes look.
-  const FilmProfile chosen = analysis.film;
-  ReadingOptions reading = reading_options(options);
+  const film::FilmProfile chosen = analysis.film;
+  reading::ReadingOptions reading = reading_options(options);
   weigh_scene_ranges(analysis, reading);
 
   // Net density through the film's curve to exposure, and the four answers.
@@ -146,8 +149,8 @@ Analysis review_roll(std::vector<ScanRecord> scans, Written written, const Revie
     if (learned) weigh_scene_ranges(analysis, reading);
     if (learned || rows_name_patterns(*analysis.log)) read_frames(analysis, reading);
     compare_with_log(analysis);
-    analysis.meter = fit_meter_bias(deviation_samples(analysis));
-    analysis.techniques = fit_technique(technique_samples(analysis));
+    analysis.meter = meter::fit_meter_bias(deviation_samples(analysis));
+    analysis.techniques = meter::fit_technique(technique_samples(analysis));
     replace_settings(analysis);
   } else if (options.match) {
     throw InputError(ErrorCode::usage, *options.match, "pairs scans with rows, and there is no log",
@@ -163,14 +166,14 @@ Analysis review_roll(std::vector<ScanRecord> scans, Written written, const Revie
 }  // namespace
 
 Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOptions& options) {
-  const std::vector<std::filesystem::path> files = find_scans(scans);
-  refuse_too_many(files.size(), scans.front());
+  const std::vector<std::filesystem::path> files = scan::find_scans(scans);
+  scan::refuse_too_many(files.size(), scans.front());
   Written written = read_written(options);
   return review_roll(measure_scans(files, options), std::move(written), options);
 }
 
-Analysis review_records(std::vector<ScanRecord> scans, const ReviewOptions& options) {
+Analysis review_records(std::vector<density::ScanRecord> scans, const ReviewOptions& options) {
   return review_roll(std::move(scans), read_written(options), options);
 }
 
-}  // namespace basefog
+}  // namespace basefog::roll

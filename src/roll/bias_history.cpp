@@ -14,7 +14,7 @@
 #include "core/stops_text.hpp"
 #include "roll/log_comparison.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 constexpr std::size_t kLeastFrames = 3;
@@ -26,7 +26,7 @@ std::string date_of(const Analysis& analysis) {
     return dates.empty() ? std::string() : *std::ranges::min_element(dates);
   };
   std::vector<std::string> logged;
-  for (const LogRow& row : analysis.log->rows) logged.push_back(row.date);
+  for (const log::LogRow& row : analysis.log->rows) logged.push_back(row.date);
   std::vector<std::string> taken;
   for (const FrameResult& frame : analysis.frames) {
     taken.push_back(frame.measurement.metadata.original_date);
@@ -54,9 +54,9 @@ bool same_stop(const std::optional<FNumber>& a, const std::optional<FNumber>& b)
 
 bool most_settings_agree(const RememberedRoll& a, const RememberedRoll& b) {
   std::size_t same = 0;
-  for (const DeviationSample& one : a.deviations) {
+  for (const meter::DeviationSample& one : a.deviations) {
     if (!one.shutter && !one.aperture) continue;  // says nothing of which roll it is
-    same += std::ranges::any_of(b.deviations, [&](const DeviationSample& other) {
+    same += std::ranges::any_of(b.deviations, [&](const meter::DeviationSample& other) {
       return one.frame == other.frame && same_time(one.shutter, other.shutter) &&
              same_stop(one.aperture, other.aperture);
     });
@@ -69,7 +69,7 @@ bool most_settings_agree(const RememberedRoll& a, const RememberedRoll& b) {
 bool most_scenes_agree(const RememberedRoll& a, const RememberedRoll& b) {
   const auto scenes_of = [](const RememberedRoll& roll) {
     std::multiset<std::string> scenes;
-    for (const TechniqueSample& sample : roll.techniques) {
+    for (const meter::TechniqueSample& sample : roll.techniques) {
       if (!sample.scene.empty()) scenes.insert(sample.scene);
     }
     return scenes;
@@ -127,8 +127,8 @@ std::optional<double> day_of(const std::string& date) {
 }
 
 RememberedRoll remembered_roll(const Analysis& analysis, const std::string& name) {
-  const std::vector<DeviationSample> samples =
-      analysis.log ? deviation_samples(analysis) : std::vector<DeviationSample>();
+  const std::vector<meter::DeviationSample> samples =
+      analysis.log ? deviation_samples(analysis) : std::vector<meter::DeviationSample>();
   if (samples.size() < kLeastFrames) {
     throw InputError(ErrorCode::usage, "--remember",
                      "found fewer than three frames that say something of the meter",
@@ -163,8 +163,8 @@ BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls) {
   constexpr Stops kMisfit{kThird};
   BiasHistory history;
   history.camera = rolls.front().camera;
-  std::vector<DeviationSample> deviations;
-  std::vector<TechniqueSample> techniques;
+  std::vector<meter::DeviationSample> deviations;
+  std::vector<meter::TechniqueSample> techniques;
   std::set<std::string> films;
   const RememberedRoll* last = &rolls.front();
   for (const RememberedRoll& roll : rolls) {
@@ -178,7 +178,7 @@ BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls) {
         last = &roll;
       }
     }
-    for (DeviationSample sample : roll.deviations) {
+    for (meter::DeviationSample sample : roll.deviations) {
       sample.roll = roll.name;
       sample.film = roll.film + ", ISO " + as_marked(roll.film_speed);
       sample.film_speed_sigma = roll.film_speed_sigma;
@@ -188,16 +188,16 @@ BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls) {
     techniques.insert(techniques.end(), roll.techniques.begin(), roll.techniques.end());
   }
   history.films.assign(films.begin(), films.end());
-  history.meter = fit_meter_bias(deviations);
-  for (const BiasEffect& effect : history.meter.effects) {
+  history.meter = meter::fit_meter_bias(deviations);
+  for (const meter::BiasEffect& effect : history.meter.effects) {
     const bool sure = *effect.stops.low > Stops(0) || *effect.stops.high < Stops(0);
     if (effect.factor == "roll" && sure && abs(effect.stops.value) >= kMisfit) {
       history.misfits.push_back(effect);
     }
   }
-  history.techniques = fit_technique(techniques);
+  history.techniques = meter::fit_technique(techniques);
   if (history.meter.bias) history.advice = advice_on(history, *last);
   return history;
 }
 
-}  // namespace basefog
+}  // namespace basefog::roll

@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <map>
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 /// The orange mask: clear colour negative film is this much denser to blue than to red. Published
@@ -14,14 +14,14 @@ constexpr double kMaskDensity = 0.35;
 
 bool shows_orange_mask(const std::vector<FrameResult>& frames) {
   return std::any_of(frames.begin(), frames.end(), [](const FrameResult& frame) {
-    const FilmBase& base = frame.measurement.rebate;
+    const density::FilmBase& base = frame.measurement.rebate;
     return base.density.size() == 3 && (base.density[2] - base.density[0]).value() > kMaskDensity;
   });
 }
 
-std::optional<FilmSpeed> most_used_index(const ShotLog& log) {
+std::optional<FilmSpeed> most_used_index(const log::ShotLog& log) {
   std::map<FilmSpeed, int> rows;
-  for (const LogRow& row : log.rows) {
+  for (const log::LogRow& row : log.rows) {
     if (row.ei) ++rows[*row.ei];
   }
   if (rows.empty()) return std::nullopt;
@@ -32,12 +32,14 @@ std::optional<FilmSpeed> most_used_index(const ShotLog& log) {
 
 }  // namespace
 
-FilmProfile choose_film(const std::vector<FrameResult>& frames, const std::optional<ShotLog>& log,
-                        const ReviewOptions& options, std::vector<Warning>& warnings) {
+film::FilmProfile choose_film(const std::vector<FrameResult>& frames,
+                              const std::optional<log::ShotLog>& log, const ReviewOptions& options,
+                              std::vector<Warning>& warnings) {
   constexpr FilmSpeed kWhenUnknown{100};
-  FilmProfile film = options.film                ? *options.film
-                     : shows_orange_mask(frames) ? generic_colour_negative(kWhenUnknown)
-                                                 : generic_black_and_white(kWhenUnknown);
+  film::FilmProfile film = options.film ? *options.film
+                           : shows_orange_mask(frames)
+                               ? film::generic_colour_negative(kWhenUnknown)
+                               : film::generic_black_and_white(kWhenUnknown);
   const bool profile_states_speed = options.film && options.film->contrast_source != "generic";
   if (options.film_speed) {
     film.iso_speed = *options.film_speed;
@@ -61,4 +63,4 @@ FilmProfile choose_film(const std::vector<FrameResult>& frames, const std::optio
   return film;
 }
 
-}  // namespace basefog
+}  // namespace basefog::roll

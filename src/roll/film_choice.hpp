@@ -6,13 +6,14 @@
 
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 
 /// The film of a roll: the one that the options name, else the generic film of the kind that the
 /// scans show. Its speed: from the options, else a profile that measured it, else the log's own
 /// statement, else the profile, else the exposure index that most of the log's rows were shot at,
 /// else 100; a speed that nobody stated is warned of.
-FilmProfile choose_film(const std::vector<FrameResult>& frames, const std::optional<ShotLog>& log,
-                        const ReviewOptions& options, std::vector<Warning>& warnings);
+film::FilmProfile choose_film(const std::vector<FrameResult>& frames,
+                              const std::optional<log::ShotLog>& log, const ReviewOptions& options,
+                              std::vector<Warning>& warnings);
 
-}  // namespace basefog
+}  // namespace basefog::roll

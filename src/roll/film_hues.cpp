@@ -7,7 +7,7 @@
 
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 /// Densities between which hues show and noise is small.
@@ -28,8 +28,9 @@ struct Place {
   std::array<double, 2> over;  ///< of red and of blue over green
 };
 
-std::vector<Place> places_of(const FrameMeasurement& frame, const FilmBase& base) {
-  const ApertureGrid& grid = frame.apertures;
+std::vector<Place> places_of(const density::FrameMeasurement& frame,
+                             const density::FilmBase& base) {
+  const density::ApertureGrid& grid = frame.apertures;
   std::vector<Place> places;
   for (int y = 0; y < grid.rows; ++y) {
     for (int x = 0; x < grid.columns; ++x) {
@@ -37,7 +38,7 @@ std::vector<Place> places_of(const FrameMeasurement& frame, const FilmBase& base
       bool whole = true;
       for (int c = 0; c < 3; ++c) {
         const std::size_t i = grid.index(c, x, y);
-        net[static_cast<std::size_t>(c)] = net_density(grid, base, c, x, y).value();
+        net[static_cast<std::size_t>(c)] = density::net_density(grid, base, c, x, y).value();
         whole = whole && !(grid.clipped[i] > 0) && !(grid.floored[i] > 0);
       }
       const double mean = (net[0] + net[1] + net[2]) / 3;
@@ -50,7 +51,8 @@ std::vector<Place> places_of(const FrameMeasurement& frame, const FilmBase& base
 
 }  // namespace
 
-std::optional<double> hue_spread(const FrameMeasurement& frame, const FilmBase& base) {
+std::optional<double> hue_spread(const density::FrameMeasurement& frame,
+                                 const density::FilmBase& base) {
   if (frame.apertures.channels != 3 || base.density.size() != 3) return std::nullopt;
   std::vector<Place> places = places_of(frame, base);
   if (places.size() < kLeastPlaces) return std::nullopt;
@@ -60,13 +62,13 @@ std::optional<double> hue_spread(const FrameMeasurement& frame, const FilmBase& 
     for (std::size_t k = 0; k < off.size(); ++k) {
       std::vector<double> over;
       for (std::size_t i = first; i < first + kClass; ++i) over.push_back(places[i].over[k]);
-      const double middle = median(over);
+      const double middle = numeric::median(over);
       for (const double one : over) off[k].push_back(one - middle);
     }
   }
   double spread = 0;
   for (const std::vector<double>& one : off) {
-    spread = std::max(spread, (quantile(one, 0.9) - quantile(one, 0.1)) / 2);
+    spread = std::max(spread, (numeric::quantile(one, 0.9) - numeric::quantile(one, 0.1)) / 2);
   }
   return spread;
 }
@@ -76,16 +78,16 @@ void check_hues(Analysis& analysis) {
   std::vector<double> spreads;
   std::vector<FrameResult*> hued;
   for (FrameResult& frame : analysis.frames) {
-    if (frame.state != FrameState::measured) continue;
+    if (frame.state != density::FrameState::measured) continue;
     const auto spread = hue_spread(frame.measurement, frame.reference);
     if (!spread) continue;
     spreads.push_back(*spread);
     if (*spread > kHues) hued.push_back(&frame);
   }
   // One frame may be stained or badly lit; a film is of one kind.
-  if (spreads.empty() || median(spreads) <= kHues) return;
+  if (spreads.empty() || numeric::median(spreads) <= kHues) return;
   for (FrameResult* frame : hued) frame->flags.insert(Flag::hues_on_gray_film);
   analysis.warnings.push_back(make_warning(std::nullopt, Flag::hues_on_gray_film));
 }
 
-}  // namespace basefog
+}  // namespace basefog::roll

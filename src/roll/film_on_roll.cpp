@@ -11,14 +11,14 @@
 #include "basefog/film/development.hpp"
 #include "basefog/film/sensitometry.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 /// What the lab was asked for: a roll is developed as one, so the middle of what the rows say.
-std::optional<Stops> asked_push(const std::optional<ShotLog>& log) {
+std::optional<Stops> asked_push(const std::optional<log::ShotLog>& log) {
   std::vector<Stops> asked;
   if (log) {
-    for (const LogRow& row : log->rows) {
+    for (const log::LogRow& row : log->rows) {
       if (row.push) asked.push_back(*row.push);
     }
   }
@@ -34,20 +34,20 @@ std::string stops_of(Stops push) {
 }
 
 /// How the film was developed, from a gradient that was measured; what pushing makes is no fault.
-std::string development_note(const FilmProfile& film, std::optional<Stops> push) {
+std::string development_note(const film::FilmProfile& film, std::optional<Stops> push) {
   const double gradient = film.layers.front().curve.average_gradient();
   const double half = kNormal975 * film.contrast_relative_sigma * gradient;
   const std::string range = fmt::format(" ({:.2f} to {:.2f})", gradient - half, gradient + half);
   const std::string source = " by the " + film.contrast_source + ".";
-  const bool certain = development_of(gradient) == development_of(gradient - half) &&
-                       development_of(gradient) == development_of(gradient + half);
+  const bool certain = film::development_of(gradient) == film::development_of(gradient - half) &&
+                       film::development_of(gradient) == film::development_of(gradient + half);
   if (!certain) {
     return fmt::format("Average gradient {:.2f}{}{} ISO 6 development makes 0.58 to 0.65.",
                        gradient, range, source);
   }
-  std::string text = describe_development(gradient, push);
+  std::string text = film::describe_development(gradient, push);
   text = (text.starts_with("developed") ? "The film was " + text : "The film has " + text) + range;
-  if (push && push->value() != 0 && development_of(gradient) == Development::normal) {
+  if (push && push->value() != 0 && film::development_of(gradient) == film::Development::normal) {
     text += ", although the log asks for " + stops_of(*push);
   }
   return text + "," + source;
@@ -57,12 +57,12 @@ std::string development_note(const FilmProfile& film, std::optional<Stops> push)
 
 void allow_for_push(Analysis& analysis) {
   if (const auto push = asked_push(analysis.log)) {
-    analysis.film = developed(analysis.film, *push);
+    analysis.film = film::developed(analysis.film, *push);
   }
 }
 
 void describe_film(Analysis& analysis) {
-  const FilmProfile& film = analysis.film;
+  const film::FilmProfile& film = analysis.film;
   if (analysis.series) analysis.film_notes = analysis.series->notes;
   const std::optional<Stops> push = asked_push(analysis.log);
   const bool measured = film.contrast_was_found();
@@ -78,32 +78,32 @@ void describe_film(Analysis& analysis) {
   }
 }
 
-void weigh_scene_ranges(Analysis& analysis, ReadingOptions& reading) {
-  std::vector<RangeFrame> frames;
+void weigh_scene_ranges(Analysis& analysis, reading::ReadingOptions& reading) {
+  std::vector<evidence::RangeFrame> frames;
   for (const FrameResult& frame : analysis.frames) {
-    if (frame.state == FrameState::measured) {
+    if (frame.state == density::FrameState::measured) {
       frames.push_back({&frame.measurement, &frame.reference});
     }
   }
   if (frames.empty()) return;
-  analysis.scene_ranges = contrast_from_ranges(frames, analysis.film);
+  analysis.scene_ranges = evidence::contrast_from_ranges(frames, analysis.film);
   analysis.film = analysis.scene_ranges->film;
   reading.response_sigma = analysis.scene_ranges->response_sigma;
 }
 
-bool learn_film(Analysis& analysis, const FilmProfile& chosen) {
+bool learn_film(Analysis& analysis, const film::FilmProfile& chosen) {
   if (!analysis.log) return false;
-  std::vector<SeriesFrame> frames;
+  std::vector<evidence::SeriesFrame> frames;
   for (const FrameResult& frame : analysis.frames) {
-    if (frame.state != FrameState::measured || !frame.log_row) continue;
+    if (frame.state != density::FrameState::measured || !frame.log_row) continue;
     if (frame.flags.contains(Flag::match_doubtful)) continue;
-    const LogRow& row = analysis.log->rows[*frame.log_row];
+    const log::LogRow& row = analysis.log->rows[*frame.log_row];
     frames.push_back({&frame.measurement, &frame.reference,
-                      logged_exposure(row, analysis.film.reciprocity),
+                      evidence::logged_exposure(row, analysis.film.reciprocity),
                       frame.measurement.label.empty() ? frame.measurement.file.filename().string()
                                                       : frame.measurement.label});
   }
-  analysis.series = contrast_from_series(frames, chosen);
+  analysis.series = evidence::contrast_from_series(frames, chosen);
   if (!analysis.series || !analysis.series->factor.two_sided()) return false;
   // A film test is surer than a short series; the series then only stands beside it.
   if (analysis.series->film.contrast_relative_sigma >= chosen.contrast_relative_sigma) {
@@ -113,4 +113,4 @@ bool learn_film(Analysis& analysis, const FilmProfile& chosen) {
   return true;
 }
 
-}  // namespace basefog
+}  // namespace basefog::roll

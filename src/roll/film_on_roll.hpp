@@ -3,7 +3,7 @@
 
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 
 /// Takes the development that most rows of the log ask for (push or pull) into the film, where the
 /// film's contrast was not measured.
@@ -16,12 +16,12 @@ void describe_film(Analysis& analysis);
 /// Holds the film against how long the ranges of the roll's scenes look through it
 /// (contrast_from_ranges), and says so in analysis.scene_ranges; what is left of the response's
 /// doubt goes into the options of the readings.
-void weigh_scene_ranges(Analysis& analysis, ReadingOptions& reading);
+void weigh_scene_ranges(Analysis& analysis, reading::ReadingOptions& reading);
 
 /// Looks for exposure series among the frames that have a sure row of the log, as `chosen`, the
 /// film before anything on the roll spoke of it, would show them, and puts what they say into
 /// analysis.series. True where the film's curve was replaced by the one found: every reading must
 /// then be taken anew.
-bool learn_film(Analysis& analysis, const FilmProfile& chosen);
+bool learn_film(Analysis& analysis, const film::FilmProfile& chosen);
 
-}  // namespace basefog
+}  // namespace basefog::roll

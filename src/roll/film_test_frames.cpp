@@ -15,7 +15,7 @@
 #include "reading/net_densities.hpp"
 #include "roll/references.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 /// What the scanner's own unevenness leaves of a mean density.
@@ -32,7 +32,7 @@ struct Reading {
 };
 
 /// Median over the middle half of a frame's width and height.
-Reading read_middle(const NetDensities& frame, const LayerDensities& layer) {
+Reading read_middle(const reading::NetDensities& frame, const reading::LayerDensities& layer) {
   std::vector<double> values;
   int beyond = 0;
   for (int y = frame.rows / 4; y < frame.rows - frame.rows / 4; ++y) {
@@ -44,8 +44,8 @@ Reading read_middle(const NetDensities& frame, const LayerDensities& layer) {
   }
   std::sort(values.begin(), values.end());
   Reading reading;
-  reading.density = sorted_quantile(values, 0.5);
-  reading.spread = sorted_quantile(values, 0.75) - sorted_quantile(values, 0.25);
+  reading.density = numeric::sorted_quantile(values, 0.5);
+  reading.spread = numeric::sorted_quantile(values, 0.75) - numeric::sorted_quantile(values, 0.25);
   // The quartiles of a normal distribution lie 1.349 standard deviations apart, and neighbouring
   // apertures are alike: a quarter of them count.
   const double count = std::max(1.0, static_cast<double>(values.size()) / 4);
@@ -93,24 +93,26 @@ std::optional<double> metered_offset(const Analysis& analysis,
   std::vector<double> offsets;
   for (const std::optional<std::size_t>& number : rows) {
     if (!number) continue;
-    const LogRow& row = analysis.log->rows[*number];
-    const LoggedExposure logged = logged_exposure(row, analysis.film.reciprocity);
-    const std::optional<Stops> expected = expected_exposure(row, analysis.film.iso_speed);
+    const log::LogRow& row = analysis.log->rows[*number];
+    const evidence::LoggedExposure logged =
+        evidence::logged_exposure(row, analysis.film.reciprocity);
+    const std::optional<Stops> expected = log::expected_exposure(row, analysis.film.iso_speed);
     if (!logged.settings || !expected) continue;
     // A row that says no compensation beside plain settings claims the meter's own exposure, which
     // in a test on manual holds for one frame only; said compensations are better.
     if (!row.compensation && !row.metered.shutter) continue;
     // What was asked for does not know of the failure of reciprocity, which the settings have off.
-    const Stops loss = reciprocity_loss(analysis.film.reciprocity, exact(*row.used.shutter)).loss;
+    const Stops loss =
+        film::reciprocity_loss(analysis.film.reciprocity, exact(*row.used.shutter)).loss;
     offsets.push_back(analysis.aim.log_exposure().log10() +
                       (*expected - loss - *logged.settings).log10());
   }
   if (offsets.empty()) return std::nullopt;
   std::sort(offsets.begin(), offsets.end());
-  return sorted_quantile(offsets, 0.5);
+  return numeric::sorted_quantile(offsets, 0.5);
 }
 
-std::optional<double> log_h_of(const LoggedExposure& logged, const Analysis& analysis,
+std::optional<double> log_h_of(const evidence::LoggedExposure& logged, const Analysis& analysis,
                                std::optional<double> offset) {
   if (logged.settings) return logged.settings->log10() + offset.value_or(0);
   if (logged.compensation) {
@@ -121,24 +123,25 @@ std::optional<double> log_h_of(const LoggedExposure& logged, const Analysis& ana
 
 /// The density zero of a frame. The thinnest frames of a test cannot be told from the clear film
 /// around them, so that they take the roll's.
-FilmBase density_zero(const FrameResult& frame, const RollReference& roll) {
-  if (frame.reference.kind != ReferenceKind::none) return frame.reference;
-  if (frame.measurement.rebate.kind != ReferenceKind::none) return frame.measurement.rebate;
-  const bool fits =
-      roll.base.kind == ReferenceKind::roll && reference_fits(frame.measurement, roll.base);
-  return fits ? roll.base : FilmBase{};
+density::FilmBase density_zero(const FrameResult& frame, const density::RollReference& roll) {
+  if (frame.reference.kind != density::ReferenceKind::none) return frame.reference;
+  if (frame.measurement.rebate.kind != density::ReferenceKind::none)
+    return frame.measurement.rebate;
+  const bool fits = roll.base.kind == density::ReferenceKind::roll &&
+                    density::reference_fits(frame.measurement, roll.base);
+  return fits ? roll.base : density::FilmBase{};
 }
 
 /// One frame as a step; empty with a reason where it cannot serve.
-std::optional<FilmTestStep> step_of(const FrameResult& frame, const FilmBase& zero, double log_h,
-                                    const FilmProfile& film, FilmTestSeries& series,
-                                    std::string& reason) {
-  const NetDensities densities = net_densities(frame.measurement, zero, film);
+std::optional<film::FilmTestStep> step_of(const FrameResult& frame, const density::FilmBase& zero,
+                                          double log_h, const film::FilmProfile& film,
+                                          film::FilmTestSeries& series, std::string& reason) {
+  const reading::NetDensities densities = reading::net_densities(frame.measurement, zero, film);
   if (densities.layers.size() != film.layers.size()) {
     reason = "colour film scanned as gray";
     return std::nullopt;
   }
-  FilmTestStep step{.name = name_of_frame(frame), .log_h = log_h, .density = {}, .sigma = {}};
+  film::FilmTestStep step{.name = name_of_frame(frame), .log_h = log_h, .density = {}, .sigma = {}};
   for (std::size_t i = 0; i < densities.layers.size(); ++i) {
     const Reading reading = read_middle(densities, densities.layers[i]);
     if (reading.beyond) {
@@ -161,16 +164,16 @@ std::optional<FilmTestStep> step_of(const FrameResult& frame, const FilmBase& ze
 FilmTestFrames film_test_from_frames(const Analysis& analysis,
                                      const FilmTestFrameOptions& options) {
   FilmTestFrames result;
-  FilmTestSeries& series = result.series;
+  film::FilmTestSeries& series = result.series;
   series.name = analysis.log && !analysis.log->film.empty() ? analysis.log->film : "film test";
-  for (const FilmLayer& layer : analysis.film.layers) series.layers.push_back(layer.name);
+  for (const film::FilmLayer& layer : analysis.film.layers) series.layers.push_back(layer.name);
   series.base.assign(series.layers.size(), 0.0);
   series.base_sigma.assign(series.layers.size(), 0.001);
   series.exposure_sigma_stops = options.exposure_sigma_stops;
   series.absolute = options.trusted_meter;
   const std::vector<std::optional<std::size_t>> rows = rows_of_frames(analysis);
   const std::optional<double> offset = metered_offset(analysis, rows);
-  const RollReference roll = check_locked_exposure(rebates_of(analysis.frames));
+  const density::RollReference roll = density::check_locked_exposure(rebates_of(analysis.frames));
   bool zero_known = offset.has_value();
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     const FrameResult& frame = analysis.frames[i];
@@ -178,22 +181,24 @@ FilmTestFrames film_test_from_frames(const Analysis& analysis,
       result.notes.push_back(
           fmt::format("Frame {} was left out: {}.", name_of_frame(frame), reason));
     };
-    if (frame.state == FrameState::positive || frame.state == FrameState::unreadable) {
-      leave_out(frame.state == FrameState::positive ? "a positive" : "the file could not be read");
+    if (frame.state == density::FrameState::positive ||
+        frame.state == density::FrameState::unreadable) {
+      leave_out(frame.state == density::FrameState::positive ? "a positive"
+                                                             : "the file could not be read");
       continue;
     }
     if (!rows[i]) {
       leave_out("no row of the log belongs to it");
       continue;
     }
-    const FilmBase zero = density_zero(frame, roll);
-    if (zero.kind == ReferenceKind::none) {
+    const density::FilmBase zero = density_zero(frame, roll);
+    if (zero.kind == density::ReferenceKind::none) {
       leave_out("its density zero is not known");
       continue;
     }
-    series.measured_through = read_through(frame.measurement);
-    const LoggedExposure logged =
-        logged_exposure(analysis.log->rows[*rows[i]], analysis.film.reciprocity);
+    series.measured_through = reading::read_through(frame.measurement);
+    const evidence::LoggedExposure logged =
+        evidence::logged_exposure(analysis.log->rows[*rows[i]], analysis.film.reciprocity);
     const std::optional<double> log_h = log_h_of(logged, analysis, offset);
     if (!log_h) {
       leave_out("its row says neither shutter and aperture nor compensation");
@@ -224,4 +229,4 @@ FilmTestFrames film_test_from_frames(const Analysis& analysis,
   return result;
 }
 
-}  // namespace basefog
+}  // namespace basefog::roll

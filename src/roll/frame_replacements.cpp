@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "roll/frame_replacements.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 /// What the picture needed: the value, or of a one-sided answer what is sure.
@@ -13,12 +13,12 @@ Stops needed(const StopsEstimate& correction) {
 }
 
 /// Speeds in use that the roll's own fit names.
-std::vector<KnownShutterError> known_errors(const Analysis& analysis) {
-  std::vector<KnownShutterError> known;
+std::vector<log::KnownShutterError> known_errors(const Analysis& analysis) {
+  std::vector<log::KnownShutterError> known;
   if (!analysis.meter) return known;
-  for (const BiasEffect& effect : analysis.meter->effects) {
-    if (effect.factor != "shutter" || !is_named(effect)) continue;
-    for (const LogRow& row : analysis.log->rows) {
+  for (const meter::BiasEffect& effect : analysis.meter->effects) {
+    if (effect.factor != "shutter" || !meter::is_named(effect)) continue;
+    for (const log::LogRow& row : analysis.log->rows) {
       if (!row.used.shutter || as_marked(*row.used.shutter) != effect.level) continue;
       known.push_back({*row.used.shutter, effect.stops.value});
       break;
@@ -31,23 +31,24 @@ std::vector<KnownShutterError> known_errors(const Analysis& analysis) {
 
 void replace_settings(Analysis& analysis) {
   if (!analysis.log) return;
-  const Camera camera = analysis.camera.value_or(default_camera());
-  const std::vector<KnownShutterError> errors = known_errors(analysis);
+  const log::Camera camera = analysis.camera.value_or(log::default_camera());
+  const std::vector<log::KnownShutterError> errors = known_errors(analysis);
   for (FrameResult& frame : analysis.frames) {
     if (!frame.reading || !frame.log_row || frame.flags.contains(Flag::match_doubtful)) continue;
-    const LogRow& row = analysis.log->rows[*frame.log_row];
+    const log::LogRow& row = analysis.log->rows[*frame.log_row];
     const Stops wanted = needed(frame.reading->correction.estimate);
-    if (!row.used.shutter || !row.used.aperture || row.flash || abs(wanted) < Stops(kWellExposed))
+    if (!row.used.shutter || !row.used.aperture || row.flash ||
+        abs(wanted) < Stops(reading::kWellExposed))
       continue;
-    ReplacementQuestion question{.mode = row.mode, .known_errors = errors};
+    log::ReplacementQuestion question{.mode = row.mode, .known_errors = errors};
     question.compensation = row.compensation.value_or(Stops(0));
     question.settings = {.shutter = *row.used.shutter,
                          .aperture = *row.used.aperture,
                          .wanted = wanted,
-                         .lens = lens_of(camera, row),
+                         .lens = log::lens_of(camera, row),
                          .focal_length_mm = row.focal_length_mm};
-    frame.replacements = replacement_settings(camera, question);
+    frame.replacements = log::replacement_settings(camera, question);
   }
 }
 
-}  // namespace basefog
+}  // namespace basefog::roll

@@ -3,10 +3,10 @@
 
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 
 /// Gives every frame whose picture was under or over the settings that would have helped, with the
 /// film speed dial as it was. Needs the log and, for speeds that are off, the meter's effects.
 void replace_settings(Analysis& analysis);
 
-}  // namespace basefog
+}  // namespace basefog::roll

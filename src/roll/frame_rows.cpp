@@ -9,12 +9,12 @@
 #include "basefog/core/error.hpp"
 #include "matching/frame_likeness.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 /// The row in a scan's own metadata, where it says something of the exposure.
-std::optional<LogRow> own_row(const FrameResult& frame) {
-  std::optional<LogRow> row = row_from_metadata(frame.measurement.metadata);
+std::optional<log::LogRow> own_row(const FrameResult& frame) {
+  std::optional<log::LogRow> row = log::row_from_metadata(frame.measurement.metadata);
   if (!row) return std::nullopt;
   const bool settings = row->used.shutter || row->used.aperture || row->compensation;
   if (!settings && !row->no_picture) return std::nullopt;
@@ -24,7 +24,7 @@ std::optional<LogRow> own_row(const FrameResult& frame) {
 
 /// Standard deviation of an exposure, stops. One that is "at least" because light may be hidden has
 /// its causes of error; of other bounds little more is known than their one side.
-double exposure_sigma(const FrameReading& reading) {
+double exposure_sigma(const reading::FrameReading& reading) {
   constexpr double kBoundOnly = 1.5;
   const StopsEstimate& exposure = reading.exposure.estimate;
   if (exposure.two_sided()) return (*exposure.high - *exposure.low).value() / (2 * kNormal975);
@@ -34,13 +34,13 @@ double exposure_sigma(const FrameReading& reading) {
   return std::min(kBoundOnly, std::sqrt(variance));
 }
 
-MatchFrame as_match_frame(const FrameResult& frame) {
-  const FrameMeasurement& measurement = frame.measurement;
-  MatchFrame match{.label = measurement.label,
-                   .folder = measurement.file.parent_path().string(),
-                   .blank = frame.state == FrameState::blank,
-                   .picture = sketch_of(measurement.apertures),
-                   .date = measurement.metadata.original_date};
+matching::MatchFrame as_match_frame(const FrameResult& frame) {
+  const density::FrameMeasurement& measurement = frame.measurement;
+  matching::MatchFrame match{.label = measurement.label,
+                             .folder = measurement.file.parent_path().string(),
+                             .blank = frame.state == density::FrameState::blank,
+                             .picture = matching::sketch_of(measurement.apertures),
+                             .date = measurement.metadata.original_date};
   if (const auto row = own_row(frame)) match.settings = row->used;
   if (frame.reading) {
     match.exposure = frame.reading->exposure.estimate.value;
@@ -50,7 +50,8 @@ MatchFrame as_match_frame(const FrameResult& frame) {
 }
 
 /// A row of the log made of each scan's own settings belongs to that scan.
-void keep_own_rows(std::vector<MatchFrame>& frames, const std::vector<FrameResult>& results) {
+void keep_own_rows(std::vector<matching::MatchFrame>& frames,
+                   const std::vector<FrameResult>& results) {
   std::size_t row = 0;
   for (std::size_t i = 0; i < frames.size(); ++i) {
     const bool has_row = own_row(results[i]).has_value();
@@ -63,10 +64,10 @@ void keep_own_rows(std::vector<MatchFrame>& frames, const std::vector<FrameResul
 }
 
 void add_own_rows(Analysis& analysis) {
-  Matching& matching = *analysis.matching;
+  matching::Matching& matching = *analysis.matching;
   std::vector<std::size_t> still_unmatched;
   for (std::size_t i : matching.unmatched_frames) {
-    FrameMatch& match = matching.frames[i];
+    matching::FrameMatch& match = matching.frames[i];
     auto row = match.fixed ? std::nullopt : own_row(analysis.frames[i]);
     if (!row) {
       still_unmatched.push_back(i);
@@ -98,7 +99,7 @@ std::vector<std::size_t> frames_named(const Analysis& analysis, const std::strin
   std::vector<std::size_t> by_path;
   std::vector<std::size_t> by_name;
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const FrameMeasurement& frame = analysis.frames[i].measurement;
+    const density::FrameMeasurement& frame = analysis.frames[i].measurement;
     if (index && frame.index != *index) continue;
     if (frame.file == file) by_path.push_back(i);
     if (frame.file.filename() == file) by_name.push_back(i);
@@ -106,33 +107,34 @@ std::vector<std::size_t> frames_named(const Analysis& analysis, const std::strin
   return by_path.empty() ? by_name : by_path;
 }
 
-std::optional<std::size_t> row_named(const ShotLog& log, const std::string& name) {
+std::optional<std::size_t> row_named(const log::ShotLog& log, const std::string& name) {
   for (std::size_t row = 0; row < log.rows.size(); ++row) {
     const std::string line = "line " + std::to_string(log.rows[row].line);
-    if (name == row_name(log, row) || name == line) return row;
+    if (name == matching::row_name(log, row) || name == line) return row;
   }
   return std::nullopt;
 }
 
 }  // namespace
 
-std::optional<ShotLog> log_from_scans(const std::vector<FrameResult>& frames) {
-  ShotLog log;
+std::optional<log::ShotLog> log_from_scans(const std::vector<FrameResult>& frames) {
+  log::ShotLog log;
   for (const FrameResult& frame : frames) {
     if (auto row = own_row(frame)) log.rows.push_back(*std::move(row));
   }
   return log.rows.empty() ? std::nullopt : std::optional(std::move(log));
 }
 
-FixedRows fix_rows(const Analysis& analysis, const std::vector<FixedPair>& pairs,
+FixedRows fix_rows(const Analysis& analysis, const std::vector<matching::FixedPair>& pairs,
                    const std::filesystem::path& match_file) {
   FixedRows fixed;
   std::map<std::size_t, int> line_of_row;
-  const auto fail = [&](const FixedPair& pair, const std::string& what, const std::string& next) {
+  const auto fail = [&](const matching::FixedPair& pair, const std::string& what,
+                        const std::string& next) {
     throw InputError(ErrorCode::malformed, match_file, fmt::format(fmt::runtime(what), pair.line),
                      next);
   };
-  for (const FixedPair& pair : pairs) {
+  for (const matching::FixedPair& pair : pairs) {
     const std::vector<std::size_t> frames = frames_named(analysis, pair.file);
     if (frames.empty()) {
       fail(pair, "names a scan in line {} that is not on this roll",
@@ -159,7 +161,7 @@ FixedRows fix_rows(const Analysis& analysis, const std::vector<FixedPair>& pairs
 }
 
 void match_with_log(Analysis& analysis, const FixedRows& fixed) {
-  std::vector<MatchFrame> frames;
+  std::vector<matching::MatchFrame> frames;
   for (const FrameResult& frame : analysis.frames) frames.push_back(as_match_frame(frame));
   for (const auto& [frame, row] : fixed) {
     frames[frame].fixed = true;
@@ -167,16 +169,17 @@ void match_with_log(Analysis& analysis, const FixedRows& fixed) {
   }
   const bool log_is_of_scans = analysis.log->path.empty();
   if (log_is_of_scans) keep_own_rows(frames, analysis.frames);
-  analysis.matching = match_frames(frames, *analysis.log, analysis.film);
+  analysis.matching = matching::match_frames(frames, *analysis.log, analysis.film);
   if (!log_is_of_scans) add_own_rows(analysis);
 
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const FrameMatch& match = analysis.matching->frames[i];
+    const matching::FrameMatch& match = analysis.matching->frames[i];
     FrameResult& frame = analysis.frames[i];
     frame.log_row = match.row;
     if (match.doubtful) frame.flags.insert(Flag::match_doubtful);
-    if (!match.row && frame.state == FrameState::measured) frame.flags.insert(Flag::no_log_row);
+    if (!match.row && frame.state == density::FrameState::measured)
+      frame.flags.insert(Flag::no_log_row);
   }
 }
 
-}  // namespace basefog
+}  // namespace basefog::roll

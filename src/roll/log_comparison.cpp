@@ -6,21 +6,21 @@
 
 #include "basefog/log/scene_light.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 /// Causes whose error is the frame's own; the others are one error shared by the roll's frames.
-bool is_own_cause(ErrorCause cause, ReferenceKind reference) {
+bool is_own_cause(reading::ErrorCause cause, density::ReferenceKind reference) {
   switch (cause) {
-    case ErrorCause::metering_pattern:
-    case ErrorCause::clipping:
-    case ErrorCause::noise:
+    case reading::ErrorCause::metering_pattern:
+    case reading::ErrorCause::clipping:
+    case reading::ErrorCause::noise:
       return true;
-    case ErrorCause::base:  // each frame with rebate has a zero of its own
-      return reference == ReferenceKind::rebate;
-    case ErrorCause::response:
-    case ErrorCause::contrast:
-    case ErrorCause::toe_and_shoulder:
+    case reading::ErrorCause::base:  // each frame with rebate has a zero of its own
+      return reference == density::ReferenceKind::rebate;
+    case reading::ErrorCause::response:
+    case reading::ErrorCause::contrast:
+    case reading::ErrorCause::toe_and_shoulder:
       return false;
   }
   return true;
@@ -41,10 +41,11 @@ StopsEstimate difference(const StopsEstimate& exposure, Stops expected, Stops ex
 }
 
 /// The scene's own light, by settings and exposure, and whether the row's words can mean it.
-void hold_words_against_light(FrameResult& frame, const LogRow& row, FilmSpeed film_speed,
+void hold_words_against_light(FrameResult& frame, const log::LogRow& row, FilmSpeed film_speed,
                               Stops reciprocity) {
-  frame.scene_ev = scene_ev_100(row, film_speed, frame.reading->exposure.estimate, reciprocity);
-  if (frame.scene_ev && scene_contradiction(row, *frame.scene_ev)) {
+  frame.scene_ev =
+      log::scene_ev_100(row, film_speed, frame.reading->exposure.estimate, reciprocity);
+  if (frame.scene_ev && log::scene_contradiction(row, *frame.scene_ev)) {
     frame.flags.insert(Flag::log_contradicts_scene);
   }
 }
@@ -61,13 +62,14 @@ bool tells_of_the_meter(const FrameResult& frame) {
 void compare_with_log(Analysis& analysis) {
   for (FrameResult& frame : analysis.frames) {
     if (!frame.log_row || !frame.reading) continue;
-    const LogRow& row = analysis.log->rows[*frame.log_row];
-    const ReciprocityLoss reciprocity =
-        row.used.shutter ? reciprocity_loss(analysis.film.reciprocity, exact(*row.used.shutter))
-                         : ReciprocityLoss{};
+    const log::LogRow& row = analysis.log->rows[*frame.log_row];
+    const film::ReciprocityLoss reciprocity =
+        row.used.shutter
+            ? film::reciprocity_loss(analysis.film.reciprocity, exact(*row.used.shutter))
+            : film::ReciprocityLoss{};
     hold_words_against_light(frame, row, analysis.film.iso_speed, reciprocity.loss);
     if (row.doubtful) frame.flags.insert(Flag::log_value_doubtful);
-    frame.expected = expected_exposure(row, analysis.film.iso_speed);
+    frame.expected = log::expected_exposure(row, analysis.film.iso_speed);
     if (!frame.expected) continue;
 
     *frame.expected -= reciprocity.loss;
@@ -79,16 +81,16 @@ void compare_with_log(Analysis& analysis) {
   }
 }
 
-std::vector<DeviationSample> deviation_samples(const Analysis& analysis) {
-  std::vector<DeviationSample> samples;
+std::vector<meter::DeviationSample> deviation_samples(const Analysis& analysis) {
+  std::vector<meter::DeviationSample> samples;
   for (const FrameResult& frame : analysis.frames) {
     if (!tells_of_the_meter(frame)) continue;
-    const LogRow& row = analysis.log->rows[*frame.log_row];
-    DeviationSample sample{.deviation = frame.deviation->value};
+    const log::LogRow& row = analysis.log->rows[*frame.log_row];
+    meter::DeviationSample sample{.deviation = frame.deviation->value};
     double own_variance = 0;
-    for (int i = 0; i < kErrorCauses; ++i) {
+    for (int i = 0; i < reading::kErrorCauses; ++i) {
       const double change = frame.reading->exposure.budget[i];
-      if (is_own_cause(static_cast<ErrorCause>(i), frame.reference.kind)) {
+      if (is_own_cause(static_cast<reading::ErrorCause>(i), frame.reference.kind)) {
         own_variance += change * change;
       } else {
         sample.shared[i] = change;
@@ -98,7 +100,7 @@ std::vector<DeviationSample> deviation_samples(const Analysis& analysis) {
     // Light that the film hides is hidden on all frames by one shoulder: however many there are,
     // they must not make the bias surer than that.
     if (!frame.deviation->high) {
-      const auto clipping = static_cast<std::size_t>(ErrorCause::clipping);
+      const auto clipping = static_cast<std::size_t>(reading::ErrorCause::clipping);
       sample.shared[clipping] = frame.reading->exposure.budget[clipping];
     }
     sample.reciprocity = frame.expected_sigma;
@@ -120,26 +122,27 @@ std::vector<DeviationSample> deviation_samples(const Analysis& analysis) {
   return samples;
 }
 
-std::vector<TechniqueSample> technique_samples(const Analysis& analysis) {
+std::vector<meter::TechniqueSample> technique_samples(const Analysis& analysis) {
   // What a correction known from one side only may be off by (judgement): more than scenes of one
   // kind differ, so that such frames count little against others.
   constexpr double kOneSidedSigma = 1.0;
-  std::vector<TechniqueSample> samples;
+  std::vector<meter::TechniqueSample> samples;
   for (const FrameResult& frame : analysis.frames) {
     if (!frame.technique || frame.flags.contains(Flag::match_doubtful)) continue;
-    const LogRow& row = analysis.log->rows[*frame.log_row];
+    const log::LogRow& row = analysis.log->rows[*frame.log_row];
     if (row.scene.empty()) continue;
-    TechniqueSample sample{.technique = *frame.technique, .scene = row.scene, .mode = row.mode};
-    LogRow beyond_meter = row;
+    meter::TechniqueSample sample{
+        .technique = *frame.technique, .scene = row.scene, .mode = row.mode};
+    log::LogRow beyond_meter = row;
     beyond_meter.ei.reset();
-    sample.asked = expected_exposure(beyond_meter, analysis.film.iso_speed).value_or(Stops(0));
-    const Answer& exposure = frame.reading->exposure;
-    const Answer& correction = frame.reading->correction;
+    sample.asked = log::expected_exposure(beyond_meter, analysis.film.iso_speed).value_or(Stops(0));
+    const reading::Answer& exposure = frame.reading->exposure;
+    const reading::Answer& correction = frame.reading->correction;
     double own_variance = 0;
-    for (int i = 0; i < kErrorCauses; ++i) {
+    for (int i = 0; i < reading::kErrorCauses; ++i) {
       // An error of the exposure mostly leaves the correction with the opposite sign.
       const double change = exposure.budget[i] + correction.budget[i];
-      if (is_own_cause(static_cast<ErrorCause>(i), frame.reference.kind)) {
+      if (is_own_cause(static_cast<reading::ErrorCause>(i), frame.reference.kind)) {
         own_variance += change * change;
       } else {
         sample.shared[i] = change;
@@ -154,4 +157,4 @@ std::vector<TechniqueSample> technique_samples(const Analysis& analysis) {
   return samples;
 }
 
-}  // namespace basefog
+}  // namespace basefog::roll

@@ -8,7 +8,7 @@
 #include <thread>
 #include <utility>
 
-namespace basefog {
+namespace basefog::roll {
 namespace fs = std::filesystem;
 namespace {
 
@@ -18,7 +18,7 @@ class FileQueue {
   FileQueue(const std::vector<fs::path>& files, const ReviewOptions& options)
       : files_(files), options_(options), records_(files.size()) {}
 
-  std::vector<ScanRecord> run() {
+  std::vector<density::ScanRecord> run() {
     const unsigned cores = std::max(1U, std::thread::hardware_concurrency());
     const std::size_t wanted = options_.threads > 0 ? options_.threads : cores;
     std::vector<std::jthread> workers;
@@ -42,7 +42,7 @@ class FileQueue {
         if (next_ == files_.size()) return;
         file = next_++;
       }
-      records_[file] = measure_scan(files_[file], options_.measure);
+      records_[file] = density::measure_scan(files_[file], options_.measure);
       const std::scoped_lock lock(mutex_);
       finished_.push(file);
       one_finished_.notify_one();
@@ -59,7 +59,7 @@ class FileQueue {
 
   const std::vector<fs::path>& files_;
   const ReviewOptions& options_;
-  std::vector<ScanRecord> records_;
+  std::vector<density::ScanRecord> records_;
   std::mutex mutex_;
   std::condition_variable one_finished_;
   std::size_t next_ = 0;
@@ -69,30 +69,30 @@ class FileQueue {
 FrameResult unreadable_frame(const fs::path& file) {
   FrameResult frame;
   frame.measurement.file = file;
-  frame.measurement.label = frame_label(file);
-  frame.measurement.state = FrameState::unreadable;
-  frame.state = FrameState::unreadable;
+  frame.measurement.label = scan::frame_label(file);
+  frame.measurement.state = density::FrameState::unreadable;
+  frame.state = density::FrameState::unreadable;
   frame.flags = {Flag::unreadable_file};
   return frame;
 }
 
 }  // namespace
 
-std::vector<ScanRecord> measure_scans(const std::vector<fs::path>& files,
-                                      const ReviewOptions& options) {
+std::vector<density::ScanRecord> measure_scans(const std::vector<fs::path>& files,
+                                               const ReviewOptions& options) {
   return FileQueue(files, options).run();
 }
 
-std::vector<FrameResult> frames_of(std::vector<ScanRecord> records,
+std::vector<FrameResult> frames_of(std::vector<density::ScanRecord> records,
                                    std::vector<Warning>& warnings) {
   std::vector<FrameResult> frames;
-  for (ScanRecord& record : records) {
+  for (density::ScanRecord& record : records) {
     if (record.failure) {
       warnings.push_back(*std::move(record.failure));
       frames.push_back(unreadable_frame(record.file));
     }
     for (std::size_t f = 0; f < record.frames.size(); ++f) {
-      FrameMeasurement& measurement = record.frames[f];
+      density::FrameMeasurement& measurement = record.frames[f];
       FrameResult frame;
       frame.state = measurement.state;
       frame.flags = measurement.flags;
@@ -103,4 +103,4 @@ std::vector<FrameResult> frames_of(std::vector<ScanRecord> records,
   return frames;
 }
 
-}  // namespace basefog
+}  // namespace basefog::roll

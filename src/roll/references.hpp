@@ -5,11 +5,11 @@
 
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 
 /// The rebate of each scan, once: frames of one scan share theirs, so that those after the first
 /// have none here. One a frame.
-std::vector<FilmBase> rebates_of(const std::vector<FrameResult>& frames);
+std::vector<density::FilmBase> rebates_of(const std::vector<FrameResult>& frames);
 
 /// Gives every measured frame the best density zero there is: what a person states, its own rebate,
 /// the scan of clear film, or the roll's clearest film where the scanner's exposure is seen to be
@@ -18,4 +18,4 @@ std::vector<FilmBase> rebates_of(const std::vector<FrameResult>& frames);
 /// InputError for a scan of clear film that is none.
 void give_references(std::vector<FrameResult>& frames, const ReviewOptions& options);
 
-}  // namespace basefog
+}  // namespace basefog::roll

@@ -8,11 +8,11 @@
 
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 void add_net_densities(const FrameResult& frame, std::vector<float>& net) {
-  const ApertureGrid& grid = frame.measurement.apertures;
+  const density::ApertureGrid& grid = frame.measurement.apertures;
   const std::size_t plane = static_cast<std::size_t>(grid.columns) * grid.rows;
   for (std::size_t i = 0; i < grid.density.size(); ++i) {
     const auto base = static_cast<float>(frame.reference.density[i / plane].value());
@@ -24,10 +24,10 @@ void add_net_densities(const FrameResult& frame, std::vector<float>& net) {
 
 void check_response(Analysis& analysis) {
   std::vector<float> net;
-  DensityWitness witness{.frames = 0};
+  response::DensityWitness witness{.frames = 0};
   const FrameResult* any = nullptr;
   for (const FrameResult& frame : analysis.frames) {
-    if (frame.state != FrameState::measured) continue;
+    if (frame.state != density::FrameState::measured) continue;
     any = &frame;
     ++witness.frames;
     add_net_densities(frame, net);
@@ -37,16 +37,18 @@ void check_response(Analysis& analysis) {
     }
   }
   if (any == nullptr || net.empty()) return;
-  witness.densest = NetDensity(quantile(std::move(net), 0.999));
+  witness.densest = NetDensity(numeric::quantile(std::move(net), 0.999));
 
-  const ResponseDoubt doubt = doubt_response(any->measurement.response, witness);
-  if (doubt == ResponseDoubt::none) return;
+  const response::ResponseDoubt doubt =
+      response::doubt_response(any->measurement.response, witness);
+  if (doubt == response::ResponseDoubt::none) return;
   Warning warning = make_warning(std::nullopt, Flag::response_implausible);
-  warning.text = sentence_of(doubt);
+  warning.text = response::sentence_of(doubt);
   analysis.warnings.push_back(std::move(warning));
   for (FrameResult& frame : analysis.frames) {
-    if (frame.state == FrameState::measured) frame.flags.insert(Flag::response_implausible);
+    if (frame.state == density::FrameState::measured)
+      frame.flags.insert(Flag::response_implausible);
   }
 }
 
-}  // namespace basefog
+}  // namespace basefog::roll

@@ -10,7 +10,7 @@
 #include "basefog/roll/analysis.hpp"
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 /// A stop of push makes the average gradient 1.2 times as steep [StepWedge].
@@ -43,10 +43,11 @@ Measured together(const Measured& a, const Measured& b) {
 }
 
 /// What all frames of a roll share of a budget: contrast, response, the ends of the curve.
-double shared_sigma(const ErrorBudget& budget) {
+double shared_sigma(const reading::ErrorBudget& budget) {
   double variance = 0;
-  for (const ErrorCause cause :
-       {ErrorCause::response, ErrorCause::contrast, ErrorCause::toe_and_shoulder}) {
+  for (const reading::ErrorCause cause :
+       {reading::ErrorCause::response, reading::ErrorCause::contrast,
+        reading::ErrorCause::toe_and_shoulder}) {
     const double sigma = budget[static_cast<std::size_t>(cause)];
     variance += sigma * sigma;
   }
@@ -57,14 +58,14 @@ double shared_sigma(const ErrorBudget& budget) {
 /// and what they share.
 Measured middle_of(const std::vector<double>& values, const std::vector<double>& shared,
                    double least_spread) {
-  const double middle = median(values);
+  const double middle = numeric::median(values);
   std::vector<double> away;
   for (const double value : values) away.push_back(std::abs(value - middle));
   constexpr double kMadToSigma = 1.4826;
   constexpr double kMedianCosts = 1.25;  // a median's sigma over a mean's
-  const double spread = std::max(least_spread, kMadToSigma * median(away));
+  const double spread = std::max(least_spread, kMadToSigma * numeric::median(away));
   return {middle, std::hypot(kMedianCosts * spread / std::sqrt(static_cast<double>(values.size())),
-                             median(shared))};
+                             numeric::median(shared))};
 }
 
 /// Exposure of the roll, against what was asked.
@@ -74,7 +75,7 @@ Measured roll_exposure(const std::vector<const FrameResult*>& frames, double aim
   std::vector<double> shadows;
   std::vector<double> shadows_shared;
   for (const FrameResult* frame : frames) {
-    const FrameReading& reading = *frame->reading;
+    const reading::FrameReading& reading = *frame->reading;
     const bool matched = frame->expected && !frame->flags.contains(Flag::match_doubtful);
     const double asked = matched ? frame->expected->value() : 0;
     means.push_back(reading.exposure.estimate.value.value() - asked);
@@ -106,7 +107,7 @@ Measured roll_development(const Analysis& analysis) {
 }
 
 double chance_above(const Measured& m, double limit) {
-  return 1 - normal_cdf((limit - m.value) / m.sigma);
+  return 1 - numeric::normal_cdf((limit - m.value) / m.sigma);
 }
 
 struct Suspicion {
@@ -164,7 +165,7 @@ double known_fog(const Analysis& analysis, const std::vector<const FrameResult*>
 std::optional<RollDevelopment> judge_development(const Analysis& analysis) {
   std::vector<const FrameResult*> frames;
   for (const FrameResult& frame : analysis.frames) {
-    if (frame.state == FrameState::measured && frame.reading) frames.push_back(&frame);
+    if (frame.state == density::FrameState::measured && frame.reading) frames.push_back(&frame);
   }
   if (frames.size() < static_cast<std::size_t>(kFewestForDevelopment)) return std::nullopt;
   const double aim = (analysis.aim.log_exposure() - analysis.film.speed_point()).value();
@@ -185,4 +186,4 @@ std::optional<RollDevelopment> judge_development(const Analysis& analysis) {
   return roll;
 }
 
-}  // namespace basefog
+}  // namespace basefog::roll

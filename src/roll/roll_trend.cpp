@@ -6,7 +6,7 @@
 #include <numeric>
 #include <vector>
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 constexpr std::size_t kLeastFrames = 8;
@@ -80,4 +80,4 @@ std::optional<RollTrend> roll_trend(const Analysis& analysis) {
   return RollTrend{*change, static_cast<int>(values.size()), of_deviation};
 }
 
-}  // namespace basefog
+}  // namespace basefog::roll

@@ -3,7 +3,7 @@
 
 #include <exiv2/exiv2.hpp>
 
-namespace basefog {
+namespace basefog::scan {
 
 std::unique_lock<std::mutex> exiv2_session() {
   static std::mutex one_at_a_time;
@@ -16,4 +16,4 @@ std::unique_lock<std::mutex> exiv2_session() {
   return lock;
 }
 
-}  // namespace basefog
+}  // namespace basefog::scan

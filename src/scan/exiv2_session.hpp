@@ -3,10 +3,10 @@
 
 #include <mutex>
 
-namespace basefog {
+namespace basefog::scan {
 
 /// Exclusive use of exiv2, ready and silent, for as long as the lock is held: its parsers share
 /// state.
 std::unique_lock<std::mutex> exiv2_session();
 
-}  // namespace basefog
+}  // namespace basefog::scan

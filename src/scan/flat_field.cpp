@@ -12,7 +12,7 @@
 
 #include "basefog/core/error.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 namespace {
 
 /// Blocks darker than this share of the light's brightest are off the light source.
@@ -29,12 +29,12 @@ constexpr std::size_t kKeptLights = 2;
 
 /// What decides how a shot of the light reads.
 using LightKey = std::tuple<std::filesystem::path, std::filesystem::file_time_type, int, int,
-                            std::string, ResponseKind, double>;
+                            std::string, response::ResponseKind, double>;
 
 LightKey key_of(const ReadOptions& options, int orientation) {
   std::error_code no_time;
   const auto time = std::filesystem::last_write_time(*options.light, no_time);
-  const Response response = options.response.value_or(Response{});
+  const response::Response response = options.response.value_or(response::Response{});
   return {*options.light,  time,          options.most_blocks, orientation,
           response.source, response.kind, response.gamma};
 }
@@ -69,14 +69,14 @@ void check_fit(const Scan& scan, const Scan& light) {
                      "shoot both in the same way");
 }
 
-double clipped_share(const BlockImage& blocks) {
+double clipped_share(const decode::BlockImage& blocks) {
   const double sum = std::accumulate(blocks.clipped.begin(), blocks.clipped.end(), 0.0);
   return sum / 255 / static_cast<double>(std::max<std::size_t>(1, blocks.clipped.size()));
 }
 
 /// Divides one channel. Returns the share of its blocks that came out brighter than the light.
-double divide_channel(Scan& scan, const BlockImage& light, int channel) {
-  BlockImage& blocks = scan.blocks;
+double divide_channel(Scan& scan, const decode::BlockImage& light, int channel) {
+  decode::BlockImage& blocks = scan.blocks;
   const std::size_t count = static_cast<std::size_t>(blocks.width) * blocks.height;
   const std::size_t first = blocks.index(channel, 0, 0);
   const float* lamp = &light.mean[light.channels == 1 ? 0 : first];
@@ -113,4 +113,4 @@ void divide_by_light(FileRead& file, const ReadOptions& options) {
   scan.light_known = same_exposure && !scan.flags.contains(Flag::light_clipped);
 }
 
-}  // namespace basefog
+}  // namespace basefog::scan

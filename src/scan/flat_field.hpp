@@ -4,7 +4,7 @@
 #include "basefog/scan/scan.hpp"
 #include "scan/read_file.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 
 /// Divides a scan, block by block, by the shot of the bare light source in options.light, read in
 /// the scan's own orientation. Light then is transmittance; light_known says whether absolutely so.
@@ -13,4 +13,4 @@ namespace basefog {
 /// Throws InputError (usage) where it does not fit the scan, and whatever read_scan throws for it.
 void divide_by_light(FileRead& file, const ReadOptions& options);
 
-}  // namespace basefog
+}  // namespace basefog::scan

@@ -6,7 +6,7 @@
 
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 namespace {
 
 /// Extensions that scans and copy-stand cameras use; what the file really is, its content tells.
@@ -53,4 +53,4 @@ std::string frame_label(const std::filesystem::path& path) {
   return label;
 }
 
-}  // namespace basefog
+}  // namespace basefog::scan

@@ -6,7 +6,7 @@
 
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 
 /// One file as read, before any light is divided out.
 struct FileRead {
@@ -20,4 +20,4 @@ struct FileRead {
 FileRead read_file(const std::filesystem::path& path, const ReadOptions& options,
                    std::optional<int> orientation = std::nullopt);
 
-}  // namespace basefog
+}  // namespace basefog::scan

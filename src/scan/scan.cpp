@@ -13,15 +13,15 @@
 #include "scan/scan_metadata.hpp"
 #include "scan/scan_response.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 namespace {
 
 constexpr int kLeastBlocks = 100;
 
 /// Decodes into blocks; fails only where not even one row is there.
-void read_blocks(Decoder& decoder, const Picture& picture, const LightTable& light, int most_blocks,
-                 Scan& scan) {
-  BlockAccumulator accumulator(picture, light, most_blocks);
+void read_blocks(decode::Decoder& decoder, const decode::Picture& picture,
+                 const decode::LightTable& light, int most_blocks, Scan& scan) {
+  decode::BlockAccumulator accumulator(picture, light, most_blocks);
   decoder.decode(accumulator);
   if (accumulator.rows_added() == 0) {
     const std::string damage = decoder.damage();
@@ -33,8 +33,8 @@ void read_blocks(Decoder& decoder, const Picture& picture, const LightTable& lig
   if (accumulator.rows_added() < picture.height) scan.flags.insert(Flag::partial_file);
   scan.blocks = accumulator.finish();
   const int rows = accumulator.rows_covered();
-  scan.width = exchanges_axes(picture.orientation) ? rows : picture.width;
-  scan.height = exchanges_axes(picture.orientation) ? picture.width : rows;
+  scan.width = decode::exchanges_axes(picture.orientation) ? rows : picture.width;
+  scan.height = decode::exchanges_axes(picture.orientation) ? picture.width : rows;
 }
 
 }  // namespace
@@ -47,13 +47,14 @@ std::string ReadOptions::validate() const {
 
 FileRead read_file(const std::filesystem::path& path, const ReadOptions& options,
                    std::optional<int> orientation) {
-  const std::unique_ptr<Decoder> decoder = open_scan(path);
-  Picture picture = decoder->picture();
-  refuse_too_many_pixels(path, static_cast<std::uint64_t>(picture.width),
-                         static_cast<std::uint64_t>(picture.height), options.most_pixels);
+  const std::unique_ptr<decode::Decoder> decoder = decode::open_scan(path);
+  decode::Picture picture = decoder->picture();
+  decode::refuse_too_many_pixels(path, static_cast<std::uint64_t>(picture.width),
+                                 static_cast<std::uint64_t>(picture.height), options.most_pixels);
   const FileMetadata metadata = read_metadata(path, picture);
   // TIFF and raw say it in the directory that was read; the others in their Exif.
-  if (picture.container != ScanFormat::tiff) picture.orientation = metadata.orientation.value_or(1);
+  if (picture.container != response::ScanFormat::tiff)
+    picture.orientation = metadata.orientation.value_or(1);
   if (orientation) picture.orientation = *orientation;
 
   FileRead file;
@@ -66,7 +67,7 @@ FileRead read_file(const std::filesystem::path& path, const ReadOptions& options
   scan.metadata = metadata.scan;
   scan.flags = picture.flags;
   scan.response = choose_response(picture, options, metadata.response, scan.flags);
-  const LightTable light(picture, scan.response);
+  const decode::LightTable light(picture, scan.response);
   const double calibrated_to = scan.response.densest.transmittance();
   for (int c = 0; c < picture.channels; ++c) {
     scan.darkest.push_back(std::max(light.darkest(c), calibrated_to));
@@ -83,4 +84,4 @@ Scan read_scan(const std::filesystem::path& path, const ReadOptions& options) {
   return std::move(file.scan);
 }
 
-}  // namespace basefog
+}  // namespace basefog::scan

@@ -11,7 +11,7 @@
 #include "basefog/scan/scan.hpp"
 #include "core/plain_text.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 namespace fs = std::filesystem;
 namespace {
 
@@ -97,4 +97,4 @@ void refuse_too_many(std::size_t scans, const fs::path& where) {
                    "put each roll into a folder of its own and name the folder of them");
 }
 
-}  // namespace basefog
+}  // namespace basefog::scan

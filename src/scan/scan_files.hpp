@@ -6,7 +6,7 @@
 #include <string_view>
 #include <vector>
 
-namespace basefog {
+namespace basefog::scan {
 
 /// The files that files and folders name: files as given, folders expanded to the wanted files in
 /// them (not deeper), in the order that a person counts (2 before 10). A file named twice stands
@@ -27,4 +27,4 @@ bool counts_before(std::string_view a, std::string_view b);
 /// above limits::kMostScansInReview.
 void refuse_too_many(std::size_t scans, const std::filesystem::path& where);
 
-}  // namespace basefog
+}  // namespace basefog::scan

@@ -13,7 +13,7 @@
 #include "response/declared_response.hpp"
 #include "scan/exiv2_session.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 namespace {
 
 /// Exif and XMP of one file, with look-ups that insert nothing.
@@ -73,9 +73,9 @@ class Tags {
   }
 };
 
-Tags read_tags(const std::filesystem::path& path, const Picture& picture) {
+Tags read_tags(const std::filesystem::path& path, const decode::Picture& picture) {
   Tags tags;
-  if (picture.container == ScanFormat::tiff) {  // TIFF and the raws, by their directories
+  if (picture.container == response::ScanFormat::tiff) {  // TIFF and the raws, by their directories
     const auto image = Exiv2::ImageFactory::open(path.string());
     image->readMetadata();
     tags.exif = image->exifData();
@@ -188,7 +188,7 @@ ScanMetadata scan_metadata(const Tags& tags) {
 
 }  // namespace
 
-FileMetadata read_metadata(const std::filesystem::path& path, const Picture& picture) {
+FileMetadata read_metadata(const std::filesystem::path& path, const decode::Picture& picture) {
   // A file takes one to three milliseconds, so they take turns.
   const std::unique_lock session = exiv2_session();
   FileMetadata found;
@@ -198,7 +198,7 @@ FileMetadata read_metadata(const std::filesystem::path& path, const Picture& pic
     const int turn = tags.integer({"Exif.Image.Orientation"}).value_or(0);
     if (turn >= 1 && turn <= 8) found.orientation = turn;
     if (!found.scan.made_by_scanner) found.copy_exposure = copy_exposure(tags);
-    found.response = response_from_exif(
+    found.response = response::response_from_exif(
         tags.integer({"Exif.Photo.ColorSpace", "Xmp.exif.ColorSpace"}),
         tags.text({"Exif.Iop.InteroperabilityIndex"}), tags.number({"Exif.Photo.Gamma"}));
   } catch (const std::exception&) {
@@ -211,4 +211,4 @@ FileMetadata read_metadata(const std::filesystem::path& path, const Picture& pic
   return found;
 }
 
-}  // namespace basefog
+}  // namespace basefog::scan

@@ -7,7 +7,7 @@
 #include "basefog/scan/scan.hpp"
 #include "decode/picture.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 
 /// What the Exif and XMP of a scan say.
 struct FileMetadata {
@@ -16,7 +16,8 @@ struct FileMetadata {
   /// Shutter time x ISO / aperture squared of the camera that made the file, to tell whether two
   /// files had the same exposure. Absent for scanners.
   std::optional<double> copy_exposure;
-  std::optional<Response> response;  ///< declared by colour space, interoperability or gamma
+  std::optional<response::Response>
+      response;  ///< declared by colour space, interoperability or gamma
 };
 
 /// Reads metadata with exiv2, one thread at a time. Never throws: what cannot be read is absent.
@@ -24,6 +25,6 @@ struct FileMetadata {
 /// Shutter, aperture and the like are kept only where FileSource, the maker or the model say that a
 /// scanner made the file, for a scanner has none of its own: they are then the taking camera's,
 /// entered later. In a file from a camera they are those of the copy, never of the film.
-FileMetadata read_metadata(const std::filesystem::path& path, const Picture& picture);
+FileMetadata read_metadata(const std::filesystem::path& path, const decode::Picture& picture);
 
-}  // namespace basefog
+}  // namespace basefog::scan

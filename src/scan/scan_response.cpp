@@ -7,15 +7,15 @@
 #include "response/declared_response.hpp"
 #include "response/icc_response.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 
-Response choose_response(const Picture& picture, const ReadOptions& options,
-                         const std::optional<Response>& exif, FlagSet& flags) {
+response::Response choose_response(const decode::Picture& picture, const ReadOptions& options,
+                                   const std::optional<response::Response>& exif, FlagSet& flags) {
   if (options.response) return *options.response;
   std::string problem;
   if (!picture.icc_profile.empty()) {
-    IccResponse icc =
-        response_from_icc(std::as_bytes(std::span(picture.icc_profile)), picture.channels);
+    response::IccResponse icc = response::response_from_icc(
+        std::as_bytes(std::span(picture.icc_profile)), picture.channels);
     flags.insert(icc.flags);
     if (icc.response) return *std::move(icc.response);
     problem = std::move(icc.problem);
@@ -23,9 +23,10 @@ Response choose_response(const Picture& picture, const ReadOptions& options,
   if (picture.declared) return *picture.declared;
   if (exif) return *exif;
   flags.insert(Flag::response_assumed);
-  Response assumed = assumed_response(picture.container, picture.bits_per_sample);
+  response::Response assumed =
+      response::assumed_response(picture.container, picture.bits_per_sample);
   if (!problem.empty()) assumed.source += "; " + problem;
   return assumed;
 }
 
-}  // namespace basefog
+}  // namespace basefog::scan

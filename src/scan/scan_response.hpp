@@ -4,12 +4,12 @@
 #include "basefog/scan/scan.hpp"
 #include "decode/picture.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 
 /// How a picture's codes stand for light, by what is surest: the option, the embedded profile, what
 /// the file declares, what its Exif declares, or else an assumption (flagged). A profile that
 /// cannot be used is passed over.
-Response choose_response(const Picture& picture, const ReadOptions& options,
-                         const std::optional<Response>& exif, FlagSet& flags);
+response::Response choose_response(const decode::Picture& picture, const ReadOptions& options,
+                                   const std::optional<response::Response>& exif, FlagSet& flags);
 
-}  // namespace basefog
+}  // namespace basefog::scan

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <optional>
 
-namespace basefog {
+namespace basefog::tablet {
 namespace {
 
 /// Scatter about the formula, in the tablet's own standard deviations, from which on a departure is
@@ -122,4 +122,4 @@ DensityCorrection fit_correction(const ScannerModel& model, const std::vector<Sc
   return chosen;
 }
 
-}  // namespace basefog
+}  // namespace basefog::tablet

@@ -5,7 +5,7 @@
 
 #include "tablet/scanner_model.hpp"
 
-namespace basefog {
+namespace basefog::tablet {
 
 /// Smooth departure of a scanner from its formula: straight lines between knots over density,
 /// constant beyond the ends. Empty where the formula is enough.
@@ -35,4 +35,4 @@ class DensityCorrection {
 DensityCorrection fit_correction(const ScannerModel& model, const std::vector<ScannerStep>& steps,
                                  double tablet_sigma, double densest);
 
-}  // namespace basefog
+}  // namespace basefog::tablet

@@ -14,7 +14,7 @@
 #include "film/table_cells.hpp"
 #include "response/response_file.hpp"
 
-namespace basefog {
+namespace basefog::tablet {
 namespace {
 
 namespace fs = std::filesystem;
@@ -30,8 +30,8 @@ constexpr double kFileScale = 65535;
 /// The numbers of a line; absent where one is not a number.
 std::optional<std::vector<double>> numbers_of(std::string_view line) {
   std::vector<double> numbers;
-  for (const std::string& cell : table_cells(line)) {
-    const std::optional<double> value = number_in_cell(cell);
+  for (const std::string& cell : film::table_cells(line)) {
+    const std::optional<double> value = film::number_in_cell(cell);
     if (!value) return std::nullopt;
     numbers.push_back(*value);
   }
@@ -42,8 +42,8 @@ std::optional<std::vector<double>> numbers_of(std::string_view line) {
 std::vector<std::vector<double>> read_rows(const fs::path& path) {
   std::vector<std::vector<double>> rows;
   bool head_allowed = true;
-  for (const TableLine& line :
-       table_lines(path, {"a table of steps", limits::kMostSettingsBytes})) {
+  for (const film::TableLine& line :
+       film::table_lines(path, {"a table of steps", limits::kMostSettingsBytes})) {
     std::string_view content = line.text;
     content = content.substr(0, content.find('#'));
     content = content.substr(0, content.find_last_not_of(" \t\r") + 1);
@@ -66,9 +66,9 @@ std::vector<std::vector<double>> read_rows(const fs::path& path) {
   return rows;
 }
 
-ResponseChannel file_channel(const ScannerCalibration& calibration, std::size_t index) {
+response::ResponseChannel file_channel(const ScannerCalibration& calibration, std::size_t index) {
   const ChannelCalibration& from = calibration.channels[index];
-  ResponseChannel to;
+  response::ResponseChannel to;
   to.fit = {{"black", from.black * kFileScale},
             {"scale", from.scale * kFileScale},
             {"exponent", from.exponent},
@@ -89,8 +89,8 @@ ResponseChannel file_channel(const ScannerCalibration& calibration, std::size_t 
   return to;
 }
 
-ResponseFile file_of(const ScannerCalibration& calibration) {
-  ResponseFile file;
+response::ResponseFile file_of(const ScannerCalibration& calibration) {
+  response::ResponseFile file;
   file.source = calibration.source;
   file.full_scale = kFileScale;
   file.relative_sigma = calibration.relative_sigma;
@@ -103,12 +103,12 @@ ResponseFile file_of(const ScannerCalibration& calibration) {
 
 }  // namespace
 
-Response response_of(const ScannerCalibration& calibration) {
-  return response_of(file_of(calibration));
+response::Response response_of(const ScannerCalibration& calibration) {
+  return response::response_of(file_of(calibration));
 }
 
 void write_response_file(const fs::path& path, const ScannerCalibration& calibration) {
-  write_whole_file(path, text_of(file_of(calibration)));
+  write_whole_file(path, response::text_of(file_of(calibration)));
 }
 
 std::vector<Density> read_step_densities(const fs::path& path) {
@@ -156,4 +156,4 @@ std::vector<PatchRegion> read_patch_regions(const fs::path& path) {
   return regions;
 }
 
-}  // namespace basefog
+}  // namespace basefog::tablet

@@ -9,18 +9,18 @@
 #include "basefog/core/error.hpp"
 #include "basefog/tablet/scanner_calibration.hpp"
 
-namespace basefog {
+namespace basefog::tablet {
 namespace {
 
 constexpr double kMostClipped = 0.01;
 constexpr double kTrimmed = 0.1;  // of the blocks, at either end
 
-[[noreturn]] void refuse(const Scan& scan, std::string problem, std::string next_step) {
+[[noreturn]] void refuse(const scan::Scan& scan, std::string problem, std::string next_step) {
   throw InputError(ErrorCode::malformed, scan.path, std::move(problem), std::move(next_step));
 }
 
 /// Places in BlockImage of the blocks that lie wholly in the region.
-std::vector<std::size_t> blocks_in(const BlockImage& blocks, const PatchRegion& region) {
+std::vector<std::size_t> blocks_in(const decode::BlockImage& blocks, const PatchRegion& region) {
   const double angle = region.angle_degrees * std::numbers::pi / 180;
   const double half =
       0.5 * blocks.block_side * (std::abs(std::cos(angle)) + std::abs(std::sin(angle)));
@@ -45,7 +45,8 @@ std::vector<std::size_t> blocks_in(const BlockImage& blocks, const PatchRegion& 
   return places;
 }
 
-PatchCode read_code(const BlockImage& blocks, std::vector<std::size_t> places, int channel) {
+PatchCode read_code(const decode::BlockImage& blocks, std::vector<std::size_t> places,
+                    int channel) {
   const std::size_t plane = blocks.index(channel, 0, 0);
   std::ranges::sort(places, {}, [&](std::size_t i) { return blocks.mean[plane + i]; });
   double clipped = 0;
@@ -73,7 +74,8 @@ PatchCode read_code(const BlockImage& blocks, std::vector<std::size_t> places, i
 
 }  // namespace
 
-std::vector<TabletPatch> measure_patches(const Scan& scan, std::span<const PatchRegion> regions,
+std::vector<TabletPatch> measure_patches(const scan::Scan& scan,
+                                         std::span<const PatchRegion> regions,
                                          std::span<const Density> densities) {
   if (regions.size() != densities.size()) {
     refuse(scan,
@@ -97,4 +99,4 @@ std::vector<TabletPatch> measure_patches(const Scan& scan, std::span<const Patch
   return patches;
 }
 
-}  // namespace basefog
+}  // namespace basefog::tablet

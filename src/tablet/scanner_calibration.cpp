@@ -11,7 +11,7 @@
 #include "tablet/calibration_correction.hpp"
 #include "tablet/scanner_model.hpp"
 
-namespace basefog {
+namespace basefog::tablet {
 namespace {
 
 /// Fewer patches, or a shorter range, leave black and exponent to each other.
@@ -72,7 +72,7 @@ void check_that_codes_fall(const Series& series, const CalibrationOptions& optio
     densities.push_back(step.density);
     darkness.push_back(-step.code);
   }
-  if (rising_share(densities, darkness) < 0.9) {
+  if (numeric::rising_share(densities, darkness) < 0.9) {
     refuse(options, "the codes do not fall as the densities rise",
            "list the densities lightest step first, and scan the tablet without inversion");
   }
@@ -212,4 +212,4 @@ ScannerCalibration calibrate_scanner(std::span<const TabletPatch> patches,
   return calibration;
 }
 
-}  // namespace basefog
+}  // namespace basefog::tablet

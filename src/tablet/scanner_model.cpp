@@ -8,7 +8,7 @@
 #include "numeric/least_squares.hpp"
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::tablet {
 namespace {
 
 /// A scanner's exponent lies well inside: 0.45 for a display curve, 1 for linear, up to 1.4
@@ -55,7 +55,7 @@ std::vector<double> weighted_residuals(const ScannerModel& model,
 
 double median_magnitude(std::vector<double> values) {
   for (double& v : values) v = std::abs(v);
-  return median(std::move(values));
+  return numeric::median(std::move(values));
 }
 
 /// Fits again and again with weights that follow from the fit before: a density's error weighs in
@@ -83,7 +83,7 @@ Attempt fit_reweighted(const std::vector<ScannerStep>& steps, double tablet_sigm
       }
       return r;
     };
-    const LeastSquaresFit fit = fit_least_squares(residuals, attempt.parameters);
+    const numeric::LeastSquaresFit fit = numeric::fit_least_squares(residuals, attempt.parameters);
     attempt.parameters = fit.parameters;
     attempt.covariance = fit.covariance;
     attempt.chi_square = fit.sum_of_squares;
@@ -173,4 +173,4 @@ ScannerFit fit_scanner_model(const std::vector<ScannerStep>& steps, double table
   return result;
 }
 
-}  // namespace basefog
+}  // namespace basefog::tablet

@@ -5,7 +5,7 @@
 #include <optional>
 #include <vector>
 
-namespace basefog {
+namespace basefog::tablet {
 
 /// One tablet step as one channel sees it; code as a fraction of full scale, sigma of the code > 0.
 struct ScannerStep {
@@ -47,4 +47,4 @@ struct ScannerFit {
 /// At least 5 steps, lightest first, codes falling on the whole.
 ScannerFit fit_scanner_model(const std::vector<ScannerStep>& steps, double tablet_sigma);
 
-}  // namespace basefog
+}  // namespace basefog::tablet

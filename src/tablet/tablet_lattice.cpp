@@ -7,7 +7,7 @@
 
 #include "numeric/quantile.hpp"
 
-namespace basefog {
+namespace basefog::tablet {
 namespace {
 
 /// Part of a cell that is looked at, so that gaps, slant and blur at its edges do no harm.
@@ -108,9 +108,9 @@ std::optional<TabletLattice> judge(const Profile& profile, double start, double 
     if (k < clear) spreads.push_back(std::sqrt(cell.variance));
     variance += cell.variance / steps;
   }
-  TabletLattice lattice{start, pitch, 0, quantile(falls, 0.5)};
+  TabletLattice lattice{start, pitch, 0, numeric::quantile(falls, 0.5)};
   // Most cells, not half of them: cells of half a step's length would straddle every other edge.
-  if (quantile(spreads, 0.8) > kMostSpread * lattice.step) return std::nullopt;
+  if (numeric::quantile(spreads, 0.8) > kMostSpread * lattice.step) return std::nullopt;
   const double certainty = end_certainty(profile, lattice, *cells);
   if (certainty == 0) return std::nullopt;
   lattice.score = certainty * fall * fall / (variance + kLevelNoise * kLevelNoise);
@@ -163,4 +163,4 @@ std::optional<TabletLattice> find_lattice(std::span<const double> levels,
   return centre_of_best(found, search.steps);
 }
 
-}  // namespace basefog
+}  // namespace basefog::tablet

@@ -4,7 +4,7 @@
 #include <optional>
 #include <span>
 
-namespace basefog {
+namespace basefog::tablet {
 
 /// A row of `steps` equal cells along a profile, in samples: cell k covers start + k * pitch to
 /// start + (k + 1) * pitch.
@@ -34,4 +34,4 @@ struct LatticeSearch {
 std::optional<TabletLattice> find_lattice(std::span<const double> levels,
                                           const LatticeSearch& search);
 
-}  // namespace basefog
+}  // namespace basefog::tablet

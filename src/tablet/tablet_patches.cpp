@@ -12,7 +12,7 @@
 #include "numeric/quantile.hpp"
 #include "tablet/tablet_lattice.hpp"
 
-namespace basefog {
+namespace basefog::tablet {
 namespace {
 
 /// Added to codes before the logarithm: below it there is only a scanner's noise.
@@ -30,7 +30,7 @@ struct Point {
 /// The scan's levels, turned so that the tablet would fall from left to right.
 class View {
  public:
-  View(const BlockImage& blocks, bool transposed, bool mirrored)
+  View(const decode::BlockImage& blocks, bool transposed, bool mirrored)
       : transposed_(transposed),
         mirrored_(mirrored),
         width_(transposed ? blocks.height : blocks.width),
@@ -242,7 +242,7 @@ Reach reach_across(const View& view, const Strip& strip, int first, int last) {
     const std::vector<double> there = levels_at(view, strip, first, last, v);
     std::vector<double> off;
     for (std::size_t k = 0; k < there.size(); ++k) off.push_back(std::abs(there[k] - middle[k]));
-    return median(off) < 0.3 * strip.lattice.step;
+    return numeric::median(off) < 0.3 * strip.lattice.step;
   };
   const double farthest = 4 * strip.lattice.pitch;
   Reach reach;
@@ -282,19 +282,19 @@ std::vector<PatchRegion> regions_of(const View& view, const Strip& strip, int st
   return regions;
 }
 
-[[noreturn]] void refuse(const Scan& scan, std::string problem, std::string next_step) {
+[[noreturn]] void refuse(const scan::Scan& scan, std::string problem, std::string next_step) {
   throw InputError(ErrorCode::malformed, scan.path, std::move(problem), std::move(next_step));
 }
 
 }  // namespace
 
-std::vector<PatchRegion> find_tablet_patches(const Scan& scan, int steps) {
+std::vector<PatchRegion> find_tablet_patches(const scan::Scan& scan, int steps) {
   constexpr int kFewestSteps = 3;
   if (steps < kFewestSteps) {
     refuse(scan, fmt::format("a tablet of {} patches cannot be told from other things", steps),
            "give the patches' positions, or use a tablet with more steps");
   }
-  const BlockImage& blocks = scan.blocks;
+  const decode::BlockImage& blocks = scan.blocks;
   std::vector<PatchRegion> best;
   double best_score = 0;
   for (const bool transposed : {false, true}) {
@@ -322,4 +322,4 @@ std::vector<PatchRegion> find_tablet_patches(const Scan& scan, int steps) {
   return best;
 }
 
-}  // namespace basefog
+}  // namespace basefog::tablet

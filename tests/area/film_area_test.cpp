@@ -9,14 +9,14 @@
 #include "basefog/density/film_base.hpp"
 #include "makers/drawn_scan.hpp"
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 using drawn::Plan;
 
 /// One frame found where it was drawn, and base + fog right.
 void expect_found(const Plan& plan, const char* what) {
-  const Scan scan = drawn::draw(plan);
+  const scan::Scan scan = drawn::draw(plan);
   const FilmLayout layout = find_film(scan);
   ASSERT_EQ(layout.frames.size(), 1U) << what;
   EXPECT_TRUE(layout.edges_found) << what;
@@ -28,8 +28,8 @@ void expect_found(const Plan& plan, const char* what) {
       << ", " << truth.centre_y << " size " << truth.width << " x " << truth.height << " angle "
       << truth.angle_degrees;
   EXPECT_NEAR(found.angle_degrees, truth.angle_degrees, 0.3) << what;
-  const FilmBase base = measure_rebate(scan, layout);
-  ASSERT_EQ(base.kind, ReferenceKind::rebate) << what;
+  const density::FilmBase base = density::measure_rebate(scan, layout);
+  ASSERT_EQ(base.kind, density::ReferenceKind::rebate) << what;
   for (std::size_t c = 0; c < plan.base.size(); ++c) {
     EXPECT_NEAR(base.density[c].value(), plan.base[c] + plan.bare, 0.01) << what;
   }
@@ -59,14 +59,14 @@ TEST(FilmArea, frame_with_the_holders_mask_in_view) {
 TEST(FilmArea, mask_that_covers_one_side_of_the_frame) {
   Plan plan;
   plan.mask_left = 38;  // the frame begins at 32: the mask hides six blocks of it
-  const Scan scan = drawn::draw(plan);
+  const scan::Scan scan = drawn::draw(plan);
   const FilmLayout layout = find_film(scan);
   ASSERT_TRUE(layout.edges_found);
   FrameRegion visible = drawn::true_frames(plan).front();
   visible.centre_x += 3 * plan.block_side;
   visible.width -= 6 * plan.block_side;
   EXPECT_GT(drawn::overlap(layout.frames[0], visible), 0.97);
-  EXPECT_EQ(measure_rebate(scan, layout).kind, ReferenceKind::rebate);
+  EXPECT_EQ(density::measure_rebate(scan, layout).kind, density::ReferenceKind::rebate);
 }
 
 TEST(FilmArea, film_with_bare_light_beside_it) {
@@ -85,7 +85,7 @@ TEST(FilmArea, masked_colour_film) {
 
 TEST(FilmArea, a_scan_of_one_row_or_column_is_looked_at_like_any) {
   for (const auto& [width, height] : {std::pair{1, 1000}, std::pair{1000, 1}}) {
-    Scan scan;
+    scan::Scan scan;
     scan.width = width;
     scan.height = height;
     scan.blocks = {.width = width, .height = height, .channels = 1};
@@ -109,7 +109,7 @@ TEST(FilmArea, night_scene_keeps_its_whole_frame) {
   Plan plan;
   plan.scenes[0] = drawn::night_scene();
   plan.frames[0].angle_degrees = 1.0;
-  const Scan scan = drawn::draw(plan);
+  const scan::Scan scan = drawn::draw(plan);
   const FilmLayout layout = find_film(scan);
   // Only the lower and the right side can be seen: what is there must stay in.
   const FrameRegion truth = drawn::true_frames(plan).front();
@@ -182,9 +182,9 @@ TEST(FilmArea, base_of_gray_film_with_bare_light_in_view) {
     Plan plan = strip_of(4, 0.7);
     plan.base = {density};
     expect_frames(plan, "gray base");
-    const Scan scan = drawn::draw(plan);
-    const FilmBase base = measure_rebate(scan, find_film(scan));
-    ASSERT_EQ(base.kind, ReferenceKind::rebate);
+    const scan::Scan scan = drawn::draw(plan);
+    const density::FilmBase base = density::measure_rebate(scan, find_film(scan));
+    ASSERT_EQ(base.kind, density::ReferenceKind::rebate);
     EXPECT_NEAR(base.density[0].value(), density + plan.bare, 0.01);
   }
 }
@@ -250,15 +250,15 @@ TEST(FilmArea, picture_without_rebate_is_the_whole_scan) {
     Plan plan;
     plan.frames[0] = {230, 160, 600, 400, 0.5};
     plan.scenes[0] = drawn::busy_scene(seed);
-    const Scan scan = drawn::draw(plan);
+    const scan::Scan scan = drawn::draw(plan);
     const FilmLayout layout = find_film(scan);
     EXPECT_FALSE(layout.edges_found) << seed;
     EXPECT_TRUE(layout.flags.contains(Flag::no_frame_found));
     ASSERT_EQ(layout.frames.size(), 1U);
     EXPECT_DOUBLE_EQ(layout.frames[0].width, scan.width);
-    EXPECT_EQ(measure_rebate(scan, layout).kind, ReferenceKind::none) << seed;
+    EXPECT_EQ(density::measure_rebate(scan, layout).kind, density::ReferenceKind::none) << seed;
   }
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::area

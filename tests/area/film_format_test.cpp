@@ -5,7 +5,7 @@
 
 #include <cmath>
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 // 35 mm film: perforations 4.75 mm apart, eight to a frame of 24 x 36, so 38.0 mm [ISO1007].
@@ -39,4 +39,4 @@ TEST(FilmFormat, names_may_be_turned) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::area

@@ -7,7 +7,7 @@
 
 #include "basefog/core/error.hpp"
 
-namespace basefog {
+namespace basefog::area {
 namespace {
 
 TEST(LayoutHint, reads_each_word) {
@@ -43,4 +43,4 @@ TEST(LayoutHint, says_what_contradicts_what) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::area

@@ -16,8 +16,8 @@
 
 namespace {
 
-using basefog::DeviationSample;
-using basefog::RememberedRoll;
+using basefog::meter::DeviationSample;
+using basefog::roll::RememberedRoll;
 
 RememberedRoll roll(int number, std::mt19937& random) {
   std::normal_distribution<> normal;
@@ -41,8 +41,8 @@ RememberedRoll roll(int number, std::mt19937& random) {
     sample.shutter = basefog::ShutterTime(std::exp2(-static_cast<double>(random() % 11)));
     sample.aperture = basefog::FNumber(std::exp2(static_cast<double>(random() % 9) / 2));
     sample.lens = "lens " + std::to_string(random() % 4);
-    sample.mode = random() % 2 == 0 ? basefog::ExposureMode::manual
-                                    : basefog::ExposureMode::aperture_priority;
+    sample.mode = random() % 2 == 0 ? basefog::log::ExposureMode::manual
+                                    : basefog::log::ExposureMode::aperture_priority;
     sample.light_ev = 4 + static_cast<double>(random() % 12);
     result.deviations.push_back(sample);
   }
@@ -66,12 +66,12 @@ int main(int argc, char** argv) {
     std::vector<RememberedRoll> rolls;
     for (int k = 0; k < count; ++k) rolls.push_back(roll(k, random));
     auto start = std::chrono::steady_clock::now();
-    const basefog::BiasHistory history = basefog::fit_bias_history(rolls);
+    const basefog::roll::BiasHistory history = basefog::roll::fit_bias_history(rolls);
     const double fit = seconds_since(start);
     const auto path =
         std::filesystem::temp_directory_path() / ("bench_bias_" + std::to_string(getpid()) + ".db");
     start = std::chrono::steady_clock::now();
-    basefog::Ledger ledger(path, basefog::Ledger::Access::write);
+    basefog::ledger::Ledger ledger(path, basefog::ledger::Ledger::Access::write);
     for (const RememberedRoll& one : rolls) ledger.remember(one);
     const double write = seconds_since(start);
     start = std::chrono::steady_clock::now();

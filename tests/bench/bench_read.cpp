@@ -98,7 +98,7 @@ void decode_only(const std::string& path) {
 void read(const Paths& paths, int threads) {
   std::atomic<std::size_t> next = 0;
   const auto work = [&] {
-    for (std::size_t i = next++; i < paths.size(); i = next++) basefog::read_scan(paths[i]);
+    for (std::size_t i = next++; i < paths.size(); i = next++) basefog::scan::read_scan(paths[i]);
   };
   std::vector<std::jthread> pool;
   for (int t = 1; t < threads; ++t) pool.emplace_back(work);
@@ -107,8 +107,8 @@ void read(const Paths& paths, int threads) {
 
 /// All that is done with a scan before the roll is looked at.
 void measure(const std::string& path) {
-  const basefog::Scan scan = basefog::read_scan(path);
-  basefog::measure_frames(scan, basefog::find_film(scan));
+  const basefog::scan::Scan scan = basefog::scan::read_scan(path);
+  basefog::density::measure_frames(scan, basefog::area::find_film(scan));
 }
 
 void print_cost(double seconds) {

@@ -4,6 +4,8 @@
 #include <fstream>
 #include <vector>
 
+#include "basefog/page/html_page.hpp"
+#include "basefog/page/rolls_page.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_summary.hpp"
 #include "makers/sample_analysis.hpp"
@@ -12,26 +14,26 @@ int main(int argc, char** argv) {
   if (argc != 2) return 2;
   const std::filesystem::path folder = argv[1];
   std::filesystem::create_directories(folder);
-  const auto write = [&folder](const char* name, const basefog::Analysis& analysis) {
+  const auto write = [&folder](const char* name, const basefog::roll::Analysis& analysis) {
     std::ofstream html(folder / (std::string(name) + ".html"), std::ios::binary);
-    basefog::write_html(html, analysis);
+    basefog::page::write_html(html, analysis);
     std::ofstream json(folder / (std::string(name) + ".json"), std::ios::binary);
-    basefog::write_json(json, analysis);
+    basefog::report::write_json(json, analysis);
     return html.good() && json.good();
   };
   // The index page of a folder of rolls; its links lead to pages that are written here too.
-  std::vector<basefog::RollSummary> rolls{
-      basefog::summarise("sample", basefog::sample_analysis()),
-      basefog::summarise("colour", basefog::sample_colour_analysis()),
+  std::vector<basefog::report::RollSummary> rolls{
+      basefog::report::summarise("sample", basefog::sample_analysis()),
+      basefog::report::summarise("colour", basefog::sample_colour_analysis()),
       {.name = "broken <b>", .failure = "broken: holds no log that can be read; mend it."}};
   rolls[0].report = "sample.html";
   rolls[1].report = "colour.html";
-  basefog::sort_by_attention(rolls);
+  basefog::report::sort_by_attention(rolls);
   std::ofstream index(folder / "index.html", std::ios::binary);
-  basefog::write_rolls_html(index, rolls);
+  basefog::page::write_rolls_html(index, rolls);
   const bool written = index.good() && write("sample", basefog::sample_analysis()) &&
                        write("nolog", basefog::sample_analysis_without_log()) &&
                        write("colour", basefog::sample_colour_analysis()) &&
-                       write("empty", basefog::Analysis{});
+                       write("empty", basefog::roll::Analysis{});
   return written ? 0 : 1;
 }

@@ -48,7 +48,7 @@ TEST_F(CalibrateFilm, trusted_exposures_measure_speed_and_shape) {
       words({"--trusted-exposures", "--out", folder / "film.toml", "--plot", folder / "film.svg"}));
   ASSERT_EQ(run.status, 0) << run.err;
   EXPECT_THAT(run.out, HasSubstr("speed                   ISO"));
-  const FilmProfile film = read_film_profile(folder / "film.toml");
+  const film::FilmProfile film = film::read_film_profile(folder / "film.toml");
   EXPECT_TRUE(film.speed_measured);
   EXPECT_NEAR(std::log2(film.iso_speed.iso() / 400), roll.film.speed_error_stops, 0.1);
   EXPECT_NEAR(
@@ -80,7 +80,7 @@ TEST_F(CalibrateFilm, camera_s_own_meter_fixes_the_shape_alone) {
   const ProgramRun run = run_program(words({"--out", folder / "film.toml"}));
   ASSERT_EQ(run.status, 0) << run.err;
   EXPECT_THAT(run.out, HasSubstr("cannot be told apart"));
-  const FilmProfile film = read_film_profile(folder / "film.toml");
+  const film::FilmProfile film = film::read_film_profile(folder / "film.toml");
   EXPECT_FALSE(film.speed_measured);
   EXPECT_EQ(film.iso_speed, FilmSpeed(400));
   EXPECT_NEAR(
@@ -103,7 +103,7 @@ TEST_F(CalibrateFilm, colour_film_gives_three_layers) {
   const ProgramRun run = run_program(
       words({"--film", "colour", "--trusted-exposures", "--out", folder / "film.toml"}));
   ASSERT_EQ(run.status, 0) << run.err;
-  const FilmProfile film = read_film_profile(folder / "film.toml");
+  const film::FilmProfile film = film::read_film_profile(folder / "film.toml");
   ASSERT_EQ(film.layers.size(), 3u);
   EXPECT_NEAR(std::log2(film.iso_speed.iso() / 400), roll.film.speed_error_stops, 0.1);
 }

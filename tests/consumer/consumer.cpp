@@ -6,7 +6,7 @@
 
 int main() {
   try {
-    (void)basefog::review({}, {});
+    (void)basefog::roll::review({}, {});
   } catch (const basefog::InputError& error) {
     std::printf("basefog %s: %s\n", basefog::kVersion, error.what());
     return error.code() == basefog::ErrorCode::no_scans ? 0 : 1;

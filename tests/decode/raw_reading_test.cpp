@@ -19,7 +19,7 @@
 #include "makers/dng_writer.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 using test::DngLayout;
@@ -29,10 +29,10 @@ std::filesystem::path wedge_path() {
   return std::filesystem::path(BASEFOG_TEST_DATA) / "raw" / "synthetic_wedge.dng";
 }
 
-Scan read_pixels(const std::filesystem::path& path) {
-  ReadOptions options;
+scan::Scan read_pixels(const std::filesystem::path& path) {
+  scan::ReadOptions options;
   options.most_blocks = 1'000'000;
-  return read_scan(path, options);
+  return scan::read_scan(path, options);
 }
 
 /// Codes of an invented sensor, all different enough to tell any two sites apart.
@@ -52,7 +52,7 @@ double light(const DngLayout& layout, double code) {
   return (code - black) / (layout.white - black);
 }
 
-void expect_cells(const Scan& scan, const DngLayout& layout,
+void expect_cells(const scan::Scan& scan, const DngLayout& layout,
                   const std::vector<std::uint16_t>& codes) {
   ASSERT_EQ(scan.width, layout.width / 2);
   ASSERT_EQ(scan.height, layout.height / 2);
@@ -73,7 +73,7 @@ void expect_cells(const Scan& scan, const DngLayout& layout,
   }
 }
 
-void expect_linear(const Scan& scan, const DngLayout& layout,
+void expect_linear(const scan::Scan& scan, const DngLayout& layout,
                    const std::vector<std::uint16_t>& codes) {
   ASSERT_EQ(scan.width, layout.width);
   ASSERT_EQ(scan.height, layout.height);
@@ -91,13 +91,13 @@ void expect_linear(const Scan& scan, const DngLayout& layout,
 }
 
 TEST(RawReading, SyntheticWedgeIsExact) {
-  const Scan scan = read_pixels(wedge_path());
+  const scan::Scan scan = read_pixels(wedge_path());
   ASSERT_EQ(scan.width, 180);
   ASSERT_EQ(scan.height, 120);
   ASSERT_EQ(scan.blocks.block_side, 1);
   EXPECT_EQ(scan.format, "DNG");
   EXPECT_EQ(scan.bits_per_sample, 14);
-  EXPECT_EQ(scan.response.kind, ResponseKind::linear);
+  EXPECT_EQ(scan.response.kind, response::ResponseKind::linear);
   EXPECT_FALSE(scan.flags.contains(Flag::response_assumed));
   const auto code = [](int column, double k) {
     return std::nearbyint(512 + 15871 * k * std::pow(10.0, -2.4 * column / 360));
@@ -122,9 +122,9 @@ void expect_unprocessed(const std::filesystem::path& path, unsigned black, unsig
   ASSERT_EQ(raw->unpack(), LIBRAW_SUCCESS);
   const auto& sizes = raw->imgdata.sizes;
   ASSERT_NE(raw->imgdata.rawdata.raw_image, nullptr);
-  ReadOptions options;
+  scan::ReadOptions options;
   options.most_blocks = sizes.width * sizes.height;
-  const Scan scan = read_scan(path, options);
+  const scan::Scan scan = scan::read_scan(path, options);
   ASSERT_EQ(scan.blocks.block_side, 1);
   ASSERT_EQ(scan.width, sizes.width / 2);
   ASSERT_EQ(scan.height, sizes.height / 2);
@@ -177,9 +177,9 @@ TEST(RawReading, BrightestPixelDoesNotChangeTheScale) {
   // code must mean the same light whether or not another pixel is bright.
   DngLayout layout{.width = 32, .height = 32};
   std::vector<std::uint16_t> codes(32 * 32, 4000);
-  const Scan plain = read_pixels(write_dng("plain", layout, codes));
+  const scan::Scan plain = read_pixels(write_dng("plain", layout, codes));
   codes[0] = 13000;
-  const Scan bright = read_pixels(write_dng("bright", layout, codes));
+  const scan::Scan bright = read_pixels(write_dng("bright", layout, codes));
   EXPECT_FLOAT_EQ(plain.blocks.mean.back(), static_cast<float>(light(layout, 4000)));
   EXPECT_EQ(plain.blocks.mean.back(), bright.blocks.mean.back());
 }
@@ -216,7 +216,7 @@ TEST(RawReading, LinearDngInEveryLayout) {
                                .thumbnail = samples == 3};
         SCOPED_TRACE(testing::Message() << samples << planar << tile);
         const auto codes = codes_for(layout);
-        const Scan scan =
+        const scan::Scan scan =
             read_pixels(write_dng("linear" + std::to_string(number++), layout, codes));
         EXPECT_EQ(scan.format, "DNG");
         EXPECT_EQ(scan.flags.contains(Flag::infrared_ignored), samples == 4);
@@ -229,7 +229,7 @@ TEST(RawReading, LinearDngInEveryLayout) {
 TEST(RawReading, OrientationOfTheFirstDirectoryCounts) {
   const DngLayout layout{.width = 48, .height = 32, .orientation = 6, .thumbnail = true};
   const auto codes = codes_for(layout);
-  const Scan scan = read_pixels(write_dng("turned", layout, codes));
+  const scan::Scan scan = read_pixels(write_dng("turned", layout, codes));
   EXPECT_EQ(scan.width, 16);
   EXPECT_EQ(scan.height, 24);
   // The first stored row is the right side; red of the upper right pixel is the first site.
@@ -240,7 +240,7 @@ TEST(RawReading, SaturatedSitesAreCountedAsClipped) {
   DngLayout layout{.width = 32, .height = 32};
   std::vector<std::uint16_t> codes(32 * 32, 4000);
   codes[1] = 16383;  // one of the two greens of the first cell
-  const Scan scan = read_pixels(write_dng("saturated", layout, codes));
+  const scan::Scan scan = read_pixels(write_dng("saturated", layout, codes));
   EXPECT_EQ(scan.blocks.clipped[scan.blocks.index(1, 0, 0)], 255);
   EXPECT_EQ(scan.blocks.clipped[scan.blocks.index(0, 0, 0)], 0);
   EXPECT_EQ(scan.blocks.clipped[scan.blocks.index(1, 1, 0)], 0);
@@ -274,4 +274,4 @@ TEST(RawReading, CutFileIsRefusedInOneSentence) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::decode

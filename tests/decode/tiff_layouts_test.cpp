@@ -10,7 +10,7 @@
 #include "basefog/core/error.hpp"
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::decode {
 namespace {
 
 constexpr int kWidth = 96;
@@ -31,16 +31,17 @@ int colour(int channel, int x, int y) {
 }
 
 /// One block a pixel.
-Scan read_pixels(const std::string& name) {
-  ReadOptions options;
+scan::Scan read_pixels(const std::string& name) {
+  scan::ReadOptions options;
   options.most_blocks = kWidth * kHeight;
-  options.response = parse_response("linear");
-  return read_scan(layout(name), options);
+  options.response = response::parse_response("linear");
+  return scan::read_scan(layout(name), options);
 }
 
 using Truth = std::function<double(int channel, int x, int y)>;
 
-void expect_pixels(const Scan& scan, int channels, const Truth& truth, double tolerance = 1e-7) {
+void expect_pixels(const scan::Scan& scan, int channels, const Truth& truth,
+                   double tolerance = 1e-7) {
   ASSERT_EQ(scan.blocks.block_side, 1);
   ASSERT_EQ(scan.blocks.channels, channels);
   ASSERT_EQ(scan.width, scan.blocks.width);
@@ -64,7 +65,7 @@ Truth gray_truth() {
 class GrayLayout : public testing::TestWithParam<std::string> {};
 
 TEST_P(GrayLayout, IsExact) {
-  const Scan scan = read_pixels(GetParam());
+  const scan::Scan scan = read_pixels(GetParam());
   EXPECT_EQ(scan.width, kWidth);
   EXPECT_EQ(scan.height, kHeight);
   EXPECT_EQ(scan.format, "TIFF");
@@ -83,7 +84,7 @@ INSTANTIATE_TEST_SUITE_P(All, GrayLayout,
 class ColourLayout : public testing::TestWithParam<std::string> {};
 
 TEST_P(ColourLayout, IsExact) {
-  const Scan scan = read_pixels(GetParam());
+  const scan::Scan scan = read_pixels(GetParam());
   expect_pixels(scan, 3, [](int c, int x, int y) { return colour(c, x, y) / kFull; });
 }
 
@@ -94,11 +95,11 @@ INSTANTIATE_TEST_SUITE_P(All, ColourLayout,
                          [](const auto& name) { return name.param; });
 
 TEST(TiffLayouts, EightBitIsExactAndFlagged) {
-  const Scan one = read_pixels("gray8_minisblack");
+  const scan::Scan one = read_pixels("gray8_minisblack");
   expect_pixels(one, 1, [](int, int x, int y) { return (gray(x, y) >> 8) / 255.0; });
   EXPECT_TRUE(one.flags.contains(Flag::eight_bit));
   EXPECT_EQ(one.bits_per_sample, 8);
-  const Scan three = read_pixels("rgb8_contig");
+  const scan::Scan three = read_pixels("rgb8_contig");
   expect_pixels(three, 3, [](int c, int x, int y) { return (colour(c, x, y) >> 8) / 255.0; });
 }
 
@@ -118,7 +119,7 @@ TEST(TiffLayouts, OrientationIsAppliedToTheBlocks) {
       [&](int c, int x, int y) { return stored(c, w - y, x); },
   };
   for (int orientation = 1; orientation <= 8; ++orientation) {
-    const Scan scan = read_pixels("gray16_orientation" + std::to_string(orientation));
+    const scan::Scan scan = read_pixels("gray16_orientation" + std::to_string(orientation));
     EXPECT_EQ(scan.width, orientation <= 4 ? kWidth : kHeight);
     expect_pixels(scan, 1, upright[orientation - 1]);
   }
@@ -128,11 +129,11 @@ TEST(TiffLayouts, PartialBlocksStandAtTheRightAndLowerEdgeWhateverTheOrientation
   for (int orientation = 1; orientation <= 8; ++orientation) {
     SCOPED_TRACE(orientation);
     const auto name = "gray16_orientation" + std::to_string(orientation);
-    const Scan pixels = read_pixels(name);
-    ReadOptions options;
-    options.response = parse_response("linear");
+    const scan::Scan pixels = read_pixels(name);
+    scan::ReadOptions options;
+    options.response = response::parse_response("linear");
     options.most_blocks = 200;  // side 6: no divisor of 64
-    const BlockImage blocks = read_scan(layout(name), options).blocks;
+    const BlockImage blocks = scan::read_scan(layout(name), options).blocks;
     ASSERT_EQ(blocks.block_side, 6);
     ASSERT_EQ(blocks.width, (pixels.width + 5) / 6);
     ASSERT_EQ(blocks.height, (pixels.height + 5) / 6);
@@ -169,10 +170,10 @@ TEST(TiffLayouts, EqualPagesAreSaid) {
 }
 
 TEST(TiffLayouts, ClippedAndFlooredPixelsAreCounted) {
-  ReadOptions options;
-  options.response = parse_response("linear");
+  scan::ReadOptions options;
+  options.response = response::parse_response("linear");
   options.most_blocks = 24 * 16;  // 4 x 4 pixels a block: half of them 0, half full
-  const BlockImage blocks = read_scan(layout("gray16_zero_and_full"), options).blocks;
+  const BlockImage blocks = scan::read_scan(layout("gray16_zero_and_full"), options).blocks;
   ASSERT_EQ(blocks.block_side, 4);
   EXPECT_THAT(blocks.mean, testing::Each(testing::FloatEq(0.5F)));
   EXPECT_THAT(blocks.clipped, testing::Each(127));
@@ -180,7 +181,7 @@ TEST(TiffLayouts, ClippedAndFlooredPixelsAreCounted) {
 }
 
 TEST(TiffLayouts, TruncatedFileGivesTheRowsThatAreThere) {
-  const Scan scan = read_pixels("gray16_truncated");
+  const scan::Scan scan = read_pixels("gray16_truncated");
   EXPECT_TRUE(scan.flags.contains(Flag::partial_file));
   EXPECT_EQ(scan.width, kWidth);
   EXPECT_LT(scan.height, 39);  // six tenths of 64 rows
@@ -189,20 +190,20 @@ TEST(TiffLayouts, TruncatedFileGivesTheRowsThatAreThere) {
 }
 
 TEST(TiffLayouts, EmbeddedProfilesGiveTheSameLight) {
-  ReadOptions options;
+  scan::ReadOptions options;
   options.most_blocks = kWidth * kHeight;
-  const Scan gamma = read_scan(layout("gray16_icc_gamma22"), options);
-  EXPECT_EQ(gamma.response.kind, ResponseKind::icc);
+  const scan::Scan gamma = scan::read_scan(layout("gray16_icc_gamma22"), options);
+  EXPECT_EQ(gamma.response.kind, response::ResponseKind::icc);
   EXPECT_FALSE(gamma.flags.contains(Flag::response_assumed));
   // Half a code of the encoded file, at the steepest part of the curve.
   expect_pixels(gamma, 1, gray_truth(), 2.2 * 0.6 / kFull);
-  expect_pixels(read_scan(layout("gray16_icc_linear"), options), 1, gray_truth(), 1e-6);
+  expect_pixels(scan::read_scan(layout("gray16_icc_linear"), options), 1, gray_truth(), 1e-6);
 }
 
 TEST(TiffLayouts, NothingDeclaredIsAssumedLinearAndFlagged) {
-  ReadOptions options;
+  scan::ReadOptions options;
   options.most_blocks = kWidth * kHeight;
-  const Scan scan = read_scan(layout("gray16_minisblack"), options);
+  const scan::Scan scan = scan::read_scan(layout("gray16_minisblack"), options);
   EXPECT_TRUE(scan.flags.contains(Flag::response_assumed));
   EXPECT_THAT(scan.response.source, testing::HasSubstr("assumed"));
   expect_pixels(scan, 1, gray_truth());
@@ -225,4 +226,4 @@ TEST(TiffLayouts, InksAndLineArtAreRefusedByName) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::decode

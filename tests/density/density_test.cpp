@@ -7,14 +7,14 @@
 
 #include "makers/drawn_scan.hpp"
 
-namespace basefog {
+namespace basefog::density {
 namespace {
 
 using drawn::Plan;
 
 FrameMeasurement measured(const Plan& plan) {
-  const Scan scan = drawn::draw(plan);
-  return measure_frames(scan, find_film(scan)).at(0);
+  const scan::Scan scan = drawn::draw(plan);
+  return measure_frames(scan, area::find_film(scan)).at(0);
 }
 
 TEST(Density, apertures_are_a_72nd_of_the_long_side) {
@@ -89,4 +89,4 @@ TEST(Density, pictures_keep_their_sizes) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::density

@@ -8,14 +8,14 @@
 #include "basefog/core/error.hpp"
 #include "makers/drawn_scan.hpp"
 
-namespace basefog {
+namespace basefog::density {
 namespace {
 
 using drawn::Plan;
 
 FilmBase base_of(const Plan& plan) {
-  const Scan scan = drawn::draw(plan);
-  return measure_rebate(scan, find_film(scan));
+  const scan::Scan scan = drawn::draw(plan);
+  return measure_rebate(scan, area::find_film(scan));
 }
 
 TEST(FilmBase, is_right_for_any_gray_base_and_with_dust_and_letters) {
@@ -53,8 +53,8 @@ TEST(FilmBase, is_free_of_the_stray_light_that_the_mask_shows) {
     plan.mask_left = 20;
     plan.mask_top = 15;
     plan.flare = flare;
-    const Scan scan = drawn::draw(plan);
-    const FilmLayout layout = find_film(scan);
+    const scan::Scan scan = drawn::draw(plan);
+    const area::FilmLayout layout = area::find_film(scan);
     EXPECT_NEAR(layout.stray.share, flare, 0.004) << flare;
     const FilmBase found = measure_rebate(scan, layout);
     ASSERT_EQ(found.kind, ReferenceKind::rebate);
@@ -89,30 +89,31 @@ TEST(FilmBase, known_bare_light_shows_an_implausible_base) {
   Plan plan;
   plan.bare = 0;
   plan.base = {0.30};
-  Scan scan = drawn::draw(plan);
+  scan::Scan scan = drawn::draw(plan);
   scan.light_known = true;
-  EXPECT_FALSE(measure_rebate(scan, find_film(scan)).flags.contains(Flag::base_implausible));
+  EXPECT_FALSE(measure_rebate(scan, area::find_film(scan)).flags.contains(Flag::base_implausible));
   plan.base = {0.95};
   scan = drawn::draw(plan);
   scan.light_known = true;
-  EXPECT_TRUE(measure_rebate(scan, find_film(scan)).flags.contains(Flag::base_implausible));
+  EXPECT_TRUE(measure_rebate(scan, area::find_film(scan)).flags.contains(Flag::base_implausible));
 }
 
 TEST(GivenBase, takes_codes_or_light) {
-  const Response linear;
+  const response::Response linear;
   const FilmBase codes = base_given(parse_base("32768,16384,8192"), linear, 16, 3);
   ASSERT_EQ(codes.kind, ReferenceKind::given);
   EXPECT_NEAR(codes.density[0].value(), 0.301, 0.001);
   EXPECT_NEAR(codes.density[2].value(), 0.903, 0.001);
   const FilmBase light = base_given(parse_base("0.5"), linear, 16, 1);
   EXPECT_NEAR(light.density[0].value(), 0.301, 0.001);
-  const Response gamma{.kind = ResponseKind::gamma, .gamma = 2.0, .source = "test", .curves = {}};
+  const response::Response gamma{
+      .kind = response::ResponseKind::gamma, .gamma = 2.0, .source = "test", .curves = {}};
   EXPECT_NEAR(base_given(parse_base("127.5"), gamma, 8, 1).density[0].value(), 0.602, 0.001);
 }
 
 TEST(GivenBase, that_does_not_belong_to_the_scan_is_none) {
-  EXPECT_EQ(base_given(parse_base("0.5"), Response{}, 16, 3).kind, ReferenceKind::none);
-  EXPECT_EQ(base_given(parse_base("300"), Response{}, 8, 1).kind, ReferenceKind::none);
+  EXPECT_EQ(base_given(parse_base("0.5"), response::Response{}, 16, 3).kind, ReferenceKind::none);
+  EXPECT_EQ(base_given(parse_base("300"), response::Response{}, 8, 1).kind, ReferenceKind::none);
 }
 
 TEST(GivenBase, refuses_what_is_no_base) {
@@ -123,4 +124,4 @@ TEST(GivenBase, refuses_what_is_no_base) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::density

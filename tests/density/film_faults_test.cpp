@@ -6,14 +6,14 @@
 #include "basefog/density/density.hpp"
 #include "makers/drawn_scan.hpp"
 
-namespace basefog {
+namespace basefog::density {
 namespace {
 
 using drawn::Plan;
 
-FlagSet flags_of(const Scan& scan) {
+FlagSet flags_of(const scan::Scan& scan) {
   FlagSet flags;
-  for (const FrameMeasurement& frame : measure_frames(scan, find_film(scan))) {
+  for (const FrameMeasurement& frame : measure_frames(scan, area::find_film(scan))) {
     flags.insert(frame.flags);
   }
   return flags;
@@ -36,8 +36,8 @@ Plan strip_with_gap(double gap) {
 }
 
 TEST(FilmFaults, frames_apart_are_no_fault) {
-  const Scan scan = drawn::draw(strip_with_gap(7));
-  const FilmLayout layout = find_film(scan);
+  const scan::Scan scan = drawn::draw(strip_with_gap(7));
+  const area::FilmLayout layout = area::find_film(scan);
   EXPECT_EQ(layout.frames.size(), 3U);
   EXPECT_FALSE(flags_of(scan).contains(Flag::frames_overlap));
   EXPECT_FALSE(flags_of(scan).contains(Flag::double_exposure));
@@ -47,8 +47,8 @@ TEST(FilmFaults, frames_apart_are_no_fault) {
 TEST(FilmFaults, frames_that_run_into_each_other_are_both_flagged) {
   Plan plan = strip_with_gap(7);
   plan.frames[2].centre_x = plan.frames[1].centre_x + 115;  // 14 blocks over the second
-  const Scan scan = drawn::draw(plan);
-  const FilmLayout layout = find_film(scan);
+  const scan::Scan scan = drawn::draw(plan);
+  const area::FilmLayout layout = area::find_film(scan);
   ASSERT_EQ(layout.frames.size(), 3U);
   const std::vector<FlagSet> faults = find_faults(scan, layout, measure_rebate(scan, layout));
   EXPECT_FALSE(faults[0].contains(Flag::frames_overlap));
@@ -72,8 +72,8 @@ TEST(FilmFaults, light_that_struck_the_edge_is_said) {
   // Fog from the film's upper edge inwards, over clear film, beside the first frame.
   plan.frames.push_back({90, 37, 150, 14, 0});
   plan.scenes.push_back([](double, double v) { return 0.5 * (1 - v); });
-  const Scan scan = drawn::draw(plan);
-  const std::vector<FrameMeasurement> frames = measure_frames(scan, find_film(scan));
+  const scan::Scan scan = drawn::draw(plan);
+  const std::vector<FrameMeasurement> frames = measure_frames(scan, area::find_film(scan));
   ASSERT_EQ(frames.size(), 3U);
   EXPECT_TRUE(frames[0].flags.contains(Flag::light_struck));
   EXPECT_FALSE(frames[2].flags.contains(Flag::light_struck));
@@ -87,7 +87,7 @@ TEST(FilmFaults, edge_printing_is_no_light_struck_edge) {
 
 TEST(FilmFaults, stretched_levels_leave_no_zero) {
   Plan plan;
-  Scan scan = drawn::draw(plan);
+  scan::Scan scan = drawn::draw(plan);
   EXPECT_FALSE(levels_stretched(scan.blocks));
   // Half a percent at black and at white, as software that stretches levels leaves it.
   const std::size_t size = scan.blocks.mean.size();
@@ -96,7 +96,7 @@ TEST(FilmFaults, stretched_levels_leave_no_zero) {
     scan.blocks.floored[(i * 104729) % size] = 255;
   }
   EXPECT_TRUE(levels_stretched(scan.blocks));
-  const std::vector<FrameMeasurement> frames = measure_frames(scan, find_film(scan));
+  const std::vector<FrameMeasurement> frames = measure_frames(scan, area::find_film(scan));
   EXPECT_TRUE(frames[0].flags.contains(Flag::automatic_levels));
   EXPECT_EQ(frames[0].rebate.kind, ReferenceKind::none);
 }
@@ -106,8 +106,8 @@ TEST(FilmFaults, evenly_exposed_film_without_rebate_is_not_called_blank) {
   Plan plan;
   plan.frames[0] = {230, 160, 600, 400, 0};
   plan.scenes[0] = drawn::plain_scene(0.7);
-  const Scan scan = drawn::draw(plan);
-  const FrameMeasurement frame = measure_frames(scan, find_film(scan)).at(0);
+  const scan::Scan scan = drawn::draw(plan);
+  const FrameMeasurement frame = measure_frames(scan, area::find_film(scan)).at(0);
   EXPECT_NE(frame.state, FrameState::blank);
   FilmBase base;
   base.kind = ReferenceKind::roll;
@@ -119,4 +119,4 @@ TEST(FilmFaults, evenly_exposed_film_without_rebate_is_not_called_blank) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::density

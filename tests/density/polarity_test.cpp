@@ -6,12 +6,12 @@
 #include <cmath>
 #include <random>
 
-namespace basefog {
+namespace basefog::density {
 namespace {
 
 /// A holder's mask, clear film, and a picture of slopes and grain, turned by some degrees.
-BlockImage drawn_negative(double degrees, double mask_light) {
-  BlockImage blocks{.width = 300, .height = 200, .channels = 1};
+decode::BlockImage drawn_negative(double degrees, double mask_light) {
+  decode::BlockImage blocks{.width = 300, .height = 200, .channels = 1};
   blocks.mean.resize(60000);
   std::mt19937 random(7);
   std::normal_distribution<float> grain(0, 0.01F);
@@ -31,7 +31,7 @@ BlockImage drawn_negative(double degrees, double mask_light) {
   return blocks;
 }
 
-BlockImage inverted(BlockImage blocks) {
+decode::BlockImage inverted(decode::BlockImage blocks) {
   for (float& light : blocks.mean) light = std::max(0.0F, 1 - light);
   return blocks;
 }
@@ -51,10 +51,10 @@ TEST(Polarity, an_inverted_negative_is_known_by_its_dark_surround) {
 }
 
 TEST(Polarity, clear_film_alone_is_no_positive) {
-  BlockImage blocks = drawn_negative(0, 0.75);
+  decode::BlockImage blocks = drawn_negative(0, 0.75);
   std::fill(blocks.mean.begin(), blocks.mean.end(), 0.75F);
   EXPECT_FALSE(shows_positive(blocks));
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::density

@@ -10,7 +10,7 @@
 #include "basefog/density/density.hpp"
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::density {
 namespace {
 
 /// Rows of the strips' middles in the crops; see tests/data/radiochromic/README.md.
@@ -18,9 +18,9 @@ constexpr std::array<int, 6> kStripRows = {54, 146, 243, 338, 430, 532};
 constexpr int kHalfHeight = 12;
 
 /// Mean density of the rows about `row`, one a channel.
-std::array<double, 3> strip_density(const Scan& scan, int row) {
+std::array<double, 3> strip_density(const scan::Scan& scan, int row) {
   std::array<double, 3> density{};
-  const BlockImage& blocks = scan.blocks;
+  const decode::BlockImage& blocks = scan.blocks;
   for (int c = 0; c < 3; ++c) {
     double light = 0;
     int count = 0;
@@ -37,15 +37,15 @@ std::array<double, 3> strip_density(const Scan& scan, int row) {
 
 class RealFilm : public ::testing::Test {
  protected:
-  static Scan scan_of(const char* name) {
-    return read_scan(std::filesystem::path(BASEFOG_TEST_DATA) / "radiochromic" / name);
+  static scan::Scan scan_of(const char* name) {
+    return scan::read_scan(std::filesystem::path(BASEFOG_TEST_DATA) / "radiochromic" / name);
   }
-  const Scan first = scan_of("first.tif");
-  const Scan second = scan_of("second.tif");
+  const scan::Scan first = scan_of("first.tif");
+  const scan::Scan second = scan_of("second.tif");
 };
 
 TEST_F(RealFilm, strips_come_out_in_the_order_of_their_exposures) {
-  for (const Scan* scan : {&first, &second}) {
+  for (const scan::Scan* scan : {&first, &second}) {
     for (std::size_t i = 1; i < kStripRows.size(); ++i) {
       const auto less = strip_density(*scan, kStripRows[i - 1]);
       const auto more = strip_density(*scan, kStripRows[i]);
@@ -91,14 +91,14 @@ constexpr std::array<double, 6> kStripMiddles = {94, 186, 283, 378, 470, 572};
 
 class RealFilmWhole : public RealFilm {
  protected:
-  const Scan one = scan_of("first_whole.tif");
-  const Scan two = scan_of("second_whole.tif");
-  const FilmLayout layout_one = find_film(one);
-  const FilmLayout layout_two = find_film(two);
+  const scan::Scan one = scan_of("first_whole.tif");
+  const scan::Scan two = scan_of("second_whole.tif");
+  const area::FilmLayout layout_one = area::find_film(one);
+  const area::FilmLayout layout_two = area::find_film(two);
 };
 
 TEST_F(RealFilmWhole, six_pieces_of_film_are_found_where_they_lie) {
-  for (const FilmLayout* layout : {&layout_one, &layout_two}) {
+  for (const area::FilmLayout* layout : {&layout_one, &layout_two}) {
     ASSERT_EQ(layout->frames.size(), kStripMiddles.size());
     EXPECT_EQ(layout->strips.size(), kStripMiddles.size());
     for (std::size_t i = 0; i < kStripMiddles.size(); ++i) {
@@ -112,8 +112,8 @@ TEST_F(RealFilmWhole, six_pieces_of_film_are_found_where_they_lie) {
 TEST_F(RealFilmWhole, regions_are_the_same_in_both_scans) {
   ASSERT_EQ(layout_one.frames.size(), layout_two.frames.size());
   for (std::size_t i = 0; i < layout_one.frames.size(); ++i) {
-    const FrameRegion& a = layout_one.frames[i];
-    const FrameRegion& b = layout_two.frames[i];
+    const area::FrameRegion& a = layout_one.frames[i];
+    const area::FrameRegion& b = layout_two.frames[i];
     EXPECT_NEAR(a.centre_x, b.centre_x, 0.5) << i;
     EXPECT_NEAR(a.centre_y, b.centre_y, 0.5) << i;
     EXPECT_NEAR(a.width, b.width, 1) << i;
@@ -143,4 +143,4 @@ TEST_F(RealFilmWhole, evenly_exposed_film_is_not_called_blank) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::density

@@ -5,7 +5,7 @@
 
 #include <random>
 
-namespace basefog {
+namespace basefog::density {
 namespace {
 
 FilmBase base_of(std::vector<double> densities, double sigma = 0.003) {
@@ -113,4 +113,4 @@ TEST(RollReference, reference_must_not_be_denser_than_the_frame) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::density

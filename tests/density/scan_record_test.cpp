@@ -8,11 +8,12 @@
 #include <sstream>
 
 #include "basefog/core/error.hpp"
+#include "basefog/page/html_page.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/roll/analysis.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::density {
 namespace {
 
 namespace fs = std::filesystem;
@@ -26,20 +27,20 @@ fs::path written(const ScanRecord& record, const std::string& name) {
   return path;
 }
 
-std::string as_json(const Analysis& analysis) {
+std::string as_json(const roll::Analysis& analysis) {
   std::ostringstream out;
-  write_json(out, analysis);
+  report::write_json(out, analysis);
   return out.str();
 }
 
-std::string as_html(const Analysis& analysis) {
+std::string as_html(const roll::Analysis& analysis) {
   std::ostringstream out;
-  write_html(out, analysis);
+  page::write_html(out, analysis);
   return out.str();
 }
 
 TEST(ScanRecord, a_review_from_records_is_the_review_of_the_scans) {
-  ReviewOptions options;
+  roll::ReviewOptions options;
   options.log = kRoll / "log.csv";
   std::vector<fs::path> scans;
   const fs::path folder = test::test_folder() / "records";
@@ -48,8 +49,8 @@ TEST(ScanRecord, a_review_from_records_is_the_review_of_the_scans) {
     scans.push_back(kRoll / name);
     written(measure_scan(kRoll / name), "records/" + std::string(name) + ".json");
   }
-  const Analysis direct = review(scans, options);
-  const Analysis merged = review_records(read_scan_records({folder}), options);
+  const roll::Analysis direct = roll::review(scans, options);
+  const roll::Analysis merged = roll::review_records(read_scan_records({folder}), options);
   EXPECT_EQ(as_json(direct), as_json(merged));
   EXPECT_EQ(as_html(direct), as_html(merged));
 }
@@ -125,14 +126,14 @@ TEST(ScanRecord, sizes_that_are_not_so_are_refused) {
 // Records leave out a response's curves.
 TEST(ScanRecord, a_base_in_codes_is_refused_where_no_curve_tells_their_light) {
   ScanRecord record = measure_scan(kRoll / "roll03_01.tif");
-  record.frames.front().response.kind = ResponseKind::icc;
+  record.frames.front().response.kind = response::ResponseKind::icc;
   record.frames.front().response.curves = nullptr;
-  ReviewOptions options;
+  roll::ReviewOptions options;
   options.base = parse_base("40000");
-  EXPECT_THROW(review_records({record}, options), InputError);
+  EXPECT_THROW(roll::review_records({record}, options), InputError);
   options.base = parse_base("0.5");
-  EXPECT_NO_THROW(review_records({record}, options));
+  EXPECT_NO_THROW(roll::review_records({record}, options));
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::density

@@ -11,7 +11,7 @@
 #include "evidence/same_view.hpp"
 #include "simulator/film.hpp"
 
-namespace basefog {
+namespace basefog::evidence {
 namespace {
 
 constexpr int kWidth = 360;
@@ -41,8 +41,8 @@ struct Taking {
 };
 
 struct Frame {
-  FrameMeasurement measurement;
-  FilmBase base;
+  density::FrameMeasurement measurement;
+  density::FilmBase base;
 };
 
 /// Photographs the middle of a view and scans it.
@@ -70,7 +70,7 @@ Frame photograph(const cv::Mat& luminance, const Taking& taking, const simulator
     return sum / (kWidth * kHeight);
   }();
   Frame frame;
-  NegativePicture& picture = frame.measurement.negative;
+  density::NegativePicture& picture = frame.measurement.negative;
   picture.width = kWidth;
   picture.height = kHeight;
   picture.channels = 1;
@@ -85,7 +85,7 @@ Frame photograph(const cv::Mat& luminance, const Taking& taking, const simulator
   std::normal_distribution<double> normal;
   constexpr double kBaseSigma = 0.002;
   frame.measurement.densest = {Density::from_value(4.0)};
-  frame.base.kind = ReferenceKind::rebate;
+  frame.base.kind = density::ReferenceKind::rebate;
   frame.base.density = {
       Density::from_value(kBase + film.base.front() + kBaseSigma * normal(random))};
   frame.base.sigma = {NetDensity(kBaseSigma)};
@@ -136,7 +136,7 @@ Accuracy accuracy(int rolls, int brackets, double scatter, double assumed, doubl
   for (int i = 0; i < rolls; ++i) {
     const Roll roll = shoot(brackets, scatter, 100 + static_cast<std::uint64_t>(i));
     const auto found =
-        contrast_from_series(roll.series_frames(), generic_black_and_white(FilmSpeed(400)),
+        contrast_from_series(roll.series_frames(), film::generic_black_and_white(FilmSpeed(400)),
                              {.exposure_sigma_stops = assumed});
     if (!found || !found->factor.two_sided()) continue;
     if (std::abs(found->factor.value / roll.true_factor - 1) < tolerance)
@@ -164,7 +164,7 @@ TEST(ExposureSeries, three_brackets_find_the_contrast_where_the_camera_scatters)
 
 TEST(ExposureSeries, film_carries_what_was_found) {
   const Roll roll = shoot(2, 0, 31);
-  const FilmProfile generic = generic_black_and_white(FilmSpeed(400));
+  const film::FilmProfile generic = film::generic_black_and_white(FilmSpeed(400));
   const auto found = contrast_from_series(roll.series_frames(), generic);
   ASSERT_TRUE(found);
   EXPECT_EQ(found->series.size(), 2u);
@@ -178,7 +178,7 @@ TEST(ExposureSeries, film_carries_what_was_found) {
 }
 
 /// As found a little smaller than it is: the last rows and columns cut off.
-void cut(NegativePicture& picture, int columns, int rows) {
+void cut(density::NegativePicture& picture, int columns, int rows) {
   const cv::Mat1w whole(picture.height, picture.width, picture.millidensity.data());
   picture.width -= columns;
   picture.height -= rows;
@@ -192,14 +192,14 @@ TEST(ExposureSeries, frames_found_a_little_smaller_are_of_one_view) {
   cut(roll.frames[0].measurement.negative, 4, 3);
   cut(roll.frames[2].measurement.negative, 0, 1);
   const auto found =
-      contrast_from_series(roll.series_frames(), generic_black_and_white(FilmSpeed(400)));
+      contrast_from_series(roll.series_frames(), film::generic_black_and_white(FilmSpeed(400)));
   ASSERT_TRUE(found);
   ASSERT_EQ(found->series.size(), 1u);
   EXPECT_EQ(found->series[0].frames, (std::vector<std::size_t>{0, 1, 2}));
   EXPECT_NEAR(found->factor.value / roll.true_factor, 1, 0.04);
   cut(roll.frames[1].measurement.negative, 30, 20);
   const auto other =
-      contrast_from_series(roll.series_frames(), generic_black_and_white(FilmSpeed(400)));
+      contrast_from_series(roll.series_frames(), film::generic_black_and_white(FilmSpeed(400)));
   ASSERT_TRUE(other);
   EXPECT_EQ(other->series[0].frames, (std::vector<std::size_t>{0, 2}));
 }
@@ -244,17 +244,18 @@ TEST(ExposureSeries, frames_of_different_views_are_no_series) {
     mixed.logged.push_back(roll.logged[i]);
   }
   EXPECT_FALSE(
-      contrast_from_series(mixed.series_frames(), generic_black_and_white(FilmSpeed(400))));
+      contrast_from_series(mixed.series_frames(), film::generic_black_and_white(FilmSpeed(400))));
   // The same frames with one exposure logged for all tell nothing of contrast.
   roll.logged.assign(roll.logged.size(), 0);
-  EXPECT_FALSE(contrast_from_series(roll.series_frames(), generic_black_and_white(FilmSpeed(400))));
+  EXPECT_FALSE(
+      contrast_from_series(roll.series_frames(), film::generic_black_and_white(FilmSpeed(400))));
 }
 
 TEST(ExposureSeries, wrong_row_is_left_out) {
   Roll roll = shoot(1, 0.03, 51);
   roll.logged[2] = 3;  // was 1
   const auto found =
-      contrast_from_series(roll.series_frames(), generic_black_and_white(FilmSpeed(400)));
+      contrast_from_series(roll.series_frames(), film::generic_black_and_white(FilmSpeed(400)));
   ASSERT_TRUE(found);
   ASSERT_EQ(found->series.size(), 1u);
   EXPECT_EQ(found->series[0].left_out.size() + (found->series[0].used ? 0u : 1u), 1u);
@@ -275,7 +276,7 @@ TEST(ExposureSeries, changed_light_is_noticed) {
     roll.frames.push_back(photograph(luminance, {0, 0, {2, 1}}, film, random()));
     roll.logged.push_back(logged);
   }
-  const FilmProfile generic = generic_black_and_white(FilmSpeed(400));
+  const film::FilmProfile generic = film::generic_black_and_white(FilmSpeed(400));
   const auto found = contrast_from_series(roll.series_frames(), generic);
   ASSERT_TRUE(found);
   EXPECT_FALSE(found->series[0].used);
@@ -296,7 +297,7 @@ TEST(ExposureSeries, camera_that_could_not_follow_is_noticed) {
     }
     roll.logged = {-1, 0, 1};
     const auto found =
-        contrast_from_series(roll.series_frames(), generic_black_and_white(FilmSpeed(400)));
+        contrast_from_series(roll.series_frames(), film::generic_black_and_white(FilmSpeed(400)));
     ASSERT_TRUE(found);
     EXPECT_FALSE(found->factor.two_sided())
         << "a stop that made 0.4 is no softer film, seed " << seed << ", " << found->factor.value;
@@ -318,7 +319,7 @@ TEST(ExposureSeries, people_who_move_count_little) {
     roll.logged.push_back(stops);
   }
   const auto found =
-      contrast_from_series(roll.series_frames(), generic_black_and_white(FilmSpeed(400)));
+      contrast_from_series(roll.series_frames(), film::generic_black_and_white(FilmSpeed(400)));
   ASSERT_TRUE(found);
   ASSERT_TRUE(found->factor.two_sided());
   EXPECT_NEAR(found->factor.value / (film.rise() / 0.80), 1, 0.06);
@@ -365,9 +366,9 @@ TEST(ExposureSeries, response_matches_Debevec_and_Robertson) {
   cv::Mat robertson;
   cv::createCalibrateRobertson()->process(images, robertson, times);
   const auto found =
-      contrast_from_series(roll.series_frames(), generic_black_and_white(FilmSpeed(400)));
+      contrast_from_series(roll.series_frames(), film::generic_black_and_white(FilmSpeed(400)));
   ASSERT_TRUE(found && found->factor.two_sided());
-  const CharacteristicCurve& curve = found->film.layers.front().curve;
+  const film::CharacteristicCurve& curve = found->film.layers.front().curve;
   const auto theirs = [](const cv::Mat& response, double low, double high) {
     return std::log2(response.at<cv::Vec3f>(static_cast<int>(100 * high))[1] /
                      response.at<cv::Vec3f>(static_cast<int>(100 * low))[1]);
@@ -387,30 +388,30 @@ TEST(ExposureSeries, response_matches_Debevec_and_Robertson) {
 }
 
 TEST(LoggedExposure, differences_come_from_settings_else_from_compensation) {
-  LogRow a;
+  log::LogRow a;
   a.used = {ShutterTime(1.0 / 125), FNumber(8)};
-  LogRow b = a;
+  log::LogRow b = a;
   b.used.shutter = ShutterTime(1.0 / 60);
   b.filter = Stops(1);
-  const Reciprocity none;
+  const film::Reciprocity none;
   EXPECT_NEAR(logged_difference(logged_exposure(a, none), logged_exposure(b, none))->value(), 0,
               1e-9);
-  LogRow c;
+  log::LogRow c;
   c.compensation = Stops(-1);
-  LogRow d;
+  log::LogRow d;
   d.compensation = Stops(1);
   d.note = "end of the bracket";
   EXPECT_EQ(logged_difference(logged_exposure(c, none), logged_exposure(d, none)), Stops(2));
   EXPECT_TRUE(logged_exposure(d, none).hint);
   EXPECT_FALSE(logged_difference(logged_exposure(a, none), logged_exposure(d, none)));
   // A time of 4 s on film with an exponent loses a part [MakerReciprocity].
-  LogRow e = a;
+  log::LogRow e = a;
   e.used.shutter = ShutterTime(4);
-  const Reciprocity film{.exponent = 1.31, .table = {}};
+  const film::Reciprocity film{.exponent = 1.31, .table = {}};
   const double loss = (1 - 1 / 1.31) * 2;
   EXPECT_NEAR(logged_difference(logged_exposure(a, film), logged_exposure(e, film))->value(),
               9 - loss, 1e-9);
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::evidence

@@ -8,9 +8,9 @@
 #include <cmath>
 #include <random>
 
-#include "reading/tabulated_film.hpp"
+#include "makers/tabulated_film.hpp"
 
-namespace basefog {
+namespace basefog::evidence {
 namespace {
 
 constexpr int kColumns = 70;
@@ -18,13 +18,13 @@ constexpr int kRows = 46;
 
 /// Rolls of ramps with Weibull ranges between the percentiles, mean `mean_range` stops, about a
 /// middle 2.6 stops above the speed point.
-std::vector<FrameMeasurement> roll_of(const TabulatedFilm& film, int frames, double mean_range,
-                                      unsigned seed) {
+std::vector<density::FrameMeasurement> roll_of(const TabulatedFilm& film, int frames,
+                                               double mean_range, unsigned seed) {
   std::minstd_rand random(seed);
   std::weibull_distribution<double> range(3, mean_range / std::tgamma(1 + 1 / 3.0));
   std::normal_distribution<double> middle(2.6, 0.5);
   const double speed_point = film.log_exposure_at(0, 0.10);
-  std::vector<FrameMeasurement> roll;
+  std::vector<density::FrameMeasurement> roll;
   for (int f = 0; f < frames; ++f) {
     const double whole = range(random) / 0.96;
     const double centre = middle(random);
@@ -38,10 +38,10 @@ std::vector<FrameMeasurement> roll_of(const TabulatedFilm& film, int frames, dou
   return roll;
 }
 
-SceneRanges weigh(const std::vector<FrameMeasurement>& roll, const FilmBase& base,
-                  const FilmProfile& film) {
+SceneRanges weigh(const std::vector<density::FrameMeasurement>& roll, const density::FilmBase& base,
+                  const film::FilmProfile& film) {
   std::vector<RangeFrame> frames;
-  for (const FrameMeasurement& frame : roll) frames.push_back({&frame, &base});
+  for (const density::FrameMeasurement& frame : roll) frames.push_back({&frame, &base});
   return contrast_from_ranges(frames, film);
 }
 
@@ -54,7 +54,7 @@ double true_factor(const TabulatedFilm& film) {
 TEST(SceneRanges, pull_and_push_are_told_from_many_frames) {
   for (const char* time : {"6 min", "8.5 min", "12 min"}) {
     const TabulatedFilm film = read_film("densitometer/six_development_times.csv", {time});
-    FilmProfile generic = generic_black_and_white(FilmSpeed(100));
+    film::FilmProfile generic = film::generic_black_and_white(FilmSpeed(100));
     generic.contrast_relative_sigma = 0.3;  // a development that nobody states
     const SceneRanges found = weigh(roll_of(film, 36, 5.3, 5), base_of(film), generic);
     EXPECT_EQ(found.frames, 36);
@@ -76,8 +76,8 @@ TEST(SceneRanges, interval_holds_as_often_as_it_says) {
   double squares = 0;
   constexpr int kRolls = 60;
   for (int r = 0; r < kRolls; ++r) {
-    const FilmProfile assumed = generic_black_and_white(FilmSpeed(100))
-                                    .with_contrast(truth * std::exp(-0.10 * normal(random)));
+    const film::FilmProfile assumed = film::generic_black_and_white(FilmSpeed(100))
+                                          .with_contrast(truth * std::exp(-0.10 * normal(random)));
     const double average = assumed.layers[0].curve.average_gradient() / 0.615;
     const double mean_range = 5.3 * std::exp(0.25 * normal(random));
     const SceneRanges found = weigh(roll_of(film, 24, mean_range, 100 + r), base_of(film), assumed);
@@ -91,7 +91,7 @@ TEST(SceneRanges, interval_holds_as_often_as_it_says) {
 
 TEST(SceneRanges, few_frames_say_nothing) {
   const TabulatedFilm film = read_film("densitometer/six_development_times.csv", {"8.5 min"});
-  const FilmProfile generic = generic_black_and_white(FilmSpeed(100));
+  const film::FilmProfile generic = film::generic_black_and_white(FilmSpeed(100));
   const SceneRanges found = weigh(roll_of(film, 3, 5.3, 1), base_of(film), generic);
   EXPECT_EQ(found.film.contrast_source, "generic");
   EXPECT_FALSE(found.factor.two_sided());
@@ -100,7 +100,7 @@ TEST(SceneRanges, few_frames_say_nothing) {
 
 TEST(SceneRanges, a_film_test_is_left_nearly_as_it_was) {
   const TabulatedFilm film = read_film("densitometer/six_development_times.csv", {"8.5 min"});
-  FilmProfile tested = generic_black_and_white(FilmSpeed(100));
+  film::FilmProfile tested = film::generic_black_and_white(FilmSpeed(100));
   tested.contrast_source = "film test";
   tested.contrast_relative_sigma = 0.02;
   const SceneRanges found = weigh(roll_of(film, 36, 4.0, 9), base_of(film), tested);
@@ -109,4 +109,4 @@ TEST(SceneRanges, a_film_test_is_left_nearly_as_it_was) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::evidence

@@ -129,16 +129,17 @@ TEST_F(Kill, of_remembering_keeps_the_roll_or_does_not) {
                                     "--remember", "--ledger", ledger,  "--roll", name};
   };
   time(remember("first"));
-  const std::size_t frames = Ledger(ledger, Ledger::Access::read).rolls().front().deviations.size();
+  const std::size_t frames =
+      ledger::Ledger(ledger, ledger::Ledger::Access::read).rolls().front().deviations.size();
   ASSERT_GT(frames, 0U);
   int killed = 0;
   for (int round = 0; round < kills(); ++round) {
     killed += run_and_kill(remember("roll " + std::to_string(round)), round) ? 1 : 0;
     EXPECT_EQ(integrity_of(ledger), "ok");
-    const auto rolls = Ledger(ledger, Ledger::Access::read).rolls();
+    const auto rolls = ledger::Ledger(ledger, ledger::Ledger::Access::read).rolls();
     EXPECT_GE(rolls.size(), 1U);
     EXPECT_LE(rolls.size(), 2U + round);
-    for (const RememberedRoll& roll : rolls) EXPECT_EQ(roll.deviations.size(), frames);
+    for (const roll::RememberedRoll& roll : rolls) EXPECT_EQ(roll.deviations.size(), frames);
   }
   EXPECT_GT(killed, 0);
   EXPECT_EQ(run_program(remember("last")).status, 0);

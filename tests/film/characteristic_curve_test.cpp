@@ -9,7 +9,7 @@
 #include "basefog/core/error.hpp"
 #include "basefog/film/film_profile.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 std::vector<CharacteristicCurve> all_generic_curves() {
@@ -176,4 +176,4 @@ TEST(CharacteristicCurve, refuses_points_that_are_no_curve) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::film

@@ -5,7 +5,7 @@
 
 #include "basefog/film/film_test.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 // [StepWedge]: from 8.5 to 12 minutes, a time 1.41 times as long, the measured gradient grows by a
@@ -37,4 +37,4 @@ TEST(Development, measured_film_is_left_as_it_is) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::film

@@ -10,10 +10,10 @@
 
 #include "basefog/core/error.hpp"
 #include "basefog/film/sensitometry.hpp"
-#include "film/golden_table.hpp"
+#include "makers/golden_table.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 class ProfileFile : public testing::Test {
@@ -213,4 +213,4 @@ TEST_F(ProfileFile, errors_name_the_key) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::film

@@ -13,7 +13,7 @@
 #include "simulator/film.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 const std::string kGolden = BASEFOG_GOLDEN;
@@ -349,4 +349,4 @@ TEST(DensitometerTable, bad_tables_are_refused_with_the_line) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::film

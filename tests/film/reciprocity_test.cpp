@@ -8,7 +8,7 @@
 
 #include "basefog/film/film_profile.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 /// Two black-and-white films' table [KodakReciprocity]; 1 to 2 s and the end from memory.
@@ -123,4 +123,4 @@ TEST(Reciprocity, uncertainty_covers_the_published_spread) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::film

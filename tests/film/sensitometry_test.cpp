@@ -7,9 +7,9 @@
 #include <cmath>
 #include <vector>
 
-#include "film/golden_table.hpp"
+#include "makers/golden_table.hpp"
 
-namespace basefog {
+namespace basefog::film {
 namespace {
 
 /// A layer of a digitised published curve: exposures as stops above 1 lux·s, density above the
@@ -299,4 +299,4 @@ TEST(Sensitometry, development_is_described) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::film

@@ -55,8 +55,8 @@ void read_as_file(std::string_view bytes, const Read& read) {
   }
 }
 
-void require_sense(const Scan& scan) {
-  const BlockImage& blocks = scan.blocks;
+void require_sense(const scan::Scan& scan) {
+  const decode::BlockImage& blocks = scan.blocks;
   require(blocks.width > 0 && blocks.height > 0 && blocks.block_side > 0);
   require(blocks.channels == 1 || blocks.channels == 3);
   const std::size_t count = blocks.index(blocks.channels, 0, 0);
@@ -71,7 +71,7 @@ void require_sense(const Scan& scan) {
 
 void fuzz_camera(std::string_view bytes) {
   try {
-    parse_camera(bytes, "fuzzed.toml");
+    log::parse_camera(bytes, "fuzzed.toml");
   } catch (const InputError&) {
     // Refused with a reason.
   }
@@ -79,9 +79,9 @@ void fuzz_camera(std::string_view bytes) {
 
 void fuzz_film_profile(std::string_view bytes) {
   read_as_file(bytes, [](const std::filesystem::path& path) {
-    const FilmProfile film = read_film_profile(path);
+    const film::FilmProfile film = film::read_film_profile(path);
     require(std::isfinite(film.iso_speed.iso()) && film.iso_speed.iso() > 0);
-    for (const FilmLayer& layer : film.layers) {
+    for (const film::FilmLayer& layer : film.layers) {
       require(std::isfinite(layer.curve.density(Stops(2)).value()));
       require(std::isfinite(layer.curve.average_gradient()));
     }
@@ -90,41 +90,45 @@ void fuzz_film_profile(std::string_view bytes) {
 
 void fuzz_response(std::string_view bytes) {
   read_as_file(bytes, [](const std::filesystem::path& path) {
-    const Response response = parse_response(path.string());
+    const response::Response response = response::parse_response(path.string());
     for (const double code : {0.0, 0.25, 1.0}) require(response.light(code, 0) >= 0);
   });
 }
 
-void fuzz_step_densities(std::string_view bytes) { read_as_file(bytes, read_step_densities); }
+void fuzz_step_densities(std::string_view bytes) {
+  read_as_file(bytes, tablet::read_step_densities);
+}
 
 void fuzz_patch_codes(std::string_view bytes) {
-  read_as_file(bytes, [](const std::filesystem::path& path) { read_patch_codes(path, 65535); });
-  read_as_file(bytes, read_patch_regions);
+  read_as_file(bytes,
+               [](const std::filesystem::path& path) { tablet::read_patch_codes(path, 65535); });
+  read_as_file(bytes, tablet::read_patch_regions);
 }
 
 void fuzz_densitometer_table(std::string_view bytes) {
   for (const FilmKind kind : {FilmKind::black_and_white, FilmKind::colour_negative}) {
     read_as_file(bytes, [&](const std::filesystem::path& path) {
-      compare_developments(read_densitometer_table(path, kind, false), kind);
+      film::compare_developments(film::read_densitometer_table(path, kind, false), kind);
     });
   }
 }
 
-void fuzz_match_file(std::string_view bytes) { read_as_file(bytes, read_match_file); }
+void fuzz_match_file(std::string_view bytes) { read_as_file(bytes, matching::read_match_file); }
 
 void fuzz_scan(std::string_view bytes) {
   // What only claims to be large must not cost the fuzzer its time.
-  const ReadOptions options{.most_blocks = 1'000, .most_pixels = 100'000};
-  read_as_file(bytes,
-               [&](const std::filesystem::path& path) { require_sense(read_scan(path, options)); });
+  const scan::ReadOptions options{.most_blocks = 1'000, .most_pixels = 100'000};
+  read_as_file(bytes, [&](const std::filesystem::path& path) {
+    require_sense(scan::read_scan(path, options));
+  });
 }
 
 void fuzz_scan_record(std::string_view bytes) {
   read_as_file(bytes, [](const std::filesystem::path& path) {
-    const ScanRecord record = read_scan_record(path);
+    const density::ScanRecord record = density::read_scan_record(path);
     // What was read is written and read again as it is.
-    require(!scan_record_text(record).empty());
-    review_records({record}, {});
+    require(!density::scan_record_text(record).empty());
+    roll::review_records({record}, {});
   });
 }
 
@@ -134,8 +138,9 @@ void fuzz_ledger(std::string_view bytes) {
   for (const char* part : {"-wal", "-shm"}) std::filesystem::remove(path.string() + part);
   std::ofstream(path, std::ios::binary | std::ios::trunc) << bytes;
   try {
-    const std::vector<RememberedRoll> rolls = Ledger(path, Ledger::Access::read).rolls();
-    if (!rolls.empty()) fit_bias_history(rolls);
+    const std::vector<roll::RememberedRoll> rolls =
+        ledger::Ledger(path, ledger::Ledger::Access::read).rolls();
+    if (!rolls.empty()) roll::fit_bias_history(rolls);
   } catch (const InputError&) {
     // Refused with a reason.
   }

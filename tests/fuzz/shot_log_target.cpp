@@ -9,7 +9,7 @@
 namespace basefog::test {
 namespace {
 
-void require_sense(const ShotSettings& settings) {
+void require_sense(const log::ShotSettings& settings) {
   if (settings.shutter) {
     require(settings.shutter->seconds() > 0 && std::isfinite(settings.shutter->seconds()));
   }
@@ -18,27 +18,27 @@ void require_sense(const ShotSettings& settings) {
   }
 }
 
-void require_sense(const ShotLog& log) {
+void require_sense(const log::ShotLog& log) {
   require(!log.rows.empty());
-  for (const LogRow& row : log.rows) {
+  for (const log::LogRow& row : log.rows) {
     require(row.line >= 1);
     require_sense(row.used);
     require_sense(row.metered);
     if (row.ei) require(row.ei->iso() > 0 && std::isfinite(row.ei->iso()));
     if (row.filter) require(row.filter->value() >= 0);
-    const auto expected = expected_exposure(row, FilmSpeed(100));
+    const auto expected = log::expected_exposure(row, FilmSpeed(100));
     if (expected) require(std::isfinite(expected->value()));
-    const auto light = scene_light_of(row);
+    const auto light = log::scene_light_of(row);
     if (light) require(light->lowest_ev <= light->highest_ev);
   }
-  for (const LogRemark& remark : log.remarks) require(remark.line >= 1);
+  for (const log::LogRemark& remark : log.remarks) require(remark.line >= 1);
 }
 
 }  // namespace
 
 void fuzz_shot_log(std::string_view bytes) {
   try {
-    require_sense(parse_shot_log(bytes, "fuzzed.csv"));
+    require_sense(log::parse_shot_log(bytes, "fuzzed.csv"));
   } catch (const InputError&) {
     // Refused with a reason.
   }

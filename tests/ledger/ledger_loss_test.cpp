@@ -18,7 +18,7 @@
 #include "ledger/remembered_rolls.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::ledger {
 namespace {
 
 using test::expect_same;
@@ -70,7 +70,7 @@ int bytes_in(int pipe_end) {
 /// Every roll whole, and rolls 0 to kept-1 there.
 void expect_all_kept(const std::filesystem::path& path, int kept) {
   std::set<std::string> names;
-  for (const RememberedRoll& roll : Ledger(path, Ledger::Access::read).rolls()) {
+  for (const roll::RememberedRoll& roll : Ledger(path, Ledger::Access::read).rolls()) {
     expect_same(roll, remembered(roll.name));
     names.insert(roll.name);
   }
@@ -160,4 +160,4 @@ TEST(LedgerLoss, a_full_disk_loses_nothing) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::ledger

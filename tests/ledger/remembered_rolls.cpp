@@ -7,14 +7,14 @@
 
 namespace basefog::test {
 
-RememberedRoll remembered(const std::string& name, const std::string& camera, int frames) {
-  RememberedRoll roll{.name = name, .camera = camera, .film = "pan film"};
+roll::RememberedRoll remembered(const std::string& name, const std::string& camera, int frames) {
+  roll::RememberedRoll roll{.name = name, .camera = camera, .film = "pan film"};
   roll.film_speed = FilmSpeed(400);
   roll.film_speed_sigma = 0.12;
   roll.date = "2026-03-14T10:20:00";
   roll.battery = "silver oxide fitted 2026-01-01";
   for (int i = 0; i < frames; ++i) {
-    DeviationSample sample;
+    meter::DeviationSample sample;
     sample.frame = name + "/" + std::to_string(i);
     sample.deviation = Stops(-0.5 + 0.03 * i);
     sample.sigma = 0.1 + 0.001 * i;
@@ -23,21 +23,21 @@ RememberedRoll remembered(const std::string& name, const std::string& camera, in
     if (i % 5 != 0) sample.shutter = ShutterTime(std::exp2(-(i % 10)));
     if (i % 7 != 0) sample.aperture = FNumber(std::exp2((i % 8) / 2.0));
     sample.lens = i % 2 == 0 ? "normal" : "";
-    if (i % 3 != 0) sample.mode = ExposureMode::aperture_priority;
+    if (i % 3 != 0) sample.mode = log::ExposureMode::aperture_priority;
     sample.request_logged = i % 4 == 0;
     if (i % 6 != 0) sample.light_ev = 5 + 0.25 * i;
     roll.deviations.push_back(sample);
     if (i % 9 != 0) continue;
-    TechniqueSample technique{.technique = Stops(0.1 * i), .asked = Stops(1)};
+    meter::TechniqueSample technique{.technique = Stops(0.1 * i), .asked = Stops(1)};
     technique.sigma = 0.2;
     technique.scene = "backlit; \"snow\" 'n ice, \xC3\xA9t\xC3\xA9";
-    technique.mode = ExposureMode::manual;
+    technique.mode = log::ExposureMode::manual;
     roll.techniques.push_back(technique);
   }
   return roll;
 }
 
-void expect_same(const RememberedRoll& found, const RememberedRoll& wanted) {
+void expect_same(const roll::RememberedRoll& found, const roll::RememberedRoll& wanted) {
   EXPECT_EQ(found.name, wanted.name);
   EXPECT_EQ(found.camera, wanted.camera);
   EXPECT_EQ(found.film, wanted.film);
@@ -47,8 +47,8 @@ void expect_same(const RememberedRoll& found, const RememberedRoll& wanted) {
   EXPECT_EQ(found.battery, wanted.battery);
   ASSERT_EQ(found.deviations.size(), wanted.deviations.size());
   for (std::size_t i = 0; i < wanted.deviations.size(); ++i) {
-    const DeviationSample& a = found.deviations[i];
-    const DeviationSample& b = wanted.deviations[i];
+    const meter::DeviationSample& a = found.deviations[i];
+    const meter::DeviationSample& b = wanted.deviations[i];
     EXPECT_EQ(a.frame, b.frame);
     EXPECT_EQ(a.deviation, b.deviation);
     EXPECT_EQ(a.sigma, b.sigma);

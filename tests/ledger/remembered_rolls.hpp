@@ -8,10 +8,10 @@
 namespace basefog::test {
 
 /// A roll with every field in use.
-RememberedRoll remembered(const std::string& name, const std::string& camera = "black one",
-                          int frames = 36);
+roll::RememberedRoll remembered(const std::string& name, const std::string& camera = "black one",
+                                int frames = 36);
 
 /// Fails the test where a roll is not as remembered() made it.
-void expect_same(const RememberedRoll& found, const RememberedRoll& wanted);
+void expect_same(const roll::RememberedRoll& found, const roll::RememberedRoll& wanted);
 
 }  // namespace basefog::test

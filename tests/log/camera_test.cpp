@@ -9,7 +9,7 @@
 
 #include "basefog/core/error.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 using ::testing::DoubleNear;
@@ -225,4 +225,4 @@ TEST(CheckAgainstCamera, remarks_on_what_the_camera_cannot_do) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::log

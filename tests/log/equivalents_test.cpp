@@ -6,7 +6,7 @@
 
 #include <algorithm>
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 using ::testing::HasSubstr;
@@ -181,4 +181,4 @@ TEST(Replacement, leaving_a_speed_that_sticks_counts) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::log

@@ -11,7 +11,7 @@
 
 #include "log/values.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 struct GoldenValue {
@@ -176,4 +176,4 @@ INSTANTIATE_TEST_SUITE_P(Golden, HandwrittenValues, testing::ValuesIn(golden_kin
 TEST(HandwrittenTable, is_long_enough) { EXPECT_GE(golden_values().size(), 150U); }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::log

@@ -8,7 +8,7 @@
 
 #include "log/frames.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 using ::testing::ElementsAre;
@@ -75,4 +75,4 @@ TEST(FrameWords, say_what_kind_of_frame_it_was) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::log

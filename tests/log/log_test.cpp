@@ -8,7 +8,7 @@
 
 #include "basefog/core/error.hpp"
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 using ::testing::HasSubstr;
@@ -412,7 +412,7 @@ TEST(ReadShotLog, reads_film_speeds_in_degrees) {
 
 TEST(RowFromMetadata, takes_the_taking_cameras_settings) {
   EXPECT_FALSE(row_from_metadata({}));
-  ScanMetadata metadata;
+  scan::ScanMetadata metadata;
   metadata.shutter_seconds = 1.0 / 60;
   metadata.f_number = 5.6;
   metadata.iso = 200;
@@ -425,10 +425,10 @@ TEST(RowFromMetadata, takes_the_taking_cameras_settings) {
   EXPECT_DOUBLE_EQ(row->ei.value().iso(), 200);
   EXPECT_TRUE(row->flash);
   EXPECT_EQ(row->date, "2026-05-12T14:30");
-  ScanMetadata broken;
+  scan::ScanMetadata broken;
   broken.shutter_seconds = 0;
   EXPECT_FALSE(row_from_metadata(broken));
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::log

@@ -7,7 +7,7 @@
 #include <utility>
 #include <vector>
 
-namespace basefog {
+namespace basefog::log {
 namespace {
 
 StopsEstimate within_half(double ev) { return {Stops(ev), Stops(ev - 0.5), Stops(ev + 0.5)}; }
@@ -114,4 +114,4 @@ TEST(SceneEv, is_that_of_the_settings_when_the_frame_is_on_the_aim) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::log

@@ -15,7 +15,7 @@ struct Place {
 };
 
 /// Where a point lies on a turned rectangle, 0 to 1 across it.
-Place place_in(const FrameRegion& r, double x, double y) {
+Place place_in(const area::FrameRegion& r, double x, double y) {
   const double a = r.angle_degrees * std::numbers::pi / 180;
   const double dx = x - r.centre_x;
   const double dy = y - r.centre_y;
@@ -26,7 +26,7 @@ Place place_in(const FrameRegion& r, double x, double y) {
 bool inside(const Place& p) { return p.u >= 0 && p.u < 1 && p.v >= 0 && p.v < 1; }
 
 /// Letters between the frame and the film's edge: bars of exposed film above and below the frame.
-bool on_letter(const FrameRegion& frame, double x, double y) {
+bool on_letter(const area::FrameRegion& frame, double x, double y) {
   const Place p = place_in(frame, x, y);
   const double below = (p.v - 1) * frame.height;
   const double above = -p.v * frame.height;
@@ -57,7 +57,7 @@ double light_at(const Plan& plan, int channel, double x, double y) {
   return std::pow(10.0, -density);
 }
 
-void add_dust(const Plan& plan, BlockImage& blocks, std::mt19937& random) {
+void add_dust(const Plan& plan, decode::BlockImage& blocks, std::mt19937& random) {
   std::uniform_real_distribution<double> unit(0, 1);
   for (int k = 0; k < plan.dust; ++k) {
     const int x = static_cast<int>(unit(random) * plan.width);
@@ -112,13 +112,13 @@ Scene plain_scene(double net) {
   return [net](double, double) { return net; };
 }
 
-Scan draw(const Plan& plan) {
-  Scan scan;
+scan::Scan draw(const Plan& plan) {
+  scan::Scan scan;
   scan.path = "drawn.tif";
   scan.width = plan.width * plan.block_side;
   scan.height = plan.height * plan.block_side;
   scan.format = "TIFF";
-  BlockImage& b = scan.blocks;
+  decode::BlockImage& b = scan.blocks;
   b.width = plan.width;
   b.height = plan.height;
   b.channels = static_cast<int>(plan.base.size());
@@ -166,9 +166,9 @@ Scan draw(const Plan& plan) {
   return scan;
 }
 
-std::vector<FrameRegion> true_frames(const Plan& plan) {
-  std::vector<FrameRegion> out = plan.frames;
-  for (FrameRegion& f : out) {
+std::vector<area::FrameRegion> true_frames(const Plan& plan) {
+  std::vector<area::FrameRegion> out = plan.frames;
+  for (area::FrameRegion& f : out) {
     f.centre_x *= plan.block_side;
     f.centre_y *= plan.block_side;
     f.width *= plan.block_side;
@@ -177,7 +177,7 @@ std::vector<FrameRegion> true_frames(const Plan& plan) {
   return out;
 }
 
-double overlap(const FrameRegion& a, const FrameRegion& b) {
+double overlap(const area::FrameRegion& a, const area::FrameRegion& b) {
   constexpr int kPoints = 300;
   int common = 0;
   for (int j = 0; j < kPoints; ++j) {

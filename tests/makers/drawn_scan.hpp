@@ -25,10 +25,10 @@ struct Plan {
   int block_side = 4;              ///< pixels
   std::vector<double> base{0.30};  ///< density of clear film above bare light, one a channel
   double bare = 0.05;              ///< density of bare light against full scale
-  std::vector<FrameRegion> frames{{230, 160, 396, 264, 0.0}};
+  std::vector<area::FrameRegion> frames{{230, 160, 396, 264, 0.0}};
   std::vector<Scene> scenes{busy_scene(1)};
   /// Film beyond which is bare light, turned as the first frame; no width: film everywhere.
-  FrameRegion film{0, 0, 0, 0, 0};
+  area::FrameRegion film{0, 0, 0, 0, 0};
   double mask_left = 0, mask_right = 0, mask_top = 0, mask_bottom = 0;
   bool edge_printing = false;
   int dust = 0;               ///< specks
@@ -39,12 +39,12 @@ struct Plan {
 };
 
 /// The scan; exact but for seeded noise.
-Scan draw(const Plan& plan);
+scan::Scan draw(const Plan& plan);
 
 /// The drawn frames in scan pixels, as find_film should give them.
-std::vector<FrameRegion> true_frames(const Plan& plan);
+std::vector<area::FrameRegion> true_frames(const Plan& plan);
 
 /// Area in common over area of both, of two turned rectangles.
-double overlap(const FrameRegion& a, const FrameRegion& b);
+double overlap(const area::FrameRegion& a, const area::FrameRegion& b);
 
 }  // namespace basefog::drawn

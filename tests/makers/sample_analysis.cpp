@@ -27,8 +27,8 @@ double drawn_exposure(double x, double y, bool lamp) {
 }
 
 /// The view on film. The curve is drawn for this picture only: a soft toe and 0.62 a log unit.
-NegativePicture draw(int long_side, int channels, double stops, bool lamp) {
-  NegativePicture picture;
+density::NegativePicture draw(int long_side, int channels, double stops, bool lamp) {
+  density::NegativePicture picture;
   picture.width = long_side;
   picture.height = long_side * 2 / 3;
   picture.channels = channels;
@@ -49,8 +49,8 @@ NegativePicture draw(int long_side, int channels, double stops, bool lamp) {
   return picture;
 }
 
-StopsHistogram bell(double centre, double spread) {
-  StopsHistogram histogram;
+reading::StopsHistogram bell(double centre, double spread) {
+  reading::StopsHistogram histogram;
   histogram.first = Stops(-6);
   histogram.speed_point = Stops(-3.34);
   histogram.highlight_limit = Stops(5.2);
@@ -65,8 +65,8 @@ StopsHistogram bell(double centre, double spread) {
   return histogram;
 }
 
-FrameResult scanned(const std::string& file, const std::string& label) {
-  FrameResult frame;
+roll::FrameResult scanned(const std::string& file, const std::string& label) {
+  roll::FrameResult frame;
   frame.measurement.file = file;
   frame.measurement.label = label;
   frame.measurement.region = {600, 400, 1100, 740, 0.4};
@@ -74,16 +74,17 @@ FrameResult scanned(const std::string& file, const std::string& label) {
   frame.measurement.scan_width = 1200;
   frame.measurement.scan_height = 800;
   frame.measurement.response.source = "--response linear";
-  frame.state = FrameState::measured;
+  frame.state = density::FrameState::measured;
   frame.reference = {
-      ReferenceKind::rebate, {Density::from_value(0.28)}, {NetDensity(0.004)}, FlagSet{}};
+      density::ReferenceKind::rebate, {Density::from_value(0.28)}, {NetDensity(0.004)}, FlagSet{}};
   return frame;
 }
 
-FrameResult measured(const std::string& file, const std::string& label, StopsEstimate exposure,
-                     StopsEstimate correction, Verdict verdict, int long_side = 120) {
-  FrameResult frame = scanned(file, label);
-  FrameReading reading;
+roll::FrameResult measured(const std::string& file, const std::string& label,
+                           StopsEstimate exposure, StopsEstimate correction,
+                           reading::Verdict verdict, int long_side = 120) {
+  roll::FrameResult frame = scanned(file, label);
+  reading::FrameReading reading;
   reading.exposure.estimate = exposure;
   reading.exposure.budget = {0.05, 0.0, 0.12, 0.06, 0.09, 0.0, 0.02};
   const double e = exposure.value.value();
@@ -96,23 +97,24 @@ FrameResult measured(const std::string& file, const std::string& label, StopsEst
   reading.lost_in_highlights = e > 2 ? 0.09 : 0.0;
   reading.histogram = bell(e - 0.4, 1.3);
   frame.reading = reading;
-  const bool lamp = e > -0.3 && verdict == Verdict::strongly_under;
+  const bool lamp = e > -0.3 && verdict == reading::Verdict::strongly_under;
   frame.measurement.negative = draw(long_side, 1, e, lamp);
   frame.measurement.overview = draw(std::min(long_side, 360), 1, e, lamp);
   return frame;
 }
 
-LogRow row(const std::string& frame, double shutter, double aperture, const std::string& scene) {
-  LogRow written;
+log::LogRow row(const std::string& frame, double shutter, double aperture,
+                const std::string& scene) {
+  log::LogRow written;
   written.frame = frame;
   written.used = {ShutterTime(shutter), FNumber(aperture)};
   written.ei = FilmSpeed(400);
-  written.mode = ExposureMode::aperture_priority;
+  written.mode = log::ExposureMode::aperture_priority;
   written.scene = scene;
   return written;
 }
 
-void expect(FrameResult& frame, std::size_t log_row, double expected, double light_ev) {
+void expect(roll::FrameResult& frame, std::size_t log_row, double expected, double light_ev) {
   frame.log_row = log_row;
   frame.expected = Stops(expected);
   frame.scene_ev = between(light_ev, light_ev - 0.4, light_ev + 0.4);
@@ -125,53 +127,53 @@ void expect(FrameResult& frame, std::size_t log_row, double expected, double lig
   frame.technique = frame.reading->correction.estimate.value + frame.deviation->value;
 }
 
-std::vector<FrameResult> sample_frames() {
-  std::vector<FrameResult> frames;
+std::vector<roll::FrameResult> sample_frames() {
+  std::vector<roll::FrameResult> frames;
   frames.push_back(scanned("scans/roll07_00.tif", "0"));
-  frames.back().state = FrameState::blank;
+  frames.back().state = density::FrameState::blank;
   frames.back().flags = {Flag::blank};
   frames.push_back(measured("scans/roll07_01.tif", "1", between(-0.62, -0.9, -0.34),
-                            between(0.1, -0.2, 0.4), Verdict::well_exposed));
+                            between(0.1, -0.2, 0.4), reading::Verdict::well_exposed));
   frames.push_back(measured("scans/roll07_02.tif", "2", between(-1.4, -1.7, -1.1),
-                            between(0.8, 0.5, 1.1), Verdict::under));
+                            between(0.8, 0.5, 1.1), reading::Verdict::under));
   frames.push_back(measured("scans/roll07_03.tif", "3", between(1.31, 1.0, 1.6),
-                            between(-0.96, -1.3, -0.6), Verdict::over));
+                            between(-0.96, -1.3, -0.6), reading::Verdict::over));
   frames.push_back(measured("scans/roll07_04.tif", "4", between(-0.04, -0.3, 0.2),
-                            at_least(1.9, 1.54), Verdict::strongly_under));
+                            at_least(1.9, 1.54), reading::Verdict::strongly_under));
   frames.push_back(measured("scans/roll07_05.tif", "5", at_least(3.4, 2.9), at_most(-2.2, -1.8),
-                            Verdict::strongly_over));
+                            reading::Verdict::strongly_over));
   frames.back().flags = {Flag::beyond_scan_range, Flag::highlights_on_shoulder};
   frames.push_back(scanned("scans/roll07_06.tif", "6"));
-  frames.back().state = FrameState::no_reference;
+  frames.back().state = density::FrameState::no_reference;
   frames.back().reference = {};
   frames.back().flags = {Flag::no_reference};
   frames.push_back(scanned("scans/roll07_07.tif", "7"));
-  frames.back().state = FrameState::positive;
+  frames.back().state = density::FrameState::positive;
   frames.back().reference = {};
   frames.back().flags = {Flag::positive};
-  frames.push_back(FrameResult{});
+  frames.push_back(roll::FrameResult{});
   frames.back().measurement.file = kHostileFile;
   frames.back().measurement.label = "8";
   frames.back().flags = {Flag::unreadable_file};
   frames.push_back(measured("scans/roll07_09.tif", "9", between(-0.7, -1.0, -0.4),
-                            between(-0.0001, -0.3, 0.3), Verdict::well_exposed));
+                            between(-0.0001, -0.3, 0.3), reading::Verdict::well_exposed));
   frames.back().flags = {Flag::no_log_row};
   frames.push_back(measured("scans/roll07_10.tif", "10", between(-0.55, -0.8, -0.3),
-                            between(0.45, 0.1, 0.8), Verdict::well_exposed));
+                            between(0.45, 0.1, 0.8), reading::Verdict::well_exposed));
   frames.push_back(measured("scans/roll07_11.tif", "11", between(0.2, -0.1, 0.5),
-                            between(-0.1, -0.5, 0.3), Verdict::well_exposed));
+                            between(-0.1, -0.5, 0.3), reading::Verdict::well_exposed));
   frames.push_back(measured("scans/roll07_12.tif", "12", between(-3.4, -4.1, -2.9),
-                            between(3.1, 2.6, 3.9), Verdict::strongly_under));
+                            between(3.1, 2.6, 3.9), reading::Verdict::strongly_under));
   frames.back().flags = {Flag::shadows_on_base};
   frames.push_back(measured("scans/a folder with a long name/roll07_13.tif", "13",
                             between(-0.6, -0.9, -0.3), between(0.2, -0.1, 0.5),
-                            Verdict::well_exposed));
+                            reading::Verdict::well_exposed));
   frames.back().flags = {Flag::match_doubtful};
   return frames;
 }
 
-ShotLog sample_log() {
-  ShotLog log;
+log::ShotLog sample_log() {
+  log::ShotLog log;
   log.path = "roll07.csv";
   log.camera = "bench camera";
   log.film_speed = FilmSpeed(400);
@@ -189,14 +191,14 @@ ShotLog sample_log() {
   log.rows.push_back(row("11", 1.0 / 250, 11, "pont, lumière d'après-midi très douce 写真"));
   log.rows.back().compensation = Stops(1);
   log.rows.push_back(row("12", 1.0 / 8, 2.8, "cellar"));
-  log.rows.back().mode = ExposureMode::manual;
+  log.rows.back().mode = log::ExposureMode::manual;
   log.rows.push_back(row("13", 1.0 / 125, 5.6, "street"));
   log.rows.push_back(row("14", 1.0 / 125, 5.6, "street"));
   return log;
 }
 
-MeterBias sample_meter() {
-  MeterBias meter;
+meter::MeterBias sample_meter() {
+  meter::MeterBias meter;
   meter.bias = between(-0.62, -0.83, -0.41);
   meter.effects = {{"shutter", "1/30", between(0.02, -0.3, 0.34), 1},
                    {"shutter", "1/125", between(-0.01, -0.25, 0.23), 2},
@@ -214,13 +216,14 @@ MeterBias sample_meter() {
 
 }  // namespace
 
-Analysis sample_analysis_without_log() {
-  Analysis analysis;
+roll::Analysis sample_analysis_without_log() {
+  roll::Analysis analysis;
   analysis.aim.film_speed = FilmSpeed(400);
-  analysis.film = generic_black_and_white(FilmSpeed(400));
+  analysis.film = film::generic_black_and_white(FilmSpeed(400));
   analysis.frames = sample_frames();
-  std::erase_if(analysis.frames, [](const FrameResult& f) { return f.state == FrameState::blank; });
-  for (const FrameResult& frame : analysis.frames) {
+  std::erase_if(analysis.frames,
+                [](const roll::FrameResult& f) { return f.state == density::FrameState::blank; });
+  for (const roll::FrameResult& frame : analysis.frames) {
     for (Flag flag : frame.flags.list()) {
       analysis.warnings.push_back(make_warning(frame.measurement.file, flag));
     }
@@ -229,11 +232,11 @@ Analysis sample_analysis_without_log() {
   return analysis;
 }
 
-Analysis sample_analysis() {
-  Analysis analysis = sample_analysis_without_log();
+roll::Analysis sample_analysis() {
+  roll::Analysis analysis = sample_analysis_without_log();
   analysis.frames = sample_frames();
   analysis.log = sample_log();
-  Matching matching;
+  matching::Matching matching;
   matching.confidence = 0.97;
   matching.frames.resize(analysis.frames.size());
   matching.unmatched_rows = {11};
@@ -255,29 +258,29 @@ Analysis sample_analysis() {
   analysis.frames[0].log_row = 0;
 
   analysis.advice = {
-      {AdviceKind::dial_exposure_index,
+      {roll::AdviceKind::dial_exposure_index,
        "Set the dial to 250 instead of 400: the camera gives about two thirds of a stop too "
        "little.",
        Stops(0.667), "EI 250", "-0.6 (-0.8 to -0.4) over 8 frames"},
-      {AdviceKind::allow_for_speed,
+      {roll::AdviceKind::allow_for_speed,
        "Allow for 1/500: it gives almost a stop too much, so close the aperture by two thirds.",
        Stops(-0.667), "1/500", "+0.8 (+0.5 to +1.1) over 2 frames"},
-      {AdviceKind::metering, "With lamps in the picture, give one and a half stops more.",
+      {roll::AdviceKind::metering, "With lamps in the picture, give one and a half stops more.",
        Stops(1.5), "", "1 frame"},
-      {AdviceKind::test_next,
+      {roll::AdviceKind::test_next,
        "Shoot a bracket on the next roll: it would settle the film's contrast.", std::nullopt, "",
        "contrast uncertain by a tenth"}};
   return analysis;
 }
 
-Analysis sample_colour_analysis() {
-  Analysis analysis;
+roll::Analysis sample_colour_analysis() {
+  roll::Analysis analysis;
   analysis.aim.film_speed = FilmSpeed(200);
-  analysis.film = generic_colour_negative(FilmSpeed(200));
+  analysis.film = film::generic_colour_negative(FilmSpeed(200));
   for (int i = 0; i < 3; ++i) {
-    FrameResult frame = measured(i < 2 ? "strip.tif" : "single.tif", "",
-                                 between(0.1 * i, 0.1 * i - 0.3, 0.1 * i + 0.3),
-                                 between(0.0, -0.3, 0.3), Verdict::well_exposed);
+    roll::FrameResult frame = measured(i < 2 ? "strip.tif" : "single.tif", "",
+                                       between(0.1 * i, 0.1 * i - 0.3, 0.1 * i + 0.3),
+                                       between(0.0, -0.3, 0.3), reading::Verdict::well_exposed);
     frame.measurement.index = i < 2 ? i : 0;
     frame.measurement.negative = draw(120, 3, 0.1 * i, false);
     frame.measurement.overview = draw(120, 3, 0.1 * i, false);
@@ -289,18 +292,18 @@ Analysis sample_colour_analysis() {
   return analysis;
 }
 
-Analysis sample_long_roll(int frames, int long_side) {
-  Analysis analysis;
+roll::Analysis sample_long_roll(int frames, int long_side) {
+  roll::Analysis analysis;
   analysis.aim.film_speed = FilmSpeed(400);
-  analysis.film = generic_black_and_white(FilmSpeed(400));
+  analysis.film = film::generic_black_and_white(FilmSpeed(400));
   for (int i = 0; i < frames; ++i) {
     const double e = -1.5 + 3.0 * i / frames;
     analysis.frames.push_back(measured("roll/" + std::to_string(i + 1) + ".tif",
                                        std::to_string(i + 1), between(e, e - 0.3, e + 0.3),
                                        between(-e, -e - 0.3, -e + 0.3),
-                                       e < -0.5  ? Verdict::under
-                                       : e < 0.5 ? Verdict::well_exposed
-                                                 : Verdict::over,
+                                       e < -0.5  ? reading::Verdict::under
+                                       : e < 0.5 ? reading::Verdict::well_exposed
+                                                 : reading::Verdict::over,
                                        long_side));
   }
   return analysis;

@@ -12,7 +12,7 @@
 #include "matching/film_length.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::matching {
 namespace {
 
 using ::testing::Contains;
@@ -20,13 +20,13 @@ using ::testing::ElementsAre;
 using ::testing::HasSubstr;
 using ::testing::IsEmpty;
 
-const FilmProfile kFilm = generic_black_and_white(FilmSpeed(400));
+const film::FilmProfile kFilm = film::generic_black_and_white(FilmSpeed(400));
 
 /// Rows 1 to n, each with a compensation that says what exposure to expect.
-ShotLog log_with(const std::vector<double>& compensation) {
-  ShotLog log;
+log::ShotLog log_with(const std::vector<double>& compensation) {
+  log::ShotLog log;
   for (double stops : compensation) {
-    LogRow row;
+    log::LogRow row;
     row.frame = std::to_string(log.rows.size() + 1);
     row.used = {ShutterTime(1 / 125.0), FNumber(8)};
     row.ei = FilmSpeed(400);
@@ -67,7 +67,7 @@ TEST(Matching, takes_labels_that_agree) {
 }
 
 TEST(Matching, leaves_out_a_row_that_was_never_written_and_a_frame_never_scanned) {
-  ShotLog log = log_with(kAsked);
+  log::ShotLog log = log_with(kAsked);
   log.rows.erase(log.rows.begin() + 3);
   std::vector<MatchFrame> frames = frames_with(kAsked);
   frames.erase(frames.begin() + 7);
@@ -106,7 +106,7 @@ TEST(Matching, finds_a_reversed_roll_without_labels_from_the_exposures) {
 TEST(Matching, calls_doubtful_what_nothing_can_decide) {
   // Ten frames alike and nine rows alike, no labels: any one frame may be the one without a row.
   const std::vector<double> alike(10, 0.0);
-  ShotLog log = log_with(std::vector<double>(9, 0.0));
+  log::ShotLog log = log_with(std::vector<double>(9, 0.0));
   const Matching matching = match_frames(frames_with(alike, 0), log, kFilm);
   int doubtful = 0;
   for (const FrameMatch& match : matching.frames) doubtful += match.doubtful;
@@ -133,7 +133,7 @@ PictureSketch view(int which) {
 }
 
 TEST(Matching, a_gap_in_the_rows_numbers_is_a_row_that_was_never_written) {
-  ShotLog log = log_with(std::vector<double>(10, 0.0));  // nothing but the numbers tells
+  log::ShotLog log = log_with(std::vector<double>(10, 0.0));  // nothing but the numbers tells
   log.rows.erase(log.rows.begin() + 3);
   const Matching matching = match_frames(frames_with(std::vector<double>(10, 0.0), 0), log, kFilm);
   EXPECT_THAT(rows_of(matching), ElementsAre(1, 2, 3, 0, 4, 5, 6, 7, 8, 9));
@@ -141,7 +141,7 @@ TEST(Matching, a_gap_in_the_rows_numbers_is_a_row_that_was_never_written) {
 
 TEST(Matching, reads_half_numbers_of_the_film_edge) {
   std::vector<MatchFrame> frames = frames_with({0, 0, 0, 0}, 0);
-  ShotLog log = log_with({0, 0, 0});
+  log::ShotLog log = log_with({0, 0, 0});
   const std::vector<std::string> files = {"7", "7A", "8", "8A"};
   const std::vector<std::string> rows = {"7", "8", "8A"};
   for (std::size_t i = 0; i < files.size(); ++i) frames[i].label = files[i];
@@ -181,7 +181,7 @@ TEST(Matching, neighbours_that_look_alike_belong_to_rows_that_tell_of_one_view) 
   const std::vector<std::string> words = {"harbour", "mill", "mill", "bridge",
                                           "bridge",  "inn",  "inn"};
   std::vector<MatchFrame> frames = frames_with(std::vector<double>(7, 0.0), 0);
-  ShotLog log = log_with(std::vector<double>(6, 0.0));
+  log::ShotLog log = log_with(std::vector<double>(6, 0.0));
   for (std::size_t i = 0; i < frames.size(); ++i) frames[i].picture = view(views[i]);
   for (std::size_t j = 0; j < log.rows.size(); ++j) {
     log.rows[j].frame.clear();
@@ -193,15 +193,15 @@ TEST(Matching, neighbours_that_look_alike_belong_to_rows_that_tell_of_one_view) 
 TEST(Matching, a_row_goes_to_the_frame_whose_light_its_words_can_mean) {
   // Settings that no meter chose: the words tell how bright it was.
   std::vector<MatchFrame> frames = frames_with({0, 0, 0, 3, -3, 0, 0, 0}, 0);
-  ShotLog log = log_with(std::vector<double>(7, 0.0));
-  for (LogRow& row : log.rows) row.frame.clear();
+  log::ShotLog log = log_with(std::vector<double>(7, 0.0));
+  for (log::LogRow& row : log.rows) row.frame.clear();
   log.rows[3].scene = "night street";  // EV 7 to 8, where the settings are for EV 11
   EXPECT_THAT(rows_of(match_frames(frames, log, kFilm)), ElementsAre(1, 2, 3, 0, 4, 5, 6, 7));
 }
 
 TEST(Matching, takes_dates_where_both_have_them) {
   std::vector<MatchFrame> frames = frames_with({0, 0, 0}, 0);
-  ShotLog log = log_with({0, 0});
+  log::ShotLog log = log_with({0, 0});
   const std::vector<std::string> days = {"2026-05-01", "2026-05-02", "2026-05-03"};
   for (std::size_t i = 0; i < 3; ++i) frames[i].date = days[i];
   for (std::size_t j = 0; j < 2; ++j) {
@@ -228,8 +228,8 @@ TEST(Matching, gives_a_frame_that_was_scanned_twice_its_row_once) {
 TEST(Matching, leaves_the_second_row_of_a_double_exposure_without_a_frame) {
   std::vector<MatchFrame> frames = frames_with(kAsked, 0);
   frames.erase(frames.begin() + 5);
-  ShotLog log = log_with(kAsked);
-  for (LogRow& row : log.rows) row.frame.clear();
+  log::ShotLog log = log_with(kAsked);
+  for (log::LogRow& row : log.rows) row.frame.clear();
   log.rows[5].note = "double exposure, on top of the one before";
   const Matching matching = match_frames(frames, log, kFilm);
   EXPECT_THAT(rows_of(matching), ElementsAre(1, 2, 3, 4, 5, 7, 8, 9, 10));
@@ -258,8 +258,8 @@ TEST(Matching, finds_two_advances_after_loading) {  // common practice: blanks b
 TEST(Matching, knows_how_long_films_are) {
   // 36 scans and 36 rows of a film of 36: no row and no scan is missing, though nothing else tells.
   const std::vector<double> alike(36, 0.0);
-  ShotLog log = log_with(alike);
-  for (LogRow& row : log.rows) row.frame.clear();
+  log::ShotLog log = log_with(alike);
+  for (log::LogRow& row : log.rows) row.frame.clear();
   const Matching matching = match_frames(frames_with(alike, 0), log, kFilm);
   for (std::size_t i = 0; i < 36; ++i) EXPECT_EQ(matching.frames[i].row, i);
   EXPECT_EQ(possible_lengths(36, 36).front().pictures, 36);
@@ -326,4 +326,4 @@ TEST(MatchFile, says_what_is_wrong_with_it) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::matching

@@ -7,7 +7,7 @@
 #include <cmath>
 #include <random>
 
-namespace basefog {
+namespace basefog::meter {
 namespace {
 
 /// A camera that is off by known amounts, drawn without any of the estimator's parts.
@@ -29,13 +29,13 @@ std::vector<DeviationSample> shoot_roll(const BenchCamera& camera, std::mt19937&
     DeviationSample s;
     s.sigma = 0.1 + 0.1 * static_cast<double>(random() % 3);
     const double sensitivity = 0.3 * normal(random);
-    s.shared[static_cast<int>(ErrorCause::contrast)] = sensitivity;
+    s.shared[static_cast<int>(reading::ErrorCause::contrast)] = sensitivity;
     s.deviation = Stops(camera.bias + (speed == 0 ? camera.slow_speed_error : 0) +
                         sensitivity * camera.contrast_error +
                         std::hypot(s.sigma, camera.frame_scatter) * normal(random));
     s.shutter = ShutterTime(times[speed]);
     s.aperture = FNumber(stops[random() % 5]);
-    s.mode = ExposureMode::aperture_priority;
+    s.mode = log::ExposureMode::aperture_priority;
     s.roll = roll;
     samples.push_back(s);
   }
@@ -103,7 +103,7 @@ double width(const MeterBias& fit) { return (*fit.bias->high - *fit.bias->low).v
 
 TEST(MeterBias, frames_that_hide_light_neither_settle_it_nor_spoil_it) {
   // On all of them the film saturates sooner than thought, and hides 0.8 stop.
-  constexpr auto kClipping = static_cast<std::size_t>(ErrorCause::clipping);
+  constexpr auto kClipping = static_cast<std::size_t>(reading::ErrorCause::clipping);
   std::mt19937 random(4);
   std::vector<DeviationSample> sound = shoot_roll({}, random, "1", 12);
   std::vector<DeviationSample> hiding = shoot_roll({.bias = -0.8}, random, "1", 24);
@@ -155,7 +155,7 @@ TEST(MeterBias, rounding_by_hand_is_noise_and_counts_less_than_the_camera_s_own_
   for (int roll = 0; roll < kRolls; ++roll) {
     std::vector<DeviationSample> samples = shoot_roll({.bias = -0.3}, random);
     for (std::size_t i = 0; i < samples.size(); i += 2) {
-      samples[i].mode = ExposureMode::manual;
+      samples[i].mode = log::ExposureMode::manual;
       samples[i].deviation += Stops(rounding(random));
     }
     const MeterBias fit = fit_meter_bias(samples);
@@ -172,7 +172,7 @@ TEST(MeterBias, a_row_that_states_what_the_meter_asked_for_is_no_rounding) {
   std::mt19937 random(7);
   // Five frames cannot say how much they scatter; whether marks were rounded to is known before.
   std::vector<DeviationSample> samples = shoot_roll({}, random, "1", 5);
-  for (DeviationSample& sample : samples) sample.mode = ExposureMode::manual;
+  for (DeviationSample& sample : samples) sample.mode = log::ExposureMode::manual;
   const double rounded = fit_meter_bias(samples).scatter;
   for (DeviationSample& sample : samples) sample.request_logged = true;
   EXPECT_LT(fit_meter_bias(samples).scatter, rounded);
@@ -195,4 +195,4 @@ TEST(MeterBias, a_film_s_known_speed_is_told_and_counts_with_its_sigma) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::meter

@@ -6,11 +6,11 @@
 
 #include <random>
 
-namespace basefog {
+namespace basefog::meter {
 namespace {
 
 TechniqueSample sample(const std::string& scene, double technique, double asked = 0,
-                       std::optional<ExposureMode> mode = std::nullopt, double sigma = 0.1) {
+                       std::optional<log::ExposureMode> mode = std::nullopt, double sigma = 0.1) {
   TechniqueSample s{.technique = Stops(technique), .asked = Stops(asked), .sigma = sigma};
   s.scene = scene;
   s.mode = mode;
@@ -18,7 +18,7 @@ TechniqueSample sample(const std::string& scene, double technique, double asked 
 }
 
 const SceneTechnique* find(const std::vector<SceneTechnique>& all, const std::string& scene,
-                           std::optional<ExposureMode> mode = std::nullopt) {
+                           std::optional<log::ExposureMode> mode = std::nullopt) {
   for (const SceneTechnique& t : all) {
     if (t.scene == scene && t.mode == mode) return &t;
   }
@@ -74,17 +74,17 @@ TEST(Technique, words_count_in_any_spelling_and_each_on_its_own) {
 
 TEST(Technique, modes_stand_apart_where_both_have_frames) {
   std::vector<TechniqueSample> samples;
-  for (int i = 0; i < 5; ++i) samples.push_back(sample("snow", 1.6, 0, ExposureMode::manual));
+  for (int i = 0; i < 5; ++i) samples.push_back(sample("snow", 1.6, 0, log::ExposureMode::manual));
   for (int i = 0; i < 5; ++i) {
-    samples.push_back(sample("snow", 1.0, 0, ExposureMode::aperture_priority));
+    samples.push_back(sample("snow", 1.0, 0, log::ExposureMode::aperture_priority));
   }
-  samples.push_back(sample("beach", 1.0, 0, ExposureMode::manual));
+  samples.push_back(sample("beach", 1.0, 0, log::ExposureMode::manual));
   const auto all = fit_technique(samples);
-  ASSERT_NE(find(all, "snow", ExposureMode::manual), nullptr);
-  EXPECT_GT(find(all, "snow", ExposureMode::manual)->stops.value,
-            find(all, "snow", ExposureMode::aperture_priority)->stops.value);
+  ASSERT_NE(find(all, "snow", log::ExposureMode::manual), nullptr);
+  EXPECT_GT(find(all, "snow", log::ExposureMode::manual)->stops.value,
+            find(all, "snow", log::ExposureMode::aperture_priority)->stops.value);
   EXPECT_EQ(find(all, "snow")->frames, 10);
-  EXPECT_EQ(find(all, "beach", ExposureMode::manual), nullptr);
+  EXPECT_EQ(find(all, "beach", log::ExposureMode::manual), nullptr);
 }
 
 TEST(Technique, intervals_hold_the_truth_as_often_as_they_say) {
@@ -118,4 +118,4 @@ TEST(Technique, nothing_without_words) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::meter

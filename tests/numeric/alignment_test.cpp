@@ -7,7 +7,7 @@
 #include <cmath>
 #include <random>
 
-namespace basefog {
+namespace basefog::numeric {
 namespace {
 
 using Eigen::Index;
@@ -109,4 +109,4 @@ TEST(Alignment, that_is_best_has_the_most_right_elements) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::numeric

@@ -9,7 +9,7 @@
 #include <cmath>
 #include <vector>
 
-namespace basefog {
+namespace basefog::numeric {
 namespace {
 
 struct Datum {
@@ -74,4 +74,4 @@ TEST(LeastSquares, says_when_the_data_cannot_tell_parameters_apart) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::numeric

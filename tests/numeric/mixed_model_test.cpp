@@ -15,7 +15,7 @@
 #include <sstream>
 #include <string>
 
-namespace basefog {
+namespace basefog::numeric {
 namespace {
 
 constexpr double kFlat = 1e4;  // a prior that says nothing, against data of a few units
@@ -218,4 +218,4 @@ TEST(MixedModel, finds_the_scale_of_noise_that_is_not_known) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::numeric

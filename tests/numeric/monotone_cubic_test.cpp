@@ -6,7 +6,7 @@
 #include <array>
 #include <cmath>
 
-namespace basefog {
+namespace basefog::numeric {
 namespace {
 
 // [FritschCarlson, table 1], data set RPN 14: radiochemical data that a plain cubic spline makes
@@ -64,4 +64,4 @@ TEST(MonotoneCubic, limited_slopes_never_overshoot) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::numeric

@@ -6,7 +6,7 @@
 #include <array>
 #include <cmath>
 
-namespace basefog {
+namespace basefog::numeric {
 namespace {
 
 // [HyndmanFan] type 7, the default of R: quantile(1:4, c(0.25, 0.5)) is 1.75, 2.5.
@@ -67,4 +67,4 @@ TEST(Quantile, median_of_an_even_number_lies_between_the_middle_two) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::numeric

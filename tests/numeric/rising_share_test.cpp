@@ -5,7 +5,7 @@
 
 #include <vector>
 
-namespace basefog {
+namespace basefog::numeric {
 namespace {
 
 TEST(RisingShare, counts_pairs_that_lie_apart) {
@@ -20,4 +20,4 @@ TEST(RisingShare, counts_pairs_that_lie_apart) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::numeric

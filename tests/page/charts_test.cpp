@@ -10,7 +10,7 @@
 #include "makers/sample_analysis.hpp"
 #include "page/svg_charts.hpp"
 
-namespace basefog {
+namespace basefog::page {
 namespace {
 
 /// Where each text of a chart stands, in pixels from the left.
@@ -24,20 +24,20 @@ std::map<std::string, double> places_of(const std::string& svg) {
 }
 
 /// The histogram of an even grey on a film, with the film's own marks.
-std::map<std::string, double> ruler_for(const FilmProfile& film) {
-  FrameReading reading;
+std::map<std::string, double> ruler_for(const film::FilmProfile& film) {
+  reading::FrameReading reading;
   const LogExposure aim = Aim{.film_speed = film.iso_speed}.log_exposure();
   reading.histogram = {.first = Stops(-0.125), .width = Stops(0.25), .share = {1}};
   reading.histogram.speed_point = film.speed_point() - aim;
   reading.histogram.highlight_limit = Stops(5);
-  return places_of(report::histogram_chart(reading));
+  return places_of(histogram_chart(reading));
 }
 
 constexpr const char* kZones[] = {"0", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X"};
 
 // A meter renders what it reads as zone V, and a zone is a stop [Adams].
 TEST(ZoneRuler, the_aim_is_the_middle_of_zone_five_and_a_zone_is_a_stop) {
-  const auto places = ruler_for(generic_black_and_white(FilmSpeed(400)));
+  const auto places = ruler_for(film::generic_black_and_white(FilmSpeed(400)));
   EXPECT_NEAR(places.at("aim"), places.at("V"), 0.1);
   const double stop = (places.at("X") - places.at("0")) / 10;
   for (int zone = 0; zone <= 10; ++zone) {
@@ -50,7 +50,7 @@ TEST(ZoneRuler, the_aim_is_the_middle_of_zone_five_and_a_zone_is_a_stop) {
 // zone I there, as the ladder of [ZoneLadder] does, where density 0.10 lies 4.11 stops below V.
 TEST(ZoneRuler, the_speed_point_stands_where_ISO6_puts_it) {
   for (double speed : {25.0, 400.0, 3200.0}) {
-    const auto places = ruler_for(generic_black_and_white(FilmSpeed(speed)));
+    const auto places = ruler_for(film::generic_black_and_white(FilmSpeed(speed)));
     const double stop = (places.at("X") - places.at("0")) / 10;
     EXPECT_NEAR((places.at("aim") - places.at("speed point")) / stop, 3.34, 0.01);
     const double lower_rating = 4.11 - 3.34;
@@ -61,15 +61,15 @@ TEST(ZoneRuler, the_speed_point_stands_where_ISO6_puts_it) {
 
 // 8.125/S over 1.414/S [ISO5800].
 TEST(ZoneRuler, of_colour_film_has_its_own_speed_point) {
-  const auto places = ruler_for(generic_colour_negative(FilmSpeed(200)));
+  const auto places = ruler_for(film::generic_colour_negative(FilmSpeed(200)));
   const double stop = (places.at("X") - places.at("0")) / 10;
   EXPECT_NEAR((places.at("aim") - places.at("speed point")) / stop, 2.52, 0.01);
 }
 
 TEST(BiasCharts, scenes_are_grouped_by_word_with_the_models_level) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   std::size_t with_technique = 0;
-  for (FrameResult& frame : analysis.frames) {
+  for (roll::FrameResult& frame : analysis.frames) {
     if (!frame.technique || !frame.log_row) continue;
     // A bound and a row that may be another's have no place in the chart.
     if (!frame.reading->correction.estimate.two_sided() || !frame.deviation->two_sided()) continue;
@@ -80,7 +80,7 @@ TEST(BiasCharts, scenes_are_grouped_by_word_with_the_models_level) {
   analysis.techniques = {{.scene = "snow",
                           .stops = {Stops(1.5), Stops(1), Stops(2)},
                           .frames = static_cast<int>(with_technique)}};
-  const auto groups = report::groups_by_scene(analysis);
+  const auto groups = groups_by_scene(analysis);
   ASSERT_EQ(groups.size(), 2u);
   EXPECT_EQ(groups[0].name, "people");
   EXPECT_EQ(groups[0].stops.size(), 1u);
@@ -88,15 +88,14 @@ TEST(BiasCharts, scenes_are_grouped_by_word_with_the_models_level) {
   EXPECT_EQ(groups[1].name, "Snow");
   EXPECT_EQ(groups[1].stops.size(), with_technique);
   ASSERT_TRUE(groups[1].level.has_value());
-  EXPECT_THAT(report::scene_chart(groups, "By scene"),
-              ::testing::HasSubstr("Snow: +1.5 (+1.0 to +2.0)"));
+  EXPECT_THAT(scene_chart(groups, "By scene"), ::testing::HasSubstr("Snow: +1.5 (+1.0 to +2.0)"));
 }
 
 TEST(BiasCharts, speeds_lie_at_the_bias_and_what_the_speed_adds) {
-  const Analysis analysis = sample_analysis();
+  const roll::Analysis analysis = sample_analysis();
   std::size_t compared = 0;
-  for (const report::BiasGroup& group : report::groups_by_shutter(analysis)) {
-    for (const BiasEffect& effect : analysis.meter->effects) {
+  for (const BiasGroup& group : groups_by_shutter(analysis)) {
+    for (const meter::BiasEffect& effect : analysis.meter->effects) {
       if (effect.factor != "shutter" || effect.level != group.name) continue;
       ++compared;
       ASSERT_TRUE(group.level.has_value());
@@ -108,10 +107,10 @@ TEST(BiasCharts, speeds_lie_at_the_bias_and_what_the_speed_adds) {
 }
 
 TEST(BiasCharts, bounds_and_doubtful_rows_have_no_dot) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   const auto dots = [&analysis] {
     std::size_t all = 0;
-    for (const auto& group : report::groups_by_aperture(analysis)) all += group.stops.size();
+    for (const auto& group : groups_by_aperture(analysis)) all += group.stops.size();
     return all;
   };
   const std::size_t before = dots();
@@ -126,14 +125,12 @@ TEST(BiasCharts, bounds_and_doubtful_rows_have_no_dot) {
 
 // A colour is lost as soon as one layer is.
 TEST(CurveChart, the_highlight_limit_is_that_of_the_layer_that_ends_first) {
-  Analysis analysis = sample_colour_analysis();
+  roll::Analysis analysis = sample_colour_analysis();
   // The generic film's shoulder lies beyond the chart.
-  for (FilmLayer& layer : analysis.film.layers) {
+  for (film::FilmLayer& layer : analysis.film.layers) {
     layer.curve = layer.curve.with_shoulder(Stops(-4));
   }
-  const auto limit = [&analysis] {
-    return places_of(report::curve_chart(analysis)).at("highlight limit");
-  };
+  const auto limit = [&analysis] { return places_of(curve_chart(analysis)).at("highlight limit"); };
   const double before = limit();
   analysis.film.layers[0].curve = analysis.film.layers[0].curve.with_shoulder(Stops(-2));
   const double stop = 688.0 / 13;  // from -6 to +7 stops, in pixels
@@ -141,7 +138,7 @@ TEST(CurveChart, the_highlight_limit_is_that_of_the_layer_that_ends_first) {
 }
 
 TEST(CurveChart, a_frame_whose_exposure_is_not_known_is_not_drawn) {
-  Analysis analysis = sample_colour_analysis();
+  roll::Analysis analysis = sample_colour_analysis();
   const auto dots = [](const std::string& svg) {
     std::size_t count = 0;
     for (std::size_t at = svg.find("\"dot\""); at != std::string::npos;
@@ -150,24 +147,24 @@ TEST(CurveChart, a_frame_whose_exposure_is_not_known_is_not_drawn) {
     }
     return count;
   };
-  EXPECT_EQ(dots(report::curve_chart(analysis)), 3u);
+  EXPECT_EQ(dots(curve_chart(analysis)), 3u);
   analysis.frames[1].reading->exposure.estimate = {Stops(0), std::nullopt, std::nullopt};
-  EXPECT_EQ(dots(report::curve_chart(analysis)), 2u);
+  EXPECT_EQ(dots(curve_chart(analysis)), 2u);
 }
 
 // Student's t for 2 degrees of freedom is 4.303 [GUM, table G.2]; of 1, 2, 3 the mean's standard
 // deviation is 1/sqrt(3).
 TEST(BiasCharts, light_levels_carry_the_interval_of_their_mean) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   int given = 0;
-  for (FrameResult& frame : analysis.frames) {
+  for (roll::FrameResult& frame : analysis.frames) {
     frame.scene_ev.reset();
     if (!frame.deviation || !frame.log_row || given == 3) continue;
     frame.scene_ev = StopsEstimate{Stops(13), Stops(12), Stops(14)};
     frame.deviation->value = Stops(++given);
   }
   ASSERT_EQ(given, 3);
-  const auto groups = report::groups_by_light(analysis);
+  const auto groups = groups_by_light(analysis);
   ASSERT_EQ(groups.size(), 1u);
   EXPECT_EQ(groups[0].name, "12 to 14");
   ASSERT_TRUE(groups[0].level.has_value());
@@ -177,4 +174,4 @@ TEST(BiasCharts, light_levels_carry_the_interval_of_their_mean) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::page

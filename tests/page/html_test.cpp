@@ -6,16 +6,17 @@
 #include <set>
 #include <sstream>
 
+#include "basefog/page/html_page.hpp"
 #include "basefog/report/report.hpp"
 #include "makers/sample_analysis.hpp"
 
-namespace basefog {
+namespace basefog::page {
 namespace {
 
 using ::testing::HasSubstr;
 using ::testing::Not;
 
-std::string page(const Analysis& analysis) {
+std::string page(const roll::Analysis& analysis) {
   std::ostringstream out;
   write_html(out, analysis);
   return out.str();
@@ -48,7 +49,7 @@ TEST(WriteHtml, lets_no_text_become_markup) {
 }
 
 TEST(WriteHtml, escapes_all_text_of_an_analysis) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   const std::string evil = "</style></script><b onclick='x'>\"&";
   analysis.film.name = analysis.film.contrast_source = analysis.film.notes = evil;
   analysis.log->camera = analysis.log->rows[1].note = analysis.log->rows[1].frame = evil;
@@ -56,10 +57,10 @@ TEST(WriteHtml, escapes_all_text_of_an_analysis) {
   analysis.log->remarks.push_back({3, evil, evil, evil});
   analysis.matching->notes = {evil};
   analysis.meter->not_identifiable = {evil};
-  analysis.advice = {{AdviceKind::metering, evil, std::nullopt, evil, evil},
-                     {AdviceKind::scanning, evil, std::nullopt, "", evil}};
+  analysis.advice = {{roll::AdviceKind::metering, evil, std::nullopt, evil, evil},
+                     {roll::AdviceKind::scanning, evil, std::nullopt, "", evil}};
   analysis.warnings = {{evil, Flag::blank, evil, evil}};
-  for (FrameResult& frame : analysis.frames) {
+  for (roll::FrameResult& frame : analysis.frames) {
     frame.measurement.label = evil;
     frame.measurement.file = "y/" + evil + ".tif";
     frame.measurement.response.source = evil;
@@ -90,8 +91,8 @@ TEST(WriteHtml, links_and_labels_lead_somewhere_and_names_are_unique) {
 
 TEST(WriteHtml, closes_what_it_opens) {
   const std::set<std::string> kVoid{"img", "br", "meta"};
-  for (const Analysis& analysis :
-       {sample_analysis(), sample_analysis_without_log(), sample_colour_analysis(), Analysis{}}) {
+  for (const roll::Analysis& analysis : {sample_analysis(), sample_analysis_without_log(),
+                                         sample_colour_analysis(), roll::Analysis{}}) {
     const std::string html = body(page(analysis));
     std::vector<std::string> open;
     const std::regex tag("<(/?)([a-zA-Z0-9]+)([^>]*?)(/?)>");
@@ -129,8 +130,8 @@ TEST(WriteHtml, begins_with_what_to_do_next_time_in_three_sentences) {
 
 TEST(WriteHtml, sets_apart_what_is_to_be_dialled_and_nothing_that_looks_like_it) {
   const auto said = [](const std::string& text, const std::string& set) {
-    Analysis analysis = sample_analysis();
-    analysis.advice = {{AdviceKind::dial_exposure_index, text, std::nullopt, set, ""}};
+    roll::Analysis analysis = sample_analysis();
+    analysis.advice = {{roll::AdviceKind::dial_exposure_index, text, std::nullopt, set, ""}};
     const std::string html = page(analysis);
     const std::string start = "<p class=\"say\">";
     const std::size_t at = html.find(start) + start.size();
@@ -144,16 +145,16 @@ TEST(WriteHtml, sets_apart_what_is_to_be_dialled_and_nothing_that_looks_like_it)
 }
 
 TEST(WriteHtml, names_roll_and_camera_as_log_and_camera_file_do) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   EXPECT_THAT(page(analysis), HasSubstr("<title>Roll \u201Croll07\u201D, bench camera</title>"));
   analysis.log->roll = "12";
-  analysis.camera = default_camera();
+  analysis.camera = log::default_camera();
   analysis.camera->name = "black one";
   EXPECT_THAT(page(analysis), HasSubstr("<title>Roll \u201C12\u201D, black one</title>"));
 }
 
 TEST(WriteHtml, says_of_an_effect_how_many_frames_it_has_and_nothing_where_it_is_not_known) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   analysis.meter->effects = {
       {"light_level", "per EV", {Stops(-0.03), Stops(-0.12), Stops(0.06)}, 1},
       {"lens", "long one", {Stops(2), std::nullopt, std::nullopt}, 1}};
@@ -163,7 +164,7 @@ TEST(WriteHtml, says_of_an_effect_how_many_frames_it_has_and_nothing_where_it_is
 }
 
 TEST(WriteHtml, a_remark_on_the_log_is_told_once) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   analysis.log->path = "log.csv";
   analysis.log->remarks = {{4, "Tv", "8", "it is marked as uncertain."}};
   analysis.warnings.push_back({"log.csv", Flag::log_value_doubtful,
@@ -176,9 +177,9 @@ TEST(WriteHtml, a_remark_on_the_log_is_told_once) {
 }
 
 TEST(WriteHtml, what_is_not_known_has_no_number_to_sort_by) {
-  Analysis analysis = sample_colour_analysis();
-  FrameReading& reading = *analysis.frames[0].reading;
-  for (Answer* answer :
+  roll::Analysis analysis = sample_colour_analysis();
+  reading::FrameReading& reading = *analysis.frames[0].reading;
+  for (reading::Answer* answer :
        {&reading.correction, &reading.exposure, &reading.shadow_reserve, &reading.highlight_room}) {
     answer->estimate.low.reset();
     answer->estimate.high.reset();
@@ -207,8 +208,8 @@ TEST(WriteHtml, a_roll_of_36_grainy_frames_stays_under_six_megabytes) {
 }
 
 TEST(WriteHtml, an_empty_roll_is_a_page_too) {
-  EXPECT_THAT(page(Analysis{}), HasSubstr("could not be measured"));
+  EXPECT_THAT(page(roll::Analysis{}), HasSubstr("could not be measured"));
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::page

@@ -4,24 +4,26 @@
 
 #include <sstream>
 
+#include "basefog/page/rolls_page.hpp"
 #include "basefog/report/roll_summary.hpp"
 #include "makers/sample_analysis.hpp"
 #include "report/markup.hpp"
 
-namespace basefog {
+namespace basefog::page {
 namespace {
 
 using ::testing::ElementsAre;
 using ::testing::HasSubstr;
 using ::testing::Not;
 
-std::vector<RollSummary> shelf() {
-  RollSummary broken{.name = "roll 9", .failure = "roll 9: holds no scans; name another."};
-  std::vector<RollSummary> rolls{summarise("b/colour <i>", sample_colour_analysis()), broken,
-                                 summarise("=roll 7", sample_analysis())};
+std::vector<report::RollSummary> shelf() {
+  report::RollSummary broken{.name = "roll 9", .failure = "roll 9: holds no scans; name another."};
+  std::vector<report::RollSummary> rolls{
+      report::summarise("b/colour <i>", sample_colour_analysis()), broken,
+      report::summarise("=roll 7", sample_analysis())};
   rolls[0].report = "b/colour <i>/report.html";
   rolls[2].report = "=roll 7/report.html";
-  sort_by_attention(rolls);
+  report::sort_by_attention(rolls);
   return rolls;
 }
 
@@ -33,53 +35,53 @@ std::string written(const Writer& write) {
 }
 
 TEST(RollSummary, counts_every_frame_once) {
-  const Analysis analysis = sample_analysis();
-  const RollSummary roll = summarise("x", analysis);
+  const roll::Analysis analysis = sample_analysis();
+  const report::RollSummary roll = report::summarise("x", analysis);
   EXPECT_EQ(roll.frames, analysis.frames.size());
   EXPECT_EQ(roll.under + roll.over + roll.well_exposed + roll.blank + roll.not_measured,
             roll.frames);
   EXPECT_EQ(roll.blank, 1u);
   EXPECT_TRUE(roll.bias.has_value());
   EXPECT_TRUE(roll.median_exposure.has_value());
-  EXPECT_FALSE(summarise("y", sample_analysis_without_log()).bias.has_value());
+  EXPECT_FALSE(report::summarise("y", sample_analysis_without_log()).bias.has_value());
 }
 
 TEST(RollSummary, names_the_frame_that_missed_most) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   analysis.frames[2].reading->correction.estimate = {Stops(3.2), Stops(2.9), Stops(3.5)};
-  const RollSummary roll = summarise("x", analysis);
+  const report::RollSummary roll = report::summarise("x", analysis);
   EXPECT_EQ(roll.worst_frame, "2");
   EXPECT_EQ(roll.worst_words, "under by 3.2");
 }
 
 TEST(RollSummary, attention_is_stops_missed_beyond_half_a_stop_a_frame) {
-  Analysis analysis = sample_colour_analysis();
-  for (FrameResult& frame : analysis.frames) {
+  roll::Analysis analysis = sample_colour_analysis();
+  for (roll::FrameResult& frame : analysis.frames) {
     frame.reading->correction.estimate = {Stops(0.2), Stops(0), Stops(0.4)};
   }
-  EXPECT_DOUBLE_EQ(summarise("x", analysis).attention, 0);
+  EXPECT_DOUBLE_EQ(report::summarise("x", analysis).attention, 0);
   analysis.frames[0].reading->correction.estimate = {Stops(-2), Stops(-2.5), Stops(-1.5)};
-  EXPECT_DOUBLE_EQ(summarise("x", analysis).attention, 1.5 / 3);
+  EXPECT_DOUBLE_EQ(report::summarise("x", analysis).attention, 1.5 / 3);
   analysis.frames[1].reading.reset();
-  EXPECT_DOUBLE_EQ(summarise("x", analysis).attention, (1.5 + 2) / 3);
+  EXPECT_DOUBLE_EQ(report::summarise("x", analysis).attention, (1.5 + 2) / 3);
 }
 
 TEST(RollSummary, rolls_that_need_attention_stand_first) {
-  std::vector<RollSummary> rolls{{.name = "a", .attention = 0.1},
-                                 {.name = "b", .attention = 0.7},
-                                 {.name = "c", .failure = "broken"},
-                                 {.name = "d", .attention = 0.7}};
-  sort_by_attention(rolls);
+  std::vector<report::RollSummary> rolls{{.name = "a", .attention = 0.1},
+                                         {.name = "b", .attention = 0.7},
+                                         {.name = "c", .failure = "broken"},
+                                         {.name = "d", .attention = 0.7}};
+  report::sort_by_attention(rolls);
   std::vector<std::string> names;
-  for (const RollSummary& roll : rolls) names.push_back(roll.name);
+  for (const report::RollSummary& roll : rolls) names.push_back(roll.name);
   EXPECT_THAT(names, ElementsAre("c", "b", "d", "a"));
 }
 
 TEST(RollsTable, fits_any_terminal_and_has_every_roll) {
-  const std::vector<RollSummary> rolls = shelf();
+  const std::vector<report::RollSummary> rolls = shelf();
   for (int columns : {40, 60, 90, 132}) {
-    const std::string text =
-        written([&](std::ostream& out) { write_rolls_table(out, rolls, {.columns = columns}); });
+    const std::string text = written(
+        [&](std::ostream& out) { report::write_rolls_table(out, rolls, {.columns = columns}); });
     std::istringstream lines(text);
     for (std::string line; std::getline(lines, line);) {
       EXPECT_LE(report::display_width(line), columns) << line;
@@ -90,7 +92,8 @@ TEST(RollsTable, fits_any_terminal_and_has_every_roll) {
 }
 
 TEST(RollsCsv, is_a_record_a_roll_without_formulas) {
-  const std::string text = written([&](std::ostream& out) { write_rolls_csv(out, shelf()); });
+  const std::string text =
+      written([&](std::ostream& out) { report::write_rolls_csv(out, shelf()); });
   EXPECT_THAT(text, HasSubstr("\r\n'=roll 7,"));
   EXPECT_EQ(std::count(text.begin(), text.end(), '\n'), 4);
   std::istringstream lines(text);
@@ -112,4 +115,4 @@ TEST(RollsPage, leads_to_each_report_and_lets_no_name_become_markup) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::page

@@ -11,29 +11,29 @@
 #include "basefog/core/error.hpp"
 #include "basefog/log/log.hpp"
 
-namespace basefog {
+namespace basefog::print {
 namespace {
 
 using ::testing::HasSubstr;
 using ::testing::Not;
 using ::testing::SizeIs;
 
-std::string csv(const Camera& camera, const LogsheetOptions& options) {
+std::string csv(const log::Camera& camera, const LogsheetOptions& options) {
   std::ostringstream out;
   write_logsheet_csv(out, camera, options);
   return out.str();
 }
 
-std::string svg(const Camera& camera, const LogsheetOptions& options, int page = 1) {
+std::string svg(const log::Camera& camera, const LogsheetOptions& options, int page = 1) {
   std::ostringstream out;
   write_logsheet_svg(out, camera, options, page);
   return out.str();
 }
 
-Camera awkward_camera() {
-  Camera camera = default_camera();
+log::Camera awkward_camera() {
+  log::Camera camera = log::default_camera();
   camera.name = "black, \"old\" <one> & =1+1";
-  camera.lenses.push_back({"50 <mm> & more", 50, 50, standard_stops(MarkSteps::full)});
+  camera.lenses.push_back({"50 <mm> & more", 50, 50, log::standard_stops(log::MarkSteps::full)});
   return camera;
 }
 
@@ -70,25 +70,25 @@ TEST(LogsheetCsv, comes_back_filled_in) {
   options.film_speed = FilmSpeed(125);
   options.ei = FilmSpeed(100);
   std::string sheet = csv(awkward_camera(), options);
-  EXPECT_THROW(parse_shot_log(sheet, "sheet.csv"), InputError);  // nothing is filled in yet
+  EXPECT_THROW(log::parse_shot_log(sheet, "sheet.csv"), InputError);  // nothing is filled in yet
   const std::string blank = "2,,,,,,,,,,\r\n";
   ASSERT_THAT(sheet, HasSubstr(blank));
   sheet.replace(sheet.find(blank), blank.size(),
                 "2,1/125,8,1/60,,+1,M,50 mm,ND2,\"gate, snow\",tripod\r\n");
-  const ShotLog log = parse_shot_log(sheet, "sheet.csv");
+  const log::ShotLog log = log::parse_shot_log(sheet, "sheet.csv");
   EXPECT_TRUE(log.remarks.empty()) << log.remarks.front().text;
   EXPECT_EQ(log.roll, "7, second half");
   EXPECT_EQ(log.film, "slow one");
   EXPECT_EQ(log.film_speed, FilmSpeed(125));
   EXPECT_EQ(log.camera, "black, \"old\" <one> & =1+1");
   ASSERT_THAT(log.rows, SizeIs(2));  // the first stays as a gap, the last was never written
-  const LogRow& row = log.rows[1];
+  const log::LogRow& row = log.rows[1];
   EXPECT_EQ(row.frame, "2");
   EXPECT_EQ(row.ei, FilmSpeed(100));
   EXPECT_EQ(row.used.shutter, ShutterTime(1.0 / 60));
   EXPECT_EQ(row.used.aperture, FNumber(8));
   EXPECT_EQ(row.scene, "gate, snow");
-  EXPECT_EQ(row.mode, ExposureMode::manual);
+  EXPECT_EQ(row.mode, log::ExposureMode::manual);
 }
 
 TEST(LogsheetSvg, has_a_row_for_each_frame_and_the_cameras_marks) {
@@ -109,8 +109,8 @@ TEST(LogsheetSvg, has_a_row_for_each_frame_and_the_cameras_marks) {
 
 TEST(LogsheetSvg, says_how_long_to_hold_by_hand_and_shows_the_lenses_stops) {
   // Slower than 1/60 wants a tripod (common practice), where nothing else is known.
-  EXPECT_THAT(svg(default_camera(), {}), HasSubstr(">1/60<"));
-  Camera camera = parse_camera(
+  EXPECT_THAT(svg(log::default_camera(), {}), HasSubstr(">1/60<"));
+  log::Camera camera = log::parse_camera(
       "hand_hold_limit = \"1/20\"\nshutter = \"half\"\n[[lens]]\nfocal_length = 50\nwidest = 1.7\n"
       "narrowest = 16\nstops = \"half\"",
       "camera.toml");
@@ -127,18 +127,18 @@ TEST(LogsheetSvg, shares_long_rolls_over_pages) {
   LogsheetOptions options;
   options.frames = 72;
   ASSERT_EQ(logsheet_pages(options), 2);
-  EXPECT_EQ(count(svg(default_camera(), options, 1), "class=\"frame\""), 36);
-  EXPECT_THAT(svg(default_camera(), options, 2), HasSubstr("class=\"frame\">72<"));
-  EXPECT_THROW(svg(default_camera(), options, 3), InputError);
+  EXPECT_EQ(count(svg(log::default_camera(), options, 1), "class=\"frame\""), 36);
+  EXPECT_THAT(svg(log::default_camera(), options, 2), HasSubstr("class=\"frame\">72<"));
+  EXPECT_THROW(svg(log::default_camera(), options, 3), InputError);
   options.frames = 0;
-  EXPECT_THROW(svg(default_camera(), options), InputError);
-  EXPECT_THROW(csv(default_camera(), options), InputError);
+  EXPECT_THROW(svg(log::default_camera(), options), InputError);
+  EXPECT_THROW(csv(log::default_camera(), options), InputError);
 }
 
 TEST(LogsheetSvg, keeps_everything_on_the_page) {
-  Camera camera = default_camera();
-  camera.shutter = standard_times(MarkSteps::third);
-  camera.stops = standard_stops(MarkSteps::third);
+  log::Camera camera = log::default_camera();
+  camera.shutter = log::standard_times(log::MarkSteps::third);
+  camera.stops = log::standard_stops(log::MarkSteps::third);
   camera.lenses.assign(40, {"a lens with a very long name indeed", 50, 50, camera.stops});
   for (const int frames : {1, 8, 36, 40, 41, 400}) {
     LogsheetOptions options;
@@ -152,4 +152,4 @@ TEST(LogsheetSvg, keeps_everything_on_the_page) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::print

@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/print/pocket_card.hpp"
+
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -7,20 +9,20 @@
 #include "basefog/report/report.hpp"
 #include "makers/sample_analysis.hpp"
 
-namespace basefog {
+namespace basefog::print {
 namespace {
 
 using ::testing::HasSubstr;
 using ::testing::Not;
 
-std::string card(const Analysis& analysis) {
+std::string card(const roll::Analysis& analysis) {
   std::ostringstream out;
   write_pocket_card(out, analysis);
   return out.str();
 }
 
 TEST(PocketCard, says_what_to_dial_and_to_allow_for_in_thirds) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   analysis.log->rows[1].date = "2026-05-01T10:00:00";
   analysis.log->rows[2].date = "2026-05-14";
   const std::string svg = card(analysis);
@@ -39,9 +41,10 @@ TEST(PocketCard, is_honest_when_nothing_is_to_be_changed) {
 }
 
 TEST(PocketCard, leaves_nothing_out_in_silence) {
-  Analysis analysis = sample_analysis();
-  analysis.advice = {{AdviceKind::avoid_speed, "Avoid 1/1000.", Stops(-1.3), "1/1000", ""},
-                     {AdviceKind::allow_for_aperture, "Allow for f/2.", Stops(0.667), "f/2", ""}};
+  roll::Analysis analysis = sample_analysis();
+  analysis.advice = {
+      {roll::AdviceKind::avoid_speed, "Avoid 1/1000.", Stops(-1.3), "1/1000", ""},
+      {roll::AdviceKind::allow_for_aperture, "Allow for f/2.", Stops(0.667), "f/2", ""}};
   std::string svg = card(analysis);
   EXPECT_THAT(svg, HasSubstr(">1/1000<"));
   EXPECT_THAT(svg, HasSubstr(">avoid<"));
@@ -51,12 +54,12 @@ TEST(PocketCard, leaves_nothing_out_in_silence) {
 
   analysis.advice.clear();
   for (const char* scene : {"snow", "lamps", "beach", "stage", "fog"}) {
-    analysis.advice.push_back({AdviceKind::metering, "", Stops(1), scene, ""});
+    analysis.advice.push_back({roll::AdviceKind::metering, "", Stops(1), scene, ""});
   }
   svg = card(analysis);
   EXPECT_THAT(svg, HasSubstr(">fog<"));
   EXPECT_THAT(svg, Not(HasSubstr("more: see")));
-  analysis.advice.push_back({AdviceKind::metering, "", Stops(1), "dusk", ""});
+  analysis.advice.push_back({roll::AdviceKind::metering, "", Stops(1), "dusk", ""});
   svg = card(analysis);
   EXPECT_THAT(svg, HasSubstr(">stage<"));
   EXPECT_THAT(svg, HasSubstr(">and 2 more: see the report<"));
@@ -64,7 +67,7 @@ TEST(PocketCard, leaves_nothing_out_in_silence) {
 }
 
 TEST(PocketCard, escapes_what_it_prints) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   analysis.log->camera = analysis.film.name = "<script>x</script>";
   analysis.advice[1].set = "\"><a href='x'>";
   const std::string svg = card(analysis);
@@ -73,4 +76,4 @@ TEST(PocketCard, escapes_what_it_prints) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::print

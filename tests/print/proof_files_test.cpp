@@ -15,7 +15,7 @@
 #include "print/icc_profile.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::print {
 namespace {
 
 namespace fs = std::filesystem;
@@ -58,7 +58,7 @@ TEST_F(ProofFiles, a_file_a_frame_that_can_be_printed) {
 }
 
 TEST_F(ProofFiles, straight_proofs_only_with_a_density_zero) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   const std::size_t all = write_proofs(folder_, analysis).size();
   analysis.frames[1].reference = {};
   ProofOptions straight;
@@ -68,7 +68,7 @@ TEST_F(ProofFiles, straight_proofs_only_with_a_density_zero) {
 }
 
 TEST_F(ProofFiles, names_cannot_lead_out_of_the_folder) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   analysis.frames[1].measurement.label = "../../evil";
   analysis.frames[2].measurement.label = "..\\..\\evil";
   for (const fs::path& path : write_proofs(folder_, analysis)) {
@@ -82,7 +82,7 @@ TEST_F(ProofFiles, tiff_is_sixteen_bit_with_a_profile_that_means_srgb) {
   ProofOptions options;
   options.format = ProofFormat::tiff;
   options.long_side = 64;
-  for (const Analysis& analysis : {sample_analysis(), sample_colour_analysis()}) {
+  for (const roll::Analysis& analysis : {sample_analysis(), sample_colour_analysis()}) {
     const auto written = write_proofs(folder_, analysis, options);
     ASSERT_FALSE(written.empty());
     const std::unique_ptr<TIFF, decltype(&TIFFClose)> tiff(TIFFOpen(written[0].c_str(), "r"),
@@ -111,7 +111,7 @@ TEST_F(ProofFiles, tiff_is_sixteen_bit_with_a_profile_that_means_srgb) {
 
 TEST(SrgbProfile, maps_a_middle_code_to_its_light) {
   for (int channels : {1, 3}) {
-    const std::vector<std::uint8_t> bytes = report::srgb_profile(channels);
+    const std::vector<std::uint8_t> bytes = srgb_profile(channels);
     const std::unique_ptr<void, decltype(&cmsCloseProfile)> icc(
         cmsOpenProfileFromMem(bytes.data(), static_cast<cmsUInt32Number>(bytes.size())),
         cmsCloseProfile);
@@ -127,7 +127,7 @@ TEST(SrgbProfile, maps_a_middle_code_to_its_light) {
     cmsCIEXYZ light{};
     cmsDoTransform(transform.get(), in.data(), &light, 1);
     EXPECT_NEAR(light.Y, 0.181, 0.001);
-    EXPECT_EQ(bytes, report::srgb_profile(channels)) << "the same bytes every time";
+    EXPECT_EQ(bytes, srgb_profile(channels)) << "the same bytes every time";
   }
 }
 
@@ -145,13 +145,13 @@ TEST_F(ProofFiles, a_contact_sheet_of_six_a_row) {
   TIFFGetField(tiff.get(), TIFFTAG_IMAGELENGTH, &height);
   EXPECT_GT(width, 6 * 120u);
   EXPECT_GT(height, 3 * 80u);
-  write_contact_sheet(folder_ / "empty.jpg", Analysis{});
+  write_contact_sheet(folder_ / "empty.jpg", roll::Analysis{});
   EXPECT_TRUE(fs::exists(folder_ / "empty.jpg"));
 }
 
 TEST_F(ProofFiles, a_contact_sheet_speaks_of_colour_only_where_it_printed_some) {
   fs::create_directories(folder_);
-  const auto comment = [this](const Analysis& analysis) {
+  const auto comment = [this](const roll::Analysis& analysis) {
     write_contact_sheet(folder_ / "sheet.jpg", analysis);
     return bytes_of(folder_ / "sheet.jpg");
   };
@@ -159,9 +159,9 @@ TEST_F(ProofFiles, a_contact_sheet_speaks_of_colour_only_where_it_printed_some) 
   EXPECT_THAT(comment(sample_colour_analysis()), HasSubstr(colour));
   EXPECT_THAT(comment(sample_analysis()), Not(HasSubstr(colour)));
   // Colour film that was scanned in gray.
-  Analysis gray = sample_colour_analysis();
-  const FrameResult one_channel = sample_analysis().frames[1];
-  for (FrameResult& frame : gray.frames) {
+  roll::Analysis gray = sample_colour_analysis();
+  const roll::FrameResult one_channel = sample_analysis().frames[1];
+  for (roll::FrameResult& frame : gray.frames) {
     frame.measurement.negative = one_channel.measurement.negative;
     frame.reference = one_channel.reference;
   }
@@ -173,7 +173,7 @@ TEST_F(ProofFiles, a_caption_stays_within_its_column) {
   options.long_side = 120;
   options.format = ProofFormat::tiff;
   fs::create_directories(folder_);
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   analysis.frames[1].measurement.label = "a label much longer than a small proof is wide";
   write_contact_sheet(folder_ / "sheet.tif", analysis, options);
   const std::unique_ptr<TIFF, decltype(&TIFFClose)> tiff(
@@ -217,4 +217,4 @@ TEST_F(ProofFiles, a_folder_that_cannot_be_made_is_an_error) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::print

@@ -15,7 +15,7 @@
 // libjpeg's header needs FILE.
 #include <jpeglib.h>
 
-namespace basefog::report {
+namespace basefog::print {
 namespace {
 
 /// Gray levels of linear light through Little CMS's own sRGB profile.
@@ -43,10 +43,10 @@ TEST(PrintDensity, mid_tone_reflects_eighteen_percent_and_more_exposure_prints_l
   EXPECT_NEAR((print_density(-0.05) - print_density(0.05)) / 0.1, 1.1, 0.01);
 }
 
-std::optional<Positive> straight_print(const FrameResult& frame, const PrintSetup& setup) {
+std::optional<Positive> straight_print(const roll::FrameResult& frame, const PrintSetup& setup) {
   return print<std::uint8_t>(frame, setup, ProofStyle::straight);
 }
-std::optional<Positive> corrected_print(const FrameResult& frame, const PrintSetup& setup) {
+std::optional<Positive> corrected_print(const roll::FrameResult& frame, const PrintSetup& setup) {
   return print<std::uint8_t>(frame, setup, ProofStyle::corrected);
 }
 
@@ -56,11 +56,11 @@ double mean(const Positive& picture) {
 }
 
 /// A frame of one even tone, so many stops from the aim on the given film.
-FrameResult even_frame(const Analysis& analysis, Stops from_aim, int channels) {
-  FrameResult frame;
-  frame.state = FrameState::measured;
-  frame.reference.kind = ReferenceKind::rebate;
-  NegativePicture& picture = frame.measurement.negative;
+roll::FrameResult even_frame(const roll::Analysis& analysis, Stops from_aim, int channels) {
+  roll::FrameResult frame;
+  frame.state = density::FrameState::measured;
+  frame.reference.kind = density::ReferenceKind::rebate;
+  density::NegativePicture& picture = frame.measurement.negative;
   picture = {4, 4, channels, {}};
   for (int c = 0; c < channels; ++c) {
     const Density base = Density::from_value(0.25 + 0.3 * c);
@@ -76,8 +76,8 @@ FrameResult even_frame(const Analysis& analysis, Stops from_aim, int channels) {
   return frame;
 }
 
-Analysis film_of(const FilmProfile& film) {
-  Analysis analysis;
+roll::Analysis film_of(const film::FilmProfile& film) {
+  roll::Analysis analysis;
   analysis.film = film;
   analysis.aim.film_speed = film.iso_speed;
   return analysis;
@@ -85,10 +85,10 @@ Analysis film_of(const FilmProfile& film) {
 
 TEST(StraightPrint, prints_the_aim_as_the_mid_tone) {
   const int middle = static_cast<int>(std::lround(255 * srgb_code(0.18)));  // 118
-  for (const FilmProfile& film :
-       {generic_black_and_white(FilmSpeed(400)), generic_colour_negative(FilmSpeed(200))}) {
+  for (const film::FilmProfile& film : {film::generic_black_and_white(FilmSpeed(400)),
+                                        film::generic_colour_negative(FilmSpeed(200))}) {
     for (int channels : {1, 3}) {
-      const Analysis analysis = film_of(film);
+      const roll::Analysis analysis = film_of(film);
       const auto print =
           straight_print(even_frame(analysis, Stops(0), channels), print_setup(analysis));
       ASSERT_TRUE(print.has_value());
@@ -98,7 +98,7 @@ TEST(StraightPrint, prints_the_aim_as_the_mid_tone) {
 }
 
 TEST(StraightPrint, thin_negatives_print_dark_and_dense_ones_light) {
-  const Analysis analysis = film_of(generic_black_and_white(FilmSpeed(400)));
+  const roll::Analysis analysis = film_of(film::generic_black_and_white(FilmSpeed(400)));
   double last = -1;
   for (double stops : {-4.0, -2.0, -1.0, 0.0, 1.0, 2.0, 4.0}) {
     const auto print = straight_print(even_frame(analysis, Stops(stops), 1), print_setup(analysis));
@@ -108,8 +108,8 @@ TEST(StraightPrint, thin_negatives_print_dark_and_dense_ones_light) {
 }
 
 TEST(StraightPrint, is_left_out_without_a_density_zero) {
-  const Analysis analysis = film_of(generic_black_and_white(FilmSpeed(400)));
-  FrameResult frame = even_frame(analysis, Stops(0), 1);
+  const roll::Analysis analysis = film_of(film::generic_black_and_white(FilmSpeed(400)));
+  roll::FrameResult frame = even_frame(analysis, Stops(0), 1);
   frame.reference = {};
   EXPECT_FALSE(straight_print(frame, print_setup(analysis)).has_value());
   EXPECT_TRUE(corrected_print(frame, print_setup(analysis)).has_value());
@@ -118,7 +118,7 @@ TEST(StraightPrint, is_left_out_without_a_density_zero) {
 }
 
 TEST(CorrectedPrint, brings_frames_of_different_exposure_together) {
-  const Analysis analysis = sample_analysis();
+  const roll::Analysis analysis = sample_analysis();
   const PrintSetup setup = print_setup(analysis);
   const auto apart = [&](const auto& print) {
     return std::abs(mean(*print(analysis.frames[2], setup)) -
@@ -129,9 +129,9 @@ TEST(CorrectedPrint, brings_frames_of_different_exposure_together) {
 }
 
 TEST(PrintSetup, balances_a_colour_roll_to_neutral) {
-  Analysis analysis = film_of(generic_colour_negative(FilmSpeed(200)));
+  roll::Analysis analysis = film_of(film::generic_colour_negative(FilmSpeed(200)));
   for (double stops : {-1.0, 0.0, 1.0}) {
-    FrameResult frame = even_frame(analysis, Stops(stops), 3);
+    roll::FrameResult frame = even_frame(analysis, Stops(stops), 3);
     // A cast from the scanner or the light: the third plane 0.15 denser throughout.
     for (std::size_t i = 32; i < 48; ++i) frame.measurement.negative.millidensity[i] += 150;
     analysis.frames.push_back(frame);
@@ -142,7 +142,7 @@ TEST(PrintSetup, balances_a_colour_roll_to_neutral) {
 }
 
 TEST(AsScanned, shows_light_as_the_scanner_saw_it) {
-  NegativePicture picture{3, 1, 1, {0, 301, 4000}};
+  density::NegativePicture picture{3, 1, 1, {0, 301, 4000}};
   const auto shown = as_scanned(picture);
   EXPECT_EQ(shown->samples[0], 255);
   EXPECT_EQ(shown->samples[1], std::lround(255 * srgb_code(0.5)));
@@ -213,4 +213,4 @@ TEST(EncodeJpeg, refuses_what_the_format_cannot_hold) {
 }
 
 }  // namespace
-}  // namespace basefog::report
+}  // namespace basefog::print

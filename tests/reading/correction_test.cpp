@@ -8,7 +8,7 @@
 #include <random>
 #include <vector>
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 /// The definition, word for word.
@@ -77,4 +77,4 @@ TEST(Verdict, changes_at_half_and_one_and_a_half) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::reading

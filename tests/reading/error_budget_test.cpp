@@ -7,10 +7,10 @@
 #include <cmath>
 #include <random>
 
+#include "makers/tabulated_film.hpp"
 #include "numeric/quantile.hpp"
-#include "reading/tabulated_film.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 constexpr int kColumns = 70;
@@ -27,7 +27,7 @@ NetDensities ramp(double from, double to) {
     density.push_back(film.density_at(0, speed_point + Stops(x).log10()));
   }
   return net_densities(frame_of(kColumns, kRows, {density}), base_of(film),
-                       generic_black_and_white(FilmSpeed(100)));
+                       film::generic_black_and_white(FilmSpeed(100)));
 }
 
 /// A gauge block's length [GUM, H.1], with the components in nm as worked out in [GtcH1]: the
@@ -69,7 +69,7 @@ TEST(ErrorBudget, shared_errors_add_as_the_ten_resistors_of_the_GUM) {
   const NetDensities one = ramp(0.5, 5);
   NetDensities ten = one;
   ten.layers.assign(10, one.layers.front());
-  const FilmProfile film = generic_black_and_white(FilmSpeed(100));
+  const film::FilmProfile film = film::generic_black_and_white(FilmSpeed(100));
   ReadingOptions options;
   options.pattern = MeteringPattern::average;
   const auto meterings = possible_meterings(options, kColumns, kRows);
@@ -95,7 +95,7 @@ TEST(ErrorBudget, one_sided_bound_leaves_a_twentieth) {
 // normal distributions.
 TEST(ErrorBudget, agrees_with_monte_carlo) {
   const NetDensities densities = ramp(0.5, 5);
-  const FilmProfile film = generic_black_and_white(FilmSpeed(100));
+  const film::FilmProfile film = film::generic_black_and_white(FilmSpeed(100));
   ReadingOptions options;
   options.pattern = MeteringPattern::average;
   const auto meterings = possible_meterings(options, kColumns, kRows);
@@ -124,10 +124,14 @@ TEST(ErrorBudget, agrees_with_monte_carlo) {
     std::sort(drawn[q].begin(), drawn[q].end());
     const Swing swing = total(swings[q]);
     const double width = swing.up + swing.down;
-    EXPECT_NEAR(sorted_quantile(drawn[q], 0.025), nominal[quantity] - swing.down, 0.1 * width) << q;
-    EXPECT_NEAR(sorted_quantile(drawn[q], 0.975), nominal[quantity] + swing.up, 0.1 * width) << q;
+    EXPECT_NEAR(numeric::sorted_quantile(drawn[q], 0.025), nominal[quantity] - swing.down,
+                0.1 * width)
+        << q;
+    EXPECT_NEAR(numeric::sorted_quantile(drawn[q], 0.975), nominal[quantity] + swing.up,
+                0.1 * width)
+        << q;
   }
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::reading

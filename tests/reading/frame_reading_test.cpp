@@ -7,9 +7,9 @@
 #include <functional>
 #include <numeric>
 
-#include "reading/tabulated_film.hpp"
+#include "makers/tabulated_film.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 constexpr int kColumns = 70;
@@ -56,7 +56,7 @@ TabulatedFilm normal_development() {
 }
 
 /// The scene on a black-and-white film whose speed point is where its table is 0.10 above base.
-FrameMeasurement photograph(const TabulatedFilm& film, const Scene& scene) {
+density::FrameMeasurement photograph(const TabulatedFilm& film, const Scene& scene) {
   const double speed_point = film.log_exposure_at(0, 0.10);
   std::vector<double> density;
   for (double x : stops_of(scene)) {
@@ -74,7 +74,7 @@ ReadingOptions metered(MeteringPattern pattern) {
 FrameReading read(const TabulatedFilm& film, const Scene& scene,
                   const ReadingOptions& options = metered(MeteringPattern::average)) {
   const FilmSpeed speed(100);
-  return read_frame(photograph(film, scene), base_of(film), generic_black_and_white(speed),
+  return read_frame(photograph(film, scene), base_of(film), film::generic_black_and_white(speed),
                     {.film_speed = speed}, options);
 }
 
@@ -96,7 +96,7 @@ TEST(FrameReading, aim_stands_3_34_and_2_52_stops_above_the_speed_point) {
   const std::vector<double> one(kColumns * kRows, 1.0);
   const FrameReading reading =
       read_frame(frame_of(kColumns, kRows, {one, one, one}), base_of(colour),
-                 generic_colour_negative(FilmSpeed(400)), {.film_speed = FilmSpeed(400)});
+                 film::generic_colour_negative(FilmSpeed(400)), {.film_speed = FilmSpeed(400)});
   EXPECT_NEAR(reading.histogram.speed_point.value(), -2.52, 0.005);
 }
 
@@ -113,7 +113,7 @@ TEST(FrameReading, triangle_of_iso_6_is_read_as_4_32_stops) {
   const std::vector<double> dense(kColumns * kRows, film.base[0] + 0.90);
   const FrameReading reading =
       read_frame(frame_of(kColumns, kRows, {dense}), base_of(film),
-                 generic_black_and_white(FilmSpeed(100)), {.film_speed = FilmSpeed(100)});
+                 film::generic_black_and_white(FilmSpeed(100)), {.film_speed = FilmSpeed(100)});
   EXPECT_NEAR(reading.highlight_reach.estimate.value.value(), 1.30 / kLog10PerStop, 0.01);
 }
 
@@ -157,7 +157,7 @@ TEST(FrameReading, grey_card_of_the_sheet_reads_half_a_stop_above_the_aim) {
     }
     const FrameReading reading =
         read_frame(frame_of(kColumns, kRows, layers), base_of(film),
-                   generic_colour_negative(FilmSpeed(400)), {.film_speed = FilmSpeed(400)});
+                   film::generic_colour_negative(FilmSpeed(400)), {.film_speed = FilmSpeed(400)});
     EXPECT_NEAR(reading.exposure.estimate.value.value(), stops, 0.2);
     EXPECT_TRUE(holds(reading.exposure.estimate, stops));
   }
@@ -168,10 +168,12 @@ TEST(FrameReading, grey_card_of_the_sheet_reads_half_a_stop_above_the_aim) {
 // one stop apart.
 TEST(FrameReading, zones_read_a_stop_apart) {
   constexpr std::array<double, 8> kZones = {.11, .21, .34, .48, .62, .76, .97, 1.18};
-  FilmProfile film = generic_black_and_white(FilmSpeed(100)).with_contrast(0.523 / 0.615);
-  const FilmBase base{ReferenceKind::rebate, {Density::from_value(0)}, {NetDensity(0.004)}, {}};
+  film::FilmProfile film =
+      film::generic_black_and_white(FilmSpeed(100)).with_contrast(0.523 / 0.615);
+  const density::FilmBase base{
+      density::ReferenceKind::rebate, {Density::from_value(0)}, {NetDensity(0.004)}, {}};
   const auto exposure = [&](double net) {
-    FrameMeasurement frame =
+    density::FrameMeasurement frame =
         frame_of(kColumns, kRows, {std::vector<double>(kColumns * kRows, net - kScanZero)});
     return read_frame(frame, base, film, {.film_speed = FilmSpeed(100)})
         .exposure.estimate.value.value();
@@ -185,9 +187,11 @@ TEST(FrameReading, zones_read_a_stop_apart) {
 // On that ladder 0.10 above base lies 4.11 stops below Zone V, 0.77 more than the aim's 3.34: the
 // usual "half to a full stop more than the box says" of its practice [ZoneLadder], computed.
 TEST(FrameReading, zone_v_of_the_ladder_stands_three_quarters_of_a_stop_above_the_aim) {
-  const FilmProfile film = generic_black_and_white(FilmSpeed(100)).with_contrast(0.549 / 0.80);
-  const FilmBase base{ReferenceKind::rebate, {Density::from_value(0)}, {NetDensity(0.004)}, {}};
-  const FrameMeasurement frame =
+  const film::FilmProfile film =
+      film::generic_black_and_white(FilmSpeed(100)).with_contrast(0.549 / 0.80);
+  const density::FilmBase base{
+      density::ReferenceKind::rebate, {Density::from_value(0)}, {NetDensity(0.004)}, {}};
+  const density::FrameMeasurement frame =
       frame_of(kColumns, kRows, {std::vector<double>(kColumns * kRows, 0.62 - kScanZero)});
   EXPECT_NEAR(
       read_frame(frame, base, film, {.film_speed = FilmSpeed(100)}).exposure.estimate.value.value(),
@@ -200,13 +204,14 @@ TEST(FrameReading, aims_of_other_meter_constants_stand_where_published) {
   for (auto [k, stops] : {std::pair{10.6, 3.11}, {12.5, 3.34}, {13.4, 3.44}, {14.0, 3.51}}) {
     const Aim aim{.k = k, .film_speed = FilmSpeed(125)};
     EXPECT_NEAR(
-        (aim.log_exposure() - generic_black_and_white(FilmSpeed(125)).speed_point()).value(), stops,
-        0.006);
+        (aim.log_exposure() - film::generic_black_and_white(FilmSpeed(125)).speed_point()).value(),
+        stops, 0.006);
   }
   const Aim aim{.film_speed = FilmSpeed(125)};
   EXPECT_NEAR(aim.lux_seconds(), 0.065, 1e-6);
-  EXPECT_NEAR((aim.log_exposure() - generic_colour_negative(FilmSpeed(125)).speed_point()).value(),
-              2.52, 0.006);
+  EXPECT_NEAR(
+      (aim.log_exposure() - film::generic_colour_negative(FilmSpeed(125)).speed_point()).value(),
+      2.52, 0.006);
 }
 
 TEST(FrameReading, shadows_on_clear_film_are_only_bounded) {
@@ -228,11 +233,11 @@ TEST(FrameReading, correction_that_rests_on_clear_film_is_at_least) {
 
 TEST(FrameReading, highlights_beyond_the_scan_are_only_bounded) {
   const TabulatedFilm film = normal_development();
-  FrameMeasurement frame = photograph(film, ramp(2, 7));
+  density::FrameMeasurement frame = photograph(film, ramp(2, 7));
   frame.densest = {
       Density::from_value(1.0)};  // 1.1 on the film: about 5 stops above its speed point
   const FrameReading reading =
-      read_frame(frame, base_of(film), generic_black_and_white(FilmSpeed(100)),
+      read_frame(frame, base_of(film), film::generic_black_and_white(FilmSpeed(100)),
                  {.film_speed = FilmSpeed(100)});
   EXPECT_FALSE(reading.highlight_reach.estimate.high);
   EXPECT_TRUE(holds(reading.highlight_reach.estimate, 6.9));
@@ -244,10 +249,12 @@ TEST(FrameReading, highlights_beyond_the_scan_are_only_bounded) {
 
 /// A frame metered at the aim with a square that is as dense as the film gets: a lamp, whose light
 /// cannot be told.
-FrameMeasurement with_lamp(const TabulatedFilm& film, int side, Stops as_dense_as) {
-  FrameMeasurement frame = photograph(film, ramp(0, 5));
-  const double net =
-      generic_black_and_white(FilmSpeed(100)).layers.front().curve.density(as_dense_as).value();
+density::FrameMeasurement with_lamp(const TabulatedFilm& film, int side, Stops as_dense_as) {
+  density::FrameMeasurement frame = photograph(film, ramp(0, 5));
+  const double net = film::generic_black_and_white(FilmSpeed(100))
+                         .layers.front()
+                         .curve.density(as_dense_as)
+                         .value();
   for (int y = 10; y < 10 + side; ++y) {
     for (int x = 10; x < 10 + side; ++x) {
       frame.apertures.density[frame.apertures.index(0, x, y)] =
@@ -257,8 +264,8 @@ FrameMeasurement with_lamp(const TabulatedFilm& film, int side, Stops as_dense_a
   return frame;
 }
 
-FrameReading read(const TabulatedFilm& film, const FrameMeasurement& frame) {
-  return read_frame(frame, base_of(film), generic_black_and_white(FilmSpeed(100)),
+FrameReading read(const TabulatedFilm& film, const density::FrameMeasurement& frame) {
+  return read_frame(frame, base_of(film), film::generic_black_and_white(FilmSpeed(100)),
                     {.film_speed = FilmSpeed(100)}, metered(MeteringPattern::average));
 }
 
@@ -283,10 +290,10 @@ TEST(FrameReading, small_speculars_leave_both_ends) {
 
 TEST(FrameReading, clipped_base_makes_exposures_lower_bounds) {
   const TabulatedFilm film = normal_development();
-  FilmBase base = base_of(film);
+  density::FilmBase base = base_of(film);
   base.flags.insert(Flag::clipped_base);
   const FrameReading reading =
-      read_frame(photograph(film, ramp(0, 5)), base, generic_black_and_white(FilmSpeed(100)),
+      read_frame(photograph(film, ramp(0, 5)), base, film::generic_black_and_white(FilmSpeed(100)),
                  {.film_speed = FilmSpeed(100)});
   EXPECT_FALSE(reading.exposure.estimate.high);
   EXPECT_FALSE(reading.shadow_reserve.estimate.high);
@@ -315,10 +322,10 @@ TEST(FrameReading, unknown_pattern_spans_what_each_pattern_reads) {
 TEST(FrameReading, range_longer_than_film_is_flagged) {
   const TabulatedFilm film = normal_development();
   // The scan ends at 0.90 on the film, 4.3 stops above its speed point.
-  FrameMeasurement frame = photograph(film, ramp(-0.8, 7));
+  density::FrameMeasurement frame = photograph(film, ramp(-0.8, 7));
   frame.densest = {Density::from_value(0.90 + film.base[0] + kScanZero)};
   const FrameReading reading =
-      read_frame(frame, base_of(film), generic_black_and_white(FilmSpeed(100)),
+      read_frame(frame, base_of(film), film::generic_black_and_white(FilmSpeed(100)),
                  {.film_speed = FilmSpeed(100)});
   EXPECT_TRUE(reading.flags.contains(Flag::range_longer_than_film));
   EXPECT_FALSE(read(film, ramp(0, 6)).flags.contains(Flag::range_longer_than_film));
@@ -346,10 +353,10 @@ TEST(FrameReading, histogram_sums_to_one_and_lies_where_the_picture_is) {
 
 TEST(FrameReading, no_base_is_refused) {
   const TabulatedFilm film = normal_development();
-  EXPECT_THROW(read_frame(photograph(film, even(3)), FilmBase{},
-                          generic_black_and_white(FilmSpeed(100)), {}),
+  EXPECT_THROW(read_frame(photograph(film, even(3)), density::FilmBase{},
+                          film::generic_black_and_white(FilmSpeed(100)), {}),
                std::invalid_argument);
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::reading

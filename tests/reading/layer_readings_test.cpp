@@ -6,9 +6,9 @@
 #include <array>
 #include <cmath>
 
-#include "reading/tabulated_film.hpp"
+#include "makers/tabulated_film.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 constexpr int kColumns = 36;
@@ -47,8 +47,8 @@ double speed_point(const TabulatedFilm& film) {
 
 /// A gray ramp from left to right, `from` to `to` stops from the aim, in light whose layers get
 /// `light` stops more than green.
-FrameMeasurement photograph(const TabulatedFilm& film, double from, double to,
-                            const std::array<double, 3>& light) {
+density::FrameMeasurement photograph(const TabulatedFilm& film, double from, double to,
+                                     const std::array<double, 3>& light) {
   const double aim = speed_point(film) + Stops(kAimAboveSpeed).log10();
   std::vector<std::vector<double>> layers(3);
   for (std::size_t l = 0; l < 3; ++l) {
@@ -64,7 +64,7 @@ FrameReading read(const std::string& film_name, double from, double to,
                   const std::array<double, 3>& light) {
   const TabulatedFilm film = published(film_name);
   return read_frame(photograph(film, from, to, light), base_of(film),
-                    generic_colour_negative(FilmSpeed(100)), {.film_speed = FilmSpeed(100)},
+                    film::generic_colour_negative(FilmSpeed(100)), {.film_speed = FilmSpeed(100)},
                     {.pattern = MeteringPattern::average});
 }
 
@@ -142,8 +142,8 @@ TEST(LayerReadings, channels_that_see_other_dyes_stay_within_the_interval) {
   // measured through the same channels on gray.
   const TabulatedFilm film = published("E4050");
   const std::array<double, 3> lamp = black_body(3200);
-  const auto mixed = [&](const FrameMeasurement& frame, const TabulatedFilm& of) {
-    FrameMeasurement result = frame;
+  const auto mixed = [&](const density::FrameMeasurement& frame, const TabulatedFilm& of) {
+    density::FrameMeasurement result = frame;
     const std::size_t plane = frame.apertures.density.size() / 3;
     for (std::size_t i = 0; i < plane; ++i) {
       std::array<double, 3> net{};
@@ -158,7 +158,7 @@ TEST(LayerReadings, channels_that_see_other_dyes_stay_within_the_interval) {
     }
     return result;
   };
-  const FilmProfile generic = generic_colour_negative(FilmSpeed(100));
+  const film::FilmProfile generic = film::generic_colour_negative(FilmSpeed(100));
   const FrameReading reading =
       read_frame(mixed(photograph(film, -1, 3, lamp), film), base_of(film), generic,
                  {.film_speed = FilmSpeed(100)}, {.pattern = MeteringPattern::average});
@@ -172,10 +172,10 @@ TEST(LayerReadings, other_film_has_no_layers) {
   const TabulatedFilm film = read_film("densitometer/six_development_times.csv", {"8.5 min"});
   const FrameReading reading =
       read_frame(frame_of(kColumns, kRows, {one}), base_of(film),
-                 generic_black_and_white(FilmSpeed(100)), {.film_speed = FilmSpeed(100)});
+                 film::generic_black_and_white(FilmSpeed(100)), {.film_speed = FilmSpeed(100)});
   EXPECT_TRUE(reading.layers.empty());
   EXPECT_FALSE(reading.light_colour);
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::reading

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <numeric>
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 double sum(const std::vector<double>& weights) {
@@ -62,4 +62,4 @@ TEST(PatternNamed, knows_the_words_of_logs_and_of_metadata) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::reading

@@ -3,7 +3,7 @@
 
 #include "basefog/reading/frame_reading.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 namespace {
 
 StopsEstimate two_sided(double value, double low, double high) {
@@ -40,10 +40,10 @@ TEST(Describe, one_sided_amounts_are_bounds) {
 TEST(Names, are_spelled_as_in_json) {
   EXPECT_EQ(name_of(Verdict::strongly_under), "strongly_under");
   EXPECT_EQ(name_of(Verdict::strongly_over), "strongly_over");
-  EXPECT_EQ(name_of(FrameState::unreadable), "unreadable");
-  EXPECT_EQ(name_of(ReferenceKind::none), "none");
+  EXPECT_EQ(name_of(density::FrameState::unreadable), "unreadable");
+  EXPECT_EQ(name_of(density::ReferenceKind::none), "none");
   EXPECT_EQ(name_of(ErrorCause::noise), "noise");
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::reading

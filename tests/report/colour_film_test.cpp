@@ -7,11 +7,12 @@
 #include <nlohmann/json.hpp>
 #include <sstream>
 
+#include "basefog/page/html_page.hpp"
 #include "basefog/report/report.hpp"
 #include "makers/sample_analysis.hpp"
 #include "report/wording.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
 
 using ::testing::HasSubstr;
@@ -23,11 +24,11 @@ StopsEstimate between(double value, double low, double high) {
 }
 
 /// The sample roll with its third frame on colour film by lamplight.
-Analysis by_lamplight() {
-  Analysis analysis = sample_analysis();
-  analysis.film = generic_colour_negative(FilmSpeed(400));
+roll::Analysis by_lamplight() {
+  roll::Analysis analysis = sample_analysis();
+  analysis.film = film::generic_colour_negative(FilmSpeed(400));
   analysis.film_notes = {"Frames 2, 3 show one view at exposures 2.0 stops apart."};
-  FrameResult& frame = analysis.frames[2];
+  roll::FrameResult& frame = analysis.frames[2];
   frame.reading->layers = {
       {"red", between(0.4, 0.1, 0.7), between(1.5, 1.2, 1.8), between(5, 4, 6)},
       {"green", between(-0.4, -0.7, -0.1), between(0.7, 0.4, 1.0), between(6, 5, 7)},
@@ -38,7 +39,7 @@ Analysis by_lamplight() {
   return analysis;
 }
 
-Json json_of(const Analysis& analysis) {
+Json json_of(const roll::Analysis& analysis) {
   std::ostringstream out;
   write_json(out, analysis);
   return Json::parse(out.str());
@@ -78,13 +79,13 @@ TEST(ColourFilm, table_says_what_stands_out_and_that_channels_are_not_unmixed) {
 
 TEST(ColourFilm, page_shows_the_layers_and_how_they_were_measured) {
   std::ostringstream out;
-  write_html(out, by_lamplight());
+  page::write_html(out, by_lamplight());
   EXPECT_THAT(out.str(), HasSubstr("<dt>Blue layer</dt>"));
   EXPECT_THAT(out.str(), HasSubstr("as by lamplight"));
   EXPECT_THAT(out.str(), HasSubstr("other layers&#39; dyes is not taken out"));
   EXPECT_THAT(out.str(), HasSubstr("<dt>On this roll</dt><dd>Frames 2, 3 show one view"));
   std::ostringstream gray;
-  write_html(gray, sample_analysis());
+  page::write_html(gray, sample_analysis());
   EXPECT_THAT(gray.str(), Not(HasSubstr("<dt>Blue layer</dt>")));
 }
 
@@ -96,16 +97,16 @@ TEST(ColourFilm, csv_has_the_colour_of_the_light) {
 }
 
 TEST(ColourFilm, light_is_named_only_where_it_is_far_from_daylight) {
-  FrameReading reading;
-  EXPECT_EQ(report::light_colour_text(reading), "");
+  reading::FrameReading reading;
+  EXPECT_EQ(light_colour_text(reading), "");
   reading.light_colour = {between(0.1, -0.2, 0.4), between(-0.1, -0.4, 0.2)};
-  EXPECT_THAT(report::light_colour_text(reading), Not(HasSubstr("lamplight")));
+  EXPECT_THAT(light_colour_text(reading), Not(HasSubstr("lamplight")));
   reading.light_colour = {between(-0.5, -0.8, -0.2), between(0.4, 0.1, 0.7)};
-  EXPECT_THAT(report::light_colour_text(reading), HasSubstr("as in blue shade"));
+  EXPECT_THAT(light_colour_text(reading), HasSubstr("as in blue shade"));
   // A blue layer on clear film may have got any less: at least so much less than green.
   reading.light_colour->blue = {Stops(-2), {}, Stops(-1.8)};
-  EXPECT_THAT(report::light_colour_text(reading), HasSubstr("got at least 1.8 stops less"));
+  EXPECT_THAT(light_colour_text(reading), HasSubstr("got at least 1.8 stops less"));
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::report

@@ -9,7 +9,7 @@
 #include "basefog/report/roll_summary.hpp"
 #include "makers/sample_analysis.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
 
 /// Records of a CSV text by the grammar of [RFC4180, 2], written apart from the writer.
@@ -116,4 +116,4 @@ TEST(WriteCsvText, every_column_is_explained_in_DEVELOPERS) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::report

@@ -7,18 +7,18 @@
 #include "basefog/report/report.hpp"
 #include "makers/sample_analysis.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
 
 using Json = nlohmann::ordered_json;
 
-std::string written(const Analysis& analysis) {
+std::string written(const roll::Analysis& analysis) {
   std::ostringstream out;
   write_json(out, analysis);
   return out.str();
 }
 
-Json parsed(const Analysis& analysis) { return Json::parse(written(analysis)); }
+Json parsed(const roll::Analysis& analysis) { return Json::parse(written(analysis)); }
 
 std::vector<std::string> keys(const Json& object) {
   std::vector<std::string> names;
@@ -43,11 +43,11 @@ TEST(WriteJson, top_level_names_are_the_contract) {
 }
 
 TEST(WriteJson, has_the_trend_of_a_roll_that_is_long_enough) {
-  Analysis roll = sample_analysis();
+  roll::Analysis roll = sample_analysis();
   const auto measured = std::ranges::find_if(
-      roll.frames, [](const FrameResult& frame) { return frame.deviation.has_value(); });
+      roll.frames, [](const roll::FrameResult& frame) { return frame.deviation.has_value(); });
   ASSERT_NE(measured, roll.frames.end());
-  const FrameResult frame = *measured;
+  const roll::FrameResult frame = *measured;
   roll.frames.assign(8, frame);
   for (std::size_t i = 0; i < roll.frames.size(); ++i) {
     const Stops moved(0.1 * static_cast<double>(i));
@@ -103,7 +103,7 @@ TEST(WriteJson, what_was_not_measured_is_absent) {
 }
 
 TEST(WriteJson, an_estimate_without_any_bound_or_finite_value_is_absent) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   analysis.frames[1].reading->exposure.estimate = {Stops(1.0), std::nullopt, std::nullopt};
   analysis.frames[1].reading->shadow_reserve.estimate = {Stops(NAN), Stops(0), Stops(1)};
   const Json frame = parsed(analysis)["frames"][1];
@@ -131,7 +131,7 @@ TEST(WriteJson, matching_names_rows_as_written_and_frames_by_file) {
 }
 
 TEST(WriteJson, colour_has_a_reference_a_channel_and_frames_of_a_strip_an_index) {
-  Analysis analysis = sample_colour_analysis();
+  roll::Analysis analysis = sample_colour_analysis();
   analysis.matching.emplace();
   analysis.matching->unmatched_frames = {1, 2};
   const Json json = parsed(analysis);
@@ -160,4 +160,4 @@ TEST(WriteJson, hostile_text_comes_back_as_it_was_and_broken_utf8_replaced) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::report

@@ -8,7 +8,7 @@
 
 #include "report/markup.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
 
 using ::testing::HasSubstr;
@@ -18,7 +18,7 @@ std::string table_of(std::string_view text, int columns = 100) {
   std::ostringstream out;
   TerminalStyle style;
   style.columns = columns;
-  write_log_table(out, parse_shot_log(text, "log.csv"), style);
+  write_log_table(out, log::parse_shot_log(text, "log.csv"), style);
   return out.str();
 }
 
@@ -51,10 +51,10 @@ TEST(LogTable, stays_within_the_terminal) {
   std::istringstream lines(
       table_of("frame,shutter,f,notes\n1,60,8," + longest + "\n2,60,8,\x1b[31m\n", 80));
   for (std::string line; std::getline(lines, line);) {
-    EXPECT_LE(report::display_width(line), 80) << line;
+    EXPECT_LE(display_width(line), 80) << line;
     EXPECT_EQ(line.find('\x1b'), std::string::npos);
   }
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::report

@@ -11,17 +11,17 @@
 #include "makers/sample_analysis.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
 
-std::string written(const Analysis& analysis) {
+std::string written(const roll::Analysis& analysis) {
   std::ostringstream out;
   write_match_file(out, analysis);
   return out.str();
 }
 
 TEST(MatchFile, names_that_look_like_comments_or_formulas_are_read_back_as_they_were) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   analysis.frames[1].measurement.file = "#1.tif";
   analysis.frames[2].measurement.file = "=2.tif";
   analysis.log->rows[2].frame = "#2";
@@ -31,7 +31,7 @@ TEST(MatchFile, names_that_look_like_comments_or_formulas_are_read_back_as_they_
   std::filesystem::create_directories(folder);
   const std::filesystem::path file = folder / "match_with_marks.csv";
   std::ofstream(file, std::ios::binary) << written(analysis);
-  const std::vector<FixedPair> pairs = read_match_file(file);
+  const std::vector<matching::FixedPair> pairs = matching::read_match_file(file);
   ASSERT_EQ(pairs.size(), analysis.frames.size());
   EXPECT_EQ(pairs[1].file, "#1.tif");
   EXPECT_EQ(pairs[1].row, "1");
@@ -42,11 +42,11 @@ TEST(MatchFile, names_that_look_like_comments_or_formulas_are_read_back_as_they_
 }
 
 TEST(MatchFile, frames_that_were_not_matched_are_left_out) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   analysis.matching->frames.resize(2);
   const std::string text = written(analysis);
   EXPECT_EQ(std::count(text.begin(), text.end(), '\n'), 5) << "three lines above, and two frames";
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::report

@@ -15,7 +15,7 @@
 #include "makers/sample_analysis.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
 
 namespace fs = std::filesystem;
@@ -24,8 +24,8 @@ using ::testing::HasSubstr;
 using ::testing::Not;
 
 /// The sample roll with files whose names a disk takes.
-Analysis roll_on_disk(const fs::path& folder) {
-  Analysis analysis = sample_analysis();
+roll::Analysis roll_on_disk(const fs::path& folder) {
+  roll::Analysis analysis = sample_analysis();
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     analysis.frames[i].measurement.file = folder / ("roll07_" + std::to_string(i) + ".tif");
   }
@@ -54,9 +54,9 @@ std::string value(const Exiv2::XmpData& data, const char* key) {
   return found == data.end() ? "absent" : found->value().toString();
 }
 
-std::size_t place_with_row(const Analysis& analysis) {
+std::size_t place_with_row(const roll::Analysis& analysis) {
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const FrameResult& frame = analysis.frames[i];
+    const roll::FrameResult& frame = analysis.frames[i];
     if (frame.reading && frame.log_row && !frame.flags.contains(Flag::match_doubtful)) return i;
   }
   throw std::runtime_error("the sample has no such frame");
@@ -73,13 +73,13 @@ class Sidecars : public ::testing::Test {
 };
 
 TEST_F(Sidecars, settings_and_results_are_read_back_by_exiftool_and_exiv2) {
-  Analysis analysis = roll_on_disk(folder_);
+  roll::Analysis analysis = roll_on_disk(folder_);
   const std::size_t place = place_with_row(analysis);
-  LogRow& row = analysis.log->rows[*analysis.frames[place].log_row];
+  log::LogRow& row = analysis.log->rows[*analysis.frames[place].log_row];
   row.used = {ShutterTime(1.0 / 125), FNumber(5.6)};
   row.ei = FilmSpeed(250);
   row.compensation = Stops(-2.0 / 3);
-  row.mode = ExposureMode::aperture_priority;
+  row.mode = log::ExposureMode::aperture_priority;
   row.focal_length_mm = 35;
   row.lens = "35 mm";
   row.scene = "backlit <wall> & sky";
@@ -115,9 +115,9 @@ TEST_F(Sidecars, settings_and_results_are_read_back_by_exiftool_and_exiv2) {
 }
 
 TEST_F(Sidecars, f_numbers_between_the_tenths_keep_their_value) {
-  Analysis analysis = roll_on_disk(folder_);
+  roll::Analysis analysis = roll_on_disk(folder_);
   const std::size_t place = place_with_row(analysis);
-  LogRow& row = analysis.log->rows[*analysis.frames[place].log_row];
+  log::LogRow& row = analysis.log->rows[*analysis.frames[place].log_row];
   row.used.aperture = FNumber(0.95);
   EXPECT_THAT(sidecars(analysis)[place].xmp, HasSubstr("95/100"));
   row.used.aperture = FNumber(2.8);
@@ -125,7 +125,7 @@ TEST_F(Sidecars, f_numbers_between_the_tenths_keep_their_value) {
 }
 
 TEST_F(Sidecars, what_was_not_measured_or_is_doubtful_is_left_out) {
-  Analysis analysis = roll_on_disk(folder_);
+  roll::Analysis analysis = roll_on_disk(folder_);
   const std::size_t place = place_with_row(analysis);
   analysis.frames[place].flags.insert(Flag::match_doubtful);
   const std::vector<Sidecar> all = sidecars(analysis);
@@ -139,7 +139,7 @@ TEST_F(Sidecars, what_was_not_measured_or_is_doubtful_is_left_out) {
 }
 
 TEST_F(Sidecars, several_frames_on_a_scan_are_a_list_of_structures) {
-  Analysis analysis = sample_colour_analysis();
+  roll::Analysis analysis = sample_colour_analysis();
   const std::vector<Sidecar> all = sidecars(analysis);
   ASSERT_EQ(all.size(), 2u) << "two of the three frames lie on one scan";
   std::ofstream(folder_ / "strip.xmp") << all[0].xmp;
@@ -150,12 +150,12 @@ TEST_F(Sidecars, several_frames_on_a_scan_are_a_list_of_structures) {
 }
 
 TEST_F(Sidecars, beside_the_scans_never_over_a_file_that_is_there) {
-  Analysis analysis = roll_on_disk(folder_);
-  for (const FrameResult& frame : analysis.frames) {
+  roll::Analysis analysis = roll_on_disk(folder_);
+  for (const roll::FrameResult& frame : analysis.frames) {
     std::ofstream(frame.measurement.file) << "a scan";
   }
   // One was read elsewhere, and has nothing beside it here.
-  FrameResult elsewhere = analysis.frames.back();
+  roll::FrameResult elsewhere = analysis.frames.back();
   elsewhere.measurement.file = folder_ / "elsewhere" / "roll07_99.tif";
   analysis.frames.push_back(elsewhere);
   const fs::path mine = folder_ / "roll07_1.xmp";
@@ -170,7 +170,7 @@ TEST_F(Sidecars, beside_the_scans_never_over_a_file_that_is_there) {
 }
 
 TEST_F(Sidecars, scans_of_one_stem_keep_their_endings) {
-  Analysis analysis = roll_on_disk(folder_);
+  roll::Analysis analysis = roll_on_disk(folder_);
   analysis.frames[1].measurement.file = folder_ / "roll07_0.jpg";
   std::vector<std::string> names;
   for (const Sidecar& sidecar : sidecars(analysis)) names.push_back(sidecar.file_name);
@@ -179,13 +179,13 @@ TEST_F(Sidecars, scans_of_one_stem_keep_their_endings) {
 }
 
 TEST_F(Sidecars, no_text_becomes_markup) {
-  Analysis analysis = roll_on_disk(folder_);
+  roll::Analysis analysis = roll_on_disk(folder_);
   const std::string evil = "</rdf:li><x:evil>\"'&\x1b\x01]]>\xff";
   analysis.film.name = analysis.log->camera = evil;
-  for (LogRow& row : analysis.log->rows) {
+  for (log::LogRow& row : analysis.log->rows) {
     row.scene = row.note = row.lens = row.date = row.frame = evil;
   }
-  for (FrameResult& frame : analysis.frames) frame.measurement.label = evil;
+  for (roll::FrameResult& frame : analysis.frames) frame.measurement.label = evil;
   for (const Sidecar& sidecar : sidecars(analysis)) {
     EXPECT_THAT(sidecar.xmp, Not(HasSubstr("<x:evil")));
     EXPECT_THAT(sidecar.xmp, Not(HasSubstr("\x1b")));
@@ -198,4 +198,4 @@ TEST_F(Sidecars, no_text_becomes_markup) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::report

@@ -11,13 +11,13 @@
 #include "report/warning_groups.hpp"
 #include "report/wording.hpp"
 
-namespace basefog {
+namespace basefog::report {
 namespace {
 
 using ::testing::HasSubstr;
 using ::testing::Not;
 
-std::string table(const Analysis& analysis, const TerminalStyle& style = {}) {
+std::string table(const roll::Analysis& analysis, const TerminalStyle& style = {}) {
   std::ostringstream out;
   write_table(out, analysis, style);
   return out.str();
@@ -54,11 +54,11 @@ TEST(WriteTable, frames_without_numbers_say_why_in_words) {
 
 TEST(WriteTable, fits_the_terminal) {
   for (int columns : {80, 100, 120}) {
-    for (const Analysis& analysis :
+    for (const roll::Analysis& analysis :
          {sample_analysis(), sample_analysis_without_log(), sample_colour_analysis()}) {
       std::istringstream lines(table(analysis, {false, columns}));
       for (std::string line; std::getline(lines, line);) {
-        EXPECT_LE(report::display_width(line), columns) << line;
+        EXPECT_LE(display_width(line), columns) << line;
       }
     }
   }
@@ -73,7 +73,7 @@ TEST(WriteTable, fits_narrow_terminals_without_a_ruler_or_as_a_list) {
       for (std::string line; std::getline(lines, line);) {
         // A word alone that is longer than the line cannot be broken.
         if (line.find(' ', line.find_first_not_of(' ')) == std::string::npos) continue;
-        EXPECT_LE(report::display_width(line), columns) << line;
+        EXPECT_LE(display_width(line), columns) << line;
       }
       EXPECT_THAT(text, HasSubstr("under by at least 1.5"));
       EXPECT_THAT(text, Not(HasSubstr("\u25CF"))) << "no ruler";
@@ -120,7 +120,7 @@ TEST(WriteTable, keeps_to_effects_that_the_interval_supports) {
 }
 
 TEST(WriteTable, a_remark_on_the_log_is_told_once_with_its_place_and_next_step) {
-  Analysis analysis = sample_analysis();
+  roll::Analysis analysis = sample_analysis();
   analysis.log->path = "log.csv";
   analysis.log->remarks = {{4, "Tv", "8?", "\"8?\" is marked as uncertain."}};
   analysis.warnings.push_back({"log.csv", Flag::log_value_doubtful,
@@ -134,40 +134,40 @@ TEST(WriteTable, a_remark_on_the_log_is_told_once_with_its_place_and_next_step) 
 }
 
 TEST(WriteTable, estimates_with_neither_end_known_are_no_numbers) {
-  Analysis analysis = sample_analysis();
-  FrameReading& reading = *analysis.frames[2].reading;
+  roll::Analysis analysis = sample_analysis();
+  reading::FrameReading& reading = *analysis.frames[2].reading;
   reading.exposure.estimate = {Stops(-1.4), std::nullopt, std::nullopt};
   reading.correction.estimate = {Stops(0.8), std::nullopt, std::nullopt};
   analysis.frames[2].deviation.reset();
-  EXPECT_EQ(report::outcome_of(analysis.frames[2]), report::Outcome::not_measured);
-  EXPECT_EQ(report::disagreement_text(*analysis.frames[2].reading), "");
+  EXPECT_EQ(outcome_of(analysis.frames[2]), Outcome::not_measured);
+  EXPECT_EQ(disagreement_text(*analysis.frames[2].reading), "");
   const std::string line = line_of(table(analysis, {true, 100}), "2 ");
   EXPECT_THAT(line, HasSubstr("the scan cannot tell"));
   EXPECT_THAT(line, Not(HasSubstr("\x1b[34m"))) << "not in the ink of what is under";
 }
 
 TEST(WriteTable, an_empty_roll_is_said_so) {
-  EXPECT_THAT(table(Analysis{}), HasSubstr("0 frames."));
+  EXPECT_THAT(table(roll::Analysis{}), HasSubstr("0 frames."));
 }
 
 std::string drawn(const StopsEstimate& exposure, std::optional<Stops> expected) {
   std::string text;
-  for (report::RulerMark mark : report::ruler(exposure, expected)) {
+  for (RulerMark mark : ruler(exposure, expected)) {
     switch (mark) {
-      case report::RulerMark::exposure:
+      case RulerMark::exposure:
         text += 'o';
         break;
-      case report::RulerMark::interval:
+      case RulerMark::interval:
         text += '-';
         break;
-      case report::RulerMark::expected:
+      case RulerMark::expected:
         text += 'v';
         break;
-      case report::RulerMark::stop:
+      case RulerMark::stop:
         text += '.';
         break;
       default:
-        text += report::glyph(mark);
+        text += glyph(mark);
     }
   }
   return text;
@@ -192,17 +192,15 @@ TEST(Ruler, the_exposure_stands_above_what_is_beyond_its_ends) {
 }
 
 TEST(Wording, zero_has_no_sign) {
-  EXPECT_EQ(report::signed_stops(Stops(-0.04)), "0.0");
-  EXPECT_EQ(report::signed_stops(Stops(0.04)), "0.0");
-  EXPECT_EQ(report::signed_stops(Stops(-0.06)), "-0.1");
-  EXPECT_EQ(report::signed_stops(Stops(0.25)), "+0.3") << "as the advice says it";
+  EXPECT_EQ(signed_stops(Stops(-0.04)), "0.0");
+  EXPECT_EQ(signed_stops(Stops(0.04)), "0.0");
+  EXPECT_EQ(signed_stops(Stops(-0.06)), "-0.1");
+  EXPECT_EQ(signed_stops(Stops(0.25)), "+0.3") << "as the advice says it";
 }
 
 TEST(Wording, picture_and_exposure_that_differ_are_explained) {
-  const Analysis analysis = sample_analysis();
-  const auto why = [&](std::size_t i) {
-    return report::disagreement_text(*analysis.frames[i].reading);
-  };
+  const roll::Analysis analysis = sample_analysis();
+  const auto why = [&](std::size_t i) { return disagreement_text(*analysis.frames[i].reading); };
   EXPECT_THAT(why(4), HasSubstr("Bright parts of the scene"));
   EXPECT_THAT(why(1), HasSubstr("still holds it"));
   EXPECT_EQ(why(2), "") << "under, and got less: no contradiction";
@@ -210,70 +208,71 @@ TEST(Wording, picture_and_exposure_that_differ_are_explained) {
 }
 
 TEST(Wording, frames_are_named_by_label_or_by_file_and_place) {
-  EXPECT_EQ(report::frame_names(sample_colour_analysis()),
+  EXPECT_EQ(frame_names(sample_colour_analysis()),
             (std::vector<std::string>{"strip (1)", "strip (2)", "single"}));
 }
 
 TEST(Wording, scans_of_one_name_are_told_apart_by_folder_or_ending) {
-  Analysis analysis;
+  roll::Analysis analysis;
   for (const char* file : {"roll/first/07.tif", "roll/second/07.tif", "roll/second/08.tif",
                            "roll/second/08.jpg", "roll/second/09.tif"}) {
     analysis.frames.emplace_back();
     analysis.frames.back().measurement.file = file;
   }
-  EXPECT_EQ(report::frame_names(analysis),
+  EXPECT_EQ(frame_names(analysis),
             (std::vector<std::string>{"first/07", "second/07", "08.tif", "08.jpg", "09"}));
 }
 
 /// A scan of seven frames, the last of which is blank.
-Analysis sheet_of_seven() {
-  Analysis analysis;
+roll::Analysis sheet_of_seven() {
+  roll::Analysis analysis;
   for (int i = 0; i < 7; ++i) {
     analysis.frames.emplace_back();
     analysis.frames.back().measurement.file = "scans/sheet.tif";
     analysis.frames.back().measurement.index = i;
   }
-  analysis.frames[6].state = FrameState::blank;
+  analysis.frames[6].state = density::FrameState::blank;
   analysis.frames[6].flags = {Flag::blank};
   return analysis;
 }
 
 TEST(Wording, a_warning_names_the_frames_of_a_sheet_that_it_is_about) {
-  Analysis analysis = sheet_of_seven();
+  roll::Analysis analysis = sheet_of_seven();
   analysis.warnings = {make_warning("scans/sheet.tif", Flag::blank)};
-  auto groups = report::grouped_warnings(analysis);
+  auto groups = grouped_warnings(analysis);
   ASSERT_EQ(groups.size(), 1u);
-  EXPECT_EQ(report::place_text(groups[0]), "Frame sheet (7)");
+  EXPECT_EQ(place_text(groups[0]), "Frame sheet (7)");
   analysis.frames[2].flags = {Flag::blank};
-  groups = report::grouped_warnings(analysis);
-  EXPECT_EQ(report::place_text(groups[0]), "Frames sheet (3) and sheet (7)");
+  groups = grouped_warnings(analysis);
+  EXPECT_EQ(place_text(groups[0]), "Frames sheet (3) and sheet (7)");
 }
 
 TEST(Wording, a_warning_about_no_frame_names_the_file_alone) {
-  Analysis analysis = sheet_of_seven();
+  roll::Analysis analysis = sheet_of_seven();
   analysis.warnings = {make_warning("scans/sheet.tif", Flag::no_reference)};
-  EXPECT_EQ(report::place_text(report::grouped_warnings(analysis).at(0)), "sheet.tif");
+  EXPECT_EQ(place_text(grouped_warnings(analysis).at(0)), "sheet.tif");
 }
 
 TEST(Wording, the_camera_is_named_by_its_file_before_the_log) {
-  Analysis analysis = sample_analysis();
-  EXPECT_EQ(report::camera_name(analysis), "bench camera");
-  analysis.camera = Camera{};
+  roll::Analysis analysis = sample_analysis();
+  EXPECT_EQ(camera_name(analysis), "bench camera");
+  analysis.camera = log::Camera{};
   analysis.camera->name = "black one";
-  EXPECT_EQ(report::camera_name(analysis), "black one");
-  EXPECT_EQ(report::camera_name(Analysis{}), "");
+  EXPECT_EQ(camera_name(analysis), "black one");
+  EXPECT_EQ(camera_name(roll::Analysis{}), "");
 }
 
 TEST(Wording, a_slope_over_the_light_is_said_to_a_hundredth) {
-  const BiasEffect slope{"light_level", "per EV", {Stops(-0.03), Stops(-0.12), Stops(0.06)}, 9};
-  EXPECT_EQ(report::effect_text(slope), "-0.03 (-0.12 to +0.06)");
+  const meter::BiasEffect slope{
+      "light_level", "per EV", {Stops(-0.03), Stops(-0.12), Stops(0.06)}, 9};
+  EXPECT_EQ(effect_text(slope), "-0.03 (-0.12 to +0.06)");
 }
 
 TEST(Wording, lists_are_short) {
-  EXPECT_EQ(report::list_text({"1"}, 3), "1");
-  EXPECT_EQ(report::list_text({"1", "2", "5"}, 3), "1, 2 and 5");
-  EXPECT_EQ(report::list_text({"1", "2", "5", "6"}, 3), "1, 2, 5 and 1 more");
+  EXPECT_EQ(list_text({"1"}, 3), "1");
+  EXPECT_EQ(list_text({"1", "2", "5"}, 3), "1, 2 and 5");
+  EXPECT_EQ(list_text({"1", "2", "5", "6"}, 3), "1, 2, 5 and 1 more");
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::report

@@ -10,7 +10,7 @@
 
 #include "response/monotone_light.hpp"
 
-namespace basefog {
+namespace basefog::response {
 namespace {
 
 using ::testing::HasSubstr;
@@ -96,4 +96,4 @@ TEST(MakeMonotoneLight, scales_to_white_and_smooths_rounding_only) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::response

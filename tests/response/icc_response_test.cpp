@@ -16,7 +16,7 @@
 #include <thread>
 #include <vector>
 
-namespace basefog {
+namespace basefog::response {
 namespace {
 
 using ::testing::Each;
@@ -347,4 +347,4 @@ TEST(IccResponse, published_profiles_give_their_curves) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::response

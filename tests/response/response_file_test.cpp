@@ -13,7 +13,7 @@
 #include "basefog/core/error.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::response {
 namespace {
 
 namespace fs = std::filesystem;
@@ -125,4 +125,4 @@ TEST_F(ResponseFiles, refuse_folders_and_huge_files) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::response

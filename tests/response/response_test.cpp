@@ -18,7 +18,7 @@
 
 #include "basefog/core/error.hpp"
 
-namespace basefog {
+namespace basefog::response {
 namespace {
 
 using ::testing::HasSubstr;
@@ -175,4 +175,4 @@ TEST(DoubtResponse, published_curves_pass_and_fail_under_a_wrong_gamma) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::response

@@ -6,7 +6,7 @@
 
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 using ::testing::HasSubstr;
@@ -15,7 +15,7 @@ Analysis analysis_with(double bias, double half_width = 0.1) {
   Analysis analysis;
   analysis.film.iso_speed = FilmSpeed(400);
   analysis.film.contrast_source = "film test";
-  MeterBias meter;
+  meter::MeterBias meter;
   meter.bias = StopsEstimate{Stops(bias), Stops(bias - half_width), Stops(bias + half_width)};
   meter.frames_used = 24;
   meter.rolls = 1;
@@ -60,7 +60,7 @@ TEST(Advice, the_index_is_the_nearest_third_and_in_the_right_direction) {
 
 TEST(Advice, the_index_is_one_that_the_camera_s_dial_has) {
   Analysis analysis = analysis_with(-0.667);
-  analysis.camera = default_camera();
+  analysis.camera = log::default_camera();
   analysis.camera->film_speeds = {FilmSpeed(100), FilmSpeed(200), FilmSpeed(400)};
   EXPECT_EQ(find(analysis, AdviceKind::dial_exposure_index)->set, "EI 200");
 }
@@ -68,7 +68,7 @@ TEST(Advice, the_index_is_one_that_the_camera_s_dial_has) {
 // A sure bias that no mark of the dial cures is still told.
 TEST(Advice, where_the_dial_has_no_nearer_mark_compensation_is_named) {
   Analysis analysis = analysis_with(1.0);
-  analysis.camera = default_camera();
+  analysis.camera = log::default_camera();
   analysis.camera->film_speeds = {FilmSpeed(100), FilmSpeed(200), FilmSpeed(400)};
   const auto dial = find(analysis, AdviceKind::dial_exposure_index);
   ASSERT_TRUE(dial);
@@ -118,7 +118,7 @@ TEST(Advice, a_lens_or_a_stop_to_check) {
 TEST(Advice, a_slope_against_the_light_is_a_cell_or_a_battery) {
   Analysis analysis = analysis_with(0);
   add_effect(analysis, "light_level", "per EV", 0.2, 0.05, 36);
-  analysis.camera = default_camera();
+  analysis.camera = log::default_camera();
   analysis.camera->battery = "alkaline";
   const auto check = find(analysis, AdviceKind::check_meter);
   ASSERT_TRUE(check);
@@ -187,4 +187,4 @@ TEST(Advice, a_bias_that_is_not_sure_yet_is_said_to_be_so) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::roll

@@ -12,7 +12,7 @@
 
 #include "basefog/core/error.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 constexpr double kFirstDay = 20454;  // 2026-01-01
@@ -34,13 +34,13 @@ RememberedRoll roll(int number, double bias, std::mt19937& random, double slope 
   result.film_speed = FilmSpeed(400);
   result.date = date_of(day);
   for (int i = 0; i < 36; ++i) {
-    DeviationSample sample;
+    meter::DeviationSample sample;
     sample.frame = std::to_string(number) + "-" + std::to_string(i);
     const double light = 6 + 0.25 * i;
     sample.sigma = 0.1;
     sample.deviation = Stops(bias + slope * (light - 11) + 0.15 * normal(random));
     sample.light_ev = light;
-    sample.mode = ExposureMode::aperture_priority;
+    sample.mode = log::ExposureMode::aperture_priority;
     sample.shutter = ShutterTime(std::exp2(-static_cast<double>(4 + random() % 6)));
     sample.aperture = FNumber(std::exp2(static_cast<double>(2 + random() % 5) / 2));
     result.deviations.push_back(sample);
@@ -118,7 +118,7 @@ TEST(BiasHistory, films_stand_apart) {
   }
   const BiasHistory history = fit_bias_history(rolls);
   double apart = 0;
-  for (const BiasEffect& effect : history.meter.effects) {
+  for (const meter::BiasEffect& effect : history.meter.effects) {
     if (effect.factor != "film") continue;
     apart +=
         effect.level.starts_with("fast") ? effect.stops.value.value() : -effect.stops.value.value();
@@ -132,7 +132,7 @@ TEST(BiasHistory, a_slope_is_found_over_three_rolls) {
   std::vector<RememberedRoll> rolls;
   for (int k = 0; k < 3; ++k) rolls.push_back(roll(k, 0.2, random, 0.2));
   int found = 0;
-  for (const BiasEffect& effect : fit_bias_history(rolls).meter.effects) {
+  for (const meter::BiasEffect& effect : fit_bias_history(rolls).meter.effects) {
     if (effect.factor != "light_level") continue;
     ++found;
     EXPECT_NEAR(effect.stops.value.value(), 0.2, 0.03);
@@ -146,7 +146,7 @@ TEST(BiasHistory, tells_the_same_roll_from_another) {
   const RememberedRoll first = roll(1, 0, random);
   RememberedRoll again = first;
   again.deviations.resize(30);
-  for (DeviationSample& sample : again.deviations) sample.deviation += Stops(0.1);
+  for (meter::DeviationSample& sample : again.deviations) sample.deviation += Stops(0.1);
   EXPECT_TRUE(is_same_roll(first, again));
   EXPECT_FALSE(is_same_roll(first, roll(2, 0, random)));
 }
@@ -166,7 +166,8 @@ TEST(BiasHistory, rolls_of_other_days_or_scenes_are_not_the_same_for_their_setti
   second.techniques = first.techniques;
   EXPECT_TRUE(is_same_roll(first, second));
   for (RememberedRoll* one : {&first, &second}) {
-    for (DeviationSample& sample : one->deviations) sample.shutter.reset(), sample.aperture.reset();
+    for (meter::DeviationSample& sample : one->deviations)
+      sample.shutter.reset(), sample.aperture.reset();
   }
   EXPECT_FALSE(is_same_roll(first, second));
 }
@@ -177,7 +178,7 @@ TEST(BiasHistory, an_undated_log_takes_the_earliest_date_of_the_scans) {
   analysis.frames.resize(4);
   for (std::size_t i = 0; i < 4; ++i) {
     FrameResult& frame = analysis.frames[i];
-    frame.state = FrameState::measured;
+    frame.state = density::FrameState::measured;
     frame.log_row = i;
     frame.reading.emplace();
     frame.deviation = StopsEstimate{Stops(0.1), Stops(-0.2), Stops(0.4)};
@@ -193,4 +194,4 @@ TEST(BiasHistory, a_roll_that_says_nothing_of_the_meter_is_not_remembered) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::roll

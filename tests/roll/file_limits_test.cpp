@@ -20,7 +20,7 @@
 #include "basefog/tablet/scanner_calibration.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 namespace fs = std::filesystem;
@@ -63,27 +63,28 @@ TEST_P(FileLimits, a_larger_file_is_refused_by_its_size) {
 
 INSTANTIATE_TEST_SUITE_P(
     Readers, FileLimits,
-    testing::Values(
-        Reader{"log", limits::kMostLogBytes, [](const fs::path& path) { read_shot_log(path); }},
-        Reader{"pairs", limits::kMostLogBytes, [](const fs::path& path) { read_match_file(path); }},
-        Reader{"camera", limits::kMostSettingsBytes,
-               [](const fs::path& path) { read_camera(path); }},
-        Reader{"film", limits::kMostSettingsBytes,
-               [](const fs::path& path) { read_film_profile(path); }},
-        Reader{"response", limits::kMostSettingsBytes,
-               [](const fs::path& path) { parse_response(path.string()); }},
-        Reader{"steps", limits::kMostSettingsBytes,
-               [](const fs::path& path) { read_step_densities(path); }},
-        Reader{"codes", limits::kMostSettingsBytes,
-               [](const fs::path& path) { read_patch_codes(path, 65535); }},
-        Reader{"patches", limits::kMostSettingsBytes,
-               [](const fs::path& path) { read_patch_regions(path); }},
-        Reader{"densities", limits::kMostSettingsBytes,
-               [](const fs::path& path) {
-                 read_densitometer_table(path, FilmKind::black_and_white, false);
-               }},
-        Reader{"record", limits::kMostRecordBytes,
-               [](const fs::path& path) { read_scan_record(path); }}),
+    testing::Values(Reader{"log", limits::kMostLogBytes,
+                           [](const fs::path& path) { log::read_shot_log(path); }},
+                    Reader{"pairs", limits::kMostLogBytes,
+                           [](const fs::path& path) { matching::read_match_file(path); }},
+                    Reader{"camera", limits::kMostSettingsBytes,
+                           [](const fs::path& path) { log::read_camera(path); }},
+                    Reader{"film", limits::kMostSettingsBytes,
+                           [](const fs::path& path) { film::read_film_profile(path); }},
+                    Reader{"response", limits::kMostSettingsBytes,
+                           [](const fs::path& path) { response::parse_response(path.string()); }},
+                    Reader{"steps", limits::kMostSettingsBytes,
+                           [](const fs::path& path) { tablet::read_step_densities(path); }},
+                    Reader{"codes", limits::kMostSettingsBytes,
+                           [](const fs::path& path) { tablet::read_patch_codes(path, 65535); }},
+                    Reader{"patches", limits::kMostSettingsBytes,
+                           [](const fs::path& path) { tablet::read_patch_regions(path); }},
+                    Reader{"densities", limits::kMostSettingsBytes,
+                           [](const fs::path& path) {
+                             film::read_densitometer_table(path, FilmKind::black_and_white, false);
+                           }},
+                    Reader{"record", limits::kMostRecordBytes,
+                           [](const fs::path& path) { density::read_scan_record(path); }}),
     [](const auto& reader) { return std::string(reader.param.name); });
 
 TEST(RowLimit, a_log_of_more_rows_than_any_roll_is_refused_and_one_less_is_read) {
@@ -91,8 +92,8 @@ TEST(RowLimit, a_log_of_more_rows_than_any_roll_is_refused_and_one_less_is_read)
   for (std::size_t row = 1; row <= limits::kMostLogRows; ++row) {
     text += std::to_string(row) + ",1/125,8\n";
   }
-  EXPECT_EQ(parse_shot_log(text, "long.csv").rows.size(), limits::kMostLogRows);
-  EXPECT_THAT(refusal_of([&] { parse_shot_log(text + "next,1/125,8\n", "long.csv"); }),
+  EXPECT_EQ(log::parse_shot_log(text, "long.csv").rows.size(), limits::kMostLogRows);
+  EXPECT_THAT(refusal_of([&] { log::parse_shot_log(text + "next,1/125,8\n", "long.csv"); }),
               HasSubstr("more than 10000 rows"));
 }
 
@@ -104,16 +105,16 @@ TEST(RowLimit, a_table_of_more_rows_than_steps_is_refused) {
     steps += std::to_string(row) + ",0." + std::to_string(100000 + row) + "\n";
   }
   const auto read = [&] {
-    read_densitometer_table(written("rows.csv", text), FilmKind::black_and_white, false);
+    film::read_densitometer_table(written("rows.csv", text), FilmKind::black_and_white, false);
   };
   EXPECT_THAT(refusal_of(read), HasSubstr("more than 1000 rows"));
-  EXPECT_THAT(refusal_of([&] { read_step_densities(written("steps.csv", steps)); }),
+  EXPECT_THAT(refusal_of([&] { tablet::read_step_densities(written("steps.csv", steps)); }),
               HasSubstr("more than 1000 lines"));
 }
 
 TEST(RecordLimit, more_numbers_than_any_scan_has_are_refused_before_one_is_unpacked) {
   const fs::path scan = fs::path(BASEFOG_SAMPLES) / "roll" / "roll03_01.tif";
-  const std::string whole = scan_record_text(measure_scan(scan));
+  const std::string whole = density::scan_record_text(density::measure_scan(scan));
   const std::string count = "\"count\":";
   const std::size_t at = whole.find(count);
   ASSERT_NE(at, std::string::npos);
@@ -121,7 +122,7 @@ TEST(RecordLimit, more_numbers_than_any_scan_has_are_refused_before_one_is_unpac
     const std::size_t end = whole.find_first_of(",}", at);
     const fs::path path = written(
         "record.json", whole.substr(0, at) + count + std::to_string(numbers) + whole.substr(end));
-    return refusal_of([&] { read_scan_record(path); });
+    return refusal_of([&] { density::read_scan_record(path); });
   };
   EXPECT_THAT(claiming(limits::kMostRecordNumbers + 1),
               HasSubstr("over the limit of 100 million numbers"));
@@ -133,8 +134,8 @@ TEST(RecordLimit, more_numbers_than_any_scan_has_are_refused_before_one_is_unpac
   const fs::path nested = written(
       "record.json", R"({"schema":"basefog.scan/1","count":0,"deflated":"","frames":[{"apertures":)"
                      R"({"density":{"count":100000001,"deflated":""}}}]})");
-  EXPECT_THAT(refusal_of([&] { read_scan_record(nested); }), HasSubstr("over the limit"));
+  EXPECT_THAT(refusal_of([&] { density::read_scan_record(nested); }), HasSubstr("over the limit"));
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::roll

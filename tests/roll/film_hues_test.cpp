@@ -14,7 +14,7 @@
 #include "simulator/scan_file.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 /// How a roll of real scenes was made; three channels, clear film balanced to gray.
@@ -59,7 +59,7 @@ simulator::ScanImage scan_of(const Making& making, const simulator::Panorama& sc
   return image;
 }
 
-Analysis reviewed(const Making& making, const std::optional<FilmProfile>& film = {}) {
+Analysis reviewed(const Making& making, const std::optional<film::FilmProfile>& film = {}) {
   const std::filesystem::path folder = test::test_folder() / "hues";
   std::filesystem::create_directories(folder);
   std::uint64_t seed = 0;
@@ -95,8 +95,8 @@ TEST(FilmHues, colour_film_whose_mask_was_balanced_away_is_told_once) {
 
 TEST(FilmHues, who_names_the_film_is_not_warned) {
   const Making colour{.film = simulator::colour_film({}, "400")};
-  EXPECT_EQ(warnings_of_hues(reviewed(colour, generic_colour_negative(FilmSpeed(400)))), 0);
-  EXPECT_EQ(warnings_of_hues(reviewed(colour, generic_black_and_white(FilmSpeed(400)))), 0);
+  EXPECT_EQ(warnings_of_hues(reviewed(colour, film::generic_colour_negative(FilmSpeed(400)))), 0);
+  EXPECT_EQ(warnings_of_hues(reviewed(colour, film::generic_black_and_white(FilmSpeed(400)))), 0);
 }
 
 TEST(FilmHues, silver_has_none) {
@@ -122,16 +122,16 @@ TEST(FilmHues, a_tone_is_no_hue) {
 // A real scanner and a film of one dye [Dosepy]: strips of even exposure, the first of them none.
 TEST(FilmHues, real_film_of_one_dye_has_none) {
   for (const char* name : {"first_whole.tif", "second_whole.tif"}) {
-    const ScanRecord record =
-        measure_scan(std::filesystem::path(BASEFOG_TEST_DATA) / "radiochromic" / name);
+    const density::ScanRecord record =
+        density::measure_scan(std::filesystem::path(BASEFOG_TEST_DATA) / "radiochromic" / name);
     ASSERT_EQ(record.frames.size(), 6u);
-    const ApertureGrid& clear = record.frames.front().apertures;
-    FilmBase base;
+    const density::ApertureGrid& clear = record.frames.front().apertures;
+    density::FilmBase base;
     for (int c = 0; c < 3; ++c) {
-      base.density.push_back(Density::from_value(median(clear.densities(c))));
+      base.density.push_back(Density::from_value(numeric::median(clear.densities(c))));
     }
     int judged = 0;
-    for (const FrameMeasurement& frame : record.frames) {
+    for (const density::FrameMeasurement& frame : record.frames) {
       const auto spread = hue_spread(frame, base);
       if (!spread) continue;
       ++judged;
@@ -142,4 +142,4 @@ TEST(FilmHues, real_film_of_one_dye_has_none) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::roll

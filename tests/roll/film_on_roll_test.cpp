@@ -9,7 +9,7 @@
 #include "basefog/film/sensitometry.hpp"
 #include "roll/log_comparison.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 using ::testing::HasSubstr;
@@ -17,12 +17,12 @@ using ::testing::HasSubstr;
 Analysis roll_with(std::optional<Stops> push, double contrast, double sigma,
                    const std::string& source) {
   Analysis analysis;
-  analysis.film = generic_black_and_white(FilmSpeed(400)).with_contrast(contrast);
+  analysis.film = film::generic_black_and_white(FilmSpeed(400)).with_contrast(contrast);
   analysis.film.contrast_relative_sigma = sigma;
   analysis.film.contrast_source = source;
-  analysis.log = ShotLog{};
+  analysis.log = log::ShotLog{};
   for (int i = 0; i < 3; ++i) {
-    LogRow row;
+    log::LogRow row;
     row.push = push;
     analysis.log->rows.push_back(row);
   }
@@ -68,17 +68,17 @@ TEST(FilmOnRoll, push_is_taken_into_a_film_that_was_not_measured) {
 }
 
 /// A frame read as `exposure` with a row of so many seconds at the meter's word.
-Analysis long_exposure(double seconds, const Reciprocity& reciprocity) {
+Analysis long_exposure(double seconds, const film::Reciprocity& reciprocity) {
   Analysis analysis;
-  analysis.film = generic_black_and_white(FilmSpeed(100));
+  analysis.film = film::generic_black_and_white(FilmSpeed(100));
   analysis.film.reciprocity = reciprocity;
-  analysis.log = ShotLog{};
-  LogRow row;
+  analysis.log = log::ShotLog{};
+  log::LogRow row;
   row.used = {ShutterTime(seconds), FNumber(8)};
-  row.mode = ExposureMode::manual;
+  row.mode = log::ExposureMode::manual;
   analysis.log->rows.push_back(row);
   FrameResult frame;
-  frame.state = FrameState::measured;
+  frame.state = density::FrameState::measured;
   frame.log_row = 0;
   frame.reading.emplace();
   frame.reading->exposure.estimate = {Stops(-1), Stops(-1.3), Stops(-0.7)};
@@ -129,4 +129,4 @@ TEST(FilmOnRoll, doubt_of_reciprocity_is_shared_by_the_rolls_frames) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::roll

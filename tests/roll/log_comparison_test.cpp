@@ -5,7 +5,7 @@
 
 #include <utility>
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 StopsEstimate about(double stops) { return {Stops(stops), Stops(stops - 0.2), Stops(stops + 0.2)}; }
@@ -13,15 +13,15 @@ StopsEstimate about(double stops) { return {Stops(stops), Stops(stops - 0.2), St
 /// Frames 0.5 over what was asked, each with a row of its own.
 Analysis roll_of(int frames) {
   Analysis analysis;
-  analysis.film = generic_black_and_white(FilmSpeed(400));
+  analysis.film = film::generic_black_and_white(FilmSpeed(400));
   analysis.log.emplace();
   for (int i = 0; i < frames; ++i) {
-    LogRow row;
+    log::LogRow row;
     row.used = {ShutterTime(1.0 / 125), FNumber(8)};
     row.ei = FilmSpeed(400);
     row.scene = "gate";
     FrameResult frame;
-    frame.state = FrameState::measured;
+    frame.state = density::FrameState::measured;
     frame.log_row = analysis.log->rows.size();
     frame.reading.emplace();
     frame.reading->exposure.estimate = about(0.5);
@@ -52,14 +52,14 @@ TEST(DeviationSamples, leave_out_frames_without_a_row_and_upper_bounds) {
 }
 
 TEST(DeviationSamples, count_a_lower_bound_with_the_light_that_may_be_hidden) {
-  constexpr auto kClipping = static_cast<std::size_t>(ErrorCause::clipping);
+  constexpr auto kClipping = static_cast<std::size_t>(reading::ErrorCause::clipping);
   Analysis analysis = roll_of(2);
   for (FrameResult& frame : analysis.frames) frame.reading->exposure.budget[kClipping] = 0.8;
   analysis.frames[1].reading->exposure.estimate.high.reset();
   compare_with_log(analysis);
   const auto samples = deviation_samples(analysis);
   ASSERT_EQ(samples.size(), 2U);
-  for (const DeviationSample& sample : samples) EXPECT_DOUBLE_EQ(sample.sigma, 0.8);
+  for (const meter::DeviationSample& sample : samples) EXPECT_DOUBLE_EQ(sample.sigma, 0.8);
   EXPECT_EQ(samples[0].shared[kClipping], 0);
   EXPECT_EQ(samples[1].shared[kClipping], 0.8) << "one shoulder hides light on all frames";
 }
@@ -76,4 +76,4 @@ TEST(CompareWithLog, says_where_words_and_light_disagree) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::roll

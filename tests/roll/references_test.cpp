@@ -3,12 +3,12 @@
 
 #include <gtest/gtest.h>
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 FrameResult frame_of(int index, double base) {
   FrameResult frame;
-  frame.state = FrameState::measured;
+  frame.state = density::FrameState::measured;
   frame.measurement.index = index;
   frame.measurement.apertures = {.columns = 2,
                                  .rows = 1,
@@ -18,7 +18,7 @@ FrameResult frame_of(int index, double base) {
                                  .clipped = {0, 0},
                                  .floored = {0, 0}};
   if (base > 0) {
-    frame.measurement.rebate = {.kind = ReferenceKind::rebate,
+    frame.measurement.rebate = {.kind = density::ReferenceKind::rebate,
                                 .density = {Density::from_value(base)},
                                 .sigma = {NetDensity(0.003)},
                                 .flags = {}};
@@ -32,13 +32,13 @@ TEST(References, the_frames_of_one_scan_do_not_lock_the_roll) {
   for (int i = 0; i < 4; ++i) frames.push_back(frame_of(i, 0.35));
   frames.push_back(frame_of(0, 0));
   give_references(frames, {});
-  EXPECT_EQ(frames[3].reference.kind, ReferenceKind::rebate);
-  EXPECT_EQ(frames[4].state, FrameState::no_reference);
+  EXPECT_EQ(frames[3].reference.kind, density::ReferenceKind::rebate);
+  EXPECT_EQ(frames[4].state, density::FrameState::no_reference);
   frames.push_back(frame_of(0, 0.352));  // a second scan that agrees
   frames[4] = frame_of(0, 0);
   give_references(frames, {});
-  EXPECT_EQ(frames[4].reference.kind, ReferenceKind::roll);
+  EXPECT_EQ(frames[4].reference.kind, density::ReferenceKind::roll);
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::roll

@@ -5,13 +5,13 @@
 
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
-Answer answer(double value, double contrast_sigma) {
-  Answer one;
+reading::Answer answer(double value, double contrast_sigma) {
+  reading::Answer one;
   one.estimate = normal_estimate(Stops(value), Stops(0.3));
-  one.budget[static_cast<std::size_t>(ErrorCause::contrast)] = contrast_sigma;
+  one.budget[static_cast<std::size_t>(reading::ErrorCause::contrast)] = contrast_sigma;
   return one;
 }
 
@@ -19,12 +19,12 @@ Answer answer(double value, double contrast_sigma) {
 /// is 3.34 below the aim [ISO6]), and a contrast that the ranges found.
 Analysis roll_of(int frames, double exposure, double factor, double factor_sigma) {
   Analysis analysis;
-  analysis.film = generic_black_and_white(FilmSpeed(100));
+  analysis.film = film::generic_black_and_white(FilmSpeed(100));
   analysis.aim.film_speed = FilmSpeed(100);
   for (int i = 0; i < frames; ++i) {
     const double scatter = 0.2 * (i % 3 - 1);
     FrameResult frame;
-    frame.state = FrameState::measured;
+    frame.state = density::FrameState::measured;
     frame.reading.emplace();
     frame.reading->exposure = answer(exposure + scatter, 0.3);
     frame.reading->shadow_reserve = answer(exposure + scatter + 3.34 - 3.1, 0.05);
@@ -83,4 +83,4 @@ TEST(RollDevelopment, never_judges_a_frame_or_a_few) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::roll

@@ -6,7 +6,7 @@
 #include <random>
 #include <vector>
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 std::vector<PlacedStops> roll(int frames, double change, double sigma, unsigned seed) {
@@ -93,4 +93,4 @@ TEST(RollTrend, leaves_out_frames_whose_row_is_doubtful) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::roll

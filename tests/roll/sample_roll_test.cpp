@@ -9,7 +9,7 @@
 
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 namespace {
 
 const std::filesystem::path kRoll = std::filesystem::path(BASEFOG_SAMPLES) / "roll";
@@ -26,7 +26,8 @@ class SampleRoll : public ::testing::Test {
   }
 
   /// Root mean square of an answer's error over the frames where it is two-sided.
-  static double rms(const char* key, Answer FrameReading::*answer, int* frames = nullptr) {
+  static double rms(const char* key, reading::Answer reading::FrameReading::*answer,
+                    int* frames = nullptr) {
     double squares = 0;
     int count = 0;
     for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
@@ -59,8 +60,8 @@ TEST_F(SampleRoll, every_frame_is_given_its_state) {
 TEST_F(SampleRoll, base_is_the_film_s_own) {
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     const FrameResult& frame = analysis.frames[i];
-    if (frame.state != FrameState::measured) continue;
-    EXPECT_EQ(frame.reference.kind, ReferenceKind::rebate) << i;
+    if (frame.state != density::FrameState::measured) continue;
+    EXPECT_EQ(frame.reference.kind, density::ReferenceKind::rebate) << i;
     EXPECT_NEAR(frame.reference.density.at(0).value(),
                 truth["frames"][i]["scan_base_density"].get<double>(), 0.01)
         << i;
@@ -69,14 +70,14 @@ TEST_F(SampleRoll, base_is_the_film_s_own) {
 
 TEST_F(SampleRoll, exposure_is_within_a_quarter_stop_rms) {
   int frames = 0;
-  EXPECT_LE(rms("exposure_stops", &FrameReading::exposure, &frames), 0.25);
+  EXPECT_LE(rms("exposure_stops", &reading::FrameReading::exposure, &frames), 0.25);
   EXPECT_GE(frames,
             8);  // both ends known: lamps, and highlights where the shoulder may be, leave one
 }
 
 TEST_F(SampleRoll, shadow_reserve_is_within_four_tenths_rms_where_film_can_tell) {
   int frames = 0;
-  EXPECT_LE(rms("shadow_reserve_stops", &FrameReading::shadow_reserve, &frames), 0.4);
+  EXPECT_LE(rms("shadow_reserve_stops", &reading::FrameReading::shadow_reserve, &frames), 0.4);
   EXPECT_GE(frames, 6);
   // A reserve given as "at most" must be at most that.
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
@@ -123,7 +124,7 @@ TEST_F(SampleRoll, bias_is_within_its_interval_and_a_quarter_stop) {
 
 TEST_F(SampleRoll, the_slow_speed_that_sticks_is_named) {
   bool named = false;
-  for (const BiasEffect& effect : analysis.meter->effects) {
+  for (const meter::BiasEffect& effect : analysis.meter->effects) {
     const bool sure = *effect.stops.low > Stops(0) || *effect.stops.high < Stops(0);
     if (effect.factor != "shutter" || !sure) continue;
     EXPECT_EQ(effect.level, "1/15");
@@ -134,4 +135,4 @@ TEST_F(SampleRoll, the_slow_speed_that_sticks_is_named) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::roll

@@ -11,7 +11,7 @@
 
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 namespace {
 
 const std::filesystem::path kData = BASEFOG_TEST_DATA;
@@ -67,4 +67,4 @@ TEST(ReadingAsExiftool, SettingsThatItWrote) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::scan

@@ -7,7 +7,7 @@
 #include "basefog/scan/scan.hpp"
 #include "makers/scan_writer.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 namespace {
 
 using namespace test;
@@ -30,7 +30,7 @@ std::string write_codes(const std::string& name, double transmittance, int orien
 
 Scan read_with(const std::string& scan, const std::string& light) {
   ReadOptions options;
-  options.response = parse_response("linear");
+  options.response = response::parse_response("linear");
   options.light = light;
   return read_scan(scan, options);
 }
@@ -49,7 +49,7 @@ TEST(FlatField, GivesTrueTransmittance) {
 }
 
 TEST(FlatField, TheEndOfACalibrationIsFromTheLightOn) {
-  Response response = parse_response("linear");
+  response::Response response = response::parse_response("linear");
   response.densest = Density::from_value(1.5);
   const std::string film = write_codes("even.tif", 0.1);
   ReadOptions options{.response = response};
@@ -88,4 +88,4 @@ TEST(FlatField, RefusesALightOfAnotherSize) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::scan

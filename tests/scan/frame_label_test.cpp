@@ -3,7 +3,7 @@
 
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 namespace {
 
 TEST(FrameLabel, IsTheLastShortNumberOfTheName) {
@@ -38,4 +38,4 @@ TEST(ScanExtension, IsKnownInAnyCase) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::scan

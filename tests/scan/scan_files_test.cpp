@@ -9,7 +9,7 @@
 #include "basefog/core/error.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 namespace {
 
 namespace fs = std::filesystem;
@@ -68,4 +68,4 @@ TEST(CountsBefore, orders_numbers_by_value_whatever_their_length) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::scan

@@ -12,7 +12,7 @@
 #include "basefog/scan/scan.hpp"
 #include "makers/scan_writer.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 namespace {
 
 using namespace test;
@@ -134,4 +134,4 @@ TEST(ScanMetadata, BigTiffFallsBackToItsOwnTags) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::scan

@@ -14,7 +14,7 @@
 #include "makers/scan_writer.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 namespace {
 
 using namespace test;
@@ -24,7 +24,7 @@ constexpr double kFull = 65535.0;
 Scan read_pixels(const std::string& path, const char* response = nullptr) {
   ReadOptions options;
   options.most_blocks = 1'000'000;
-  if (response != nullptr) options.response = parse_response(response);
+  if (response != nullptr) options.response = response::parse_response(response);
   return read_scan(path, options);
 }
 
@@ -181,7 +181,7 @@ TEST(TiffReading, VarianceSurvivesAShortRangeAboutABrightMean) {
     samples.push_back(static_cast<std::uint16_t>(60000 + (i + i / 64) % 2));
   ReadOptions options;
   options.most_blocks = 100;
-  options.response = parse_response("linear");
+  options.response = response::parse_response("linear");
   const Scan scan =
       read_scan(write_tiff("quiet.tif", {.width = 64, .height = 64}, samples), options);
   ASSERT_EQ(scan.blocks.block_side, 7);
@@ -202,9 +202,10 @@ TEST(PngReading, EightBitsAndSixteenGiveTheSameSums) {
     sixteen.bits = 16;
     ReadOptions options;
     options.most_blocks = 100;
-    options.response = parse_response("srgb");
-    const BlockImage a = read_scan(write_png("eight.png", eight, bytes), options).blocks;
-    const BlockImage b = read_scan(write_png("sixteen.png", sixteen, words), options).blocks;
+    options.response = response::parse_response("srgb");
+    const decode::BlockImage a = read_scan(write_png("eight.png", eight, bytes), options).blocks;
+    const decode::BlockImage b =
+        read_scan(write_png("sixteen.png", sixteen, words), options).blocks;
     ASSERT_EQ(a.mean.size(), b.mean.size());
     EXPECT_EQ(a.clipped, b.clipped);
     EXPECT_EQ(a.floored, b.floored);
@@ -285,4 +286,4 @@ TEST(DamagedFiles, LyingSizesCostNothing) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::scan

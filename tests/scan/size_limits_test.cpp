@@ -24,7 +24,7 @@
 #include "makers/dng_writer.hpp"
 #include "makers/scan_writer.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 namespace {
 
 using test::bytes_of;
@@ -330,4 +330,4 @@ TEST(SizeLimits, a_tiff_that_claims_a_huge_profile_does_not_get_the_memory) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::scan

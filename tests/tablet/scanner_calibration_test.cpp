@@ -14,7 +14,7 @@
 #include "basefog/core/error.hpp"
 #include "test_folder.hpp"
 
-namespace basefog {
+namespace basefog::tablet {
 namespace {
 
 namespace fs = std::filesystem;
@@ -49,7 +49,7 @@ double worst_error(const ScannerCalibration& calibration, const std::vector<Tabl
                    double densest) {
   const fs::path path = test::test_folder() / "calibrated scanner.toml";
   write_response_file(path, calibration);
-  const Response response = parse_response(path.string());
+  const response::Response response = response::parse_response(path.string());
   const auto read = [&](const TabletPatch& p) {
     return -std::log10(response.light(p.codes[0].mean, 0)) - p.density.value();
   };
@@ -78,7 +78,7 @@ TEST(CalibrateScanner, recovers_a_real_scanner_LeafWedge) {
   EXPECT_LE(channel.worst_residual.value(), 0.01);
   EXPECT_LE(worst_error(calibration, patches, 2), 0.01);
   // The published formula of the same table, density by density over the table.
-  const Response response = response_of(calibration);
+  const response::Response response = response_of(calibration);
   const auto published = [](double d) { return (275 + 60000 * std::pow(10, -1.3525 * d)) / 65535; };
   const double zero = -std::log10(response.light(published(0.5), 0)) - 0.5;
   for (double d = 0.04; d <= 1.14; d += 0.05) {
@@ -165,9 +165,9 @@ TEST(CalibrateScanner, keeps_channels_apart_and_tells_its_own_uncertainty) {
   const ScannerCalibration calibration = calibrate_scanner(patches);
   EXPECT_NEAR(calibration.channels[1].exponent, 0.5, 0.005);
   EXPECT_GE(calibration.relative_sigma, 0.01);
-  EXPECT_LT(calibration.relative_sigma, kStatedResponseSigma);
-  const Response response = response_of(calibration);
-  EXPECT_EQ(response.kind, ResponseKind::calibrated);
+  EXPECT_LT(calibration.relative_sigma, response::kStatedResponseSigma);
+  const response::Response response = response_of(calibration);
+  EXPECT_EQ(response.kind, response::ResponseKind::calibrated);
   for (int channel = 0; channel < 3; ++channel) {
     const double code = patches[10].codes[static_cast<std::size_t>(channel)].mean;
     const double light_step = patches[0].codes[static_cast<std::size_t>(channel)].mean;
@@ -258,4 +258,4 @@ TEST_F(TabletFiles, codes_and_patches) {
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::tablet

@@ -10,7 +10,7 @@
 #include "basefog/core/error.hpp"
 #include "basefog/tablet/scanner_calibration.hpp"
 
-namespace basefog {
+namespace basefog::tablet {
 namespace {
 
 using ::testing::HasSubstr;
@@ -77,14 +77,14 @@ double light_at(const DrawnTablet& t, double x, double y) {
   return std::pow(10, -(0.05 + t.increment * step));
 }
 
-Scan draw(const DrawnTablet& t) {
+scan::Scan draw(const DrawnTablet& t) {
   constexpr int kSide = 4;
   constexpr int kSamples = 2;  // a side of a block
-  Scan scan;
+  scan::Scan scan;
   scan.path = "tablet.tif";
   scan.width = t.width;
   scan.height = t.height;
-  BlockImage& blocks = scan.blocks;
+  decode::BlockImage& blocks = scan.blocks;
   blocks.width = t.width / kSide;
   blocks.height = t.height / kSide;
   blocks.channels = t.channels;
@@ -136,7 +136,7 @@ class FindTabletPatches : public ::testing::TestWithParam<DrawnTablet> {};
 
 TEST_P(FindTabletPatches, each_within_its_step_and_calibrates_the_scanner) {
   const DrawnTablet& t = GetParam();
-  const Scan scan = draw(t);
+  const scan::Scan scan = draw(t);
   const std::vector<PatchRegion> regions = find_tablet_patches(scan, t.steps);
   ASSERT_EQ(regions.size(), static_cast<std::size_t>(t.steps));
   const double angle = t.angle_degrees * std::numbers::pi / 180;
@@ -244,7 +244,7 @@ TEST(FindTabletPatchesRefusal, fewer_than_three) {
 }
 
 TEST(MeasurePatches, says_what_does_not_fit) {
-  const Scan scan = draw(DrawnTablet{});
+  const scan::Scan scan = draw(DrawnTablet{});
   const std::vector<Density> two = {Density::from_value(0.1), Density::from_value(0.2)};
   const PatchRegion good{1200, 400, 40, 40, 0};
   EXPECT_THROW(measure_patches(scan, std::vector{good}, two), InputError);
@@ -255,7 +255,7 @@ TEST(MeasurePatches, says_what_does_not_fit) {
 TEST(MeasurePatches, reads_light_and_noise_of_given_places) {
   DrawnTablet t;
   t.noise = 0.004;
-  const Scan scan = draw(t);
+  const scan::Scan scan = draw(t);
   const PatchRegion tenth{1200, 400, 40, 80, 0};  // the middle step of 21
   const auto patches =
       measure_patches(scan, std::vector{tenth}, std::vector{Density::from_value(1.55)});
@@ -269,11 +269,11 @@ TEST(MeasurePatches, reads_light_and_noise_of_given_places) {
 TEST(MeasurePatches, marks_clipped_patches) {
   DrawnTablet t;
   t.exposure = 1.5;
-  const Scan scan = draw(t);
+  const scan::Scan scan = draw(t);
   const auto patches = measure_patches(scan, find_tablet_patches(scan, t.steps), densities_of(t));
   EXPECT_TRUE(patches[0].codes[0].clipped);
   EXPECT_FALSE(patches[3].codes[0].clipped);
 }
 
 }  // namespace
-}  // namespace basefog
+}  // namespace basefog::tablet

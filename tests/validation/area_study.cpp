@@ -219,7 +219,7 @@ simulator::Bed sheet_bed(const Setting& setting, const std::vector<Scene>& scene
 
 using Corners = std::vector<cv::Point2f>;
 
-Corners corners_of(const basefog::FrameRegion& r) {
+Corners corners_of(const basefog::area::FrameRegion& r) {
   const double a = r.angle_degrees * std::numbers::pi / 180;
   Corners out;
   for (const auto& [su, sv] : {std::pair(-0.5, -0.5), {0.5, -0.5}, {0.5, 0.5}, {-0.5, 0.5}}) {
@@ -248,18 +248,18 @@ Common common(const Corners& a, const Corners& b) {
 }
 
 void judge_frames(AreaOutcome& outcome, const std::vector<simulator::FrameOutline>& truth,
-                  const basefog::FilmLayout& layout) {
+                  const basefog::area::FilmLayout& layout) {
   for (const simulator::FrameOutline& t : truth) {
     if (t.blank) continue;
     ++outcome.frames;
     double best = 0;
-    for (const basefog::FrameRegion& f : layout.frames) {
+    for (const basefog::area::FrameRegion& f : layout.frames) {
       best = std::max(best, common(corners_of(t), corners_of(f)).overlap);
     }
     outcome.found += best > 0.95 ? 1 : 0;
     outcome.least_overlap = std::min(outcome.least_overlap, best);
   }
-  for (const basefog::FrameRegion& f : layout.frames) {
+  for (const basefog::area::FrameRegion& f : layout.frames) {
     double best = 0;
     for (const simulator::FrameOutline& t : truth) {
       best = std::max(best, common(corners_of(f), corners_of(t)).of_first);
@@ -270,8 +270,8 @@ void judge_frames(AreaOutcome& outcome, const std::vector<simulator::FrameOutlin
 
 /// base: light of clear film at the scan's centre, one a channel.
 void judge_base(AreaOutcome& outcome, const std::vector<double>& light,
-                const basefog::FilmBase& base) {
-  outcome.has_base = base.kind != basefog::ReferenceKind::none;
+                const basefog::density::FilmBase& base) {
+  outcome.has_base = base.kind != basefog::density::ReferenceKind::none;
   for (std::size_t c = 0; c < base.density.size(); ++c) {
     const double error = base.density[c].value() + std::log10(light[c]);
     if (std::abs(error) < std::abs(outcome.base_error)) continue;
@@ -310,9 +310,10 @@ AreaOutcome one_scan(ScanKind kind, int number, const AreaStudyOptions& options,
   name << name_of(kind) << '-' << options.seed << '-' << number << ".tif";
   const fs::path file = folder / name.str();
   simulator::write_tiff(file, image);
-  const basefog::Scan scan = basefog::read_scan(file);
-  const basefog::FilmLayout layout = basefog::find_film(scan);
-  const std::vector<basefog::FrameMeasurement> frames = basefog::measure_frames(scan, layout);
+  const basefog::scan::Scan scan = basefog::scan::read_scan(file);
+  const basefog::area::FilmLayout layout = basefog::area::find_film(scan);
+  const std::vector<basefog::density::FrameMeasurement> frames =
+      basefog::density::measure_frames(scan, layout);
   if (!options.keep) fs::remove(file);
 
   AreaOutcome outcome{.kind = kind, .number = number};
@@ -324,7 +325,7 @@ AreaOutcome one_scan(ScanKind kind, int number, const AreaStudyOptions& options,
   judge_frames(outcome, image.frames, layout);
   judge_base(outcome, image.base_light, frames.front().rebate);
   outcome.flags = layout.flags;
-  for (const basefog::FrameMeasurement& frame : frames) outcome.flags.insert(frame.flags);
+  for (const basefog::density::FrameMeasurement& frame : frames) outcome.flags.insert(frame.flags);
   const bool doubted = outcome.flags.contains(basefog::Flag::base_doubtful) ||
                        outcome.flags.contains(basefog::Flag::base_implausible) ||
                        outcome.flags.contains(basefog::Flag::automatic_levels);

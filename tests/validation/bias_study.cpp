@@ -14,8 +14,8 @@
 
 namespace {
 
-using basefog::DeviationSample;
-using basefog::MeterBias;
+using basefog::meter::DeviationSample;
+using basefog::meter::MeterBias;
 using study::CameraErrors;
 using study::RecordedRoll;
 
@@ -99,7 +99,7 @@ class Study {
       camera.bias = normal(0.6);
       const double offset = normal(kRollOffset);
       const auto samples = study::shoot(recorded(i), camera, offset, "1", random_);
-      const basefog::StopsEstimate bias = *fit_meter_bias(samples).bias;
+      const basefog::StopsEstimate bias = *basefog::meter::fit_meter_bias(samples).bias;
       // Of one roll: of camera, film and development together.
       const double truth = camera.bias + offset;
       squares += std::pow(bias.value.value() - truth, 2);
@@ -115,7 +115,8 @@ class Study {
     for (int i = 0; i < trials_; ++i) {
       CameraErrors camera = study::sound_camera(random_);
       camera.bias = normal(0.6);
-      const basefog::StopsEstimate bias = *fit_meter_bias(rolls(camera, 3 * i, 3)).bias;
+      const basefog::StopsEstimate bias =
+          *basefog::meter::fit_meter_bias(rolls(camera, 3 * i, 3)).bias;
       squares += std::pow(bias.value.value() - camera.bias, 2);
       held += bias.low->value() <= camera.bias && camera.bias <= bias.high->value();
     }
@@ -134,8 +135,9 @@ class Study {
       const auto samples = rolls(camera, i, 1);
       if (study::frames_by_shutter(samples)[slow] < 4) continue;
       ++tried;
-      for (const basefog::BiasEffect& effect : fit_meter_bias(samples).effects) {
-        named += effect.factor == "shutter" && is_named(effect) &&
+      for (const basefog::meter::BiasEffect& effect :
+           basefog::meter::fit_meter_bias(samples).effects) {
+        named += effect.factor == "shutter" && basefog::meter::is_named(effect) &&
                  effect.level == as_marked(study::marked_time(slow)) &&
                  effect.stops.value > basefog::Stops(0);
       }
@@ -147,17 +149,17 @@ class Study {
     int accused = 0;
     int nothing = 0;
     for (int i = 0; i < trials_; ++i) {
-      basefog::Analysis analysis;
-      analysis.film = basefog::generic_black_and_white(basefog::FilmSpeed(400));
+      basefog::roll::Analysis analysis;
+      analysis.film = basefog::film::generic_black_and_white(basefog::FilmSpeed(400));
       if (film_ == "test") analysis.film.contrast_source = "film test";
-      analysis.meter = fit_meter_bias(rolls(study::sound_camera(random_), i, 1));
-      for (const basefog::BiasEffect& effect : analysis.meter->effects) {
-        if (effect.factor != "shutter" || !is_named(effect)) continue;
+      analysis.meter = basefog::meter::fit_meter_bias(rolls(study::sound_camera(random_), i, 1));
+      for (const basefog::meter::BiasEffect& effect : analysis.meter->effects) {
+        if (effect.factor != "shutter" || !basefog::meter::is_named(effect)) continue;
         ++accused;
         break;
       }
-      for (const basefog::Advice& advice : advise(analysis)) {
-        nothing += advice.kind == basefog::AdviceKind::nothing_to_change;
+      for (const basefog::roll::Advice& advice : basefog::roll::advise(analysis)) {
+        nothing += advice.kind == basefog::roll::AdviceKind::nothing_to_change;
       }
     }
     tell("sound camera: a speed accused", 1.0 * accused / trials_, {0.03, false, {}, 100, " %"});
@@ -171,7 +173,8 @@ class Study {
       CameraErrors camera = study::sound_camera(random_);
       camera.bias = normal(0.6);
       camera.slope_per_ev = 0.2;
-      for (const basefog::BiasEffect& effect : fit_meter_bias(rolls(camera, 3 * i, 3)).effects) {
+      for (const basefog::meter::BiasEffect& effect :
+           basefog::meter::fit_meter_bias(rolls(camera, 3 * i, 3)).effects) {
         if (effect.factor != "light_level") continue;
         found += *effect.stops.low > basefog::Stops(0);
         squares += std::pow(effect.stops.value.value() - 0.2, 2);

@@ -110,21 +110,21 @@ class Roll {
   void keep() {
     for (const fs::path& scan : scans_) {
       std::ofstream(folder_ / (scan.stem().string() + ".json"))
-          << basefog::scan_record_text(basefog::measure_scan(scan));
+          << basefog::density::scan_record_text(basefog::density::measure_scan(scan));
       fs::remove(scan);
     }
   }
 
-  basefog::Analysis reviewed() {
+  basefog::roll::Analysis reviewed() {
     log_.close();
-    basefog::ReviewOptions options;
+    basefog::roll::ReviewOptions options;
     options.log = folder_ / "log.csv";
     options.film_speed = basefog::FilmSpeed(kIso);
     // The scanner's gains balance the mask away, by which colour film is else known.
-    if (study_.colour) options.film = basefog::generic_colour_negative(*options.film_speed);
-    return study_.kept.empty()
-               ? basefog::review(scans_, options)
-               : basefog::review_records(basefog::read_scan_records({folder_}), options);
+    if (study_.colour) options.film = basefog::film::generic_colour_negative(*options.film_speed);
+    return study_.kept.empty() ? basefog::roll::review(scans_, options)
+                               : basefog::roll::review_records(
+                                     basefog::density::read_scan_records({folder_}), options);
   }
 
  private:
@@ -176,12 +176,12 @@ class Roll {
 
 /// The film's average gradient against the generic film's, mean of the layers.
 double true_factor(const simulator::Film& film) {
-  const basefog::FilmProfile generic =
-      film.layers.size() == 1 ? basefog::generic_black_and_white(basefog::FilmSpeed(400))
-                              : basefog::generic_colour_negative(basefog::FilmSpeed(400));
+  const basefog::film::FilmProfile generic =
+      film.layers.size() == 1 ? basefog::film::generic_black_and_white(basefog::FilmSpeed(400))
+                              : basefog::film::generic_colour_negative(basefog::FilmSpeed(400));
   double sum = 0;
   for (std::size_t l = 0; l < film.layers.size(); ++l) {
-    const basefog::CharacteristicCurve& curve = generic.layers[l].curve;
+    const basefog::film::CharacteristicCurve& curve = generic.layers[l].curve;
     const basefog::NetDensity speed(film.layers.size() == 1 ? 0.10 : 0.15);
     const basefog::Stops from = curve.where(speed).value();
     const basefog::Stops to = from + basefog::Stops::from_log10(1.30);
@@ -241,9 +241,9 @@ std::vector<BracketOutcome> run(const BracketStudy& study, const fs::path& folde
         std::ofstream(roll.scenes_file()) << outcome.scenes << '\n';
       }
     }
-    const basefog::Analysis analysis = roll.reviewed();
+    const basefog::roll::Analysis analysis = roll.reviewed();
     if (analysis.series) {
-      for (const basefog::ExposureSeries& series : analysis.series->series) {
+      for (const basefog::evidence::ExposureSeries& series : analysis.series->series) {
         ++outcome.series;
         outcome.used += series.used ? 1 : 0;
         outcome.left_out += static_cast<int>(series.left_out.size());

@@ -44,8 +44,8 @@ constexpr double kContrastSigma = 0.10;  ///< spread of development from roll to
 
 }  // namespace
 
-basefog::Response stated_response(const Stratum& stratum) {
-  return basefog::parse_response(stratum.jpeg ? "srgb" : "linear");
+basefog::response::Response stated_response(const Stratum& stratum) {
+  return basefog::response::parse_response(stratum.jpeg ? "srgb" : "linear");
 }
 
 Roll draw_roll(const Stratum& stratum, int number, Draw& draw) {
@@ -82,8 +82,8 @@ Roll draw_roll(const Stratum& stratum, int number, Draw& draw) {
     scanner.encoding = simulator::Encoding::srgb;
   }
   // Stated responses are not quite what they say.
-  scanner.response_exponent =
-      1 + basefog::kStatedResponseSigma * normal_quantile(even_share(number, std::numbers::sqrt2));
+  scanner.response_exponent = 1 + basefog::response::kStatedResponseSigma *
+                                      normal_quantile(even_share(number, std::numbers::sqrt2));
   const double clear = draw.uniform(0.75, 0.95);  // of full scale, by clear film
   scanner.gain.clear();
   for (double base : roll.film.base) scanner.gain.push_back(clear * std::pow(10, base));
@@ -98,10 +98,10 @@ namespace {
 /// A film test of the very film with the camera's own shutter: thirteen exposures of an even
 /// subject a stop apart, each off by what shutters repeat to, densities read off scans by the same
 /// scanner.
-basefog::FilmProfile tested_profile(const Stratum& stratum, const Roll& roll, Draw& draw) {
+basefog::film::FilmProfile tested_profile(const Stratum& stratum, const Roll& roll, Draw& draw) {
   constexpr double kShutterRepeats = 0.05;  // stops
   constexpr double kDensityRead = 0.003;
-  basefog::FilmTestSeries series;
+  basefog::film::FilmTestSeries series;
   series.layers = stratum.colour ? std::vector<std::string>{"red", "green", "blue"}
                                  : std::vector<std::string>{"silver"};
   series.exposure_sigma_stops = kShutterRepeats;
@@ -110,7 +110,7 @@ basefog::FilmProfile tested_profile(const Stratum& stratum, const Roll& roll, Dr
   series.base.assign(series.layers.size(), 0.0);
   series.base_sigma.assign(series.layers.size(), kDensityRead);
   for (int stops = -2; stops <= 10; ++stops) {
-    basefog::FilmTestStep step;
+    basefog::film::FilmTestStep step;
     step.name = std::to_string(stops);
     step.log_h = roll.film.speed_point() + stops * kStop;
     const double given = step.log_h + draw.normal(0, kShutterRepeats) * kStop;
@@ -121,20 +121,20 @@ basefog::FilmProfile tested_profile(const Stratum& stratum, const Roll& roll, Dr
     }
     series.steps.push_back(std::move(step));
   }
-  return basefog::calibrate_film(series, kind_of(stratum.colour)).profile;
+  return basefog::film::calibrate_film(series, kind_of(stratum.colour)).profile;
 }
 
 /// The film's own curve as the scanner shows it.
-basefog::FilmProfile true_profile(const Roll& roll, basefog::FilmProfile film) {
+basefog::film::FilmProfile true_profile(const Roll& roll, basefog::film::FilmProfile film) {
   for (std::size_t i = 0; i < film.layers.size(); ++i) {
-    std::vector<basefog::CurvePoint> points;
+    std::vector<basefog::film::CurvePoint> points;
     for (double stops = -4; stops <= 16; stops += 0.125) {
       const double density =
           roll.film.layers[i].net_density(roll.film.speed_point() + stops * kStop);
       points.push_back(
           {basefog::Stops(stops), basefog::NetDensity(density * roll.scanner.response_exponent)});
     }
-    film.layers[i].curve = basefog::CharacteristicCurve::from_points(points);
+    film.layers[i].curve = basefog::film::CharacteristicCurve::from_points(points);
   }
   film.toe_sigma_stops = film.shoulder_sigma_stops = film.upper_gradient_sigma = 0.01;
   return film;
@@ -142,12 +142,13 @@ basefog::FilmProfile true_profile(const Roll& roll, basefog::FilmProfile film) {
 
 }  // namespace
 
-basefog::FilmProfile profile_for(const Stratum& stratum, const Roll& roll, const Told& told,
-                                 Draw& draw) {
+basefog::film::FilmProfile profile_for(const Stratum& stratum, const Roll& roll, const Told& told,
+                                       Draw& draw) {
   const basefog::FilmSpeed speed(roll.iso);
-  basefog::FilmProfile film = stratum.film_test ? tested_profile(stratum, roll, draw)
-                              : stratum.colour  ? basefog::generic_colour_negative(speed)
-                                                : basefog::generic_black_and_white(speed);
+  basefog::film::FilmProfile film = stratum.film_test ? tested_profile(stratum, roll, draw)
+                                    : stratum.colour
+                                        ? basefog::film::generic_colour_negative(speed)
+                                        : basefog::film::generic_black_and_white(speed);
   if (told.form) {
     film = true_profile(roll, std::move(film));
     film.measured_through = stated_response(stratum).source;

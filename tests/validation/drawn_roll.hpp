@@ -25,12 +25,12 @@ struct Roll {
 Roll draw_roll(const Stratum& stratum, int number, Draw& draw);
 
 /// What the estimator is told of the scans' response.
-basefog::Response stated_response(const Stratum& stratum);
+basefog::response::Response stated_response(const Stratum& stratum);
 
 /// What the estimator is given of the roll's film: a generic profile, a film test, or what
 /// `told` says of the truth.
-basefog::FilmProfile profile_for(const Stratum& stratum, const Roll& roll, const Told& told,
-                                 Draw& draw);
+basefog::film::FilmProfile profile_for(const Stratum& stratum, const Roll& roll, const Told& told,
+                                       Draw& draw);
 
 struct Picture {
   simulator::Camera camera;

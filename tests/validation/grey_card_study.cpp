@@ -124,15 +124,15 @@ std::vector<GreyCardOutcome> run(const GreyCardStudy& study, const fs::path& fol
   for (int r = 0; r < study.rolls; ++r) {
     const GreyCardRoll roll = photograph_grey_card(study, r, folder);
     GreyCardOutcome outcome;
-    ReviewOptions options;
+    roll::ReviewOptions options;
     options.log = roll.log;
     options.film_speed = FilmSpeed(kIso);
-    options.film = study.colour ? generic_colour_negative(FilmSpeed(kIso))
-                                : generic_black_and_white(FilmSpeed(kIso));
+    options.film = study.colour ? film::generic_colour_negative(FilmSpeed(kIso))
+                                : film::generic_black_and_white(FilmSpeed(kIso));
     try {
-      const FilmTestFrames frames =
-          film_test_from_frames(review(roll.scans, options), {.trusted_meter = study.trusted});
-      const FilmTest test = calibrate_film(frames.series, options.film->kind);
+      const roll::FilmTestFrames frames = roll::film_test_from_frames(
+          roll::review(roll.scans, options), {.trusted_meter = study.trusted});
+      const film::FilmTest test = film::calibrate_film(frames.series, options.film->kind);
       outcome.steps = static_cast<int>(frames.series.steps.size());
       double truth = roll.film.speed_error_stops;
       double found = 0;

@@ -31,15 +31,16 @@ constexpr const char* kTruths = "truths.json";
 std::string record_name(std::size_t frame) { return "frame" + std::to_string(frame) + ".json"; }
 
 constexpr auto kStates = std::to_array(
-    {basefog::FrameState::measured, basefog::FrameState::blank, basefog::FrameState::no_reference,
-     basefog::FrameState::positive, basefog::FrameState::unreadable});
+    {basefog::density::FrameState::measured, basefog::density::FrameState::blank,
+     basefog::density::FrameState::no_reference, basefog::density::FrameState::positive,
+     basefog::density::FrameState::unreadable});
 
 Json json_of(const Outcome& outcome, const Measured& measured) {
   Json json;
   json["scene"] = outcome.scene;
   json["lamps"] = outcome.lamps;
   json["contrast"] = outcome.contrast;
-  json["state"] = basefog::name_of(outcome.state);
+  json["state"] = name_of(outcome.state);
   json["verdict"] = outcome.truth.verdict;
   each_number(outcome.truth, [&](const char* name, double value) { json["truth"][name] = value; });
   if (measured.logged.compensation) json["asked"] = measured.logged.compensation->value();
@@ -50,8 +51,8 @@ void read_outcome(const Json& json, Outcome& outcome, Measured& measured) {
   outcome.scene = json.at("scene");
   outcome.lamps = json.at("lamps");
   outcome.contrast = json.at("contrast");
-  for (const basefog::FrameState state : kStates) {
-    if (basefog::name_of(state) == json.at("state").get<std::string>()) outcome.state = state;
+  for (const basefog::density::FrameState state : kStates) {
+    if (name_of(state) == json.at("state").get<std::string>()) outcome.state = state;
   }
   outcome.truth.verdict = json.at("verdict");
   each_number(outcome.truth,
@@ -70,9 +71,9 @@ void keep(const fs::path& folder, const TakenRoll& roll) {
   for (std::size_t i = 0; i < roll.outcomes.size(); ++i) {
     truths.push_back(json_of(roll.outcomes[i], roll.measured[i]));
     if (!roll.measured[i].frame) continue;
-    basefog::ScanRecord record{.file = record_name(i)};
+    basefog::density::ScanRecord record{.file = record_name(i)};
     record.frames = {*roll.measured[i].frame};
-    std::ofstream(folder / record_name(i)) << basefog::scan_record_text(record);
+    std::ofstream(folder / record_name(i)) << basefog::density::scan_record_text(record);
   }
   std::ofstream(folder / kTruths) << truths;
 }
@@ -88,7 +89,7 @@ std::optional<TakenRoll> kept_roll(const fs::path& folder, int frames) {
     Measured& measured = roll.measured.emplace_back();
     read_outcome(truths[i], outcome, measured);
     if (!fs::exists(folder / record_name(i))) continue;
-    measured.frame = basefog::read_scan_record(folder / record_name(i)).frames.at(0);
+    measured.frame = basefog::density::read_scan_record(folder / record_name(i)).frames.at(0);
   }
   return roll;
 }

@@ -14,8 +14,8 @@ namespace validation {
 
 /// What was measured of one frame, and what the log says of it.
 struct Measured {
-  std::optional<basefog::FrameMeasurement> frame;
-  basefog::LoggedExposure logged;
+  std::optional<basefog::density::FrameMeasurement> frame;
+  basefog::evidence::LoggedExposure logged;
 };
 
 /// A roll, photographed, scanned and measured, not yet read.

@@ -11,8 +11,8 @@
 namespace study {
 namespace {
 
-using basefog::AlignmentProblem;
-using basefog::LogRow;
+using basefog::log::LogRow;
+using basefog::numeric::AlignmentProblem;
 using Eigen::Index;
 using Eigen::MatrixXd;
 
@@ -85,7 +85,8 @@ class BestMethod {
             followed(a, b, n, m);
       }
     }
-    const auto partners = basefog::best_alignment(sum_alignments(problem).posterior);
+    const auto partners =
+        basefog::numeric::best_alignment(basefog::numeric::sum_alignments(problem).posterior);
     std::vector<std::optional<std::size_t>> rows(roll_.frames.size());
     for (std::size_t i = 0; i < frames_.size(); ++i) {
       if (partners[i]) rows[frames_[i]] = places_[*partners[i]];

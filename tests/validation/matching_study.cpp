@@ -37,11 +37,13 @@ struct Tally {
 
 Tally try_rolls(const Kind& kind, int rolls, unsigned seed) {
   std::mt19937 random(seed);
-  const basefog::FilmProfile film = basefog::generic_black_and_white(basefog::FilmSpeed(400));
+  const basefog::film::FilmProfile film =
+      basefog::film::generic_black_and_white(basefog::FilmSpeed(400));
   Tally tally;
   for (int k = 0; k < rolls; ++k) {
     const study::SimulatedRoll roll = simulate_roll(kind.rows, kind.files, random);
-    const basefog::Matching matching = match_frames(roll.frames, roll.log, film);
+    const basefog::matching::Matching matching =
+        basefog::matching::match_frames(roll.frames, roll.log, film);
     for (std::size_t i = 0; i < roll.frames.size(); ++i) {
       const bool right = matching.frames[i].row == roll.truth[i];
       ++tally.frames;
@@ -49,7 +51,7 @@ Tally try_rolls(const Kind& kind, int rolls, unsigned seed) {
       tally.doubtful += matching.frames[i].doubtful;
       tally.wrong_but_doubtful += !right && matching.frames[i].doubtful;
     }
-    const bool reversed = matching.direction == basefog::FilmDirection::reversed;
+    const bool reversed = matching.direction == basefog::matching::FilmDirection::reversed;
     tally.direction_wrong += reversed != roll.scanned_backwards;
   }
   return tally;

@@ -72,13 +72,13 @@ CameraErrors sound_camera(std::mt19937& random) {
   return camera;
 }
 
-std::vector<basefog::DeviationSample> shoot(const RecordedRoll& recorded,
-                                            const CameraErrors& camera, double roll_offset,
-                                            const std::string& name, std::mt19937& random) {
+std::vector<basefog::meter::DeviationSample> shoot(const RecordedRoll& recorded,
+                                                   const CameraErrors& camera, double roll_offset,
+                                                   const std::string& name, std::mt19937& random) {
   constexpr double kMeterRepeats = 0.1;
   constexpr double kEvOfFilm = 2;  // ISO 400
   std::normal_distribution<> repeat(0, kMeterRepeats);
-  std::vector<basefog::DeviationSample> samples;
+  std::vector<basefog::meter::DeviationSample> samples;
   for (const RecordedFrame& frame : recorded.frames) {
     const bool manual = random() % 5 < 2;
     const double light = draw_light(random);
@@ -94,7 +94,7 @@ std::vector<basefog::DeviationSample> shoot(const RecordedRoll& recorded,
                              camera.shutter.at(mark) + camera.aperture.at(stop) + roll_offset +
                              rounding + repeat(random);
     const double error = frame.read - frame.true_exposure;
-    basefog::DeviationSample sample;
+    basefog::meter::DeviationSample sample;
     sample.deviation = basefog::Stops(deviation + error);
     double own = 0;
     for (std::size_t i = 0; i < frame.budget.size(); ++i) {
@@ -105,11 +105,12 @@ std::vector<basefog::DeviationSample> shoot(const RecordedRoll& recorded,
       }
     }
     sample.sigma = std::sqrt(own);
-    const auto clipping = static_cast<std::size_t>(basefog::ErrorCause::clipping);
+    const auto clipping = static_cast<std::size_t>(basefog::reading::ErrorCause::clipping);
     if (frame.ends == "low") sample.shared[clipping] = frame.budget[clipping];
     sample.shutter = marked_time(mark);
     sample.aperture = basefog::FNumber(kStops.at(static_cast<std::size_t>(stop)));
-    sample.mode = manual ? basefog::ExposureMode::manual : basefog::ExposureMode::aperture_priority;
+    sample.mode =
+        manual ? basefog::log::ExposureMode::manual : basefog::log::ExposureMode::aperture_priority;
     sample.light_ev = light + error;
     sample.roll = name;
     sample.film = recorded.film;
@@ -121,9 +122,9 @@ std::vector<basefog::DeviationSample> shoot(const RecordedRoll& recorded,
   return samples;
 }
 
-std::map<int, int> frames_by_shutter(const std::vector<basefog::DeviationSample>& samples) {
+std::map<int, int> frames_by_shutter(const std::vector<basefog::meter::DeviationSample>& samples) {
   std::map<int, int> frames;
-  for (const basefog::DeviationSample& sample : samples) {
+  for (const basefog::meter::DeviationSample& sample : samples) {
     ++frames[static_cast<int>(std::lround(-std::log2(sample.shutter->seconds())))];
   }
   return frames;

@@ -19,7 +19,7 @@ struct RecordedFrame {
   double true_exposure = 0;
   double read = 0;
   std::string ends;  ///< of the interval that are known: both, low, high, none
-  basefog::ErrorBudget budget{};
+  basefog::reading::ErrorBudget budget{};
 };
 
 struct RecordedRoll {
@@ -43,12 +43,12 @@ CameraErrors sound_camera(std::mt19937& random);
 
 /// The roll as the fit gets to see it: frames whose reading has both ends. roll_offset: film batch
 /// and development of this roll.
-std::vector<basefog::DeviationSample> shoot(const RecordedRoll& recorded,
-                                            const CameraErrors& camera, double roll_offset,
-                                            const std::string& name, std::mt19937& random);
+std::vector<basefog::meter::DeviationSample> shoot(const RecordedRoll& recorded,
+                                                   const CameraErrors& camera, double roll_offset,
+                                                   const std::string& name, std::mt19937& random);
 
 /// How many of the frames have each shutter mark.
-std::map<int, int> frames_by_shutter(const std::vector<basefog::DeviationSample>& samples);
+std::map<int, int> frames_by_shutter(const std::vector<basefog::meter::DeviationSample>& samples);
 basefog::ShutterTime marked_time(int mark);
 
 }  // namespace study

@@ -10,14 +10,14 @@
 namespace study {
 namespace {
 
-using basefog::ExposureMode;
 using basefog::FilmSpeed;
 using basefog::FNumber;
-using basefog::LogRow;
-using basefog::MatchFrame;
-using basefog::PictureSketch;
 using basefog::ShutterTime;
 using basefog::Stops;
+using basefog::log::ExposureMode;
+using basefog::log::LogRow;
+using basefog::matching::MatchFrame;
+using basefog::matching::PictureSketch;
 
 constexpr int kPictures = 36;
 constexpr double kFilmIso = 400;

@@ -41,8 +41,8 @@ struct HiddenTruth {
 };
 
 struct SimulatedRoll {
-  std::vector<basefog::MatchFrame> frames;  ///< in the order scanned
-  basefog::ShotLog log;
+  std::vector<basefog::matching::MatchFrame> frames;  ///< in the order scanned
+  basefog::log::ShotLog log;
   std::vector<std::optional<std::size_t>> truth;  ///< each frame's row
   bool scanned_backwards = false;
   HiddenTruth hidden;

@@ -31,17 +31,18 @@ bool has_lamps(const cv::Mat& exposure) {
 
 /// Where the picture and the clear film are, from the simulation itself, so that the readings are
 /// judged apart from the search for the frame. 0.3 mm along each edge belong to neither.
-basefog::FilmLayout given_layout(const basefog::Scan& scan, const simulator::ScanImage& image,
-                                 const simulator::Seat& seat) {
+basefog::area::FilmLayout given_layout(const basefog::scan::Scan& scan,
+                                       const simulator::ScanImage& image,
+                                       const simulator::Seat& seat) {
   const auto& corners = image.frames.front().corners;
   const cv::Point2d along = corners[1] - corners[0];
   const cv::Point2d down = corners[3] - corners[0];
   const cv::Point2d centre = (corners[0] + corners[2]) / 2;
-  basefog::FrameRegion region{centre.x, centre.y, cv::norm(along), cv::norm(down),
-                              std::atan2(-along.y, along.x) * 180 / std::numbers::pi};
-  basefog::FilmLayout layout;
+  basefog::area::FrameRegion region{centre.x, centre.y, cv::norm(along), cv::norm(down),
+                                    std::atan2(-along.y, along.x) * 180 / std::numbers::pi};
+  basefog::area::FilmLayout layout;
   layout.frames = {region};
-  layout.stray = basefog::find_film(scan).stray;
+  layout.stray = basefog::area::find_film(scan).stray;
   layout.edges_found = true;
   const double edge = 0.3 / image.pixel_mm;
   const double side = scan.blocks.block_side;
@@ -54,9 +55,9 @@ basefog::FilmLayout given_layout(const basefog::Scan& scan, const simulator::Sca
                            v < seat.margin_across / image.pixel_mm - edge;
       const bool clear = in_view && (u > edge || v > edge);
       const bool picture = u < 0 && v < 0;
-      layout.kind.push_back(picture ? basefog::AreaKind::picture
-                            : clear ? basefog::AreaKind::clear_film
-                                    : basefog::AreaKind::mask);
+      layout.kind.push_back(picture ? basefog::area::AreaKind::picture
+                            : clear ? basefog::area::AreaKind::clear_film
+                                    : basefog::area::AreaKind::mask);
     }
   }
   return layout;
@@ -71,17 +72,18 @@ void measure(Outcome& outcome, Measured& measured, const simulator::ScanImage& i
   } else {
     simulator::write_tiff(file, image);
   }
-  basefog::ReadOptions stated;
+  basefog::scan::ReadOptions stated;
   stated.response = stated_response(stratum);
-  const basefog::Scan scan = basefog::read_scan(file, stated);
-  const basefog::FilmLayout layout =
-      given ? given_layout(scan, image, *given) : basefog::find_film(scan);
-  std::vector<basefog::FrameMeasurement> frames = basefog::measure_frames(scan, layout);
+  const basefog::scan::Scan scan = basefog::scan::read_scan(file, stated);
+  const basefog::area::FilmLayout layout =
+      given ? given_layout(scan, image, *given) : basefog::area::find_film(scan);
+  std::vector<basefog::density::FrameMeasurement> frames =
+      basefog::density::measure_frames(scan, layout);
   if (frames.size() != 1) return;
   outcome.state = frames.front().state;
-  if (outcome.state != basefog::FrameState::measured) return;
-  if (frames.front().rebate.kind == basefog::ReferenceKind::none) {
-    outcome.state = basefog::FrameState::no_reference;
+  if (outcome.state != basefog::density::FrameState::measured) return;
+  if (frames.front().rebate.kind == basefog::density::ReferenceKind::none) {
+    outcome.state = basefog::density::FrameState::no_reference;
     return;
   }
   measured.frame = std::move(frames.front());
@@ -89,22 +91,23 @@ void measure(Outcome& outcome, Measured& measured, const simulator::ScanImage& i
 
 /// What the frames of a roll tell of its film together, as a review of the roll does it: series of
 /// exposures where the log names them, the ranges of the scenes otherwise.
-void learn_from_roll(basefog::FilmProfile& profile, basefog::ReadingOptions& options,
+void learn_from_roll(basefog::film::FilmProfile& profile, basefog::reading::ReadingOptions& options,
                      const std::vector<Measured>& roll) {
-  std::vector<basefog::SeriesFrame> series;
-  std::vector<basefog::RangeFrame> ranges;
+  std::vector<basefog::evidence::SeriesFrame> series;
+  std::vector<basefog::evidence::RangeFrame> ranges;
   for (const Measured& one : roll) {
     if (!one.frame) continue;
     ranges.push_back({&*one.frame, &one.frame->rebate});
     series.push_back({&*one.frame, &one.frame->rebate, one.logged, ""});
   }
-  const auto found = basefog::contrast_from_series(series, profile);
+  const auto found = basefog::evidence::contrast_from_series(series, profile);
   if (found && found->factor.two_sided() &&
       found->film.contrast_relative_sigma < profile.contrast_relative_sigma) {
     profile = found->film;
   }
   if (ranges.empty()) return;
-  const basefog::SceneRanges scenes = basefog::contrast_from_ranges(ranges, profile);
+  const basefog::evidence::SceneRanges scenes =
+      basefog::evidence::contrast_from_ranges(ranges, profile);
   profile = scenes.film;
   options.response_sigma = scenes.response_sigma;
 }
@@ -120,7 +123,7 @@ class RollStudy {
     Draw draw(simulator::Noise(options_.seed).fork(static_cast<std::uint64_t>(number)));
     const Roll roll = draw_roll(stratum_, number, draw);
     Draw test(simulator::Noise(options_.seed + 1).fork(static_cast<std::uint64_t>(number)));
-    basefog::FilmProfile profile = profile_for(stratum_, roll, options_.told, test);
+    basefog::film::FilmProfile profile = profile_for(stratum_, roll, options_.told, test);
     const fs::path kept =
         options_.kept.empty()
             ? fs::path()
@@ -179,8 +182,8 @@ class RollStudy {
   }
 
   void read(std::vector<Outcome>& outcomes, const std::vector<Measured>& measured, const Roll& roll,
-            basefog::FilmProfile profile) const {
-    basefog::ReadingOptions reading;
+            basefog::film::FilmProfile profile) const {
+    basefog::reading::ReadingOptions reading;
     if (stratum_.pattern_known || options_.told.pattern) {
       reading.pattern = roll.meter.pattern == simulator::Pattern::average
                             ? basefog::MeteringPattern::average
@@ -189,8 +192,8 @@ class RollStudy {
     learn_from_roll(profile, reading, measured);
     for (std::size_t i = 0; i < outcomes.size(); ++i) {
       if (!measured[i].frame) continue;
-      const basefog::FrameMeasurement& frame = *measured[i].frame;
-      outcomes[i].reading = basefog::read_frame(
+      const basefog::density::FrameMeasurement& frame = *measured[i].frame;
+      outcomes[i].reading = basefog::reading::read_frame(
           frame, frame.rebate, profile, {.film_speed = basefog::FilmSpeed(roll.iso)}, reading);
     }
   }

@@ -35,8 +35,8 @@ struct Outcome {
   bool lamps = false;  ///< 1/500 of the picture is three stops or more above its mean
   simulator::FrameTruth truth;
   double contrast = 1;  ///< of the film, against ISO 6 or the published curve
-  basefog::FrameState state = basefog::FrameState::unreadable;
-  std::optional<basefog::FrameReading> reading;
+  basefog::density::FrameState state = basefog::density::FrameState::unreadable;
+  std::optional<basefog::reading::FrameReading> reading;
 };
 
 /// What the estimator is told of the truth beside what the stratum says, to see what each costs.
@@ -80,7 +80,8 @@ Score score(const std::vector<Outcome>& outcomes, AnswerKind kind);
 /// verdicts change.
 double right_verdicts(const std::vector<Outcome>& outcomes, int& judged);
 
-const basefog::Answer& answer_of(const basefog::FrameReading& reading, AnswerKind kind);
+const basefog::reading::Answer& answer_of(const basefog::reading::FrameReading& reading,
+                                          AnswerKind kind);
 double truth_of(const simulator::FrameTruth& truth, AnswerKind kind);
 
 }  // namespace validation

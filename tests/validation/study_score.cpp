@@ -14,7 +14,8 @@ std::string_view name_of(AnswerKind kind) {
   return kNames.at(static_cast<std::size_t>(kind));
 }
 
-const basefog::Answer& answer_of(const basefog::FrameReading& reading, AnswerKind kind) {
+const basefog::reading::Answer& answer_of(const basefog::reading::FrameReading& reading,
+                                          AnswerKind kind) {
   switch (kind) {
     case AnswerKind::exposure:
       return reading.exposure;
@@ -85,7 +86,7 @@ double right_verdicts(const std::vector<Outcome>& outcomes, int& judged) {
     const double c = std::abs(outcome.truth.correction);
     if (std::min(std::abs(c - 0.5), std::abs(c - 1.5)) < 1.0 / 3) continue;
     ++judged;
-    if (basefog::name_of(outcome.reading->verdict) == outcome.truth.verdict) ++right;
+    if (name_of(outcome.reading->verdict) == outcome.truth.verdict) ++right;
   }
   return judged > 0 ? static_cast<double>(right) / judged : 0;
 }

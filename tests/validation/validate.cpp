@@ -38,15 +38,15 @@ void print_rows(const std::string& name, const std::vector<Outcome>& outcomes) {
 void write_each(std::ostream& out, const std::vector<Outcome>& outcomes) {
   for (const Outcome& o : outcomes) {
     out << o.stratum << ';' << o.roll << ';' << o.scene << ';' << o.lamps << ';' << o.contrast
-        << ';' << basefog::name_of(o.state) << ';' << o.truth.least_loss;
+        << ';' << name_of(o.state) << ';' << o.truth.least_loss;
     for (int k = 0; k < validation::kAnswerKinds; ++k) {
       const auto kind = static_cast<AnswerKind>(k);
       out << ';' << truth_of(o.truth, kind);
       if (!o.reading) {
-        out << std::string(3 + basefog::kErrorCauses, ';');
+        out << std::string(3 + basefog::reading::kErrorCauses, ';');
         continue;
       }
-      const basefog::Answer& answer = answer_of(*o.reading, kind);
+      const basefog::reading::Answer& answer = answer_of(*o.reading, kind);
       out << ';' << answer.estimate.value.value() << ';';
       if (answer.estimate.low) out << answer.estimate.low->value();
       out << ';';

@@ -9,7 +9,7 @@
 #include "basefog/core/quality.hpp"
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::area {
 
 /// A rectangle on a scan, in upright scan pixels; (0, 0) is the outer corner of the first pixel.
 /// Turned about its centre by angle_degrees, counter-clockwise as seen, |angle| <= 45.
@@ -63,6 +63,6 @@ bool contains(const FrameRegion& region, double x, double y);
 /// is the whole scan, or what the holder's mask leaves open of it. What the hint says is not
 /// searched for: a format it names is the only one tried, a strip of so many frames has so many,
 /// placed by their pitch where nothing shows them.
-FilmLayout find_film(const Scan& scan, const LayoutHint& hint = {});
+FilmLayout find_film(const scan::Scan& scan, const LayoutHint& hint = {});
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -5,7 +5,7 @@
 #include <string_view>
 #include <vector>
 
-namespace basefog {
+namespace basefog::area {
 
 /// A picture format and how its frames lie on film, in mm. Cameras differ by half a millimetre or
 /// so, and formats of roll film by their gaps; 35 mm film is moved on by whole perforations.
@@ -32,4 +32,4 @@ std::span<const FilmFormat> film_formats();
 /// one.
 std::vector<FilmFormat> formats_named(std::string_view name);
 
-}  // namespace basefog
+}  // namespace basefog::area

@@ -6,7 +6,7 @@
 #include <string>
 #include <string_view>
 
-namespace basefog {
+namespace basefog::area {
 
 enum class ScanContent : std::uint8_t { single, strip, sheet };
 enum class Heading : std::uint8_t { right, left, down, up };
@@ -31,4 +31,4 @@ struct LayoutHint {
 /// Throws InputError (usage) for anything else, naming what is known.
 LayoutHint parse_layout(std::string_view text);
 
-}  // namespace basefog
+}  // namespace basefog::area

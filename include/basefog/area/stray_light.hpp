@@ -3,7 +3,7 @@
 
 #include <vector>
 
-namespace basefog {
+namespace basefog::area {
 
 /// Light that a scanner scatters from where it is bright to where it is dark (flare), as found on
 /// one scan; none where nothing shows it.
@@ -24,4 +24,4 @@ struct StrayLight {
   double corrected(double light_read, int channel, double x, double y) const;
 };
 
-}  // namespace basefog
+}  // namespace basefog::area

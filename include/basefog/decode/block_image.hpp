@@ -5,7 +5,7 @@
 #include <cstdint>
 #include <vector>
 
-namespace basefog {
+namespace basefog::decode {
 
 /// Linear transmittance of a scan, averaged over square blocks of pixels. Block (0, 0) is the upper
 /// left corner of the upright picture; blocks at the right and lower edge may cover fewer pixels.
@@ -27,4 +27,4 @@ struct BlockImage {
   }
 };
 
-}  // namespace basefog
+}  // namespace basefog::decode

@@ -10,7 +10,7 @@
 #include "basefog/density/film_base.hpp"
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::density {
 
 /// A frame as a densitometer would read it: the density of each measuring aperture, a square of
 /// 1/72 of the frame's long side (0.5 mm on 36 mm). Transmittance is averaged within an aperture,
@@ -57,7 +57,7 @@ struct FrameMeasurement {
   std::filesystem::path file;
   std::string label;  ///< from the file's name where the scan has one frame; else empty
   int index = 0;      ///< place in the file, from 0
-  FrameRegion region;
+  area::FrameRegion region;
   bool edges_found = false;
   ApertureGrid apertures;
   /// Clear film in the same scan; kind none where there is none.
@@ -67,8 +67,8 @@ struct FrameMeasurement {
   std::vector<Density> densest;
   NegativePicture negative;  ///< the frame alone
   NegativePicture overview;  ///< the whole scan, long side at most 360, to show the found region
-  Response response;
-  ScanMetadata metadata;
+  response::Response response;
+  scan::ScanMetadata metadata;
   int scan_width = 0;   ///< pixels
   int scan_height = 0;  ///< pixels
   int bits_per_sample = 16;
@@ -80,7 +80,7 @@ struct FrameMeasurement {
 
 /// Measures every frame of a scan that was read. Pictures for proofs have a long side of at most
 /// picture_side pixels, and no more detail than the scan's blocks (ReadOptions::most_blocks).
-std::vector<FrameMeasurement> measure_frames(const Scan& scan, const FilmLayout& layout,
+std::vector<FrameMeasurement> measure_frames(const scan::Scan& scan, const area::FilmLayout& layout,
                                              int picture_side = kPictureSide);
 
 /// Whether nothing on a frame is denser than base + fog by 0.05: clear film. False without a base.
@@ -94,4 +94,4 @@ FilmBase base_of_clear_film(const FrameMeasurement& frame);
 /// Net density of one aperture: its density minus base + fog in the same channel.
 NetDensity net_density(const ApertureGrid& grid, const FilmBase& base, int channel, int x, int y);
 
-}  // namespace basefog
+}  // namespace basefog::density

@@ -8,7 +8,7 @@
 #include "basefog/core/units.hpp"
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::density {
 
 /// From where a density zero was taken, best first.
 enum class ReferenceKind { rebate, base_scan, roll, given, none };
@@ -30,7 +30,7 @@ struct FilmBase {
 
 /// Base + fog from the clear film in view, by a robust mode over the blocks that may be rebate;
 /// kind is none where there is no clear film, or what there is cannot be told from picture.
-FilmBase measure_rebate(const Scan& scan, const FilmLayout& layout);
+FilmBase measure_rebate(const scan::Scan& scan, const area::FilmLayout& layout);
 
 /// A density zero that a person states, one number a channel: up to 1 light against full scale,
 /// above 1 the file's codes, out of 255 for 8 bits and 65535 for more.
@@ -44,11 +44,11 @@ GivenBase parse_base(std::string_view text);
 
 /// The stated zero under a scan's response, kind given; kind none where it has another number of
 /// channels than the scan, or a code beyond its full scale.
-FilmBase base_given(const GivenBase& given, const Response& response, int bits_per_sample,
+FilmBase base_given(const GivenBase& given, const response::Response& response, int bits_per_sample,
                     int channels);
 
 /// Whether clear film can be this dense against bare light (densities above it, one or three):
 /// gray 0.02 to 0.60, or with the orange mask of colour negative film.
 bool plausible_base(const std::vector<NetDensity>& above_bare);
 
-}  // namespace basefog
+}  // namespace basefog::density

@@ -9,7 +9,7 @@
 #include "basefog/density/density.hpp"
 #include "basefog/density/film_base.hpp"
 
-namespace basefog {
+namespace basefog::density {
 
 /// What the references of a roll's scans say of the scanner, and the one that they make together.
 struct RollReference {
@@ -38,4 +38,4 @@ RollReference check_locked_exposure(std::span<const FilmBase> bases);
 /// none; channels must agree, otherwise false.
 bool reference_fits(const FrameMeasurement& frame, const FilmBase& base);
 
-}  // namespace basefog
+}  // namespace basefog::density

@@ -10,7 +10,7 @@
 #include "basefog/core/quality.hpp"
 #include "basefog/density/density.hpp"
 
-namespace basefog {
+namespace basefog::density {
 
 /// All that a review needs of one scan: its frames as measured, or why there are none. A pure
 /// function of the file and the options, so that an archive can be read on many machines and
@@ -23,8 +23,8 @@ struct ScanRecord {
 
 /// What one scan's record depends on beside its file.
 struct MeasureOptions {
-  ReadOptions read;
-  LayoutHint layout;                ///< how film lies on the scan, where a person says so
+  scan::ReadOptions read;
+  area::LayoutHint layout;          ///< how film lies on the scan, where a person says so
   int picture_side = kPictureSide;  ///< long side of the pictures kept for proofs, pixels
 };
 
@@ -44,4 +44,4 @@ ScanRecord read_scan_record(const std::filesystem::path& path);
 /// there are none.
 std::vector<ScanRecord> read_scan_records(const std::vector<std::filesystem::path>& inputs);
 
-}  // namespace basefog
+}  // namespace basefog::density

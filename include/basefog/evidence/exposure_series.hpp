@@ -11,7 +11,7 @@
 #include "basefog/film/film_profile.hpp"
 #include "basefog/log/log.hpp"
 
-namespace basefog {
+namespace basefog::evidence {
 
 /// What the log says of one frame's exposure, so that two frames of one view can be compared.
 struct LoggedExposure {
@@ -23,7 +23,7 @@ struct LoggedExposure {
 
 /// From exact marks, with the film's reciprocity taken off. Nothing for a row of no picture or
 /// flash.
-LoggedExposure logged_exposure(const LogRow& row, const Reciprocity& film);
+LoggedExposure logged_exposure(const log::LogRow& row, const film::Reciprocity& film);
 
 /// How much more exposure b got than a by the log: from settings where both have them, else from
 /// compensation (the same light is then assumed by the camera's meter). Empty where the log says
@@ -32,8 +32,8 @@ std::optional<Stops> logged_difference(const LoggedExposure& a, const LoggedExpo
 
 /// A frame as the search for series sees it.
 struct SeriesFrame {
-  const FrameMeasurement* measurement = nullptr;  ///< not owned
-  const FilmBase* base = nullptr;                 ///< not owned; kind other than none
+  const density::FrameMeasurement* measurement = nullptr;  ///< not owned
+  const density::FilmBase* base = nullptr;                 ///< not owned; kind other than none
   LoggedExposure logged;
   std::string name;  ///< for sentences: the frame's label
 };
@@ -63,7 +63,7 @@ struct SeriesContrast {
   std::vector<ExposureSeries> series;
   /// The film with contrast, toe and shoulder as found, their sigmas and contrast_source "series on
   /// the roll"; as given where no series could be used.
-  FilmProfile film;
+  film::FilmProfile film;
   std::vector<std::string> notes;  ///< sentences: what was found, what was left out and why
 };
 
@@ -74,7 +74,7 @@ struct SeriesContrast {
 /// what the log says (changed light, a wrong row) and places that moved are left out. Empty where
 /// no two frames show the same view at different logged exposures.
 std::optional<SeriesContrast> contrast_from_series(std::span<const SeriesFrame> frames,
-                                                   const FilmProfile& film,
+                                                   const film::FilmProfile& film,
                                                    const SeriesOptions& options = {});
 
-}  // namespace basefog
+}  // namespace basefog::evidence

@@ -8,18 +8,18 @@
 #include "basefog/density/density.hpp"
 #include "basefog/film/film_profile.hpp"
 
-namespace basefog {
+namespace basefog::evidence {
 
 /// A measured frame as the roll's statistics see it.
 struct RangeFrame {
-  const FrameMeasurement* measurement = nullptr;  ///< not owned
-  const FilmBase* base = nullptr;                 ///< not owned; kind other than none
+  const density::FrameMeasurement* measurement = nullptr;  ///< not owned
+  const density::FilmBase* base = nullptr;                 ///< not owned; kind other than none
 };
 
 /// What the ranges of a roll's scenes say of the contrast that all its frames share.
 struct SceneRanges {
   /// The film with the contrast that is likely after the ranges, and what doubt of it is left.
-  FilmProfile film;
+  film::FilmProfile film;
   /// Relative sigma of the response after the ranges: they see only the product of the film's
   /// contrast and the scan's, so the doubt left is shared out as it stood before.
   double response_sigma = 0;
@@ -38,6 +38,6 @@ inline constexpr std::size_t kFewestRangeFrames = 4;
 /// beyond what can be told count as longer than they look. With fewer than
 /// kFewestRangeFrames frames the film comes back as given. Frames are at least one; each holds
 /// apertures and a base of its channels.
-SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames, const FilmProfile& film);
+SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames, const film::FilmProfile& film);
 
-}  // namespace basefog
+}  // namespace basefog::evidence

@@ -7,7 +7,7 @@
 
 #include "basefog/core/units.hpp"
 
-namespace basefog {
+namespace basefog::film {
 
 /// One point of a characteristic curve: exposure relative to the film's speed point.
 struct CurvePoint {
@@ -120,4 +120,4 @@ class CharacteristicCurve {
   bool shoulder_seen_ = false;
 };
 
-}  // namespace basefog
+}  // namespace basefog::film

@@ -4,7 +4,7 @@
 #include "basefog/core/units.hpp"
 #include "basefog/film/film_profile.hpp"
 
-namespace basefog {
+namespace basefog::film {
 
 /// A film as longer (push > 0) or shorter development makes it. A push of one stop lengthens the
 /// time by about 1.4 (common practice) and so multiplies the average gradient by 1.2: the gradient
@@ -13,4 +13,4 @@ namespace basefog {
 /// left. A measured film (film test, series) is returned as it is: its development is in it.
 FilmProfile developed(const FilmProfile& film, Stops push);
 
-}  // namespace basefog
+}  // namespace basefog::film

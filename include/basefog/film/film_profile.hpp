@@ -11,7 +11,7 @@
 #include "basefog/film/characteristic_curve.hpp"
 #include "basefog/film/reciprocity.hpp"
 
-namespace basefog {
+namespace basefog::film {
 
 struct FilmLayer {
   /// "silver", "dye" (chromogenic), or "red", "green", "blue" by the light that reads its density.
@@ -83,4 +83,4 @@ FilmProfile read_film_profile(const std::filesystem::path& path);
 /// Writes a profile that read_film_profile reads back: each layer as points, densities to 0.00001.
 void write_film_profile(std::ostream& out, const FilmProfile& film);
 
-}  // namespace basefog
+}  // namespace basefog::film

@@ -11,7 +11,7 @@
 #include "basefog/core/units.hpp"
 #include "basefog/film/film_profile.hpp"
 
-namespace basefog {
+namespace basefog::film {
 
 /// One step of a film test: an exposure and the density it gave in each layer.
 struct FilmTestStep {
@@ -112,4 +112,4 @@ struct DevelopmentSeries {
 /// Fits every series of a table and compares those whose names say a development time.
 DevelopmentSeries compare_developments(std::span<const FilmTestSeries> series, FilmKind kind);
 
-}  // namespace basefog
+}  // namespace basefog::film

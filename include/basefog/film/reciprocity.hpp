@@ -5,7 +5,7 @@
 
 #include "basefog/core/settings.hpp"
 
-namespace basefog {
+namespace basefog::film {
 
 /// A pair of times that give the film the same density: what the meter asked for, and what it takes
 /// with the film's failure of reciprocity.
@@ -45,4 +45,4 @@ struct ReciprocityLoss {
 /// (1 - 1/exponent) log2 t, Schwarzschild's law with p = 1/exponent [Schwarzschild].
 ReciprocityLoss reciprocity_loss(const Reciprocity& film, ShutterTime used);
 
-}  // namespace basefog
+}  // namespace basefog::film

@@ -9,7 +9,7 @@
 #include "basefog/core/units.hpp"
 #include "basefog/film/characteristic_curve.hpp"
 
-namespace basefog {
+namespace basefog::film {
 
 /// Density above base + fog that defines the speed point: black-and-white [ISO6] and colour
 /// negative [ISO5800].
@@ -72,4 +72,4 @@ Development development_of(double average_gradient);
 /// went the way that pushing sends it, "average gradient 0.78, as pushing by 1 stop makes it".
 std::string describe_development(double average_gradient, std::optional<Stops> push = {});
 
-}  // namespace basefog
+}  // namespace basefog::film

@@ -8,7 +8,7 @@
 
 #include "basefog/roll/bias_history.hpp"
 
-namespace basefog {
+namespace basefog::ledger {
 
 /// Where the ledger is kept when nobody says otherwise: basefog/ledger.db in the user's data
 /// folder, $XDG_DATA_HOME or ~/.local/share [XDG]. Throws InputError (usage) where neither is
@@ -36,18 +36,18 @@ class Ledger {
   /// Keeps a roll. The same roll again (name and camera) replaces what was kept of it. Returns true
   /// where it was there before. Throws InputError: usage, where another roll is kept under that
   /// name; not_writable (disk full, no permission), and then nothing is changed.
-  bool remember(const RememberedRoll& roll);
+  bool remember(const roll::RememberedRoll& roll);
 
   /// Removes a roll; false where there is none of that name and camera. Throws InputError
   /// (not_writable).
   bool forget(const std::string& name, const std::string& camera);
 
   /// All rolls, by camera, then by date, then by name.
-  std::vector<RememberedRoll> rolls() const;
+  std::vector<roll::RememberedRoll> rolls() const;
 
  private:
   class Store;
   std::unique_ptr<Store> store_;
 };
 
-}  // namespace basefog
+}  // namespace basefog::ledger

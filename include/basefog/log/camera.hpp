@@ -11,7 +11,7 @@
 #include "basefog/core/settings.hpp"
 #include "basefog/log/log.hpp"
 
-namespace basefog {
+namespace basefog::log {
 
 enum class MeterKind {
   none,
@@ -105,4 +105,4 @@ ShutterTime hand_hold_limit(const Camera& camera, std::optional<double> focal_le
 /// meter whether it saw through filters, unless the log itself names another meter.
 void check_against_camera(ShotLog& log, const Camera& camera);
 
-}  // namespace basefog
+}  // namespace basefog::log

@@ -9,7 +9,7 @@
 #include "basefog/core/settings.hpp"
 #include "basefog/log/camera.hpp"
 
-namespace basefog {
+namespace basefog::log {
 
 /// A pair of marked settings, what exposure it gives and what it costs against the pair it
 /// replaces.
@@ -80,4 +80,4 @@ struct Replacements {
 /// where the lens can, with a wider stop instead.
 Replacements replacement_settings(const Camera& camera, const ReplacementQuestion& question);
 
-}  // namespace basefog
+}  // namespace basefog::log

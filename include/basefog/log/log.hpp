@@ -11,7 +11,7 @@
 #include "basefog/core/settings.hpp"
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::log {
 
 enum class ExposureMode { manual, aperture_priority, shutter_priority, program };
 std::string_view name_of(ExposureMode mode);
@@ -91,7 +91,7 @@ ShotLog parse_shot_log(std::string_view bytes, const std::filesystem::path& path
 /// pattern and comment; the frame label and line are left to the caller. Absent where they say
 /// nothing of the taking camera (scan_metadata.cpp decides what belongs to it and what to the
 /// scanner).
-std::optional<LogRow> row_from_metadata(const ScanMetadata& metadata);
+std::optional<LogRow> row_from_metadata(const scan::ScanMetadata& metadata);
 
 /// What the settings asked for, relative to the aim for the film's own speed: compensation,
 /// log2(ISO/EI), used against metered settings, minus filter light that the meter did not see.
@@ -101,4 +101,4 @@ std::optional<LogRow> row_from_metadata(const ScanMetadata& metadata);
 /// neither settings nor a meter reading nor a compensation.
 std::optional<Stops> expected_exposure(const LogRow& row, FilmSpeed film_speed);
 
-}  // namespace basefog
+}  // namespace basefog::log

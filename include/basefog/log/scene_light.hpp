@@ -9,7 +9,7 @@
 #include "basefog/core/settings.hpp"
 #include "basefog/log/log.hpp"
 
-namespace basefog {
+namespace basefog::log {
 
 /// How bright a scene is by what a log calls it, as exposure values at ISO 100: what an exposure
 /// table gives for such light, before any difference between subjects.
@@ -58,4 +58,4 @@ bool words_disagree(const SceneLight& words, const StopsEstimate& scene_ev);
 /// Where a row's words cannot be true of its scene, a sentence with both; else nothing.
 std::optional<std::string> scene_contradiction(const LogRow& row, const StopsEstimate& scene_ev);
 
-}  // namespace basefog
+}  // namespace basefog::log

@@ -12,7 +12,7 @@
 #include "basefog/film/film_profile.hpp"
 #include "basefog/log/log.hpp"
 
-namespace basefog {
+namespace basefog::matching {
 
 /// A frame's picture as a few numbers, to tell whether two frames show the same view.
 struct PictureSketch {
@@ -36,8 +36,8 @@ struct MatchFrame {
   std::optional<Stops> exposure;  ///< against the aim, with its standard deviation
   double exposure_sigma = 0.5;
   PictureSketch picture;
-  std::string date;       ///< ISO 8601, when the picture was taken, if known
-  ShotSettings settings;  ///< the taking camera's, from the scan's own metadata
+  std::string date;            ///< ISO 8601, when the picture was taken, if known
+  log::ShotSettings settings;  ///< the taking camera's, from the scan's own metadata
   /// Fixed by the user: the row, or that there is none.
   bool fixed = false;
   std::optional<std::size_t> fixed_row;
@@ -83,8 +83,8 @@ struct Matching {
 /// What cannot be known: with a camera that sets the exposure itself every frame gets the same,
 /// so without numbers, compensations or pictures that repeat, a row that was forgotten may have
 /// stood anywhere. Such frames are doubtful.
-Matching match_frames(std::span<const MatchFrame> frames, const ShotLog& log,
-                      const FilmProfile& film);
+Matching match_frames(std::span<const MatchFrame> frames, const log::ShotLog& log,
+                      const film::FilmProfile& film);
 
 /// A pair that the user fixed, as written in a match file.
 struct FixedPair {
@@ -95,10 +95,10 @@ struct FixedPair {
 
 /// How a match file and the reports name a row: by its frame label, or as "line N" of the log where
 /// it has none or shares it with another row.
-std::string row_name(const ShotLog& log, std::size_t row);
+std::string row_name(const log::ShotLog& log, std::size_t row);
 
 /// Reads a match file: separated values with columns "file" and "frame", any others ignored.
 /// Throws InputError: not_found, unreadable, malformed (names the line).
 std::vector<FixedPair> read_match_file(const std::filesystem::path& path);
 
-}  // namespace basefog
+}  // namespace basefog::matching

@@ -11,7 +11,7 @@
 #include "basefog/log/log.hpp"
 #include "basefog/reading/frame_reading.hpp"
 
-namespace basefog {
+namespace basefog::meter {
 
 /// One frame's deviation with what may explain it.
 struct DeviationSample {
@@ -20,7 +20,7 @@ struct DeviationSample {
   /// Sensitivities, in stops for one sigma, to what all frames of the roll share: contrast, toe and
   /// shoulder, response, base when it is the roll's; clipping where the exposure is "at least".
   /// Zero for the frame's own causes.
-  ErrorBudget shared{};
+  reading::ErrorBudget shared{};
   /// Change of `deviation` for one standard deviation of the film's failure of reciprocity, which
   /// all frames of the roll share.
   Stops reciprocity{0};
@@ -30,7 +30,7 @@ struct DeviationSample {
   std::optional<ShutterTime> shutter;
   std::optional<FNumber> aperture;
   std::string lens;
-  std::optional<ExposureMode> mode;
+  std::optional<log::ExposureMode> mode;
   /// The log states what the meter asked for, so that rounding to marks is known and taken off.
   bool request_logged = false;
   std::optional<double> light_ev;  ///< scene EV at ISO 100
@@ -119,4 +119,4 @@ bool is_named(const BiasEffect& effect);
 /// variables. Deterministic; time linear in the frames.
 MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPriors& priors = {});
 
-}  // namespace basefog
+}  // namespace basefog::meter

@@ -10,22 +10,22 @@
 #include "basefog/log/log.hpp"
 #include "basefog/reading/frame_reading.hpp"
 
-namespace basefog {
+namespace basefog::meter {
 
 /// One frame's technique with what it belongs to.
 struct TechniqueSample {
   Stops technique;   ///< correction + deviation: wanted beyond what was asked for
   Stops asked;       ///< asked for beyond the meter: compensation, used against metered settings
   double sigma = 0;  ///< the frame's own standard deviation, stops
-  ErrorBudget shared{};  ///< as in DeviationSample
-  std::string scene;     ///< as written in the log; empty: none
-  std::optional<ExposureMode> mode;
+  reading::ErrorBudget shared{};  ///< as in DeviationSample
+  std::string scene;              ///< as written in the log; empty: none
+  std::optional<log::ExposureMode> mode;
 };
 
 /// What scenes of one kind need beyond a true meter.
 struct SceneTechnique {
-  std::string scene;                 ///< the word, as first written: "backlit"
-  std::optional<ExposureMode> mode;  ///< absent: all modes together
+  std::string scene;                      ///< the word, as first written: "backlit"
+  std::optional<log::ExposureMode> mode;  ///< absent: all modes together
   /// To dial beyond the meter, in all: mean of technique + asked, shrunk, 95 % interval.
   StopsEstimate stops;
   Stops asked;  ///< what was asked for beyond the meter, on average, so that the rest is technique
@@ -48,4 +48,4 @@ struct TechniquePriors {
 std::vector<SceneTechnique> fit_technique(std::span<const TechniqueSample> samples,
                                           const TechniquePriors& priors = {});
 
-}  // namespace basefog
+}  // namespace basefog::meter

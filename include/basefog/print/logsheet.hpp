@@ -8,7 +8,7 @@
 #include "basefog/core/settings.hpp"
 #include "basefog/log/camera.hpp"
 
-namespace basefog {
+namespace basefog::print {
 
 /// What a blank log is for. What is empty or absent becomes a line to write on.
 struct LogsheetOptions {
@@ -29,13 +29,13 @@ int logsheet_pages(const LogsheetOptions& options);
 /// A blank log to fill in on a computer: UTF-8, comma separated, with what is known of the roll and
 /// the camera's marks above the column names. read_shot_log reads what comes back; rows that stay
 /// empty at the end are no rows. Throws InputError (usage) where the options do not validate.
-void write_logsheet_csv(std::ostream& out, const Camera& camera,
+void write_logsheet_csv(std::ostream& out, const log::Camera& camera,
                         const LogsheetOptions& options = {});
 
 /// A blank log to print on A4 and fill in by hand: room for metered and used settings in each row,
 /// the camera's marked times and stops and its lenses in the margin. page: from 1 to
 /// logsheet_pages(). Throws InputError (usage) where the options do not validate.
-void write_logsheet_svg(std::ostream& out, const Camera& camera,
+void write_logsheet_svg(std::ostream& out, const log::Camera& camera,
                         const LogsheetOptions& options = {}, int page = 1);
 
-}  // namespace basefog
+}  // namespace basefog::print

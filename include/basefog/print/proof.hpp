@@ -7,7 +7,7 @@
 
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog {
+namespace basefog::print {
 
 /// How a proof is printed.
 enum class ProofStyle {
@@ -25,7 +25,7 @@ struct ProofOptions {
   ProofFormat format = ProofFormat::jpeg;
   /// Longest side in pixels, 64 or more. Nothing is enlarged: more than the analysis kept
   /// (MeasureOptions::picture_side) gives no more.
-  int long_side = kPictureSide;
+  int long_side = density::kPictureSide;
   int jpeg_quality = 90;  ///< 1 to 100
 
   /// Empty when usable, otherwise a sentence.
@@ -39,13 +39,13 @@ struct ProofOptions {
 /// without a density zero. A file of that name from before is replaced, whole or not at all.
 /// Returns the files written. Throws InputError (usage, not_writable).
 std::vector<std::filesystem::path> write_proofs(const std::filesystem::path& folder,
-                                                const Analysis& analysis,
+                                                const roll::Analysis& analysis,
                                                 const ProofOptions& options = {});
 
 /// One sheet of straight or corrected proofs in film order, six to a row, each with its name and
 /// what the picture needed. The format and style are the options'; long_side is that of one proof,
 /// at most 480. Throws InputError (usage, not_writable).
-void write_contact_sheet(const std::filesystem::path& file, const Analysis& analysis,
+void write_contact_sheet(const std::filesystem::path& file, const roll::Analysis& analysis,
                          const ProofOptions& options = {});
 
-}  // namespace basefog
+}  // namespace basefog::print

@@ -13,7 +13,7 @@
 #include "basefog/density/density.hpp"
 #include "basefog/film/film_profile.hpp"
 
-namespace basefog {
+namespace basefog::reading {
 
 /// Causes of error that an answer's interval is made of.
 enum class ErrorCause {
@@ -109,8 +109,8 @@ struct ReadingOptions {
 
 /// Reads one frame from its densities. The frame must hold apertures and base be of a kind other
 /// than none (std::invalid_argument).
-FrameReading read_frame(const FrameMeasurement& frame, const FilmBase& base,
-                        const FilmProfile& film, const Aim& aim,
+FrameReading read_frame(const density::FrameMeasurement& frame, const density::FilmBase& base,
+                        const film::FilmProfile& film, const Aim& aim,
                         const ReadingOptions& options = {});
 
-}  // namespace basefog
+}  // namespace basefog::reading

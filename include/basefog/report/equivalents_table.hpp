@@ -7,12 +7,12 @@
 #include "basefog/log/equivalents.hpp"
 #include "basefog/report/report.hpp"
 
-namespace basefog {
+namespace basefog::report {
 
 /// Marked settings that give a wanted exposure, one pair a line: how far off, what it costs. A pure
 /// function.
-void write_equivalents_table(std::ostream& out, const EquivalentQuestion& question,
-                             std::span<const EquivalentSettings> settings,
+void write_equivalents_table(std::ostream& out, const log::EquivalentQuestion& question,
+                             std::span<const log::EquivalentSettings> settings,
                              const TerminalStyle& style = {});
 
-}  // namespace basefog
+}  // namespace basefog::report

@@ -7,22 +7,22 @@
 #include "basefog/film/film_profile.hpp"
 #include "basefog/film/film_test.hpp"
 
-namespace basefog {
+namespace basefog::report {
 
 /// A profile in words: speed and speed point, and for each layer its gradients, development, limits
 /// and how sure they are; reciprocity as a short table. Plain text for a terminal.
-void write_film(std::ostream& out, const FilmProfile& film);
+void write_film(std::ostream& out, const film::FilmProfile& film);
 
 /// A film test in words: speed or speed and meter together, contrast, what is missing.
-void write_film_test(std::ostream& out, const FilmTest& test);
+void write_film_test(std::ostream& out, const film::FilmTest& test);
 
 /// Several developments as a table, and how speed and contrast grow with time.
-void write_developments(std::ostream& out, const DevelopmentSeries& series);
+void write_developments(std::ostream& out, const film::DevelopmentSeries& series);
 
 /// The profile's curves as a drawing that stands alone (SVG): net density against stops above the
 /// speed point, with speed point, aim and highlight limit marked; the test's steps as circles where
 /// a test and its series are given.
-std::string film_plot(const FilmProfile& film, const FilmTestSeries* series = nullptr,
-                      const FilmTest* test = nullptr);
+std::string film_plot(const film::FilmProfile& film, const film::FilmTestSeries* series = nullptr,
+                      const film::FilmTest* test = nullptr);
 
-}  // namespace basefog
+}  // namespace basefog::report

@@ -8,16 +8,17 @@
 #include "basefog/density/density.hpp"
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::report {
 
 /// What was found of the film area on one scan, as text: frames with their places, clear film,
 /// flags with their next steps.
-void write_layout(std::ostream& out, const Scan& scan, const FilmLayout& layout,
-                  const std::vector<FrameMeasurement>& frames);
+void write_layout(std::ostream& out, const scan::Scan& scan, const area::FilmLayout& layout,
+                  const std::vector<density::FrameMeasurement>& frames);
 
 /// The scan as a PNG, long side about 1600, with what was found drawn over it: frames with their
 /// numbers, clear film, bare light and mask tinted, and a legend in words. The same bytes on every
 /// run. Throws std::runtime_error where the encoder refuses.
-void write_layout_picture(std::ostream& out, const Scan& scan, const FilmLayout& layout);
+void write_layout_picture(std::ostream& out, const scan::Scan& scan,
+                          const area::FilmLayout& layout);
 
-}  // namespace basefog
+}  // namespace basefog::report

@@ -6,10 +6,10 @@
 #include "basefog/log/log.hpp"
 #include "basefog/report/report.hpp"
 
-namespace basefog {
+namespace basefog::report {
 
 /// How each row of a log was understood, as a table for the terminal: the columns as read, then
 /// every row, then every remark with its line and column. A pure function of the log.
-void write_log_table(std::ostream& out, const ShotLog& log, const TerminalStyle& style = {});
+void write_log_table(std::ostream& out, const log::ShotLog& log, const TerminalStyle& style = {});
 
-}  // namespace basefog
+}  // namespace basefog::report

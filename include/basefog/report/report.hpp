@@ -5,7 +5,7 @@
 
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog {
+namespace basefog::report {
 
 /// How frames are listed in a terminal.
 enum class TableLayout {
@@ -26,24 +26,17 @@ struct TerminalStyle {
 
 /// The frames in the layout asked for, at most 132 columns wide but for TableLayout::wide, and
 /// below them what the roll says and advises.
-void write_table(std::ostream& out, const Analysis& analysis, const TerminalStyle& style = {});
+void write_table(std::ostream& out, const roll::Analysis& analysis,
+                 const TerminalStyle& style = {});
 /// JSON as src/report/review.schema.json has it. Numbers are rounded to a thousandth of a stop or
 /// of a density; an interval with one open end carries null there.
-void write_json(std::ostream& out, const Analysis& analysis);
+void write_json(std::ostream& out, const roll::Analysis& analysis);
 /// A record a frame [RFC4180], a unit in each column head, as DEVELOPERS.md explains them; UTF-8,
 /// with a byte order mark where text goes beyond ASCII. Text that a spreadsheet would run as a
 /// formula begins with an apostrophe.
-void write_csv(std::ostream& out, const Analysis& analysis);
-/// One self-contained page: nothing is loaded from anywhere, and it reads without its script.
-void write_html(std::ostream& out, const Analysis& analysis);
-
+void write_csv(std::ostream& out, const roll::Analysis& analysis);
 /// The pairs of frames and rows as a match file to correct (read_match_file); only its head where
 /// there is no log.
-void write_match_file(std::ostream& out, const Analysis& analysis);
-/// A card of bank card size for the camera bag, as SVG: what to dial and what to allow for, and for
-/// which film and dates that holds.
-void write_pocket_card(std::ostream& out, const Analysis& analysis);
-/// The same card as PDF, in the system's serif font, which is embedded.
-void write_pocket_card_pdf(std::ostream& out, const Analysis& analysis);
+void write_match_file(std::ostream& out, const roll::Analysis& analysis);
 
-}  // namespace basefog
+}  // namespace basefog::report

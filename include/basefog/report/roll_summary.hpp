@@ -11,7 +11,7 @@
 #include "basefog/report/report.hpp"
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog {
+namespace basefog::report {
 
 /// One line for a roll among many.
 struct RollSummary {
@@ -38,7 +38,7 @@ struct RollSummary {
 };
 
 /// The line of a reviewed roll.
-RollSummary summarise(const std::string& name, const Analysis& analysis);
+RollSummary summarise(const std::string& name, const roll::Analysis& analysis);
 
 /// Rolls that could not be reviewed first, then by attention; equals by name.
 void sort_by_attention(std::vector<RollSummary>& rolls);
@@ -49,7 +49,5 @@ void write_rolls_table(std::ostream& out, std::span<const RollSummary> rolls,
                        const TerminalStyle& style = {});
 /// A record a roll, as write_csv.
 void write_rolls_csv(std::ostream& out, std::span<const RollSummary> rolls);
-/// The index page, with links to the rolls' reports; nothing is loaded from anywhere.
-void write_rolls_html(std::ostream& out, std::span<const RollSummary> rolls);
 
-}  // namespace basefog
+}  // namespace basefog::report

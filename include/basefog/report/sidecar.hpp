@@ -7,7 +7,7 @@
 
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog {
+namespace basefog::report {
 
 /// The XMP namespace of basefog's own results, as in DEVELOPERS.md. A name, not an address.
 inline constexpr const char* kSidecarNamespace = "https://basefog.invalid/ns/review/1/";
@@ -23,12 +23,12 @@ struct Sidecar {
 /// of the taking camera from the log's row in the standard Exif fields, unless the pair is
 /// doubtful, and the results in kSidecarNamespace. With several, one structure a frame. What was
 /// not measured is left out.
-std::vector<Sidecar> sidecars(const Analysis& analysis);
+std::vector<Sidecar> sidecars(const roll::Analysis& analysis);
 
 /// Writes all into a folder that is made if need be; files from before are replaced, whole or not
 /// at all. Returns the files. Throws InputError (not_writable).
 std::vector<std::filesystem::path> write_sidecars(const std::filesystem::path& folder,
-                                                  const Analysis& analysis);
+                                                  const roll::Analysis& analysis);
 
 struct SidecarsBeside {
   std::vector<std::filesystem::path> written;
@@ -37,6 +37,6 @@ struct SidecarsBeside {
 
 /// Writes each into the folder of its scan, where the scan is there and no such file is. Throws
 /// InputError (not_writable).
-SidecarsBeside write_sidecars_beside(const Analysis& analysis);
+SidecarsBeside write_sidecars_beside(const roll::Analysis& analysis);
 
-}  // namespace basefog
+}  // namespace basefog::report

@@ -11,7 +11,7 @@
 
 #include "basefog/core/units.hpp"
 
-namespace basefog {
+namespace basefog::response {
 
 enum class ResponseKind {
   linear,      ///< code is proportional to light
@@ -80,4 +80,4 @@ ResponseDoubt doubt_response(const Response& response, const DensityWitness& wit
 /// A sentence for the warning that goes with Flag::response_implausible; empty for none.
 std::string_view sentence_of(ResponseDoubt doubt);
 
-}  // namespace basefog
+}  // namespace basefog::response

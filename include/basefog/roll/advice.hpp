@@ -8,7 +8,7 @@
 
 #include "basefog/core/units.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 
 struct Analysis;
 
@@ -40,4 +40,4 @@ struct Advice {
 /// Advice from a reviewed roll, most important first.
 std::vector<Advice> advise(const Analysis& analysis);
 
-}  // namespace basefog
+}  // namespace basefog::roll

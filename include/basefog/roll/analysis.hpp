@@ -23,15 +23,15 @@
 #include "basefog/roll/roll_development.hpp"
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 
 /// One frame of a reviewed roll: what was measured, what it says, what the log says.
 struct FrameResult {
-  FrameMeasurement measurement;
-  FrameState state = FrameState::unreadable;
-  FilmBase reference;                   ///< the one used; kind none where there was none
-  std::optional<FrameReading> reading;  ///< only for FrameState::measured
-  std::optional<std::size_t> log_row;   ///< index into Analysis::log->rows
+  density::FrameMeasurement measurement;
+  density::FrameState state = density::FrameState::unreadable;
+  density::FilmBase reference;                   ///< the one used; kind none where there was none
+  std::optional<reading::FrameReading> reading;  ///< only for FrameState::measured
+  std::optional<std::size_t> log_row;            ///< index into Analysis::log->rows
   std::optional<Stops> expected;
   /// Standard deviation of `expected` by the film's failure of reciprocity: one error for all
   /// frames of the film, in proportion to each one's loss. It is in the deviation's interval.
@@ -41,51 +41,52 @@ struct FrameResult {
   std::optional<StopsEstimate> scene_ev;  ///< scene luminance as EV at ISO 100
   /// Settings that would have given the picture what it needed; empty where it was well exposed or
   /// where the log does not say what was set.
-  Replacements replacements;
+  log::Replacements replacements;
   FlagSet flags;  ///< all that apply to this frame
 };
 
 /// A reviewed roll: everything that a report may show.
 struct Analysis {
   Aim aim;
-  FilmProfile film;
+  film::FilmProfile film;
   MeteringPattern metering = MeteringPattern::unknown;  ///< as which the frames were read
   std::vector<FrameResult> frames;                      ///< in film order
-  std::optional<ShotLog> log;  ///< with an empty path where its rows come from the scans themselves
-  std::optional<Matching> matching;
-  std::optional<Camera> camera;  ///< what its file says, where one was given
+  std::optional<log::ShotLog>
+      log;  ///< with an empty path where its rows come from the scans themselves
+  std::optional<matching::Matching> matching;
+  std::optional<log::Camera> camera;  ///< what its file says, where one was given
   /// What exposure series on the roll say of the film; absent where there are none.
-  std::optional<SeriesContrast> series;
+  std::optional<evidence::SeriesContrast> series;
   /// Sentences on the film as the roll shows it: development, push, series.
   std::vector<std::string> film_notes;
   /// What the ranges of its scenes say of it; absent where no frame was measured.
-  std::optional<SceneRanges> scene_ranges;
+  std::optional<evidence::SceneRanges> scene_ranges;
   /// Whether the roll looks wrongly exposed or wrongly developed.
   std::optional<RollDevelopment> development;
-  std::optional<MeterBias> meter;
-  std::vector<SceneTechnique> techniques;  ///< by scene word; empty without a log
+  std::optional<meter::MeterBias> meter;
+  std::vector<meter::SceneTechnique> techniques;  ///< by scene word; empty without a log
   std::vector<Advice> advice;
   std::vector<Warning> warnings;
 };
 
 struct ReviewOptions {
-  MeasureOptions measure;
+  density::MeasureOptions measure;
   std::optional<std::filesystem::path> log;
   std::optional<std::filesystem::path> match;  ///< pairs of frames and rows that the user fixed
   /// What the camera can be set to and how it meters. Its pattern stands in where reading.pattern
   /// is unknown; the log is held against its marks.
-  std::optional<Camera> camera;
+  std::optional<log::Camera> camera;
   /// Film kind or profile; black-and-white unless the scans are in colour.
-  std::optional<FilmProfile> film;
+  std::optional<film::FilmProfile> film;
   std::optional<FilmSpeed> film_speed;  ///< over the log's and the profile's
   /// A scan of clear film alone under the roll's locked exposure; the density zero of frames that
   /// show none of their own.
   std::optional<std::filesystem::path> base_scan;
   /// The density zero of all frames, over all others, where they show nothing clearer.
-  std::optional<GivenBase> base;
+  std::optional<density::GivenBase> base;
   double aim_k = 12.5;
   double aim_q = 0.65;
-  ReadingOptions reading;
+  reading::ReadingOptions reading;
   int threads = 0;  ///< 0: one a core
   /// Called from the calling thread after each scan, with how many are done of how many.
   std::function<void(std::size_t done, std::size_t total, const std::filesystem::path&)> progress;
@@ -98,6 +99,6 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
 
 /// The same from scans that were measured before, in the order of the roll. Of the options those
 /// for reading scans have no effect.
-Analysis review_records(std::vector<ScanRecord> scans, const ReviewOptions& options);
+Analysis review_records(std::vector<density::ScanRecord> scans, const ReviewOptions& options);
 
-}  // namespace basefog
+}  // namespace basefog::roll

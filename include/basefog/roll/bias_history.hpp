@@ -11,7 +11,7 @@
 #include "basefog/roll/advice.hpp"
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 
 /// What is kept of a reviewed roll: all that bias and technique are learned from.
 struct RememberedRoll {
@@ -22,8 +22,8 @@ struct RememberedRoll {
   std::optional<double> film_speed_sigma;  ///< as in DeviationSample
   std::string date;                        ///< ISO 8601, of its first dated frame; may be empty
   std::string battery;  ///< kind and date fitted, as the camera file says; may be empty
-  std::vector<DeviationSample> deviations;
-  std::vector<TechniqueSample> techniques;
+  std::vector<meter::DeviationSample> deviations;
+  std::vector<meter::TechniqueSample> techniques;
 };
 
 /// What to keep of an analysis. name: empty for the log's own name of the roll, else that of the
@@ -41,9 +41,10 @@ struct BiasHistory {
   std::vector<std::string> films;
   std::string first_date;  ///< of the dated rolls; empty without
   std::string last_date;
-  MeterBias meter;
-  std::vector<BiasEffect> misfits;  ///< rolls that do not fit the others, by a third and surely
-  std::vector<SceneTechnique> techniques;
+  meter::MeterBias meter;
+  std::vector<meter::BiasEffect>
+      misfits;  ///< rolls that do not fit the others, by a third and surely
+  std::vector<meter::SceneTechnique> techniques;
   std::vector<Advice> advice;
 };
 
@@ -54,4 +55,4 @@ BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls);
 /// is none.
 std::optional<double> day_of(const std::string& date);
 
-}  // namespace basefog
+}  // namespace basefog::roll

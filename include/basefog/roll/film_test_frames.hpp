@@ -7,11 +7,11 @@
 #include "basefog/film/film_test.hpp"
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 
 /// A film test read from frames.
 struct FilmTestFrames {
-  FilmTestSeries series;
+  film::FilmTestSeries series;
   std::vector<std::string> notes;  ///< sentences: frames left out and why
 };
 
@@ -32,4 +32,4 @@ struct FilmTestFrameOptions {
 FilmTestFrames film_test_from_frames(const Analysis& analysis,
                                      const FilmTestFrameOptions& options = {});
 
-}  // namespace basefog
+}  // namespace basefog::roll

@@ -6,7 +6,7 @@
 
 #include "basefog/core/estimate.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 
 struct Analysis;
 
@@ -38,4 +38,4 @@ inline constexpr int kFewestForDevelopment = 6;
 /// true density is known and high is said.
 std::optional<RollDevelopment> judge_development(const Analysis& analysis);
 
-}  // namespace basefog
+}  // namespace basefog::roll

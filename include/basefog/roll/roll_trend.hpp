@@ -7,7 +7,7 @@
 
 #include "basefog/roll/analysis.hpp"
 
-namespace basefog {
+namespace basefog::roll {
 
 /// How exposure changes along the roll, as a shutter that grows tired or a failing cell shows.
 struct RollTrend {
@@ -35,4 +35,4 @@ std::optional<StopsEstimate> change_along(std::span<const PlacedStops> values);
 /// out.
 std::optional<RollTrend> roll_trend(const Analysis& analysis);
 
-}  // namespace basefog
+}  // namespace basefog::roll

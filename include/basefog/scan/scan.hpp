@@ -12,7 +12,7 @@
 #include "basefog/decode/block_image.hpp"
 #include "basefog/response/response.hpp"
 
-namespace basefog {
+namespace basefog::scan {
 
 /// What a scan file says of itself; empty or absent where it does not.
 struct ScanMetadata {
@@ -40,8 +40,8 @@ struct Scan {
   int height = 0;  ///< pixels, upright
   int bits_per_sample = 16;
   std::string format;  ///< "TIFF", "JPEG", "PNG", "DNG", ...
-  BlockImage blocks;
-  Response response;
+  decode::BlockImage blocks;
+  response::Response response;
   /// True when light is known against the bare lamp (--light), so that 1.0 is no film at all.
   bool light_known = false;
   /// Per channel: light below which one step of the file's codes is more than a tenth of the light
@@ -55,7 +55,7 @@ struct Scan {
 struct ReadOptions {
   /// Replaces what the file says. Default: the file's profile or declared space, else an
   /// assumption.
-  std::optional<Response> response;
+  std::optional<response::Response> response;
   /// A shot of the bare light source with the same camera, size and exposure; divides out
   /// unevenness and gives true transmittance (Scan::light_known).
   std::optional<std::filesystem::path> light;
@@ -80,4 +80,4 @@ bool has_scan_extension(const std::filesystem::path& path);
 /// none.
 std::string frame_label(const std::filesystem::path& path);
 
-}  // namespace basefog
+}  // namespace basefog::scan

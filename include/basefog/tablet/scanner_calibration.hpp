@@ -11,7 +11,7 @@
 #include "basefog/response/response.hpp"
 #include "basefog/scan/scan.hpp"
 
-namespace basefog {
+namespace basefog::tablet {
 
 /// Where one patch of a tablet lies on the upright scan, in pixels: a rectangle about its centre,
 /// turned clockwise by angle_degrees.
@@ -93,7 +93,7 @@ ScannerCalibration calibrate_scanner(std::span<const TabletPatch> patches,
                                      const CalibrationOptions& options = {});
 
 /// The response that scans under this calibration have.
-Response response_of(const ScannerCalibration& calibration);
+response::Response response_of(const ScannerCalibration& calibration);
 
 /// Writes a response file for --response, whole or not at all; codes in units of 16 bits.
 /// Throws InputError (not_writable).
@@ -105,12 +105,13 @@ void write_response_file(const std::filesystem::path& path, const ScannerCalibra
 /// must have been read with a linear response, so that its light is the code. Lightest patch first.
 /// The regions keep clear of the patches' edges. Throws InputError (malformed) where there is no
 /// such row of patches.
-std::vector<PatchRegion> find_tablet_patches(const Scan& scan, int steps);
+std::vector<PatchRegion> find_tablet_patches(const scan::Scan& scan, int steps);
 
 /// Reads the codes in the patches, figures and scratches trimmed off (the middle 80 % of the
 /// blocks). densities and regions are of one size, lightest first. The scan as above.
 /// Throws InputError (malformed) where the sizes differ or a patch holds no block.
-std::vector<TabletPatch> measure_patches(const Scan& scan, std::span<const PatchRegion> regions,
+std::vector<TabletPatch> measure_patches(const scan::Scan& scan,
+                                         std::span<const PatchRegion> regions,
                                          std::span<const Density> densities);
 
 /// From --steps FILE: densities of the steps, lightest first, one a line, or "step,density" with
@@ -127,4 +128,4 @@ std::vector<TabletPatch> read_patch_codes(const std::filesystem::path& path, dou
 /// corner), lightest patch first, same form. Throws InputError (not_found, malformed).
 std::vector<PatchRegion> read_patch_regions(const std::filesystem::path& path);
 
-}  // namespace basefog
+}  // namespace basefog::tablet

@@ -8,9 +8,9 @@ using namespace basefog;
 
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
-  const Scan scan = read_scan(std::filesystem::path(argv[1]) / "roll03_03.tif");
-  const FilmLayout layout = find_film(scan);
-  for (const FrameRegion& frame : layout.frames) {
+  const scan::Scan scan = scan::read_scan(std::filesystem::path(argv[1]) / "roll03_03.tif");
+  const area::FilmLayout layout = area::find_film(scan);
+  for (const area::FrameRegion& frame : layout.frames) {
     std::printf("%.0f x %.0f pixels about (%.0f, %.0f), turned by %.2f degrees\n", frame.width,
                 frame.height, frame.centre_x, frame.centre_y, frame.angle_degrees);
   }

@@ -10,9 +10,9 @@ using namespace basefog;
 
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
-  const LayoutHint hint = parse_layout("single,24x36");
-  const Scan scan = read_scan(std::filesystem::path(argv[1]) / "roll03_03.tif");
-  const FilmLayout layout = find_film(scan, hint);
+  const area::LayoutHint hint = area::parse_layout("single,24x36");
+  const scan::Scan scan = scan::read_scan(std::filesystem::path(argv[1]) / "roll03_03.tif");
+  const area::FilmLayout layout = area::find_film(scan, hint);
   std::printf("%zu frame of %s\n", layout.frames.size(), hint.format.c_str());
   return layout.frames.size() == 1 ? 0 : 1;
 }

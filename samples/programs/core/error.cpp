@@ -10,7 +10,7 @@ using namespace basefog;
 
 int main() {
   try {
-    read_scan("no-such-scan.tif");
+    scan::read_scan("no-such-scan.tif");
   } catch (const InputError& error) {
     std::printf("%s\n", error.what());
     return error.code() == ErrorCode::not_found ? 0 : 1;

@@ -8,9 +8,9 @@ using namespace basefog;
 
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
-  const Scan scan = read_scan(std::filesystem::path(argv[1]) / "roll03_03.tif");
-  const FilmBase base = measure_rebate(scan, find_film(scan));
-  if (base.kind != ReferenceKind::rebate) return 1;
+  const scan::Scan scan = scan::read_scan(std::filesystem::path(argv[1]) / "roll03_03.tif");
+  const density::FilmBase base = density::measure_rebate(scan, area::find_film(scan));
+  if (base.kind != density::ReferenceKind::rebate) return 1;
   std::printf("base + fog %.3f against the scan's full scale, known to %.4f\n",
               base.density.at(0).value(), base.sigma.at(0).value());
   return base.sigma.at(0) < NetDensity(0.02) ? 0 : 1;

@@ -9,12 +9,12 @@ using namespace basefog;
 
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
-  std::vector<FilmBase> bases;
+  std::vector<density::FilmBase> bases;
   for (const char* name : {"roll03_02.tif", "roll03_03.tif", "roll03_04.tif"}) {
-    const Scan scan = read_scan(std::filesystem::path(argv[1]) / name);
-    bases.push_back(measure_rebate(scan, find_film(scan)));
+    const scan::Scan scan = scan::read_scan(std::filesystem::path(argv[1]) / name);
+    bases.push_back(density::measure_rebate(scan, area::find_film(scan)));
   }
-  const RollReference roll = check_locked_exposure(bases);
+  const density::RollReference roll = density::check_locked_exposure(bases);
   std::printf("%s\n", roll.locked ? "locked" : "not locked");
   return roll.locked ? 0 : 1;
 }

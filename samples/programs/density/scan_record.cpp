@@ -14,14 +14,14 @@ namespace fs = std::filesystem;
 
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
-  const ScanRecord record = measure_scan(fs::path(argv[1]) / "roll03_03.tif");
+  const density::ScanRecord record = density::measure_scan(fs::path(argv[1]) / "roll03_03.tif");
   std::string folder = (fs::temp_directory_path() / "basefog-sample-XXXXXX").string();
   if (mkdtemp(folder.data()) == nullptr) return 1;
   const fs::path file = fs::path(folder) / "record.json";
-  std::ofstream(file) << scan_record_text(record);
-  const Analysis analysis = review_records(read_scan_records({file}), {});
+  std::ofstream(file) << density::scan_record_text(record);
+  const roll::Analysis analysis = roll::review_records(density::read_scan_records({file}), {});
   std::printf("%ju bytes, %zu frame\n", static_cast<std::uintmax_t>(fs::file_size(file)),
               analysis.frames.size());
   fs::remove_all(folder);
-  return analysis.frames.at(0).state == FrameState::measured ? 0 : 1;
+  return analysis.frames.at(0).state == density::FrameState::measured ? 0 : 1;
 }

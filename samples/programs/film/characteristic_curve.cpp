@@ -7,8 +7,8 @@
 using namespace basefog;
 
 int main() {
-  const CharacteristicCurve normal = CharacteristicCurve::from_shape({});
-  const CharacteristicCurve harder = normal.with_contrast(1.2);
+  const film::CharacteristicCurve normal = film::CharacteristicCurve::from_shape({});
+  const film::CharacteristicCurve harder = normal.with_contrast(1.2);
   for (double stops = -2; stops <= 10; stops += 2) {
     std::printf("%+5.1f stops: %.2f, harder %.2f\n", stops, normal.density(Stops(stops)).value(),
                 harder.density(Stops(stops)).value());

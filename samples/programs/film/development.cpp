@@ -7,8 +7,8 @@
 using namespace basefog;
 
 int main() {
-  const FilmProfile film = generic_black_and_white(FilmSpeed(400));
-  const FilmProfile pushed = developed(film, Stops(1));
+  const film::FilmProfile film = film::generic_black_and_white(FilmSpeed(400));
+  const film::FilmProfile pushed = film::developed(film, Stops(1));
   const double before = film.layers.at(0).curve.average_gradient();
   const double after = pushed.layers.at(0).curve.average_gradient();
   std::printf("average gradient %.2f, pushed by a stop %.2f, known to %.0f %%\n", before, after,

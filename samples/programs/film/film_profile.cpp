@@ -7,8 +7,8 @@
 using namespace basefog;
 
 int main() {
-  const FilmProfile film = generic_black_and_white(FilmSpeed(400));
-  const CharacteristicCurve& curve = film.layers.front().curve;
+  const film::FilmProfile film = film::generic_black_and_white(FilmSpeed(400));
+  const film::CharacteristicCurve& curve = film.layers.front().curve;
   for (double density : {0.1, 0.3, 0.6, 0.9, 1.2}) {
     std::printf("net density %.1f: %+.2f stops above the speed point\n", density,
                 curve.exposure(NetDensity(density)).value());

@@ -10,7 +10,7 @@
 using namespace basefog;
 
 int main() {
-  FilmTestSeries series;
+  film::FilmTestSeries series;
   series.name = "grey card";
   series.layers = {"silver"};
   series.base = {0.28};
@@ -22,7 +22,7 @@ int main() {
     series.steps.push_back({"", log_h, {density}, {0.005}});
     log_h += kLog10PerStop;
   }
-  const FilmTest test = calibrate_film(series, FilmKind::black_and_white);
+  const film::FilmTest test = film::calibrate_film(series, FilmKind::black_and_white);
   std::printf("average gradient %.2f\n", test.layers.at(0).average_gradient.value);
   return test.speed && test.profile.speed_measured ? 0 : 1;
 }

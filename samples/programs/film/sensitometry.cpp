@@ -9,10 +9,10 @@
 using namespace basefog;
 
 int main() {
-  const FilmProfile film = generic_black_and_white(FilmSpeed(400));
-  const CharacteristicCurve& curve = film.layers.at(0).curve;
-  std::printf("speed %.0f, contrast index %.2f, %s\n", iso6_speed(film.speed_point()).iso(),
-              contrast_index(curve).value_or(0),
-              describe_development(curve.average_gradient()).c_str());
-  return development_of(curve.average_gradient()) == Development::normal ? 0 : 1;
+  const film::FilmProfile film = film::generic_black_and_white(FilmSpeed(400));
+  const film::CharacteristicCurve& curve = film.layers.at(0).curve;
+  std::printf("speed %.0f, contrast index %.2f, %s\n", film::iso6_speed(film.speed_point()).iso(),
+              film::contrast_index(curve).value_or(0),
+              film::describe_development(curve.average_gradient()).c_str());
+  return film::development_of(curve.average_gradient()) == film::Development::normal ? 0 : 1;
 }

@@ -10,14 +10,14 @@ using namespace basefog;
 
 namespace {
 
-RememberedRoll roll(const std::string& name, double bias) {
-  RememberedRoll result{.name = name, .camera = "the black one", .film = "pan film"};
+roll::RememberedRoll remembered(const std::string& name, double bias) {
+  roll::RememberedRoll result{.name = name, .camera = "the black one", .film = "pan film"};
   for (int i = 0; i < 12; ++i) {
-    DeviationSample sample;
+    meter::DeviationSample sample;
     sample.frame = std::to_string(i + 1);
     sample.deviation = Stops(bias + 0.1 * (i % 3 - 1));
     sample.sigma = 0.1;
-    sample.mode = ExposureMode::aperture_priority;
+    sample.mode = log::ExposureMode::aperture_priority;
     sample.aperture = FNumber(i % 2 == 0 ? 8 : 5.6);
     result.deviations.push_back(sample);
   }
@@ -29,12 +29,12 @@ RememberedRoll roll(const std::string& name, double bias) {
 int main() {
   std::string folder = (std::filesystem::temp_directory_path() / "basefog-sample-XXXXXX").string();
   if (mkdtemp(folder.data()) == nullptr) return 1;
-  Ledger ledger(folder + "/ledger.db", Ledger::Access::write);
-  ledger.remember(roll("7", -0.6));
-  ledger.remember(roll("8", -0.5));
-  ledger.remember(roll("8", -0.4));  // again, so that it replaces itself
-  const std::vector<RememberedRoll> rolls = ledger.rolls();
-  const BiasHistory history = fit_bias_history(rolls);
+  ledger::Ledger ledger(folder + "/ledger.db", ledger::Ledger::Access::write);
+  ledger.remember(remembered("7", -0.6));
+  ledger.remember(remembered("8", -0.5));
+  ledger.remember(remembered("8", -0.4));  // again, so that it replaces itself
+  const std::vector<roll::RememberedRoll> rolls = ledger.rolls();
+  const roll::BiasHistory history = roll::fit_bias_history(rolls);
   std::printf("%zu rolls, camera %+.2f\n", rolls.size(), history.meter.bias->value.value());
   std::filesystem::remove_all(folder);
   return rolls.size() == 2 ? 0 : 1;

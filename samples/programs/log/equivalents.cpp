@@ -7,10 +7,10 @@
 using namespace basefog;
 
 int main() {
-  const EquivalentQuestion question{
+  const log::EquivalentQuestion question{
       .shutter = ShutterTime(1 / 125.0), .aperture = FNumber(8), .wanted = Stops(1)};
-  const auto all = equivalent_settings(default_camera(), question);
-  for (const EquivalentSettings& settings : all) {
+  const auto all = log::equivalent_settings(log::default_camera(), question);
+  for (const log::EquivalentSettings& settings : all) {
     std::printf("%-7s %-6s %+.1f%s\n", as_marked(settings.shutter).c_str(),
                 as_marked(settings.aperture).c_str(), settings.change.value(),
                 settings.below_hand_hold ? " tripod" : "");

@@ -8,9 +8,9 @@ using namespace basefog;
 
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
-  const ShotLog log = read_shot_log(std::filesystem::path(argv[1]) / "log.csv");
-  for (const LogRow& row : log.rows) {
-    const auto expected = expected_exposure(row, FilmSpeed(400));
+  const log::ShotLog log = log::read_shot_log(std::filesystem::path(argv[1]) / "log.csv");
+  for (const log::LogRow& row : log.rows) {
+    const auto expected = log::expected_exposure(row, FilmSpeed(400));
     std::printf("frame %s asked for %+.1f\n", row.frame.c_str(), expected ? expected->value() : 0);
   }
   return log.rows.size() == 12 ? 0 : 1;

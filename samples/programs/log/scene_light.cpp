@@ -7,10 +7,10 @@
 using namespace basefog;
 
 int main() {
-  const auto words = scene_light_of("beach, full sun");
+  const auto words = log::scene_light_of("beach, full sun");
   if (!words) return 1;
   const StopsEstimate dim{Stops(9), Stops(8.5), Stops(9.5)};
   std::printf("EV %.0f to %.0f by '%s'; EV 9 %s\n", words->lowest_ev, words->highest_ev,
-              words->words.c_str(), words_disagree(*words, dim) ? "cannot be" : "may be");
-  return words_disagree(*words, dim) ? 0 : 1;
+              words->words.c_str(), log::words_disagree(*words, dim) ? "cannot be" : "may be");
+  return log::words_disagree(*words, dim) ? 0 : 1;
 }

@@ -8,19 +8,19 @@
 using namespace basefog;
 
 int main() {
-  std::vector<DeviationSample> samples;
+  std::vector<meter::DeviationSample> samples;
   for (int i = 0; i < 12; ++i) {
     const bool slow = i % 3 == 0;
-    DeviationSample sample;
+    meter::DeviationSample sample;
     sample.deviation = Stops(-0.6 + (slow ? 0.8 : 0) + 0.05 * (i % 2));
     sample.sigma = 0.1;
     sample.shutter = ShutterTime(slow ? 1 / 15.0 : 1 / 125.0);
-    sample.mode = ExposureMode::aperture_priority;
+    sample.mode = log::ExposureMode::aperture_priority;
     samples.push_back(sample);
   }
-  const MeterBias fit = fit_meter_bias(samples);
+  const meter::MeterBias fit = meter::fit_meter_bias(samples);
   std::printf("camera %+.2f\n", fit.bias->value.value());
-  for (const BiasEffect& effect : fit.effects) {
+  for (const meter::BiasEffect& effect : fit.effects) {
     std::printf("%s %+.2f over %d frames\n", effect.level.c_str(), effect.stops.value.value(),
                 effect.frames);
   }

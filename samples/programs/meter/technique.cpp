@@ -8,15 +8,15 @@
 using namespace basefog;
 
 int main() {
-  std::vector<TechniqueSample> samples;
+  std::vector<meter::TechniqueSample> samples;
   for (const double stops : {1.1, 1.5, 1.3, 1.8, 1.4}) {
-    TechniqueSample sample;
+    meter::TechniqueSample sample;
     sample.technique = Stops(stops);
     sample.sigma = 0.15;
     sample.scene = "backlit";
     samples.push_back(sample);
   }
-  const auto all = fit_technique(samples);
-  for (const SceneTechnique& technique : all) std::printf("%s\n", technique.text.c_str());
+  const auto all = meter::fit_technique(samples);
+  for (const meter::SceneTechnique& technique : all) std::printf("%s\n", technique.text.c_str());
   return all.size() == 1 ? 0 : 1;
 }

@@ -7,9 +7,9 @@
 using namespace basefog;
 
 int main() {
-  LogsheetOptions sheet;
+  print::LogsheetOptions sheet;
   sheet.frames = 12;
   sheet.film_speed = FilmSpeed(100);
-  write_logsheet_csv(std::cout, default_camera(), sheet);
-  return logsheet_pages(sheet) == 1 ? 0 : 1;
+  print::write_logsheet_csv(std::cout, log::default_camera(), sheet);
+  return print::logsheet_pages(sheet) == 1 ? 0 : 1;
 }

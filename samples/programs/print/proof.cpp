@@ -11,10 +11,10 @@ namespace fs = std::filesystem;
 
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
-  const Analysis analysis = review({fs::path(argv[1]) / "roll03_03.tif"}, {});
+  const roll::Analysis analysis = roll::review({fs::path(argv[1]) / "roll03_03.tif"}, {});
   std::string folder = (fs::temp_directory_path() / "basefog-sample-XXXXXX").string();
   if (mkdtemp(folder.data()) == nullptr) return 1;
-  const auto files = write_proofs(folder, analysis, {.style = ProofStyle::straight});
+  const auto files = print::write_proofs(folder, analysis, {.style = print::ProofStyle::straight});
   for (const fs::path& file : files) std::printf("%s\n", file.filename().string().c_str());
   const bool written = files.size() == 1 && fs::file_size(files.front()) > 1000;
   fs::remove_all(folder);

@@ -19,14 +19,15 @@ void print(const char* name, const StopsEstimate& answer) {
 
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
-  const Scan scan = read_scan(std::filesystem::path(argv[1]) / "roll03_03.tif");
-  const FrameMeasurement frame = measure_frames(scan, find_film(scan)).at(0);
-  const FilmProfile film = generic_black_and_white(FilmSpeed(400));
+  const scan::Scan scan = scan::read_scan(std::filesystem::path(argv[1]) / "roll03_03.tif");
+  const density::FrameMeasurement frame =
+      density::measure_frames(scan, area::find_film(scan)).at(0);
+  const film::FilmProfile film = film::generic_black_and_white(FilmSpeed(400));
   const Aim aim{.film_speed = film.iso_speed};
-  const FrameReading reading = read_frame(frame, frame.rebate, film, aim);
+  const reading::FrameReading reading = reading::read_frame(frame, frame.rebate, film, aim);
   print("exposure", reading.exposure.estimate);
   print("shadow reserve", reading.shadow_reserve.estimate);
   print("highlight room", reading.highlight_room.estimate);
-  std::printf("the picture: %s\n", describe(reading.correction.estimate).c_str());
+  std::printf("the picture: %s\n", reading::describe(reading.correction.estimate).c_str());
   return reading.exposure.estimate.value < Stops(0) ? 0 : 1;
 }

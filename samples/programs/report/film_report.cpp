@@ -7,9 +7,9 @@
 using namespace basefog;
 
 int main() {
-  const FilmProfile film = generic_colour_negative(FilmSpeed(200));
-  write_film(std::cout, film);
-  const std::string drawing = film_plot(film);
+  const film::FilmProfile film = film::generic_colour_negative(FilmSpeed(200));
+  report::write_film(std::cout, film);
+  const std::string drawing = report::film_plot(film);
   std::cout << "a drawing of " << drawing.size() << " bytes\n";
   return drawing.find("<svg") != std::string::npos ? 0 : 1;
 }

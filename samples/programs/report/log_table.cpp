@@ -8,7 +8,7 @@ using namespace basefog;
 
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
-  const ShotLog log = read_shot_log(std::filesystem::path(argv[1]) / "log.csv");
-  write_log_table(std::cout, log);
+  const log::ShotLog log = log::read_shot_log(std::filesystem::path(argv[1]) / "log.csv");
+  report::write_log_table(std::cout, log);
   return log.rows.empty() ? 1 : 0;
 }

@@ -5,17 +5,20 @@
 #include <iostream>
 #include <sstream>
 
+#include "basefog/page/html_page.hpp"
+
 using namespace basefog;
 
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
   const std::filesystem::path roll = argv[1];
-  ReviewOptions options;
+  roll::ReviewOptions options;
   options.log = roll / "log.csv";
-  const Analysis analysis = review({roll / "roll03_03.tif", roll / "roll03_04.tif"}, options);
-  write_table(std::cout, analysis);
+  const roll::Analysis analysis =
+      roll::review({roll / "roll03_03.tif", roll / "roll03_04.tif"}, options);
+  report::write_table(std::cout, analysis);
   std::ostringstream page;
-  write_html(page, analysis);
+  page::write_html(page, analysis);
   std::cout << "a page of " << page.str().size() << " bytes\n";
   return page.str().find("<h1") != std::string::npos ? 0 : 1;
 }

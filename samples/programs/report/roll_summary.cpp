@@ -8,10 +8,10 @@ using namespace basefog;
 
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
-  std::vector<RollSummary> rolls{summarise("roll 3", review({argv[1]}, {}))};
-  RollSummary lost{.name = "roll 4", .failure = "holds no scans"};
+  std::vector<report::RollSummary> rolls{report::summarise("roll 3", roll::review({argv[1]}, {}))};
+  report::RollSummary lost{.name = "roll 4", .failure = "holds no scans"};
   rolls.push_back(lost);
-  sort_by_attention(rolls);
-  write_rolls_table(std::cout, rolls);
+  report::sort_by_attention(rolls);
+  report::write_rolls_table(std::cout, rolls);
   return rolls.front().name == "roll 4" ? 0 : 1;
 }

@@ -9,9 +9,9 @@ using namespace basefog;
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
   const std::filesystem::path roll = argv[1];
-  ReviewOptions options;
+  roll::ReviewOptions options;
   options.log = roll / "log.csv";
-  const auto all = sidecars(review({roll / "roll03_03.tif"}, options));
+  const auto all = report::sidecars(roll::review({roll / "roll03_03.tif"}, options));
   if (all.size() != 1) return 1;
   std::printf("%s\n%s\n", all.front().file_name.c_str(), all.front().xmp.c_str());
   return all.front().xmp.find("xmpmeta") != std::string::npos ? 0 : 1;

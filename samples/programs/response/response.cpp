@@ -7,7 +7,7 @@
 using namespace basefog;
 
 int main() {
-  const Response srgb = parse_response("srgb");
+  const response::Response srgb = response::parse_response("srgb");
   for (const double code : {0.1, 0.5, 1.0}) {
     std::printf("code %.1f is light %.4f\n", code, srgb.light(code, 0));
   }

@@ -10,9 +10,9 @@ using namespace basefog;
 
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
-  ReviewOptions options;
+  roll::ReviewOptions options;
   options.log = std::filesystem::path(argv[1]) / "log.csv";
-  const Analysis analysis = review({argv[1]}, options);
-  for (const Advice& advice : analysis.advice) std::printf("%s\n", advice.text.c_str());
+  const roll::Analysis analysis = roll::review({argv[1]}, options);
+  for (const roll::Advice& advice : analysis.advice) std::printf("%s\n", advice.text.c_str());
   return analysis.advice.empty() ? 1 : 0;
 }

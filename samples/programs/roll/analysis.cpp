@@ -10,10 +10,10 @@ using namespace basefog;
 
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
-  ReviewOptions options;
+  roll::ReviewOptions options;
   options.log = std::filesystem::path(argv[1]) / "log.csv";
   options.film_speed = FilmSpeed(400);
-  const Analysis analysis = review({argv[1]}, options);
-  write_table(std::cout, analysis);
+  const roll::Analysis analysis = roll::review({argv[1]}, options);
+  report::write_table(std::cout, analysis);
   return analysis.meter && analysis.meter->bias ? 0 : 1;
 }

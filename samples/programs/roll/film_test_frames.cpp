@@ -11,12 +11,12 @@ using namespace basefog;
 int main(int argc, char** argv) {
   if (argc < 2) return 2;
   const std::filesystem::path roll = argv[1];
-  ReviewOptions options;
+  roll::ReviewOptions options;
   options.log = roll / "log.csv";
-  const Analysis analysis =
-      review({roll / "roll03_03.tif", roll / "roll03_04.tif", roll / "roll03_05.tif"}, options);
+  const roll::Analysis analysis = roll::review(
+      {roll / "roll03_03.tif", roll / "roll03_04.tif", roll / "roll03_05.tif"}, options);
   try {
-    film_test_from_frames(analysis);
+    roll::film_test_from_frames(analysis);
   } catch (const InputError& error) {
     std::printf("%s\n", error.what());
     return error.code() == ErrorCode::malformed ? 0 : 1;

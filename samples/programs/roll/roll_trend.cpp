@@ -8,11 +8,11 @@
 using namespace basefog;
 
 int main() {
-  std::vector<PlacedStops> deviations;
+  std::vector<roll::PlacedStops> deviations;
   for (int frame = 1; frame <= 12; ++frame) {
     deviations.push_back({static_cast<double>(frame), 0.1 * frame + 0.05 * (frame % 3)});
   }
-  const auto change = change_along(deviations);
+  const auto change = roll::change_along(deviations);
   std::printf("%+.1f stops from first to last, %+.1f to %+.1f\n", change->value.value(),
               change->low->value(), change->high->value());
   return change->low->value() > 0 ? 0 : 1;

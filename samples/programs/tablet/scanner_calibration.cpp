@@ -8,14 +8,14 @@
 using namespace basefog;
 
 int main() {
-  std::vector<TabletPatch> patches;
+  std::vector<tablet::TabletPatch> patches;
   for (int step = 0; step < 21; ++step) {
     const double density = 0.05 + 0.15 * step;
     const double code = (275 + 60000 * std::pow(10, -1.2 * density)) / 65535;
     patches.push_back({Density::from_value(density), {{code}}});
   }
-  const ScannerCalibration scanner = calibrate_scanner(patches);
-  const ChannelCalibration& gray = scanner.channels.at(0);
+  const tablet::ScannerCalibration scanner = tablet::calibrate_scanner(patches);
+  const tablet::ChannelCalibration& gray = scanner.channels.at(0);
   std::printf("exponent %.3f, residual %.4f, usable to density %.2f\n", gray.exponent,
               gray.rms_residual.value(), gray.densest.value());
   return gray.worst_residual < NetDensity(0.02) ? 0 : 1;

@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "basefog/density/density.hpp"
-#include "film/golden_table.hpp"
+#include "makers/golden_table.hpp"
 
 namespace basefog {
 
@@ -59,10 +59,10 @@ inline TabulatedFilm read_film(const std::string& name, const std::vector<std::s
 inline constexpr double kScanZero = -0.07;
 
 /// A frame whose layers have these densities (base included), row by row, one vector a layer.
-inline FrameMeasurement frame_of(int columns, int rows,
-                                 const std::vector<std::vector<double>>& densities) {
-  FrameMeasurement frame;
-  ApertureGrid& grid = frame.apertures;
+inline density::FrameMeasurement frame_of(int columns, int rows,
+                                          const std::vector<std::vector<double>>& densities) {
+  density::FrameMeasurement frame;
+  density::ApertureGrid& grid = frame.apertures;
   grid.columns = columns;
   grid.rows = rows;
   grid.channels = static_cast<int>(densities.size());
@@ -76,9 +76,9 @@ inline FrameMeasurement frame_of(int columns, int rows,
   return frame;
 }
 
-inline FilmBase base_of(const TabulatedFilm& film, double sigma = 0.004) {
-  FilmBase base;
-  base.kind = ReferenceKind::rebate;
+inline density::FilmBase base_of(const TabulatedFilm& film, double sigma = 0.004) {
+  density::FilmBase base;
+  base.kind = density::ReferenceKind::rebate;
   for (double density : film.base) {
     base.density.push_back(Density::from_value(density + kScanZero));
     base.sigma.push_back(NetDensity(sigma));
