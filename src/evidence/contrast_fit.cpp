@@ -318,7 +318,7 @@ film::FilmProfile fitted_film(const film::FilmProfile& film, const ContrastFit& 
   found.contrast_relative_sigma = fit.log_factor_sigma;
   found.toe_sigma_stops = std::min(film.toe_sigma_stops, fit.toe_sigma);
   found.shoulder_sigma_stops = std::min(film.shoulder_sigma_stops, fit.shoulder_sigma);
-  found.contrast_source = "series on the roll";
+  found.contrast_source = film::ContrastSource::series;
   return found;
 }
 

@@ -109,7 +109,7 @@ ContrastProblem problem_of(const std::vector<const ExposureSeries*>& series,
                            const film::FilmProfile& film, const SeriesOptions& options) {
   ContrastProblem problem;
   problem.exposure_sigma = options.exposure_sigma_stops;
-  const bool generic = film.contrast_source == "generic";
+  const bool generic = film.contrast_source == film::ContrastSource::generic;
   const double measured_sigma = std::hypot(film.contrast_relative_sigma, kRollToRollSigma);
   problem.contrast_sigma = generic ? kGenericContrastSigma : measured_sigma;
   problem.usual_contrast_sigma = generic ? kDevelopmentSigma : measured_sigma;

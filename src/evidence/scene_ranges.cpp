@@ -148,7 +148,8 @@ SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames,
   const double left = std::min(1.0, found.sigma / prior_sigma);
   result.film = film.with_contrast(std::exp(found.mean));
   result.film.contrast_relative_sigma = left * film.contrast_relative_sigma;
-  if (film.contrast_source == "generic") result.film.contrast_source = "scene ranges on the roll";
+  if (film.contrast_source == film::ContrastSource::generic)
+    result.film.contrast_source = film::ContrastSource::scene_ranges;
   result.response_sigma *= left;
   result.factor = {std::exp(found.mean), std::exp(found.mean - kNormal975 * found.sigma),
                    std::exp(found.mean + kNormal975 * found.sigma)};

@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/film/film_profile.hpp"
 
+#include <array>
+
 #include "basefog/film/sensitometry.hpp"
+#include "core/name_list.hpp"
 
 namespace basefog::film {
 namespace {
@@ -13,6 +16,12 @@ FilmProfile with_each_layer(FilmProfile film, const Variation& vary) {
 }
 
 }  // namespace
+
+std::string_view name_of(ContrastSource source) {
+  return name_in(std::to_array<std::string_view>({"generic", "scene ranges on the roll",
+                                                  "series on the roll", "film test", "profile"}),
+                 source);
+}
 
 LogExposure FilmProfile::speed_point() const {
   const double at_one =

@@ -9,6 +9,7 @@
 #include "basefog/core/error.hpp"
 #include "basefog/core/limits.hpp"
 #include "basefog/film/film_profile.hpp"
+#include "core/name_list.hpp"
 #include "core/text_file.hpp"
 #include "core/toml_text.hpp"
 
@@ -212,6 +213,15 @@ void read_reciprocity(const std::filesystem::path& path, const toml::table& tabl
   }
 }
 
+/// "generic", ... as a message lists them.
+std::string contrast_sources() {
+  std::string list;
+  for (const ContrastSource source : every<ContrastSource>()) {
+    list += (list.empty() ? "\"" : ", \"") + std::string(name_of(source)) + "\"";
+  }
+  return list;
+}
+
 }  // namespace
 
 FilmProfile read_film_profile(const std::filesystem::path& path) {
@@ -233,7 +243,10 @@ FilmProfile read_film_profile(const std::filesystem::path& path) {
   film.iso_speed = FilmSpeed(*speed);
   film.contrast_relative_sigma = 0.05;
   keys.set(film.contrast_relative_sigma, "contrast_uncertainty", 0, 1);
-  film.contrast_source = keys.text("contrast_source").value_or("profile");
+  const std::optional<ContrastSource> source =
+      named<ContrastSource>(keys.text("contrast_source").value_or("profile"));
+  if (!source) keys.refuse("contrast_source", "must be one of " + contrast_sources());
+  film.contrast_source = *source;
   keys.set(film.shoulder_sigma_stops, "shoulder_uncertainty", 0, 10);
   keys.set(film.toe_sigma_stops, "toe_uncertainty", 0, 0.6);
   film.upper_gradient_sigma = film.contrast_relative_sigma / 2;

@@ -253,7 +253,7 @@ FilmTest calibrate_film(const FilmTestSeries& series, FilmKind kind) {
   FilmProfile& film = test.profile;
   film.name = series.name;
   film.kind = kind;
-  film.contrast_source = "film test";
+  film.contrast_source = ContrastSource::film_test;
   film.measured_through = series.measured_through;
   film.reciprocity = generic_film(kind, FilmSpeed(100)).reciprocity;
   film.speed_measured = series.absolute;

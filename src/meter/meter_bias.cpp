@@ -2,9 +2,11 @@
 #include "basefog/meter/meter_bias.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <utility>
 
+#include "core/name_list.hpp"
 #include "meter/bias_design.hpp"
 #include "numeric/mixed_model.hpp"
 #include "numeric/quantile.hpp"
@@ -63,7 +65,7 @@ void note_confounded(const BiasDesign& design, std::vector<std::string>& sentenc
     const BiasDesign::Effect& a = design.effects[i];
     for (std::size_t j = i + 1; j < design.effects.size(); ++j) {
       const BiasDesign::Effect& b = design.effects[j];
-      if (a.factor == b.factor || b.factor == "light_level") continue;
+      if (a.factor == b.factor || b.factor == BiasFactor::light_level) continue;
       const int both = together(a.column, b.column);
       const int either = together(a.column, a.column) + together(b.column, b.column) - both;
       if (both >= kLeastFrames && both >= kTogether * either) {
@@ -126,7 +128,7 @@ void add_roll_effects(const BiasDesign& design, const numeric::MixedFit& fit, Me
   for (std::size_t b = 0; b < design.rolls.size(); ++b) {
     const double value = fit.local[b](*design.roll_column);
     const double sigma = fit.local_sigma[b](*design.roll_column);
-    result.effects.push_back({.factor = "roll",
+    result.effects.push_back({.factor = BiasFactor::roll,
                               .level = design.rolls[b].name,
                               .stops = normal_estimate(Stops(value), Stops(sigma)),
                               .frames = design.rolls[b].frames});
@@ -134,6 +136,12 @@ void add_roll_effects(const BiasDesign& design, const numeric::MixedFit& fit, Me
 }
 
 }  // namespace
+
+std::string_view name_of(BiasFactor factor) {
+  return name_in(std::to_array<std::string_view>(
+                     {"shutter", "aperture", "lens", "mode", "light_level", "film", "roll"}),
+                 factor);
+}
 
 bool is_named(const BiasEffect& effect) {
   // Half of the finest step that can be dialled: the whole interval must lie beyond it.

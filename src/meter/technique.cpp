@@ -104,13 +104,14 @@ class TechniqueFit {
   }
 
   void add_rows() {
-    model_.local.assign(reading::kErrorCauses, {.sigma = 1.0});
+    model_.local.assign(kCountOf<reading::ErrorCause>, {.sigma = 1.0});
     model_.extra = {priors_.scatter};
     for (const TechniqueSample& sample : samples_) {
       numeric::MixedModel::Row row;
       row.y = (sample.technique + sample.asked).value();
       row.known_variance = sample.sigma * sample.sigma;
-      row.local = Eigen::Map<const Eigen::VectorXd>(sample.shared.data(), reading::kErrorCauses);
+      row.local = Eigen::Map<const Eigen::VectorXd>(
+          sample.shared.values.data(), static_cast<Eigen::Index>(sample.shared.values.size()));
       row.global.emplace_back(all_column_, 1.0);
       for (const Word& word : words_of(sample.scene)) {
         const SceneColumns& scene = scenes_.at(word.plain);

@@ -106,7 +106,9 @@ void put_meter(std::string& out, const roll::Analysis& analysis) {
   std::vector<std::string> notes;
   if (analysis.meter) {
     for (const meter::BiasEffect& effect : analysis.meter->effects) {
-      if (effect.factor == "shutter" || effect.factor == "aperture") continue;  // in the charts
+      if (effect.factor == meter::BiasFactor::shutter ||
+          effect.factor == meter::BiasFactor::aperture)
+        continue;  // in the charts
       if (!report::is_known(effect.stops)) continue;
       notes.push_back(
           fmt::format("{}: {} over {}",
@@ -135,8 +137,7 @@ void put_curve(std::string& out, const roll::Analysis& analysis) {
       "exposure, "
       "in stops from the aim. Below, each frame from its shadows to its highlights, the dot at its "
       "metered exposure. Contrast from: {}, uncertain by {:.0f} %.</p></section>\n",
-      report::escape_markup(analysis.film.contrast_source),
-      100 * analysis.film.contrast_relative_sigma);
+      name_of(analysis.film.contrast_source), 100 * analysis.film.contrast_relative_sigma);
 }
 
 std::string meta_line(const roll::Analysis& analysis) {

@@ -280,7 +280,7 @@ void put_method(std::string& out, const roll::Analysis& analysis) {
           report::escape_markup(report::sentence_case(film.name)) +
               fmt::format(", ISO {}, contrast uncertain by {:.0f} % (", as_marked(film.iso_speed),
                           100 * film.contrast_relative_sigma) +
-              report::escape_markup(film.contrast_source) + ")");
+              std::string(name_of(film.contrast_source)) + ")");
   put_row(out, "Film notes", report::escape_markup(film.notes));
   for (const std::string& note : analysis.film_notes) {
     put_row(out, "On this roll", report::escape_markup(note));

@@ -31,10 +31,6 @@ constexpr auto kAssumedCauses = std::to_array<AssumedCause>({
 /// apart: about three apertures of a whole frame.
 constexpr double kLeastLoss = 0.001;
 
-double& at(Swings& swings, ErrorCause cause, double Swing::*member) {
-  return swings[static_cast<std::size_t>(cause)].*member;
-}
-
 /// Two independent parts of one cause.
 Swing joined(const Swing& a, const Swing& b) {
   const double larger = std::abs(a.per_sigma) > std::abs(b.per_sigma) ? a.per_sigma : b.per_sigma;
@@ -81,11 +77,9 @@ double percentile_noise(const FilmExposures& exposures, double percentile) {
   return crowd > 0 ? std::sqrt(crossings) / crowd : 0;
 }
 
-void add_noise(std::array<Swings, kQuantities>& swings, const FrameNumbers& nominal,
+void add_noise(EnumArray<Quantity, Swings>& swings, const FrameNumbers& nominal,
                const FilmExposures& exposures, std::span<const PossibleMetering> meterings) {
-  const auto set = [&](Quantity q, const Swing& swing) {
-    swings[static_cast<std::size_t>(q)][static_cast<std::size_t>(ErrorCause::noise)] = swing;
-  };
+  const auto set = [&](Quantity q, const Swing& swing) { swings[q][ErrorCause::noise] = swing; };
   set(Quantity::exposure, symmetric(exposure_noise(exposures, meterings)));
   set(Quantity::shadow_reserve,
       symmetric(percentile_noise(exposures, nominal[Quantity::shadow_reserve])));
@@ -116,13 +110,12 @@ Swing total(const Swings& swings) {
   return sum;
 }
 
-std::array<Swings, kQuantities> error_swings(const NetDensities& densities,
-                                             const film::FilmProfile& film,
-                                             std::span<const PossibleMetering> meterings,
-                                             double aim) {
+EnumArray<Quantity, Swings> error_swings(const NetDensities& densities,
+                                         const film::FilmProfile& film,
+                                         std::span<const PossibleMetering> meterings, double aim) {
   const FilmExposures exposures = film_exposures(densities, film);
   const FrameNumbers nominal = frame_numbers(exposures, meterings, aim);
-  std::array<Swings, kQuantities> swings{};
+  EnumArray<Quantity, Swings> swings;
   for (const AssumedCause& assumed : kAssumedCauses) {
     AssumedErrors errors;
     errors.*assumed.error = -kNormal975;
@@ -131,16 +124,16 @@ std::array<Swings, kQuantities> error_swings(const NetDensities& densities,
     errors.*assumed.error = kNormal975;
     const FrameNumbers above =
         frame_numbers(film_exposures(densities, film, errors), meterings, aim);
-    for (std::size_t q = 0; q < kQuantities; ++q) {
-      Swing& swing = swings[q][static_cast<std::size_t>(assumed.cause)];
-      swing = joined(swing, swing_between(nominal.value[q], below.value[q], above.value[q]));
+    for (const Quantity q : every<Quantity>()) {
+      Swing& swing = swings[q][assumed.cause];
+      swing = joined(swing, swing_between(nominal[q], below[q], above[q]));
     }
   }
   add_noise(swings, nominal, exposures, meterings);
-  at(swings[static_cast<std::size_t>(Quantity::exposure)], ErrorCause::metering_pattern,
-     &Swing::per_sigma) = spread(nominal.exposure, meterings);
-  at(swings[static_cast<std::size_t>(Quantity::correction)], ErrorCause::metering_pattern,
-     &Swing::per_sigma) = spread(nominal.correction, meterings);
+  swings[Quantity::exposure][ErrorCause::metering_pattern].per_sigma =
+      spread(nominal.exposure, meterings);
+  swings[Quantity::correction][ErrorCause::metering_pattern].per_sigma =
+      spread(nominal.correction, meterings);
   return swings;
 }
 

@@ -32,13 +32,15 @@ Answer answer(const FrameNumbers& nominal, Quantity quantity, std::span<const do
   Answer result;
   result.estimate = interval(nominal[quantity], possible, meterings, total(swings), bound.at_least,
                              bound.at_most);
-  for (std::size_t i = 0; i < swings.size(); ++i) result.budget[i] = swings[i].per_sigma;
+  for (const ErrorCause cause : every<ErrorCause>()) {
+    result.budget[cause] = swings[cause].per_sigma;
+  }
   return result;
 }
 
 /// The swing of the correction by what cannot be seen reaches to the ends of what is possible.
 void widen_to(Swings& swings, double correction, const PossibleCorrections& possible) {
-  Swing& clipping = swings[static_cast<std::size_t>(ErrorCause::clipping)];
+  Swing& clipping = swings[ErrorCause::clipping];
   clipping.up = std::max(clipping.up, possible.high() - correction);
   clipping.down = std::max(clipping.down, correction - possible.low());
 }
@@ -129,23 +131,20 @@ FrameReading read_frame(const density::FrameMeasurement& frame, const density::F
   const FrameNumbers nominal = frame_numbers(exposures, meterings, aim_above_speed);
   const PossibleCorrections corrections =
       possible_corrections(exposures, meterings, aim_above_speed);
-  std::array<Swings, kQuantities> swings =
-      error_swings(densities, film, meterings, aim_above_speed);
+  EnumArray<Quantity, Swings> swings = error_swings(densities, film, meterings, aim_above_speed);
   const HiddenLight hidden = hidden_light(densities, film, meterings, exposures);
   const auto bounds = known_bounds(exposures, nominal, swings, corrections, hidden,
                                    base.flags.contains(Flag::clipped_base));
-  widen_to(swings[static_cast<std::size_t>(Quantity::correction)], nominal[Quantity::correction],
-           corrections);
+  widen_to(swings[Quantity::correction], nominal[Quantity::correction], corrections);
 
   const auto answer_to = [&](Quantity q, std::span<const double> possible) {
-    const auto i = static_cast<std::size_t>(q);
-    return answer(nominal, q, possible, meterings, swings[i], bounds[i]);
+    return answer(nominal, q, possible, meterings, swings[q], bounds[q]);
   };
   const auto single = [&](Quantity q) { return answer_to(q, std::array{nominal[q]}); };
   FrameReading reading;
   reading.exposure = answer_to(Quantity::exposure, nominal.exposure);
   if (!reading.exposure.estimate.high) {
-    double& clipping = reading.exposure.budget[static_cast<std::size_t>(ErrorCause::clipping)];
+    double& clipping = reading.exposure.budget[ErrorCause::clipping];
     clipping = std::max(clipping, hidden.rise);
   }
   reading.shadow_reserve = single(Quantity::shadow_reserve);

@@ -24,10 +24,6 @@ double share_of(const std::vector<std::uint8_t>& marked) {
          static_cast<double>(marked.size());
 }
 
-const Swing& clipping(const std::array<Swings, kQuantities>& swings, Quantity q) {
-  return swings[static_cast<std::size_t>(q)][static_cast<std::size_t>(ErrorCause::clipping)];
-}
-
 /// The frame as it would be with all that is marked moved by some stops.
 FilmExposures moved(const FilmExposures& exposures, const std::vector<std::uint8_t>& marked,
                     double stops) {
@@ -78,47 +74,46 @@ PossibleCorrections possible_corrections(const FilmExposures& exposures,
   return {range(exposures.most, -1), range(exposures.least, 1), brighter};
 }
 
-std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
-                                            const FrameNumbers& nominal,
-                                            const std::array<Swings, kQuantities>& swings,
-                                            const PossibleCorrections& corrections,
-                                            const HiddenLight& hidden, bool base_clipped) {
-  std::array<Bound, kQuantities> bounds{};
-  const auto of = [&](Quantity q) -> Bound& { return bounds[static_cast<std::size_t>(q)]; };
+EnumArray<Quantity, Bound> known_bounds(const FilmExposures& exposures, const FrameNumbers& nominal,
+                                        const EnumArray<Quantity, Swings>& swings,
+                                        const PossibleCorrections& corrections,
+                                        const HiddenLight& hidden, bool base_clipped) {
+  EnumArray<Quantity, Bound> bounds;
 
-  of(Quantity::exposure) = {
-      clipping(swings, Quantity::exposure).up > kOnlyABound || hidden.in_mean > kBelieved,
-      clipping(swings, Quantity::exposure).down > 1.0};
+  bounds[Quantity::exposure] = {swings[Quantity::exposure][ErrorCause::clipping].up > kOnlyABound ||
+                                    hidden.in_mean > kBelieved,
+                                swings[Quantity::exposure][ErrorCause::clipping].down > 1.0};
 
   // An end of the interval that reaches what can be told is no end.
   constexpr double kNear = 0.02;
-  const auto swing = [&](Quantity q) { return total(swings[static_cast<std::size_t>(q)]); };
   const double shadow = nominal[Quantity::shadow_reserve];
-  of(Quantity::shadow_reserve) = {
+  bounds[Quantity::shadow_reserve] = {
       shadow >= exposures.highest - kNear,
       shadow <= kClearFilm ||
-          shadow - swing(Quantity::shadow_reserve).down <= exposures.lowest + kNear};
+          shadow - total(swings[Quantity::shadow_reserve]).down <= exposures.lowest + kNear};
 
   const double reach = nominal[Quantity::highlight_reach];
-  of(Quantity::highlight_reach) = {
+  bounds[Quantity::highlight_reach] = {
       share_of(exposures.least) > 1 - kHighlightPercentile || hidden.in_reach > kBelieved ||
-          reach + swing(Quantity::highlight_reach).up >= exposures.highest - kNear,
+          reach + total(swings[Quantity::highlight_reach]).up >= exposures.highest - kNear,
       reach <= exposures.lowest + kNear};
-  of(Quantity::highlight_room) = {of(Quantity::highlight_reach).at_most || !exposures.limit_seen,
-                                  of(Quantity::highlight_reach).at_least};
+  bounds[Quantity::highlight_room] = {
+      bounds[Quantity::highlight_reach].at_most || !exposures.limit_seen,
+      bounds[Quantity::highlight_reach].at_least};
 
   const double c = nominal[Quantity::correction];
   const bool more = corrections.clear_film.high > c + kRestsOn;
-  const bool less = corrections.beyond.low < c - kRestsOn ||
-                    (of(Quantity::exposure).at_least && corrections.brighter_mean < c - kRestsOn);
-  of(Quantity::correction) = {more && !less, less && !more};
+  const bool less =
+      corrections.beyond.low < c - kRestsOn ||
+      (bounds[Quantity::exposure].at_least && corrections.brighter_mean < c - kRestsOn);
+  bounds[Quantity::correction] = {more && !less, less && !more};
 
   if (base_clipped) {
     for (Quantity q : {Quantity::exposure, Quantity::shadow_reserve, Quantity::highlight_reach}) {
-      of(q).at_least = true;
+      bounds[q].at_least = true;
     }
-    of(Quantity::highlight_room).at_most = true;
-    of(Quantity::correction).at_most = true;
+    bounds[Quantity::highlight_room].at_most = true;
+    bounds[Quantity::correction].at_most = true;
   }
   return bounds;
 }

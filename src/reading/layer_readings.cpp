@@ -31,7 +31,7 @@ constexpr double kStarved = 1.0;
 /// One layer's numbers before they are put into words.
 struct Read {
   FrameNumbers numbers;
-  std::array<Swings, kQuantities> swings;
+  EnumArray<Quantity, Swings> swings;
   LayerReading reading;
 };
 
@@ -57,9 +57,8 @@ Read read_layer(const NetDensities& densities, std::size_t index, const film::Fi
   const auto bounds = known_bounds(exposures, read.numbers, read.swings, {},
                                    hidden_light(seen, alone, meterings, exposures), base_clipped);
   const auto estimate = [&](Quantity q, std::span<const double> possible) {
-    const auto i = static_cast<std::size_t>(q);
-    return interval(read.numbers[q], possible, meterings, total(read.swings[i]), bounds[i].at_least,
-                    bounds[i].at_most);
+    return interval(read.numbers[q], possible, meterings, total(read.swings[q]), bounds[q].at_least,
+                    bounds[q].at_most);
   };
   const auto single = [&](Quantity q) { return estimate(q, std::array{read.numbers[q]}); };
   read.reading.exposure = estimate(Quantity::exposure, read.numbers.exposure);
@@ -73,11 +72,10 @@ Read read_layer(const NetDensities& densities, std::size_t index, const film::Fi
 double sigma_of_difference(const Read& a, const Read& b, const film::FilmProfile& film,
                            double difference) {
   double variance = 0;
-  for (std::size_t c = 0; c < kErrorCauses; ++c) {
+  for (const ErrorCause cause : every<ErrorCause>()) {
     const auto per_sigma = [&](const Read& read) {
-      return read.swings[static_cast<std::size_t>(Quantity::exposure)][c].per_sigma;
+      return read.swings[Quantity::exposure][cause].per_sigma;
     };
-    const auto cause = static_cast<ErrorCause>(c);
     const bool own = cause == ErrorCause::base || cause == ErrorCause::noise;
     variance += own ? std::pow(per_sigma(a), 2) + std::pow(per_sigma(b), 2)
                     : std::pow(per_sigma(a) - per_sigma(b), 2);

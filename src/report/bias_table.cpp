@@ -39,8 +39,9 @@ std::vector<std::string> effect_sentences(const roll::BiasHistory& history) {
   std::vector<std::string> text;
   std::vector<std::string> quiet;
   for (const meter::BiasEffect& effect : history.meter.effects) {
-    if (effect.factor == "roll" || !effect.stops.two_sided()) continue;
-    const bool always = effect.factor == "film" || effect.factor == "lens";
+    if (effect.factor == meter::BiasFactor::roll || !effect.stops.two_sided()) continue;
+    const bool always =
+        effect.factor == meter::BiasFactor::film || effect.factor == meter::BiasFactor::lens;
     const bool sure = *effect.stops.low > Stops(0) || *effect.stops.high < Stops(0);
     if (always || sure) {
       text.push_back(fmt::format("{}: {} over {}.", sentence_case(effect_name(effect)),

@@ -42,7 +42,7 @@ void write_layer(std::ostream& out, const film::FilmLayer& layer, const film::Fi
   out << fmt::format("\n{} layer\n", printable(layer.name));
   out << fmt::format("  average gradient        {:.2f} over 1.30 log H, +/- {:.0f} % (95 %), {}\n",
                      curve.average_gradient(), 100 * kNormal975 * film.contrast_relative_sigma,
-                     printable(film.contrast_source));
+                     name_of(film.contrast_source));
   // ISO 6 fixes a development of silver film alone.
   if (film.kind == FilmKind::black_and_white) {
     out << "  development             " << film::describe_development(curve.average_gradient())

@@ -52,11 +52,10 @@ void add(Json& object, const char* name, const StopsEstimate& estimate) {
 void add(Json& object, const char* name, const reading::Answer& answer) {
   if (!is_known(answer.estimate)) return;
   Json json = stops_and_interval(answer.estimate);
-  for (int i = 0; i < reading::kErrorCauses; ++i) {
-    const double sigma = answer.budget[static_cast<std::size_t>(i)];
+  for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+    const double sigma = answer.budget[cause];
     if (!std::isfinite(sigma) || rounded(sigma) == 0) continue;
-    json["sigma_by_cause"][std::string(name_of(static_cast<reading::ErrorCause>(i)))] =
-        rounded(sigma);
+    json["sigma_by_cause"][std::string(name_of(cause))] = rounded(sigma);
   }
   object[name] = std::move(json);
 }
@@ -86,7 +85,7 @@ Json film_json(const film::FilmProfile& film) {
     const double half = kNormal975 * film.contrast_relative_sigma * value;
     json["contrast"] = {{"value", rounded(value)},
                         {"ci95", interval(value - half, value + half)},
-                        {"source", film.contrast_source}};
+                        {"source", name_of(film.contrast_source)}};
   }
   json["speed_measured"] = film.speed_measured;
   if (film.layers.size() == 3) json["channels_unmixed"] = false;
@@ -285,7 +284,7 @@ Json meter_json(const meter::MeterBias& meter) {
   json["effects"] = Json::array();
   for (const meter::BiasEffect& effect : meter.effects) {
     if (!is_known(effect.stops)) continue;
-    Json one{{"factor", effect.factor}, {"level", effect.level}};
+    Json one{{"factor", name_of(effect.factor)}, {"level", effect.level}};
     one.update(stops_and_interval(effect.stops));
     one["frames"] = effect.frames;
     json["effects"].push_back(one);

@@ -52,10 +52,10 @@ std::string remedies(const reading::Answer& answer) {
   };
   std::vector<Part> parts;
   double largest = 0;
-  for (int i = 0; i < reading::kErrorCauses; ++i) {
-    const double half = kNormal975 * std::abs(answer.budget[static_cast<std::size_t>(i)]);
+  for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+    const double half = kNormal975 * std::abs(answer.budget[cause]);
     if (!std::isfinite(half)) continue;
-    parts.push_back({half, static_cast<reading::ErrorCause>(i)});
+    parts.push_back({half, cause});
     largest = std::max(largest, half);
   }
   // What is small beside the largest would change nothing if it were known (judgement).
@@ -327,15 +327,16 @@ std::string method_text(const roll::Analysis& analysis) {
 }
 
 std::string effect_name(const meter::BiasEffect& effect) {
-  if (effect.factor == "shutter" || effect.factor == "aperture" || effect.factor == "lens") {
+  if (effect.factor == meter::BiasFactor::shutter || effect.factor == meter::BiasFactor::aperture ||
+      effect.factor == meter::BiasFactor::lens) {
     return effect.level;
   }
-  if (effect.factor == "mode") return spaced(effect.level);
-  return spaced(effect.factor) + ", " + effect.level;
+  if (effect.factor == meter::BiasFactor::mode) return spaced(effect.level);
+  return spaced(name_of(effect.factor)) + ", " + effect.level;
 }
 
 std::string effect_text(const meter::BiasEffect& effect) {
-  if (effect.factor != "light_level" || !effect.stops.two_sided()) {
+  if (effect.factor != meter::BiasFactor::light_level || !effect.stops.two_sided()) {
     return estimate_text(effect.stops);
   }
   // A slope: a tenth of a stop each EV is much.

@@ -150,14 +150,14 @@ bool slope_is_named(const meter::BiasEffect& effect) {
 
 void add_effects(const Analysis& analysis, std::vector<Advice>& advice) {
   for (const meter::BiasEffect& effect : analysis.meter->effects) {
-    if (effect.factor == "light_level") {
+    if (effect.factor == meter::BiasFactor::light_level) {
       if (slope_is_named(effect)) advice.push_back(on_light_level(analysis, effect));
       continue;
     }
     if (!meter::is_named(effect)) continue;
-    if (effect.factor == "shutter") advice.push_back(on_speed(effect));
-    if (effect.factor == "aperture") advice.push_back(on_aperture(effect));
-    if (effect.factor == "lens") advice.push_back(on_lens(effect));
+    if (effect.factor == meter::BiasFactor::shutter) advice.push_back(on_speed(effect));
+    if (effect.factor == meter::BiasFactor::aperture) advice.push_back(on_aperture(effect));
+    if (effect.factor == meter::BiasFactor::lens) advice.push_back(on_lens(effect));
   }
 }
 
@@ -168,7 +168,7 @@ void add_service(const Analysis& analysis, std::vector<Advice>& advice) {
   int speeds = 0;
   bool far_off = false;
   for (const meter::BiasEffect& effect : meter.effects) {
-    if (effect.factor != "shutter" || !meter::is_named(effect)) continue;
+    if (effect.factor != meter::BiasFactor::shutter || !meter::is_named(effect)) continue;
     ++speeds;
     far_off = far_off || abs(effect.stops.value) >= kServiceSpeed;
   }
@@ -275,7 +275,8 @@ void add_open_level(const Analysis& analysis, std::vector<Advice>& advice) {
   if (!analysis.meter) return;
   const meter::BiasEffect* worst = nullptr;
   for (const meter::BiasEffect& effect : analysis.meter->effects) {
-    const bool setting = effect.factor == "shutter" || effect.factor == "aperture";
+    const bool setting =
+        effect.factor == meter::BiasFactor::shutter || effect.factor == meter::BiasFactor::aperture;
     if (!setting || meter::is_named(effect) || abs(effect.stops.value) < kSuspect) continue;
     if (worst == nullptr || abs(effect.stops.value) > abs(worst->stops.value)) worst = &effect;
   }

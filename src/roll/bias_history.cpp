@@ -86,7 +86,7 @@ std::vector<Advice> advice_on(const BiasHistory& history, const RememberedRoll& 
   Analysis analysis;
   analysis.film.iso_speed = last.film_speed;
   analysis.film.speed_measured = last.film_speed_sigma.has_value();
-  analysis.film.contrast_source = "ledger";
+  analysis.film.contrast_source = film::ContrastSource::profile;
   analysis.meter = history.meter;
   analysis.techniques = history.techniques;
   std::vector<Advice> advice = advise(analysis);
@@ -191,7 +191,7 @@ BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls) {
   history.meter = meter::fit_meter_bias(deviations);
   for (const meter::BiasEffect& effect : history.meter.effects) {
     const bool sure = *effect.stops.low > Stops(0) || *effect.stops.high < Stops(0);
-    if (effect.factor == "roll" && sure && abs(effect.stops.value) >= kMisfit) {
+    if (effect.factor == meter::BiasFactor::roll && sure && abs(effect.stops.value) >= kMisfit) {
       history.misfits.push_back(effect);
     }
   }

@@ -40,7 +40,8 @@ film::FilmProfile choose_film(const std::vector<FrameResult>& frames,
                            : shows_orange_mask(frames)
                                ? film::generic_colour_negative(kWhenUnknown)
                                : film::generic_black_and_white(kWhenUnknown);
-  const bool profile_states_speed = options.film && options.film->contrast_source != "generic";
+  const bool profile_states_speed =
+      options.film && options.film->contrast_source != film::ContrastSource::generic;
   if (options.film_speed) {
     film.iso_speed = *options.film_speed;
     film.speed_measured = false;

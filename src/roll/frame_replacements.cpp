@@ -17,7 +17,7 @@ std::vector<log::KnownShutterError> known_errors(const Analysis& analysis) {
   std::vector<log::KnownShutterError> known;
   if (!analysis.meter) return known;
   for (const meter::BiasEffect& effect : analysis.meter->effects) {
-    if (effect.factor != "shutter" || !meter::is_named(effect)) continue;
+    if (effect.factor != meter::BiasFactor::shutter || !meter::is_named(effect)) continue;
     for (const log::LogRow& row : analysis.log->rows) {
       if (!row.used.shutter || as_marked(*row.used.shutter) != effect.level) continue;
       known.push_back({*row.used.shutter, effect.stops.value});

@@ -88,20 +88,20 @@ std::vector<meter::DeviationSample> deviation_samples(const Analysis& analysis) 
     const log::LogRow& row = analysis.log->rows[*frame.log_row];
     meter::DeviationSample sample{.deviation = frame.deviation->value};
     double own_variance = 0;
-    for (int i = 0; i < reading::kErrorCauses; ++i) {
-      const double change = frame.reading->exposure.budget[i];
-      if (is_own_cause(static_cast<reading::ErrorCause>(i), frame.reference.kind)) {
+    for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+      const double change = frame.reading->exposure.budget[cause];
+      if (is_own_cause(cause, frame.reference.kind)) {
         own_variance += change * change;
       } else {
-        sample.shared[i] = change;
+        sample.shared[cause] = change;
       }
     }
     sample.sigma = std::sqrt(own_variance);
     // Light that the film hides is hidden on all frames by one shoulder: however many there are,
     // they must not make the bias surer than that.
     if (!frame.deviation->high) {
-      const auto clipping = static_cast<std::size_t>(reading::ErrorCause::clipping);
-      sample.shared[clipping] = frame.reading->exposure.budget[clipping];
+      constexpr auto kClipping = reading::ErrorCause::clipping;
+      sample.shared[kClipping] = frame.reading->exposure.budget[kClipping];
     }
     sample.reciprocity = frame.expected_sigma;
     if (analysis.film.speed_measured) {
@@ -139,13 +139,13 @@ std::vector<meter::TechniqueSample> technique_samples(const Analysis& analysis) 
     const reading::Answer& exposure = frame.reading->exposure;
     const reading::Answer& correction = frame.reading->correction;
     double own_variance = 0;
-    for (int i = 0; i < reading::kErrorCauses; ++i) {
+    for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
       // An error of the exposure mostly leaves the correction with the opposite sign.
-      const double change = exposure.budget[i] + correction.budget[i];
-      if (is_own_cause(static_cast<reading::ErrorCause>(i), frame.reference.kind)) {
+      const double change = exposure.budget[cause] + correction.budget[cause];
+      if (is_own_cause(cause, frame.reference.kind)) {
         own_variance += change * change;
       } else {
-        sample.shared[i] = change;
+        sample.shared[cause] = change;
       }
     }
     sample.sigma = std::sqrt(own_variance);

@@ -48,7 +48,7 @@ double shared_sigma(const reading::ErrorBudget& budget) {
   for (const reading::ErrorCause cause :
        {reading::ErrorCause::response, reading::ErrorCause::contrast,
         reading::ErrorCause::toe_and_shoulder}) {
-    const double sigma = budget[static_cast<std::size_t>(cause)];
+    const double sigma = budget[cause];
     variance += sigma * sigma;
   }
   return std::sqrt(variance);

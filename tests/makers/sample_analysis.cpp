@@ -200,13 +200,13 @@ log::ShotLog sample_log() {
 meter::MeterBias sample_meter() {
   meter::MeterBias meter;
   meter.bias = between(-0.62, -0.83, -0.41);
-  meter.effects = {{"shutter", "1/30", between(0.02, -0.3, 0.34), 1},
-                   {"shutter", "1/125", between(-0.01, -0.25, 0.23), 2},
-                   {"shutter", "1/500", between(0.81, 0.48, 1.14), 2},
-                   {"aperture", "f/2", between(0.1, -0.3, 0.5), 1},
-                   {"aperture", "f/5.6", between(0.03, -0.2, 0.26), 2},
-                   {"aperture", "f/8", between(-0.04, -0.3, 0.22), 2},
-                   {"light_level", "per EV", between(-0.03, -0.12, 0.06), 9}};
+  meter.effects = {{meter::BiasFactor::shutter, "1/30", between(0.02, -0.3, 0.34), 1},
+                   {meter::BiasFactor::shutter, "1/125", between(-0.01, -0.25, 0.23), 2},
+                   {meter::BiasFactor::shutter, "1/500", between(0.81, 0.48, 1.14), 2},
+                   {meter::BiasFactor::aperture, "f/2", between(0.1, -0.3, 0.5), 1},
+                   {meter::BiasFactor::aperture, "f/5.6", between(0.03, -0.2, 0.26), 2},
+                   {meter::BiasFactor::aperture, "f/8", between(-0.04, -0.3, 0.22), 2},
+                   {meter::BiasFactor::light_level, "per EV", between(-0.03, -0.12, 0.06), 9}};
   meter.not_identifiable = {
       "One roll cannot tell a meter that reads off from film speed and development."};
   meter.scatter = 0.21;

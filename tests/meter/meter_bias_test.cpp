@@ -29,7 +29,7 @@ std::vector<DeviationSample> shoot_roll(const BenchCamera& camera, std::mt19937&
     DeviationSample s;
     s.sigma = 0.1 + 0.1 * static_cast<double>(random() % 3);
     const double sensitivity = 0.3 * normal(random);
-    s.shared[static_cast<int>(reading::ErrorCause::contrast)] = sensitivity;
+    s.shared[reading::ErrorCause::contrast] = sensitivity;
     s.deviation = Stops(camera.bias + (speed == 0 ? camera.slow_speed_error : 0) +
                         sensitivity * camera.contrast_error +
                         std::hypot(s.sigma, camera.frame_scatter) * normal(random));
@@ -84,7 +84,7 @@ TEST(MeterBias, names_a_sticky_speed_and_accuses_none_without_cause) {
     named += slow != nullptr && is_named(*slow);
     const MeterBias sound = fit_meter_bias(shoot_roll({.bias = -0.5}, random));
     for (const BiasEffect& e : sound.effects) {
-      accused += e.factor == "shutter" && is_named(e);
+      accused += e.factor == BiasFactor::shutter && is_named(e);
     }
   }
   EXPECT_GE(named, 90);
@@ -103,7 +103,7 @@ double width(const MeterBias& fit) { return (*fit.bias->high - *fit.bias->low).v
 
 TEST(MeterBias, frames_that_hide_light_neither_settle_it_nor_spoil_it) {
   // On all of them the film saturates sooner than thought, and hides 0.8 stop.
-  constexpr auto kClipping = static_cast<std::size_t>(reading::ErrorCause::clipping);
+  constexpr auto kClipping = reading::ErrorCause::clipping;
   std::mt19937 random(4);
   std::vector<DeviationSample> sound = shoot_roll({}, random, "1", 12);
   std::vector<DeviationSample> hiding = shoot_roll({.bias = -0.8}, random, "1", 24);

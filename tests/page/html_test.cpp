@@ -51,7 +51,7 @@ TEST(WriteHtml, lets_no_text_become_markup) {
 TEST(WriteHtml, escapes_all_text_of_an_analysis) {
   roll::Analysis analysis = sample_analysis();
   const std::string evil = "</style></script><b onclick='x'>\"&";
-  analysis.film.name = analysis.film.contrast_source = analysis.film.notes = evil;
+  analysis.film.name = analysis.film.notes = evil;
   analysis.log->camera = analysis.log->rows[1].note = analysis.log->rows[1].frame = evil;
   analysis.log->path = "x/" + evil + ".csv";
   analysis.log->remarks.push_back({3, evil, evil, evil});
@@ -156,8 +156,8 @@ TEST(WriteHtml, names_roll_and_camera_as_log_and_camera_file_do) {
 TEST(WriteHtml, says_of_an_effect_how_many_frames_it_has_and_nothing_where_it_is_not_known) {
   roll::Analysis analysis = sample_analysis();
   analysis.meter->effects = {
-      {"light_level", "per EV", {Stops(-0.03), Stops(-0.12), Stops(0.06)}, 1},
-      {"lens", "long one", {Stops(2), std::nullopt, std::nullopt}, 1}};
+      {meter::BiasFactor::light_level, "per EV", {Stops(-0.03), Stops(-0.12), Stops(0.06)}, 1},
+      {meter::BiasFactor::lens, "long one", {Stops(2), std::nullopt, std::nullopt}, 1}};
   const std::string html = page(analysis);
   EXPECT_THAT(html, HasSubstr("\u22120.03 (\u22120.12 to +0.06) over 1 frame<"));
   EXPECT_THAT(html, Not(HasSubstr("ong one")));

@@ -264,7 +264,7 @@ TEST(Wording, the_camera_is_named_by_its_file_before_the_log) {
 
 TEST(Wording, a_slope_over_the_light_is_said_to_a_hundredth) {
   const meter::BiasEffect slope{
-      "light_level", "per EV", {Stops(-0.03), Stops(-0.12), Stops(0.06)}, 9};
+      meter::BiasFactor::light_level, "per EV", {Stops(-0.03), Stops(-0.12), Stops(0.06)}, 9};
   EXPECT_EQ(effect_text(slope), "-0.03 (-0.12 to +0.06)");
 }
 

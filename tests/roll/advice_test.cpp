@@ -14,7 +14,7 @@ using ::testing::HasSubstr;
 Analysis analysis_with(double bias, double half_width = 0.1) {
   Analysis analysis;
   analysis.film.iso_speed = FilmSpeed(400);
-  analysis.film.contrast_source = "film test";
+  analysis.film.contrast_source = film::ContrastSource::film_test;
   meter::MeterBias meter;
   meter.bias = StopsEstimate{Stops(bias), Stops(bias - half_width), Stops(bias + half_width)};
   meter.frames_used = 24;
@@ -24,7 +24,7 @@ Analysis analysis_with(double bias, double half_width = 0.1) {
   return analysis;
 }
 
-void add_effect(Analysis& analysis, const char* factor, const char* level, double stops,
+void add_effect(Analysis& analysis, meter::BiasFactor factor, const char* level, double stops,
                 double half_width = 0.15, int frames = 5) {
   analysis.meter->effects.push_back(
       {.factor = factor,
@@ -80,7 +80,7 @@ TEST(Advice, where_the_dial_has_no_nearer_mark_compensation_is_named) {
 
 TEST(Advice, nothing_to_change_when_that_is_the_truth) {
   Analysis analysis = analysis_with(0.1);
-  add_effect(analysis, "shutter", "1/30", 0.1);
+  add_effect(analysis, meter::BiasFactor::shutter, "1/30", 0.1);
   const auto nothing = find(analysis, AdviceKind::nothing_to_change);
   ASSERT_TRUE(nothing);
   EXPECT_THAT(nothing->evidence, HasSubstr("24 frames"));
@@ -97,8 +97,8 @@ TEST(Advice, what_could_hide_is_said) {
 
 TEST(Advice, speeds_are_allowed_for_or_avoided) {
   Analysis analysis = analysis_with(0);
-  add_effect(analysis, "shutter", "1/15", 0.7);
-  add_effect(analysis, "shutter", "1/4", 1.2);
+  add_effect(analysis, meter::BiasFactor::shutter, "1/15", 0.7);
+  add_effect(analysis, meter::BiasFactor::shutter, "1/4", 1.2);
   const auto allow = find(analysis, AdviceKind::allow_for_speed);
   ASSERT_TRUE(allow);
   EXPECT_EQ(allow->set, "1/15");
@@ -109,15 +109,15 @@ TEST(Advice, speeds_are_allowed_for_or_avoided) {
 
 TEST(Advice, a_lens_or_a_stop_to_check) {
   Analysis analysis = analysis_with(0);
-  add_effect(analysis, "lens", "long", -0.6);
-  add_effect(analysis, "aperture", "f/16", 0.5);
+  add_effect(analysis, meter::BiasFactor::lens, "long", -0.6);
+  add_effect(analysis, meter::BiasFactor::aperture, "f/16", 0.5);
   EXPECT_EQ(find(analysis, AdviceKind::check_lens)->set, "long");
   EXPECT_EQ(find(analysis, AdviceKind::allow_for_aperture)->set, "f/16");
 }
 
 TEST(Advice, a_slope_against_the_light_is_a_cell_or_a_battery) {
   Analysis analysis = analysis_with(0);
-  add_effect(analysis, "light_level", "per EV", 0.2, 0.05, 36);
+  add_effect(analysis, meter::BiasFactor::light_level, "per EV", 0.2, 0.05, 36);
   analysis.camera = log::default_camera();
   analysis.camera->battery = "alkaline";
   const auto check = find(analysis, AdviceKind::check_meter);
@@ -130,10 +130,11 @@ TEST(Advice, service_rather_than_correction) {
   EXPECT_FALSE(find(analysis_with(1.0), AdviceKind::service));
   EXPECT_TRUE(find(analysis_with(2.5), AdviceKind::service));
   Analysis sticky = analysis_with(0);
-  add_effect(sticky, "shutter", "1 s", 1.8);
+  add_effect(sticky, meter::BiasFactor::shutter, "1 s", 1.8);
   EXPECT_TRUE(find(sticky, AdviceKind::service));
   Analysis many = analysis_with(0);
-  for (const char* level : {"1/8", "1/15", "1/30"}) add_effect(many, "shutter", level, 0.6);
+  for (const char* level : {"1/8", "1/15", "1/30"})
+    add_effect(many, meter::BiasFactor::shutter, level, 0.6);
   EXPECT_TRUE(find(many, AdviceKind::service));
 }
 
@@ -169,7 +170,7 @@ TEST(Advice, scenes_that_need_more_are_told_with_what_was_dialled) {
 
 TEST(Advice, what_to_test_next_names_the_level_and_the_frames) {
   Analysis analysis = analysis_with(0);
-  add_effect(analysis, "shutter", "1/500", 0.4, 0.5, 2);
+  add_effect(analysis, meter::BiasFactor::shutter, "1/500", 0.4, 0.5, 2);
   analysis.meter->effects.back().frames_to_settle = 3;
   const auto test = find(analysis, AdviceKind::test_next);
   ASSERT_TRUE(test);

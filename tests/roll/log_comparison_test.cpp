@@ -52,7 +52,7 @@ TEST(DeviationSamples, leave_out_frames_without_a_row_and_upper_bounds) {
 }
 
 TEST(DeviationSamples, count_a_lower_bound_with_the_light_that_may_be_hidden) {
-  constexpr auto kClipping = static_cast<std::size_t>(reading::ErrorCause::clipping);
+  constexpr auto kClipping = reading::ErrorCause::clipping;
   Analysis analysis = roll_of(2);
   for (FrameResult& frame : analysis.frames) frame.reading->exposure.budget[kClipping] = 0.8;
   analysis.frames[1].reading->exposure.estimate.high.reset();

@@ -11,7 +11,7 @@ namespace {
 reading::Answer answer(double value, double contrast_sigma) {
   reading::Answer one;
   one.estimate = normal_estimate(Stops(value), Stops(0.3));
-  one.budget[static_cast<std::size_t>(reading::ErrorCause::contrast)] = contrast_sigma;
+  one.budget[reading::ErrorCause::contrast] = contrast_sigma;
   return one;
 }
 

@@ -12,6 +12,7 @@ namespace basefog::density {
 
 /// From where a density zero was taken, best first.
 enum class ReferenceKind { rebate, base_scan, roll, given, none };
+constexpr ReferenceKind last_of(ReferenceKind) { return ReferenceKind::none; }
 std::string_view name_of(ReferenceKind kind);
 
 /// Base + fog as seen by one scan: density of clear film against the scan's own full scale, one

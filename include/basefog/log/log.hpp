@@ -14,6 +14,7 @@
 namespace basefog::log {
 
 enum class ExposureMode { manual, aperture_priority, shutter_priority, program };
+constexpr ExposureMode last_of(ExposureMode) { return ExposureMode::program; }
 std::string_view name_of(ExposureMode mode);
 
 /// Shutter and aperture as a pair, either of which may be unknown.

@@ -4,6 +4,7 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "basefog/core/estimate.hpp"
@@ -77,10 +78,14 @@ struct BiasPriors {
   double scatter_manual = 0.29;
 };
 
+/// What an effect beyond the camera's bias belongs to.
+enum class BiasFactor { shutter, aperture, lens, mode, light_level, film, roll };
+std::string_view name_of(BiasFactor factor);  ///< as in JSON
+
 /// One effect beyond the camera's bias.
 struct BiasEffect {
-  std::string factor;  ///< shutter, aperture, lens, mode, light_level, film, roll
-  std::string level;   ///< as marked: "1/500", "f/4"; light_level: "per EV"
+  BiasFactor factor{};
+  std::string level;  ///< as marked: "1/500", "f/4"; light_level: "per EV"
   StopsEstimate stops;
   int frames = 0;
   /// How many more frames at this level would make the interval's half width less than a third of

@@ -20,6 +20,7 @@ enum class ResponseKind {
   icc,         ///< tone curves of the embedded profile
   calibrated,  ///< a response file, from a step tablet
 };
+constexpr ResponseKind last_of(ResponseKind) { return ResponseKind::calibrated; }
 std::string_view name_of(ResponseKind kind);
 
 /// Evenly spaced samples of light over codes 0 to 1, first sample at 0, last at 1: one curve a
