@@ -6,6 +6,7 @@
 #include <string_view>
 
 #include "basefog/core/version.hpp"
+#include "basefog/report/roll_wording.hpp"
 #include "page/html_parts.hpp"
 #include "report/markup.hpp"
 #include "report/svg_axis.hpp"
@@ -204,7 +205,7 @@ void put_next_time(std::string& out, const roll::Analysis& analysis) {
     reasons.push_back(report::typeset(report::escape_markup(analysis.advice[i].text)));
   }
   if (analysis.meter) {
-    for (const std::string& sentence : analysis.meter->not_identifiable) {
+    for (const std::string& sentence : report::not_identifiable_texts(*analysis.meter)) {
       reasons.push_back(report::escape_markup(sentence));
     }
   }

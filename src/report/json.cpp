@@ -4,6 +4,7 @@
 
 #include "basefog/report/bias_table.hpp"
 #include "basefog/report/report.hpp"
+#include "basefog/report/roll_wording.hpp"
 #include "basefog/roll/roll_trend.hpp"
 #include "report/wording.hpp"
 
@@ -167,7 +168,7 @@ void add_replacements(Json& json, const log::Replacements& replacements) {
 }
 
 Json development_json(const roll::RollDevelopment& roll) {
-  Json json{{"frames", roll.frames}, {"text", roll.text}};
+  Json json{{"frames", roll.frames}, {"text", development_text(roll)}};
   json["exposure"] = stops_and_interval(roll.exposure);
   json["contrast_factor"] = {{"value", rounded(roll.development.value)},
                              {"ci95", interval(roll.development.low, roll.development.high)}};
@@ -291,7 +292,7 @@ Json meter_json(const meter::MeterBias& meter) {
     json["effects"].push_back(one);
   }
   if (meter.drift) json["drift"] = drift_json(*meter.drift);
-  json["not_identifiable"] = meter.not_identifiable;
+  json["not_identifiable"] = not_identifiable_texts(meter);
   return json;
 }
 
@@ -301,7 +302,7 @@ Json technique_json(const meter::SceneTechnique& technique) {
   json.update(stops_and_interval(technique.stops));
   json["asked"] = rounded(technique.asked.value());
   json["frames"] = technique.frames;
-  json["text"] = technique.text;
+  json["text"] = technique_text(technique);
   return json;
 }
 

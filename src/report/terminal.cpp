@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "basefog/report/report.hpp"
+#include "basefog/report/roll_wording.hpp"
 #include "report/markup.hpp"
 #include "report/terminal_frames.hpp"
 #include "report/warning_groups.hpp"
@@ -110,7 +111,7 @@ std::vector<std::string> meter_sentences(const roll::Analysis& analysis, bool de
     }
   }
   if (!quiet.empty()) text.push_back("No difference seen: " + list_text(quiet, 40) + ".");
-  text.insert(text.end(), meter.not_identifiable.begin(), meter.not_identifiable.end());
+  std::ranges::move(not_identifiable_texts(meter), std::back_inserter(text));
   return text;
 }
 
@@ -118,7 +119,7 @@ std::vector<std::string> technique_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text;
   for (const meter::SceneTechnique& technique : analysis.techniques) {
     // One frame in one mode says no more than the scene's own line.
-    if (technique.frames > 1) text.push_back(technique.text + ".");
+    if (technique.frames > 1) text.push_back(technique_text(technique) + ".");
   }
   return text;
 }
@@ -142,7 +143,7 @@ std::vector<std::string> replacement_sentences(const roll::Analysis& analysis) {
 std::vector<std::string> roll_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text = {roll_text(analysis)};
   if (const std::string trend = trend_text(analysis); !trend.empty()) text.push_back(trend);
-  if (analysis.development) text.push_back(analysis.development->text);
+  if (analysis.development) text.push_back(development_text(*analysis.development));
   return text;
 }
 

@@ -207,8 +207,7 @@ meter::MeterBias sample_meter() {
                    {"aperture", "f/5.6", between(0.03, -0.2, 0.26), 2},
                    {"aperture", "f/8", between(-0.04, -0.3, 0.22), 2},
                    {"light_level", "per EV", between(-0.03, -0.12, 0.06), 9}};
-  meter.not_identifiable = {
-      "One roll cannot tell a meter that reads off from film speed and development."};
+  meter.not_identifiable = {{meter::Confounded::meter_speed_development, {}, {}}};
   meter.scatter = 0.21;
   meter.frames_used = 8;
   return meter;

@@ -56,7 +56,7 @@ TEST(WriteHtml, escapes_all_text_of_an_analysis) {
   analysis.log->path = "x/" + evil + ".csv";
   analysis.log->remarks.push_back({3, evil, evil, evil});
   analysis.matching->notes = {evil};
-  analysis.meter->not_identifiable = {evil};
+  analysis.meter->not_identifiable = {{meter::Confounded::levels, evil, evil}};
   analysis.advice = {{roll::AdviceKind::metering, evil, std::nullopt, evil, evil},
                      {roll::AdviceKind::scanning, evil, std::nullopt, "", evil}};
   analysis.warnings = {{evil, Flag::blank, evil, evil}};
