@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "basefog/report/advice_wording.hpp"
 #include "basefog/report/roll_wording.hpp"
 #include "report/markup.hpp"
 #include "report/terminal_frames.hpp"
@@ -85,11 +86,7 @@ void write_bias_table(std::ostream& out, const roll::BiasHistory& history,
     if (technique.frames > 1) scenes.push_back(technique_text(technique) + ".");
   }
   write("Scenes, beyond a true meter", scenes);
-  std::vector<std::string> advice;
-  for (const roll::Advice& one : history.advice) {
-    advice.push_back(one.text + (one.evidence.empty() ? "" : " [" + one.evidence + "]"));
-  }
-  write("Next time", advice);
+  write("Next time", advice_sentences(history.advice));
 }
 
 void write_ledger_table(std::ostream& out, std::span<const roll::RememberedRoll> rolls,

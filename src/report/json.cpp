@@ -2,6 +2,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "basefog/report/advice_wording.hpp"
 #include "basefog/report/bias_table.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_wording.hpp"
@@ -307,10 +308,11 @@ Json technique_json(const meter::SceneTechnique& technique) {
 }
 
 Json advice_json(const roll::Advice& advice) {
-  Json json{{"kind", name_of(advice.kind)}, {"text", advice.text}};
-  if (advice.stops) json["stops"] = rounded(advice.stops->value());
-  add_text(json, "set", advice.set);
-  json["evidence"] = advice.evidence;
+  const AdviceWords words = advice_words(advice);
+  Json json{{"kind", name_of(kind_of(advice))}, {"text", words.text()}};
+  if (const auto stops = correction_of(advice)) json["stops"] = rounded(stops->value());
+  add_text(json, "set", words.set);
+  json["evidence"] = words.evidence;
   return json;
 }
 

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "basefog/report/advice_wording.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_wording.hpp"
 #include "report/markup.hpp"
@@ -155,14 +156,6 @@ std::vector<std::string> warning_sentences(const roll::Analysis& analysis) {
   return text;
 }
 
-std::vector<std::string> advice_sentences(const roll::Analysis& analysis) {
-  std::vector<std::string> text;
-  for (const roll::Advice& advice : analysis.advice) {
-    text.push_back(advice.text + (advice.evidence.empty() ? "" : " [" + advice.evidence + "]"));
-  }
-  return text;
-}
-
 /// What is to be said of each frame, for those who asked.
 void write_details(std::ostream& out, const roll::Analysis& analysis, int width, const Ink& ink) {
   out << '\n' << ink.bold << "Frame by frame" << ink.end << '\n';
@@ -205,7 +198,7 @@ void write_table(std::ostream& out, const roll::Analysis& analysis, const Termin
              replacement_sentences(analysis), width, ink);
   write_part(out, "Take care", warning_sentences(analysis), width, ink);
   // Last, since that is what stands above the prompt.
-  write_part(out, "Next time", advice_sentences(analysis), width, ink);
+  write_part(out, "Next time", advice_sentences(analysis.advice), width, ink);
 }
 
 }  // namespace basefog::report
