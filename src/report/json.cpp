@@ -4,6 +4,7 @@
 
 #include "basefog/report/advice_wording.hpp"
 #include "basefog/report/bias_table.hpp"
+#include "basefog/report/replacement_wording.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_wording.hpp"
 #include "basefog/roll/roll_trend.hpp"
@@ -151,21 +152,22 @@ Json replacement_json(const log::Replacement& replacement) {
             {"changed", name_of(replacement.changed)},
             {"change", rounded(settings.change.value())},
             {"off", rounded(settings.off.value())}};
-  if (replacement.compensation) json["compensation"] = rounded(replacement.compensation->value());
+  if (replacement.compensation)
+    json["compensation"] = rounded(replacement.compensation->stops.value());
   json["blur"] = rounded(settings.blur);
   json["depth_of_field"] = rounded(settings.depth_of_field);
   json["tripod"] = settings.below_hand_hold;
-  json["text"] = replacement.text;
+  json["text"] = replacement_text(replacement);
   return json;
 }
 
 void add_replacements(Json& json, const log::Replacements& replacements) {
-  if (replacements.options.empty() && replacements.none.empty()) return;
+  if (replacements.options.empty() && !replacements.none) return;
   json["replacements"] = Json::array();
   for (const log::Replacement& replacement : replacements.options) {
     json["replacements"].push_back(replacement_json(replacement));
   }
-  add_text(json, "no_replacement", replacements.none);
+  if (replacements.none) json["no_replacement"] = no_replacement_text(*replacements.none);
 }
 
 Json development_json(const roll::RollDevelopment& roll) {

@@ -1,11 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <string>
 #include <vector>
 
 #include "basefog/report/advice_wording.hpp"
+#include "basefog/report/replacement_wording.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_wording.hpp"
 #include "report/markup.hpp"
@@ -129,13 +131,9 @@ std::vector<std::string> replacement_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text;
   const std::vector<std::string> names = frame_names(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const log::Replacements& replacements = analysis.frames[i].replacements;
-    if (replacements.options.empty() && replacements.none.empty()) continue;
-    std::string line = names[i] + ": ";
-    for (const log::Replacement& replacement : replacements.options) {
-      line += (&replacement == &replacements.options.front() ? "" : " Or: ") + replacement.text;
-    }
-    text.push_back(line + replacements.none);
+    const std::vector<std::string> settings = replacement_texts(analysis.frames[i].replacements);
+    if (settings.empty()) continue;
+    text.push_back(fmt::format("{}: {}", names[i], fmt::join(settings, " Or: ")));
   }
   return text;
 }
