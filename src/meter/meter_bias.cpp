@@ -52,7 +52,7 @@ double scatter_of(const numeric::MixedModel& model, const numeric::MixedFit& fit
 
 /// Levels of different factors that (nearly) the same frames have: no fit can tell them apart,
 /// whatever its priors prefer.
-void note_confounded(const BiasDesign& design, std::vector<std::string>& sentences) {
+void add_confounded(const BiasDesign& design, std::vector<NotIdentifiable>& open) {
   constexpr double kTogether = 0.75;  // share of the frames with either that have both
   const auto columns = static_cast<Eigen::Index>(design.model.global.size());
   Eigen::MatrixXi together = Eigen::MatrixXi::Zero(columns, columns);
@@ -69,34 +69,24 @@ void note_confounded(const BiasDesign& design, std::vector<std::string>& sentenc
       const int both = together(a.column, b.column);
       const int either = together(a.column, a.column) + together(b.column, b.column) - both;
       if (both >= kLeastFrames && both >= kTogether * either) {
-        sentences.push_back(a.level + " and " + b.level +
-                            " were mostly used together, so what belongs to which cannot be told.");
+        open.push_back({Confounded::levels, a.level, b.level});
       }
     }
   }
 }
 
-/// How far film and development are part of the bias.
-void note_film(std::span<const DeviationSample> samples, const BiasDesign& design,
-               std::vector<std::string>& sentences) {
+/// How far film and development are part of the bias; absent where they are not.
+std::optional<Confounded> part_of_film(std::span<const DeviationSample> samples,
+                                       const BiasDesign& design) {
   const DeviationSample& first = samples.front();
   const bool one_film = std::ranges::all_of(
       samples, [&](const DeviationSample& sample) { return sample.film == first.film; });
   const bool known = std::ranges::all_of(
       samples, [](const DeviationSample& sample) { return sample.film_speed_sigma.has_value(); });
-  if (design.rolls.size() > 1) {
-    if (one_film && !known) {
-      sentences.emplace_back(
-          "All rolls are on one film, so that its true speed is part of the bias: a roll on "
-          "another "
-          "film, or a film test with exposures known apart from the meter, would tell.");
-    }
-    return;
+  if (design.rolls.size() == 1) {
+    return known ? Confounded::meter_development : Confounded::meter_speed_development;
   }
-  sentences.emplace_back(known ? "The film's speed was measured apart from the meter; one roll "
-                                 "cannot tell the meter from this roll's development."
-                               : "One roll cannot tell the meter from the film's speed and the "
-                                 "development: the bias is that of all three together.");
+  return one_film && !known ? std::optional(Confounded::meter_speed) : std::nullopt;
 }
 
 StopsEstimate combined(const numeric::MixedFit& fit, const Eigen::VectorXd& weights) {
@@ -154,9 +144,7 @@ MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPri
   MeterBias result;
   result.frames_used = static_cast<int>(samples.size());
   if (result.frames_used < kLeastFrames) {
-    result.not_identifiable.emplace_back(
-        "Fewer than three frames have both a reading and a row in the log, too few to tell the "
-        "meter's bias.");
+    result.not_identifiable.push_back({Confounded::too_few_frames, {}, {}});
     return result;
   }
   const BiasDesign design = design_bias_model(samples, priors);
@@ -178,8 +166,10 @@ MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPri
   add_roll_effects(design, fitted, result);
   add_drift(design, fitted, result);
 
-  note_film(samples, design, result.not_identifiable);
-  note_confounded(design, result.not_identifiable);
+  if (const auto film = part_of_film(samples, design)) {
+    result.not_identifiable.push_back({*film, {}, {}});
+  }
+  add_confounded(design, result.not_identifiable);
   return result;
 }
 

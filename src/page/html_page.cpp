@@ -6,6 +6,7 @@
 
 #include "basefog/core/version.hpp"
 #include "basefog/report/report.hpp"
+#include "basefog/report/roll_wording.hpp"
 #include "core/base64.hpp"
 #include "page/html_parts.hpp"
 #include "page/page_files.hpp"
@@ -115,7 +116,7 @@ void put_meter(std::string& out, const roll::Analysis& analysis) {
                       report::escape_markup(report::sentence_case(report::effect_name(effect))),
                       report::typeset(report::effect_text(effect)), frames_text(effect.frames)));
     }
-    for (const std::string& sentence : analysis.meter->not_identifiable) {
+    for (const std::string& sentence : report::not_identifiable_texts(*analysis.meter)) {
       notes.push_back(report::escape_markup(sentence));
     }
   }
@@ -159,7 +160,7 @@ std::string page(const roll::Analysis& analysis) {
   put_strip(out, analysis, images);
   if (analysis.development) {
     report::put(out, "<p class=\"note\">{}</p>\n",
-                report::escape_markup(analysis.development->text));
+                report::escape_markup(report::development_text(*analysis.development)));
   }
   put_roll_exposure(out, analysis);
   put_meter(out, analysis);

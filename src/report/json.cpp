@@ -2,8 +2,11 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "basefog/report/advice_wording.hpp"
 #include "basefog/report/bias_table.hpp"
+#include "basefog/report/replacement_wording.hpp"
 #include "basefog/report/report.hpp"
+#include "basefog/report/roll_wording.hpp"
 #include "basefog/roll/roll_trend.hpp"
 #include "report/wording.hpp"
 
@@ -148,25 +151,26 @@ Json replacement_json(const log::Replacement& replacement) {
             {"changed", name_of(replacement.changed)},
             {"change", rounded(settings.change.value())},
             {"off", rounded(settings.off.value())}};
-  if (replacement.compensation) json["compensation"] = rounded(replacement.compensation->value());
+  if (replacement.compensation)
+    json["compensation"] = rounded(replacement.compensation->stops.value());
   json["blur"] = rounded(settings.blur);
   json["depth_of_field"] = rounded(settings.depth_of_field);
   json["tripod"] = settings.below_hand_hold;
-  json["text"] = replacement.text;
+  json["text"] = replacement_text(replacement);
   return json;
 }
 
 void add_replacements(Json& json, const log::Replacements& replacements) {
-  if (replacements.options.empty() && replacements.none.empty()) return;
+  if (replacements.options.empty() && !replacements.none) return;
   json["replacements"] = Json::array();
   for (const log::Replacement& replacement : replacements.options) {
     json["replacements"].push_back(replacement_json(replacement));
   }
-  add_text(json, "no_replacement", replacements.none);
+  if (replacements.none) json["no_replacement"] = no_replacement_text(*replacements.none);
 }
 
 Json development_json(const roll::RollDevelopment& roll) {
-  Json json{{"frames", roll.frames}, {"text", roll.text}};
+  Json json{{"frames", roll.frames}, {"text", development_text(roll)}};
   json["exposure"] = stops_and_interval(roll.exposure);
   json["contrast_factor"] = {{"value", rounded(roll.development.value)},
                              {"ci95", interval(roll.development.low, roll.development.high)}};
@@ -290,7 +294,7 @@ Json meter_json(const meter::MeterBias& meter) {
     json["effects"].push_back(one);
   }
   if (meter.drift) json["drift"] = drift_json(*meter.drift);
-  json["not_identifiable"] = meter.not_identifiable;
+  json["not_identifiable"] = not_identifiable_texts(meter);
   return json;
 }
 
@@ -300,15 +304,16 @@ Json technique_json(const meter::SceneTechnique& technique) {
   json.update(stops_and_interval(technique.stops));
   json["asked"] = rounded(technique.asked.value());
   json["frames"] = technique.frames;
-  json["text"] = technique.text;
+  json["text"] = technique_text(technique);
   return json;
 }
 
 Json advice_json(const roll::Advice& advice) {
-  Json json{{"kind", name_of(advice.kind)}, {"text", advice.text}};
-  if (advice.stops) json["stops"] = rounded(advice.stops->value());
-  add_text(json, "set", advice.set);
-  json["evidence"] = advice.evidence;
+  const AdviceWords words = advice_words(advice);
+  Json json{{"kind", name_of(kind_of(advice))}, {"text", words.text()}};
+  if (const auto stops = correction_of(advice)) json["stops"] = rounded(stops->value());
+  add_text(json, "set", words.set);
+  json["evidence"] = words.evidence;
   return json;
 }
 

@@ -312,13 +312,6 @@ std::string trend_text(const roll::Analysis& analysis) {
                      what, how, estimate_text(trend->change), trend->frames);
 }
 
-std::vector<std::string> replacement_texts(const roll::FrameResult& frame) {
-  std::vector<std::string> texts;
-  for (const log::Replacement& option : frame.replacements.options) texts.push_back(option.text);
-  if (texts.empty() && !frame.replacements.none.empty()) texts.push_back(frame.replacements.none);
-  return texts;
-}
-
 std::string method_text(const roll::Analysis& analysis) {
   const Aim& aim = analysis.aim;
   return fmt::format("{}, ISO {}; aim {:.3g} lux\u00B7s (K {:g}, q {:g}).",

@@ -94,16 +94,10 @@ std::vector<Advice> advice_on(const BiasHistory& history, const RememberedRoll& 
   const bool moved = drift && drift->change.two_sided() &&
                      (*drift->change.low > Stops(0) || *drift->change.high < Stops(0));
   if (moved && abs(drift->change.value) >= Stops(kThird)) {
-    Advice one{.kind = AdviceKind::check_meter};
-    one.text = fmt::format(
-        "The meter has come to give {} than at first: put in a fresh battery, and if the next roll "
-        "shows the same, have the meter looked at.",
-        amount_of_stops(drift->change.value) +
-            (drift->change.value > Stops(0) ? " more" : " less"));
-    one.evidence = evidence_text(drift->change, history.meter.frames_used) +
-                   fmt::format(" in {:.0f} days", drift->days);
-    std::erase_if(advice, [](const Advice& a) { return a.kind == AdviceKind::nothing_to_change; });
-    advice.insert(advice.begin(), std::move(one));
+    std::erase_if(advice,
+                  [](const Advice& one) { return std::holds_alternative<NothingToChange>(one); });
+    advice.insert(advice.begin(), CheckDrift{.change = {drift->change, history.meter.frames_used},
+                                             .days = drift->days});
   }
   return advice;
 }

@@ -207,8 +207,7 @@ meter::MeterBias sample_meter() {
                    {meter::BiasFactor::aperture, "f/5.6", between(0.03, -0.2, 0.26), 2},
                    {meter::BiasFactor::aperture, "f/8", between(-0.04, -0.3, 0.22), 2},
                    {meter::BiasFactor::light_level, "per EV", between(-0.03, -0.12, 0.06), 9}};
-  meter.not_identifiable = {
-      "One roll cannot tell a meter that reads off from film speed and development."};
+  meter.not_identifiable = {{meter::Confounded::meter_speed_development, {}, {}}};
   meter.scatter = 0.21;
   meter.frames_used = 8;
   return meter;
@@ -257,19 +256,15 @@ roll::Analysis sample_analysis() {
   expect(analysis.frames[13], 10, 0, 11.2);
   analysis.frames[0].log_row = 0;
 
+  const meter::MeterBias& meter = *analysis.meter;
   analysis.advice = {
-      {roll::AdviceKind::dial_exposure_index,
-       "Set the dial to 250 instead of 400: the camera gives about two thirds of a stop too "
-       "little.",
-       Stops(0.667), "EI 250", "-0.6 (-0.8 to -0.4) over 8 frames"},
-      {roll::AdviceKind::allow_for_speed,
-       "Allow for 1/500: it gives almost a stop too much, so close the aperture by two thirds.",
-       Stops(-0.667), "1/500", "+0.8 (+0.5 to +1.1) over 2 frames"},
-      {roll::AdviceKind::metering, "With lamps in the picture, give one and a half stops more.",
-       Stops(1.5), "", "1 frame"},
-      {roll::AdviceKind::test_next,
-       "Shoot a bracket on the next roll: it would settle the film's contrast.", std::nullopt, "",
-       "contrast uncertain by a tenth"}};
+      roll::DialIndex{.dialled = FilmSpeed(400),
+                      .index = FilmSpeed(250),
+                      .bias = {*meter.bias, meter.frames_used}},
+      roll::AllowForSpeed{meter.effects[2]},
+      roll::MeterScene{
+          .technique = {.scene = "lamps", .stops = between(1.5, 0.6, 2.4), .frames = 2}},
+      roll::TestContrast{0.1}};
   return analysis;
 }
 

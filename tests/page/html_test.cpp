@@ -56,9 +56,9 @@ TEST(WriteHtml, escapes_all_text_of_an_analysis) {
   analysis.log->path = "x/" + evil + ".csv";
   analysis.log->remarks.push_back({3, evil, evil, evil});
   analysis.matching->notes = {evil};
-  analysis.meter->not_identifiable = {evil};
-  analysis.advice = {{roll::AdviceKind::metering, evil, std::nullopt, evil, evil},
-                     {roll::AdviceKind::scanning, evil, std::nullopt, "", evil}};
+  analysis.meter->not_identifiable = {{meter::Confounded::levels, evil, evil}};
+  analysis.advice = {roll::MeterScene{.technique = {.scene = evil, .stops = {Stops(1), {}, {}}}},
+                     roll::CheckCell{.slope = analysis.meter->effects.back(), .battery = evil}};
   analysis.warnings = {{evil, Flag::blank, evil, evil}};
   for (roll::FrameResult& frame : analysis.frames) {
     frame.measurement.label = evil;
@@ -129,19 +129,22 @@ TEST(WriteHtml, begins_with_what_to_do_next_time_in_three_sentences) {
 }
 
 TEST(WriteHtml, sets_apart_what_is_to_be_dialled_and_nothing_that_looks_like_it) {
-  const auto said = [](const std::string& text, const std::string& set) {
+  const auto said = [](const roll::Advice& advice) {
     roll::Analysis analysis = sample_analysis();
-    analysis.advice = {{roll::AdviceKind::dial_exposure_index, text, std::nullopt, set, ""}};
+    analysis.advice = {advice};
     const std::string html = page(analysis);
     const std::string start = "<p class=\"say\">";
     const std::size_t at = html.find(start) + start.size();
     return html.substr(at, html.find("</p>", at) - at);
   };
-  EXPECT_EQ(said("It is 64 % sure: put 64 on the dial.", "EI 64"),
-            "It is 64 % sure: put <b>64</b> on the dial.");
-  EXPECT_EQ(said("Not 1640, but 64.", "EI 64"), "Not 1640, but <b>64</b>.");
-  EXPECT_EQ(said("f/2.8 is true; allow for f/2.", "f/2"), "f/2.8 is true; allow for <b>f/2</b>.");
-  EXPECT_EQ(said("It is 64 % sure.", "EI 64"), "It is 64 % sure.");
+  const roll::SeenError bias{{Stops(-0.6), Stops(-1.25), Stops(0.05)}, 24};
+  EXPECT_EQ(said(roll::TestBias{FilmSpeed(100), FilmSpeed(64), 0.64, bias}),
+            "The camera may give 0.6 stop too little: with a chance of 64 % <b>64</b> on the dial "
+            "is a better guess than 100. Another roll, a film test, or one view bracketed would "
+            "tell.");
+  EXPECT_EQ(said(roll::DialCompensation{FilmSpeed(400), {{Stops(1), {}, {}}, 24}}),
+            "Leave the dial at 400 and set <b>compensation \u22121</b>, or allow for it by hand: "
+            "the camera gives 1.0 stop too much, and the dial has no mark that is nearer.");
 }
 
 TEST(WriteHtml, names_roll_and_camera_as_log_and_camera_file_do) {

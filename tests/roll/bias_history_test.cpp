@@ -69,7 +69,7 @@ TEST(BiasHistory, a_battery_that_fades_shows_as_drift_and_the_bias_is_today_s) {
   EXPECT_NEAR(history.meter.drift->change.value.value(), -0.9, 0.3);
   EXPECT_LT(*history.meter.drift->change.high, Stops(0));
   EXPECT_NEAR(history.meter.bias->value.value(), -0.9, 0.25);
-  EXPECT_THAT(history.advice.front().kind, AdviceKind::check_meter);
+  EXPECT_TRUE(std::holds_alternative<CheckDrift>(history.advice.front()));
   EXPECT_EQ(history.first_date, "2026-01-01");
 }
 
@@ -96,7 +96,7 @@ TEST(BiasHistory, a_steady_camera_has_no_drift) {
   EXPECT_LE(history.meter.drift->change.low->value(), 0);
   EXPECT_GE(history.meter.drift->change.high->value(), 0);
   EXPECT_TRUE(history.misfits.empty());
-  EXPECT_EQ(history.advice.front().kind, AdviceKind::nothing_to_change);
+  EXPECT_TRUE(std::holds_alternative<NothingToChange>(history.advice.front()));
 }
 
 TEST(BiasHistory, a_roll_that_went_wrong_does_not_fit_and_draws_nothing) {

@@ -162,7 +162,7 @@ class Study {
         break;
       }
       for (const basefog::roll::Advice& advice : basefog::roll::advise(analysis)) {
-        nothing += advice.kind == basefog::roll::AdviceKind::nothing_to_change;
+        nothing += std::holds_alternative<basefog::roll::NothingToChange>(advice);
       }
     }
     tell("sound camera: a speed accused", 1.0 * accused / trials_, {0.03, false, {}, 100, " %"});

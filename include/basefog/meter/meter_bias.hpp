@@ -102,14 +102,31 @@ struct BiasDrift {
   std::string jump_before_roll;
 };
 
+/// What the frames cannot tell apart, whatever the fit prefers.
+enum class Confounded {
+  too_few_frames,           ///< fewer than three frames: there is no bias at all
+  meter_speed_development,  ///< one roll: meter, the film's true speed and its development
+  meter_development,        ///< one roll on film of measured speed: meter and development
+  meter_speed,              ///< several rolls, all on one film whose true speed nobody measured
+  levels,                   ///< two levels that mostly the same frames have
+};
+
+struct NotIdentifiable {
+  Confounded what;
+  std::string level;  ///< as in BiasEffect, for Confounded::levels; else empty
+  std::string other_level;
+
+  friend bool operator==(const NotIdentifiable&, const NotIdentifiable&) = default;
+};
+
 struct MeterBias {
   /// Positive over-exposes. Of one roll: of camera, film and development together, which one roll
   /// cannot tell apart (where the film's speed is known, of camera and development); of several:
   /// the camera's, at the date of the last roll. Absent with fewer than 3 frames.
   std::optional<StopsEstimate> bias;
   std::vector<BiasEffect> effects;
-  std::optional<BiasDrift> drift;             ///< with three dated rolls over two months or more
-  std::vector<std::string> not_identifiable;  ///< sentences
+  std::optional<BiasDrift> drift;  ///< with three dated rolls over two months or more
+  std::vector<NotIdentifiable> not_identifiable;
   double scatter = 0;  ///< estimated frame-to-frame noise beyond the frames' own, stops
   int frames_used = 0;
   int rolls = 0;
