@@ -8,6 +8,7 @@
 #include "area/film_mask.hpp"
 #include "area/light_cells.hpp"
 #include "area/light_fall_off.hpp"
+#include "basefog/core/film_facts.hpp"
 
 namespace basefog::area {
 namespace {
@@ -18,12 +19,6 @@ constexpr double kBin = 0.005;
 constexpr float kPlainStep = 0.04F;
 /// A film's tone is one only where it covers at least this share of the scan.
 constexpr double kLeastShare = 0.002;
-/// Base + fog lies this far above bare light, mean over the channels: gray film 0.05 to 0.5,
-/// masked colour film about 0.6 (0.2, 0.65, 0.85) [KodakE4050, KodakE4051, KodakE4046].
-constexpr double kLeastBase = 0.03;
-constexpr double kMostBase = 1.0;
-constexpr double kMostGrayBase = 0.55;
-constexpr double kLeastOrange = 0.25;
 /// Least share of a scan that is picture, where there is film with a picture on bare light.
 constexpr double kLeastPicture = 0.02;
 
@@ -193,14 +188,14 @@ std::vector<double> channel_densities(const LightCells& cells, const FilmTones& 
 }
 
 /// Whether a step of density from one tone to the next may be that from bare light to clear film:
-/// below 0.55, or with the orange mask of colour negative film. Narrower than plausible_base, which
-/// judges film that was found: here an even picture is in question too.
+/// not more than gray film has, or with the orange mask of colour negative film.
 bool may_be_base(const LightCells& cells, const FilmTones& tones, double bare, double clear,
                  double near) {
   const std::vector<double> from = channel_densities(cells, tones, bare, near);
   const std::vector<double> to = channel_densities(cells, tones, clear, near);
-  if (cells.channels == 3 && (to[2] - from[2]) - (to[0] - from[0]) > kLeastOrange) return true;
-  return clear - bare < kMostGrayBase;
+  if (cells.channels == 3 && (to[2] - from[2]) - (to[0] - from[0]) > film_facts::kLeastMaskOfStep)
+    return true;
+  return clear - bare < film_facts::kMostGrayBaseStep;
 }
 
 /// Share of the scan that is denser than a tone.
@@ -221,8 +216,9 @@ void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_kno
   if (!first) return;
   const double sigma = tonality.sigma_of(*first);
   const double near = std::clamp(3 * sigma, 0.015, 0.05);
-  for (auto next = tonality.peak_from(*first + kLeastBase); next && *next < *first + kMostBase;
-       next = tonality.peak_from(*next + kLeastBase)) {
+  for (auto next = tonality.peak_from(*first + film_facts::kBaseStep.least);
+       next && *next < *first + film_facts::kBaseStep.most;
+       next = tonality.peak_from(*next + film_facts::kBaseStep.least)) {
     if (*next - *first < 2 * near) continue;
     // An even picture within clear film looks like clear film within bare light, but nothing on it
     // is denser still.
@@ -235,7 +231,7 @@ void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_kno
       return;
     }
   }
-  if (light_known && std::abs(*first) < kLeastBase) {
+  if (light_known && std::abs(*first) < film_facts::kBaseStep.least) {
     tones.bare = first;
     return;
   }

@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 #include <optional>
 
+#include "basefog/core/film_facts.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog::area {
@@ -21,11 +22,6 @@ constexpr double kMostShare = 0.06;
 constexpr std::size_t kLeastCells = 60;
 /// Clear film must see near light differ by this much for a slope to be found, in its own light.
 constexpr double kLeastRange = 0.15;
-/// Base + fog per channel of the usual film, for the light of bare places that are at the white
-/// limit: masked colour film [KodakE4050, KodakE4051, KodakE4046], gray film (common practice).
-constexpr std::array<double, 3> kColourBase = {0.21, 0.64, 0.86};
-constexpr double kGrayBase = 0.30;
-
 /// Light on cells of a few blocks, with the kind of each.
 struct Cells {
   int step = 1;
@@ -98,7 +94,8 @@ void restore_white(Cells& cells, const std::vector<cv::Point>& clear) {
   for (std::size_t c = 0; c < cells.light.size(); ++c) {
     double sum = 0;
     for (const cv::Point& p : clear) sum += cells.light[c](p);
-    const double base = cells.light.size() == 3 ? kColourBase[c] : kGrayBase;
+    const double base =
+        cells.light.size() == 3 ? film_facts::kMaskedBase[c] : film_facts::kGrayBase;
     const auto bare =
         static_cast<float>(sum / static_cast<double>(clear.size()) * std::pow(10, base));
     for (int y = 0; y < cells.white.rows; ++y) {

@@ -11,6 +11,7 @@
 
 #include "area/even_density.hpp"
 #include "basefog/core/error.hpp"
+#include "basefog/core/film_facts.hpp"
 #include "core/name_list.hpp"
 #include "numeric/quantile.hpp"
 
@@ -184,15 +185,16 @@ FilmBase measure_rebate(const scan::Scan& scan, const area::FilmLayout& layout) 
 }
 
 bool plausible_base(const std::vector<NetDensity>& above_bare) {
-  const auto within = [&](std::size_t c, double least, double most) {
-    return above_bare[c].value() >= least && above_bare[c].value() <= most;
+  const auto within = [&](std::size_t c, const film_facts::DensityRange& range) {
+    return range.holds(above_bare[c].value());
   };
-  // Gray film: 0.30 as 35 mm film, 0.20 as roll film, more with age (common practice).
   bool gray = true;
-  for (std::size_t c = 0; c < above_bare.size(); ++c) gray = gray && within(c, 0.02, 0.60);
-  // Masked film: about 0.21, 0.64, 0.86 [KodakE4050, KodakE4051, KodakE4046].
-  return gray || (above_bare.size() == 3 && within(0, 0.05, 0.50) && within(1, 0.35, 1.00) &&
-                  within(2, 0.45, 1.35));
+  bool masked = above_bare.size() == film_facts::kMaskedBaseRange.size();
+  for (std::size_t c = 0; c < above_bare.size(); ++c) {
+    gray = gray && within(c, film_facts::kGrayBaseRange);
+    masked = masked && within(c, film_facts::kMaskedBaseRange[c]);
+  }
+  return gray || masked;
 }
 
 GivenBase parse_base(std::string_view text) {

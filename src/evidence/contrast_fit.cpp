@@ -7,6 +7,7 @@
 #include <cmath>
 #include <set>
 
+#include "basefog/core/film_facts.hpp"
 namespace basefog::evidence {
 namespace {
 
@@ -15,22 +16,15 @@ namespace {
 constexpr double kReadingSigma = 0.002;
 constexpr double kBetweenSigma = 0.05;
 
-/// How far real curves' gradients wander about the form of the film's profile, as a share, and over
-/// how much density: the curves of [StepWedge] do by 4 to 7 % within a few tenths, and far more in
-/// the toe. Wide enough that not the form of a curve but the size of the differences tells
-/// contrast.
-constexpr double kWander = 0.08;
-constexpr double kWanderInToe = 0.25;
-constexpr double kToeDensity = 0.12;
-constexpr double kWanderSpan = 0.4;
-
+/// How far real curves' gradients wander about the form of the film's profile at a density.
 double wander_sigma(double density) {
-  return kWander + kWanderInToe * std::exp(-std::max(0.0, density) / kToeDensity);
+  return film_facts::kWander +
+         film_facts::kWanderInToe * std::exp(-std::max(0.0, density) / film_facts::kToeDensity);
 }
 
 /// The wander of the gradient at one density goes along with that at another.
 double wander(double a, double b) {
-  return wander_sigma(a) * wander_sigma(b) * std::exp(-std::abs(a - b) / kWanderSpan);
+  return wander_sigma(a) * wander_sigma(b) * std::exp(-std::abs(a - b) / film_facts::kWanderSpan);
 }
 
 /// Scatters of exposure that are tried, as factors of the one assumed, with the standard deviation
@@ -44,7 +38,7 @@ enum Place : Eigen::Index { kContrast, kToe, kShoulder, kParameters };
 film::FilmProfile varied(const film::FilmProfile& film, double log_factor, double toe,
                          double shoulder) {
   return film.with_contrast(std::exp(std::clamp(log_factor, -1.0, 1.0)))
-      .with_toe(std::clamp(toe, -0.55, 1.5))
+      .with_toe(std::clamp(toe, film_facts::kShortestToeTried, film_facts::kLongestToeFitted))
       .with_shoulder(Stops(std::clamp(shoulder, -6.0, 6.0)));
 }
 

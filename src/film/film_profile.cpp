@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/film/film_profile.hpp"
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/film/sensitometry.hpp"
 
 namespace basefog::film {
@@ -15,8 +16,8 @@ FilmProfile with_each_layer(FilmProfile film, const Variation& vary) {
 }  // namespace
 
 LogExposure FilmProfile::speed_point() const {
-  const double at_one =
-      kind == FilmKind::colour_negative ? kIso5800SpeedExposure : kIso6SpeedExposure;
+  const double at_one = kind == FilmKind::colour_negative ? film_facts::kIso5800SpeedExposure
+                                                          : film_facts::kIso6SpeedExposure;
   return LogExposure::from_lux_seconds(at_one / iso_speed.iso());
 }
 

@@ -6,6 +6,7 @@
 #include <limits>
 #include <numbers>
 
+#include "basefog/core/film_facts.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog::reading {
@@ -22,8 +23,6 @@ constexpr double kDensityStep = 1.0 / 1024;  ///< between entries of the inverse
 double stops_beyond(double error) { return -std::log2(1 - numeric::normal_cdf(error)); }
 
 /// Contrast factors and toe lengthenings stay where a curve is a curve.
-constexpr double kShortestToe = -0.55;
-constexpr double kLongestToe = 1.9;
 
 double contrast_factor(const film::FilmProfile& film, double error) {
   return std::max(0.3, 1 + error * film.contrast_relative_sigma);
@@ -34,8 +33,8 @@ film::CharacteristicCurve curve_with(const film::CharacteristicCurve& nominal,
   film::CharacteristicCurve curve = nominal;
   if (errors.contrast != 0) curve = curve.with_contrast(contrast_factor(film, errors.contrast));
   if (errors.toe != 0) {
-    curve =
-        curve.with_toe(std::clamp(errors.toe * film.toe_sigma_stops, kShortestToe, kLongestToe));
+    curve = curve.with_toe(std::clamp(errors.toe * film.toe_sigma_stops,
+                                      film_facts::kShortestToeTried, film_facts::kLongestToeTried));
   }
   if (errors.shoulder != 0) {
     curve = curve.with_shoulder(Stops(errors.shoulder * film.shoulder_sigma_stops));
@@ -135,7 +134,7 @@ InverseCurve::InverseCurve(const film::CharacteristicCurve& nominal, const film:
     lowest -= kCurveStep;
   }
   // A softer upper part spreads the same densities over more exposure.
-  const double triangle = Stops::from_log10(film::kIsoTriangleLogH).value();
+  const double triangle = Stops::from_log10(film_facts::kIsoTriangleLogH).value();
   const double stretch = std::max(0.5, 1 + errors.upper_gradient * film.upper_gradient_sigma);
   const auto stretched = [&](double stops) {
     return stops > triangle ? triangle + (stops - triangle) * stretch : stops;

@@ -7,14 +7,15 @@
 #include <cmath>
 #include <vector>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/roll/analysis.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog::roll {
 namespace {
 
-/// A stop of push makes the average gradient 1.2 times as steep [StepWedge].
-const double kPush = std::log(1.2);
+/// ln of what a stop of push does to the average gradient.
+const double kPush = std::log(film_facts::kPushGradientFactor);
 constexpr Stops kExposedWrong{0.5};
 /// From here on a finding is worth saying; from kSure it is said without "may".
 constexpr double kLikely = 0.6;
@@ -25,10 +26,6 @@ constexpr double kSure = 0.9;
 constexpr double kShadowsBelowMean = 3.1;
 constexpr double kShadowSpread = 1.3;
 constexpr double kShadowRoll = 0.4;
-/// Base + fog of normal development: 0.30 on 35 mm film, 0.20 on roll film [KodakF4017]; a film
-/// that is this much denser has been developed long or hot, or is old.
-constexpr double kHighFog = 0.45;
-
 /// A number with its standard deviation.
 struct Measured {
   double value = 0;
@@ -141,7 +138,7 @@ std::string text_of(const RollDevelopment& roll, double fog) {
         "{:.0f} %. A bracket of one view on the roll would tell.",
         all.front().words, 100 * all.front().chance);
   }
-  if (fog > kHighFog) {
+  if (fog > film_facts::kHighFog) {
     text += fmt::format(
         " Its base and fog of {:.2f} is high, which may be long development, old film or light "
         "that leaked in.",
