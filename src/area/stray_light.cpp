@@ -159,7 +159,7 @@ std::optional<Spread> fit(const cv::Mat1f& light, const cv::Mat1f& near,
   out.evenly = solution(0) / std::max(cv::mean(light)[0], 1e-6);
   // Neighbouring cells share grain and dust: one in twenty counts.
   constexpr double kIndependent = 0.05;
-  out.sigma = 1.4826 * residual * std::sqrt(normal.inverse()(1, 1) / kIndependent);
+  out.sigma = numeric::kSigmaPerMad * residual * std::sqrt(normal.inverse()(1, 1) / kIndependent);
   out.residual = residual;
   return out;
 }

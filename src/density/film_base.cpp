@@ -96,12 +96,11 @@ double scatter_over_sectors(const decode::BlockImage& blocks, const EvenDensity&
   }
   std::vector<double> off;
   for (auto& values : sector) {
-    if (values.size() >= kLeastBlocks)
-      off.push_back(std::abs(mean_of_shortest_half(values) - base));
+    if (values.size() >= kLeastBlocks) off.push_back(mean_of_shortest_half(values) - base);
   }
   if (off.size() < 2) return 2 * kFloorSigma;
-  const double spread = 1.4826 * numeric::median(off);
-  return std::hypot(spread / std::sqrt(static_cast<double>(off.size())), kFloorSigma);
+  const double of_mean = numeric::robust_sigma(off) / std::sqrt(static_cast<double>(off.size()));
+  return std::hypot(of_mean, kFloorSigma);
 }
 
 /// Change of the base's density for a change of the stray light's share: what stray light there is

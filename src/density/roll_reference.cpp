@@ -43,15 +43,14 @@ RollReference check_locked_exposure(std::span<const FilmBase> bases) {
   for (std::size_t c = 0; c < channels; ++c) {
     std::vector<double> densities;
     for (std::size_t i : used) densities.push_back(bases[i].density[c].value());
-    middle.push_back(numeric::median(densities));
-    std::vector<double> distance;
+    const auto [median, sigma_between] = numeric::robust_spread(densities);
+    middle.push_back(median);
     for (std::size_t k = 0; k < used.size(); ++k) {
       const double away = std::abs(densities[k] - middle[c]);
-      distance.push_back(away);
       const double sigma = std::hypot(bases[used[k]].sigma[c].value(), kEvenness / 3);
       if (away > kMostOff + 3 * sigma) off[used[k]] = true;
     }
-    roll.spread.emplace_back(1.4826 * numeric::median(distance));
+    roll.spread.emplace_back(sigma_between);
   }
   for (std::size_t i : used) {
     if (off[i]) roll.outliers.push_back(i);

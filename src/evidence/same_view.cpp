@@ -120,11 +120,6 @@ struct PlacePair {
   double mean, difference, spread;
 };
 
-double median_of(std::vector<double>& values) {
-  std::sort(values.begin(), values.end());
-  return numeric::sorted_quantile(values, 0.5);
-}
-
 /// Medians over classes of mean density. Each place of the film stands `alike` times among the
 /// places, once a channel that sees it.
 void add_classes(std::vector<PlacePair> places, std::size_t layer, int alike,
@@ -151,13 +146,10 @@ void add_classes(std::vector<PlacePair> places, std::size_t layer, int alike,
       differences.push_back(member.difference);
       mean += member.mean / static_cast<double>(members.size());
     }
-    const double middle = median_of(differences);
-    for (double& difference : differences) difference = std::abs(difference - middle);
-    // 1.4826 MAD is a standard deviation, the median's is 1.2533 of the mean's, and neighbouring
-    // places are alike: about half of them count.
-    const double scatter = 1.4826 * median_of(differences);
-    const double sigma =
-        1.2533 * scatter / std::sqrt(static_cast<double>(members.size()) / (2.0 * alike));
+    const auto [middle, scatter] = numeric::robust_spread(std::move(differences));
+    // Neighbouring places are alike: about half of them count.
+    const double sigma = numeric::kMedianOverMean * scatter /
+                         std::sqrt(static_cast<double>(members.size()) / (2.0 * alike));
     out.push_back({layer, mean, middle, sigma});
   }
 }

@@ -55,12 +55,10 @@ double shared_sigma(const reading::ErrorBudget& budget) {
 /// and what they share.
 Measured middle_of(const std::vector<double>& values, const std::vector<double>& shared,
                    double least_spread) {
-  const double middle = numeric::median(values);
-  std::vector<double> away;
-  for (const double value : values) away.push_back(std::abs(value - middle));
-  constexpr double kMadToSigma = 1.4826;
-  constexpr double kMedianCosts = 1.25;  // a median's sigma over a mean's
-  const double spread = std::max(least_spread, kMadToSigma * numeric::median(away));
+  const auto [middle, sigma] = numeric::robust_spread(values);
+  const double spread = std::max(least_spread, sigma);
+  // numeric::kMedianOverMean as it was rounded here; recorded reviews hold to the last digit.
+  constexpr double kMedianCosts = 1.25;
   return {middle, std::hypot(kMedianCosts * spread / std::sqrt(static_cast<double>(values.size())),
                              numeric::median(shared))};
 }

@@ -53,18 +53,12 @@ std::vector<double> weighted_residuals(const ScannerModel& model,
   return residuals;
 }
 
-double median_magnitude(std::vector<double> values) {
-  for (double& v : values) v = std::abs(v);
-  return numeric::median(std::move(values));
-}
-
 /// Fits again and again with weights that follow from the fit before: a density's error weighs in
 /// the code by the slope of the curve there, and a step that lies off weighs less.
 Attempt fit_reweighted(const std::vector<ScannerStep>& steps, double tablet_sigma,
                        Eigen::VectorXd start) {
   constexpr int kRounds = 10;
-  constexpr double kHuber = 1.5;          // in standard deviations
-  constexpr double kMadToSigma = 1.4826;  // of a normal distribution
+  constexpr double kHuber = 1.5;  // in standard deviations
   const double unit = black_unit(steps);
   Attempt attempt;
   attempt.parameters = std::move(start);
@@ -89,7 +83,7 @@ Attempt fit_reweighted(const std::vector<ScannerStep>& steps, double tablet_sigm
     attempt.chi_square = fit.sum_of_squares;
     const std::vector<double> plain =
         weighted_residuals(model_of(attempt.parameters, unit), steps, sigma);
-    attempt.spread = std::max(1.0, kMadToSigma * median_magnitude(plain));
+    attempt.spread = std::max(1.0, numeric::robust_sigma(plain));
     for (std::size_t i = 0; i < plain.size(); ++i) {
       const double off = std::abs(plain[i]) / (kHuber * attempt.spread);
       weight[i] = off > 1 ? 1 / std::sqrt(off) : 1.0;
