@@ -18,13 +18,23 @@
 namespace basefog::density {
 namespace {
 
-/// Fewest blocks of clear film that make a reference.
+/// Fewest blocks of clear film that make a reference, and of bare light that make its zero: dust
+/// and letters must be less than half of them (judgement).
 constexpr std::size_t kLeastBlocks = 30;
-/// What is left of uneven light, flare and edge printing after all care, as density.
+constexpr std::size_t kLeastBare = 200;
+/// What is left of uneven light, flare and edge printing after all care, as density (judgement);
+/// where parts of the scan cannot be held against each other, twice that.
 constexpr double kFloorSigma = 0.002;
-/// A zero less sure than this is said to be doubtful.
+/// A zero less sure than this is said to be doubtful: at the speed point, where density rises by
+/// about a tenth a stop, it is an eighth of a stop (judgement).
 constexpr double kMostSigma = 0.012;
-constexpr int kSectors = 4;  // a side of the grid of sectors
+/// A side of the grid of sectors whose bases are compared: fewer hide fall-off, more leave sectors
+/// without clear film (judgement).
+constexpr int kSectors = 4;
+/// Share of clipped pixels from which a base is clipped, and light from which a stated one is
+/// (judgement).
+constexpr double kMostClipped = 0.01;
+constexpr double kWhite = 0.9995;
 
 /// Mean of the half of the values that lies closest together: dust, letters and scratches make up
 /// less than half of the rebate and do not move it. values is reordered.
@@ -134,7 +144,6 @@ std::optional<std::vector<NetDensity>> above_bare(const scan::Scan& scan,
         bare.push_back(even.at(c, i));
       }
     }
-    constexpr std::size_t kLeastBare = 200;
     if (!scan.light_known && bare.size() < kLeastBare) return std::nullopt;
     const double zero = scan.light_known ? 0 : numeric::median(std::move(bare));
     out.push_back(base.density[c] - Density::from_value(zero));
@@ -175,7 +184,8 @@ FilmBase measure_rebate(const scan::Scan& scan, const area::FilmLayout& layout) 
     const double stray = layout.stray.share_sigma * stray_leverage(layout, blocks, where, c);
     base.sigma.emplace_back(
         std::hypot(scatter_over_sectors(blocks, even, where, c, density), stray));
-    if (clipped > 0.01 * static_cast<double>(where.size())) base.flags.insert(Flag::clipped_base);
+    if (clipped > kMostClipped * static_cast<double>(where.size()))
+      base.flags.insert(Flag::clipped_base);
     if (base.sigma.back().value() > kMostSigma) base.flags.insert(Flag::base_doubtful);
   }
   const std::optional<std::vector<NetDensity>> above = above_bare(scan, layout, base);
@@ -231,7 +241,7 @@ FilmBase base_given(const GivenBase& given, const response::Response& response, 
     if (!(light > 0)) return {};
     base.density.push_back(Density::from_transmittance(light));
     base.sigma.emplace_back(kGivenSigma);
-    if (light > 0.9995) base.flags.insert(Flag::clipped_base);
+    if (light > kWhite) base.flags.insert(Flag::clipped_base);
   }
   base.kind = ReferenceKind::given;
   return base;

@@ -12,9 +12,12 @@ namespace {
 /// Density by which the base of one roll may differ from scan to scan though nothing was changed:
 /// lamp, uneven fog, light fall-off. Common practice; automatic exposure moves it by far more.
 constexpr double kEvenness = 0.01;
+/// A scan farther off than this, beyond three of its own sigmas, was made under another exposure;
+/// and a roll is locked where this share agrees: one or two scans made anew are met on sound rolls,
+/// more make the middle itself doubtful (judgement).
 constexpr double kMostOff = 0.02;
 constexpr double kLeastAgreeing = 0.8;
-/// Density by which the clearest apertures of a frame may be below base by noise.
+/// Density by which the clearest apertures of a frame may be below base by noise (judgement).
 constexpr double kClearerThanBase = 0.03;
 
 /// References that can be compared: the rebate's own, with the channels of the first.

@@ -12,7 +12,7 @@
 namespace basefog::reading {
 
 enum class Quantity { exposure, shadow_reserve, highlight_reach, highlight_room, correction };
-inline constexpr int kQuantities = 5;
+inline constexpr int kQuantities = 5;  // of Quantity
 
 /// The numbers of a frame as they follow from one set of assumptions, in stops.
 struct FrameNumbers {

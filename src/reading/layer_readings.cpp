@@ -16,7 +16,8 @@ namespace {
 
 enum Layer : std::size_t { kRed, kGreen, kBlue, kLayers };
 
-/// A layer alone is short of light where its shadows lie this many stops below the others'.
+/// A layer alone is short of light where its shadows lie this many stops below the others': half of
+/// what lamp light takes from blue (judgement).
 constexpr double kStarved = 1.0;
 
 /// One layer's numbers before they are put into words.

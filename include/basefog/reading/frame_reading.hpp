@@ -25,7 +25,7 @@ enum class ErrorCause {
   clipping,
   noise
 };
-inline constexpr int kErrorCauses = 7;
+inline constexpr int kErrorCauses = 7;  // of ErrorCause
 std::string_view name_of(ErrorCause cause);
 
 /// Signed change of an answer, in stops, for one standard deviation of each cause. Base (when the
