@@ -36,7 +36,7 @@ void prepend_run_out(std::vector<CurvePoint>& points, std::vector<double>& slope
   const Stops scale(first.density.value() / slope);
   std::vector<CurvePoint> toe;
   std::vector<double> toe_slopes;
-  constexpr int kKnots = 28;
+  constexpr int kKnots = 28;  // a quarter e-fold apart, down to e^-7, a thousandth
   for (int i = kKnots; i >= 1; --i) {
     const double fall = std::exp(-i * 0.25);
     toe.push_back({first.exposure - scale * (i * 0.25), first.density * fall});

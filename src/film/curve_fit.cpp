@@ -75,7 +75,8 @@ void check(const CurveSamples& samples) {
     throw InputError(ErrorCode::malformed, {}, "has exposures over more than 20 powers of ten",
                      "give exposures as log10 H, not as lux seconds");
   }
-  constexpr double kLeastRising = 0.8;  // toes and shoulders read level, within the noise
+  // Toes and shoulders read level, within the noise (judgement).
+  constexpr double kLeastRising = 0.8;
   if (numeric::rising_share(samples.log_h, samples.density) < kLeastRising) {
     throw InputError(ErrorCode::malformed, {},
                      "has densities that do not rise with exposure, as a negative's do",
@@ -121,7 +122,7 @@ void CurveFit::read_parameters(const Parameters& p) {
 
 /// Change of net density with each parameter but base, whose own column is zero.
 Eigen::MatrixXd CurveFit::slopes(std::span<const double> rising) const {
-  constexpr double kStep = 1e-5;
+  constexpr double kStep = 1e-5;  // parameters are about 1
   Eigen::MatrixXd result =
       Eigen::MatrixXd::Zero(static_cast<Eigen::Index>(rising.size()), kParameters);
   for (int i = 1; i < kParameters; ++i) {
@@ -186,7 +187,7 @@ void CurveFit::fit(const CurveSamples& samples) {
   };
   // The samples' covariance hangs on the gradient, so fit and covariance take turns.
   Eigen::MatrixXd covariance = variance.asDiagonal();
-  constexpr int kRounds = 4;
+  constexpr int kRounds = 4;  // judgement
   for (int round = 0; round < kRounds; ++round) {
     factor.compute(covariance);
     p = numeric::fit_least_squares(residuals, p).parameters;

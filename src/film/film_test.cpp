@@ -38,7 +38,7 @@ double density_at(const CurveFit& fit, double log_h) {
 }
 
 double slope_at(const CurveFit& fit, double log_h) {
-  constexpr double kHalfStep = 1e-3;
+  constexpr double kHalfStep = 1e-3;  // log H, of the slope by differences
   return (density_at(fit, log_h + kHalfStep) - density_at(fit, log_h - kHalfStep)) /
          (2 * kHalfStep);
 }
@@ -118,6 +118,8 @@ LayerFit fit_layer(const FilmTestSeries& series, std::size_t layer, double speed
 /// The fitted curve with exposures counted from `zero`.
 CharacteristicCurve curve_of(const CurveFit& fit, double zero) {
   const ToeAndShoulder& form = fit.form();
+  // A logistic has a thousandth of its slope left seven widths below, less than a percent five
+  // above.
   constexpr double kToeWidths = 7;
   constexpr double kShoulderWidths = 5;
   std::vector<double> log_h;

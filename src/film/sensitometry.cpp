@@ -11,6 +11,7 @@
 namespace basefog::film {
 namespace {
 
+/// Step of searches along a curve; the place is then halved into.
 constexpr Stops kSearchStep{1.0 / 64};
 
 /// Where `falls_below(x)` first becomes true going down from `from`; empty where it does not before
@@ -56,7 +57,7 @@ std::optional<double> average_gradient(const CharacteristicCurve& curve, double 
 }
 
 std::optional<double> contrast_index(const CharacteristicCurve& curve) {
-  constexpr double kNear = 0.2;
+  constexpr double kNear = 0.2;  // from the point on base + fog [H740, p. 9]
   constexpr double kFar = 2.2;
   // How much farther apart the curve has the two densities than the line has.
   const auto excess = [&](double angle) -> std::optional<double> {
@@ -65,7 +66,7 @@ std::optional<double> contrast_index(const CharacteristicCurve& curve) {
     if (!near || !far) return std::nullopt;
     return (*far - *near).log10() - (kFar - kNear) * std::cos(angle);
   };
-  constexpr int kAngles = 180;
+  constexpr int kAngles = 180;  // half a degree apart
   std::optional<double> last_excess;
   double last_angle = 0;
   for (int i = 1; i < kAngles; ++i) {

@@ -32,7 +32,7 @@ double curve_light(const std::vector<float>& curve, double code) {
 }
 
 double parse_gamma(std::string_view text) {
-  constexpr double kLeast = 0.1;
+  constexpr double kLeast = 0.1;  // and most: beyond, a slip (judgement)
   constexpr double kMost = 10.0;
   double gamma = 0;
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), gamma);
@@ -97,7 +97,7 @@ Response parse_response(std::string_view text) {
 }
 
 ResponseDoubt doubt_response(const Response& response, const DensityWitness& witness) {
-  constexpr int kEnoughPictures = 4;
+  constexpr int kEnoughPictures = 4;  // so that not one of them is merely thin (judgement)
   if (witness.densest > film_facts::kDensestFilm) return ResponseDoubt::too_dense;
   if (witness.clear_film && witness.clear_film->value() < film_facts::kClearestFilm) {
     return ResponseDoubt::film_too_clear;

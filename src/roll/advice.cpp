@@ -22,7 +22,7 @@ constexpr Stops kAvoid{1.0};
 constexpr Stops kServiceSpeed{1.5};
 constexpr Stops kServiceBias{2.0};
 constexpr int kServiceSpeeds = 3;
-constexpr double kServiceScatter = 0.5;
+constexpr double kServiceScatter = 0.5;  // stops, from frame to frame
 
 std::string too_much_or_little(Stops error) {
   return amount_of_stops(error) + (error > Stops(0) ? " too much" : " too little");
@@ -192,7 +192,7 @@ void add_service(const Analysis& analysis, std::vector<Advice>& advice) {
 
 /// What a camera is told of which no error shows; how much could hide is part of the answer.
 Advice nothing_to_change(const meter::MeterBias& meter) {
-  constexpr Stops kHidden{2 * kThird};
+  constexpr Stops kHidden{2 * kThird};  // less is not worth a word (judgement)
   const Stops hidden = std::max(abs(*meter.bias->low), abs(*meter.bias->high));
   return {.kind = AdviceKind::nothing_to_change,
           .text = hidden < kHidden
@@ -270,8 +270,8 @@ void add_open_bias(const Analysis& analysis, std::vector<Advice>& advice) {
 
 /// The level that looks worst of those that are not settled.
 void add_open_level(const Analysis& analysis, std::vector<Advice>& advice) {
-  constexpr Stops kSuspect{0.25};
-  constexpr int kMostFrames = 12;
+  constexpr Stops kSuspect{0.25};  // nearly a third, the step of dials (judgement)
+  constexpr int kMostFrames = 12;  // more is a film of its own
   if (!analysis.meter) return;
   const meter::BiasEffect* worst = nullptr;
   for (const meter::BiasEffect& effect : analysis.meter->effects) {

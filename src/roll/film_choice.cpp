@@ -32,7 +32,7 @@ std::optional<FilmSpeed> most_used_index(const log::ShotLog& log) {
 film::FilmProfile choose_film(const std::vector<FrameResult>& frames,
                               const std::optional<log::ShotLog>& log, const ReviewOptions& options,
                               std::vector<Warning>& warnings) {
-  constexpr FilmSpeed kWhenUnknown{100};
+  constexpr FilmSpeed kWhenUnknown{100};  // stops against the aim do not depend on it
   film::FilmProfile film = options.film ? *options.film
                            : shows_orange_mask(frames)
                                ? film::generic_colour_negative(kWhenUnknown)

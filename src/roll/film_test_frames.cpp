@@ -18,10 +18,10 @@
 namespace basefog::roll {
 namespace {
 
-/// What the scanner's own unevenness leaves of a mean density.
+/// What the scanner's own unevenness leaves of a mean density (judgement).
 constexpr double kScannerSigma = 0.002;
 /// Spread of the middle half of the apertures, as density at a usual gradient of 0.6, that an even
-/// light may leave: a third of a stop.
+/// light may leave: a third of a stop (judgement).
 constexpr double kMostSpread = 0.06;
 
 struct Reading {

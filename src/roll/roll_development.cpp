@@ -16,8 +16,10 @@ namespace {
 
 /// ln of what a stop of push does to the average gradient.
 const double kPush = std::log(film_facts::kPushGradientFactor);
+/// From here on a roll counts as wrongly exposed, as a frame does.
 constexpr Stops kExposedWrong{0.5};
-/// From here on a finding is worth saying; from kSure it is said without "may".
+/// From this probability on a finding is worth saying; from kSure it is said without "may"
+/// (judgement).
 constexpr double kLikely = 0.6;
 constexpr double kSure = 0.9;
 /// The 2nd percentile of a metered scene lies this far below the metered mean, give or take, from
