@@ -87,7 +87,8 @@ void spread_along_flare(const FilmTones& tones, cv::Mat1b& mask, double least_de
 }  // namespace
 
 void mark_mask(FilmTones& tones) {
-  const double bright = numeric::quantile(tones.density, 0.005);
+  constexpr double kBrightest = 0.005;  // of the cells: less are specks of light
+  const double bright = numeric::quantile(tones.density, kBrightest);
   std::vector<float> dark = border_densities(tones);
   const auto border = static_cast<double>(dark.size());
   std::erase_if(dark, [&](float d) { return d < bright + kMaskAboveBright; });

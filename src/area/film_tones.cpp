@@ -127,7 +127,8 @@ class Tonality {
     // Less the histogram's own smoothing.
     const double variance =
         sum > 0 ? square / sum - kSmoothSpread * kSmoothSpread * kBin * kBin : 0;
-    return std::sqrt(std::max(variance, 0.003 * 0.003));
+    constexpr double kLeastSpread = 0.003;  // density; about what a bin can show
+    return std::sqrt(std::max(variance, kLeastSpread * kLeastSpread));
   }
 
  private:

@@ -155,7 +155,8 @@ double find_angle(const FrameEdges& edges) {
   constexpr int kSteps = 15;
   constexpr int kFineSteps = 5;
   double best = 0;
-  double best_sharpness = sharpness(edges, 0) * 1.0001;
+  constexpr double kRatherStraight = 1.0001;  // of two angles alike none is
+  double best_sharpness = sharpness(edges, 0) * kRatherStraight;
   auto search = [&](double middle, double reach, int steps) {
     for (int i = -steps; i <= steps; ++i) {
       const double a = middle + reach * i / steps;

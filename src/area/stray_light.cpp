@@ -205,7 +205,8 @@ std::optional<Spread> best_fit(const Cells& cells, const std::vector<std::vector
 
 /// The darkest that is read anywhere but in a speck, per channel: stray light is no more there.
 double darkest(const cv::Mat1f& light) {
-  return numeric::quantile(std::vector<float>(light.begin(), light.end()), 0.002);
+  constexpr double kSpeck = 0.002;  // of the cells
+  return numeric::quantile(std::vector<float>(light.begin(), light.end()), kSpeck);
 }
 
 /// Light that strays on a scan without a mask: what clear film shows of that near by; as much again
