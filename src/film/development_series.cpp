@@ -17,7 +17,7 @@ namespace {
 /// The number above 0 that stands before a unit, such as 8 in "8 min", whatever the letters' case;
 /// the unit may be the beginning of a word where it is longer than a letter.
 std::optional<double> number_before(std::string text, std::string_view unit) {
-  constexpr std::size_t kMostDigits = 12;
+  constexpr std::size_t kMostDigits = 12;  // more is no time
   const auto is_of_number = [](char c) { return (c >= '0' && c <= '9') || c == '.'; };
   for (char& c : text) {
     c = c == ',' ? '.' : static_cast<char>(std::tolower(static_cast<unsigned char>(c)));

@@ -3,6 +3,7 @@
 
 #include <array>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/film/sensitometry.hpp"
 #include "core/name_list.hpp"
 
@@ -24,8 +25,8 @@ std::string_view name_of(ContrastSource source) {
 }
 
 LogExposure FilmProfile::speed_point() const {
-  const double at_one =
-      kind == FilmKind::colour_negative ? kIso5800SpeedExposure : kIso6SpeedExposure;
+  const double at_one = kind == FilmKind::colour_negative ? film_facts::kIso5800SpeedExposure
+                                                          : film_facts::kIso6SpeedExposure;
   return LogExposure::from_lux_seconds(at_one / iso_speed.iso());
 }
 

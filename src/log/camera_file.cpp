@@ -179,7 +179,7 @@ CameraLens read_lens(const std::filesystem::path& path, const toml::table& table
   const toml::node* focal = section.get("focal_length");
   if (focal == nullptr)
     section.fail("focal_length", nullptr, "is missing; in mm, as 50 or [28, 80]");
-  constexpr double kShortest = 4;
+  constexpr double kShortest = 4;  // mm; outside these a slip (judgement)
   constexpr double kLongest = 3000;
   if (const toml::array* ends = focal->as_array()) {
     if (ends->size() != 2) section.fail("focal_length", focal, "is not a pair as [28, 80]");

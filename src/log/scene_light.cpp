@@ -90,7 +90,7 @@ constexpr auto kCommon = std::to_array<LightWord>({
 });
 
 // Light from the side or from behind gives the subject one or two stops less [PH2.7, note], while
-// the sky behind it may be brighter than it.
+// the sky behind it may be brighter than it (judgement).
 constexpr double kBehindLess = 2;
 constexpr double kBehindMore = 1;
 

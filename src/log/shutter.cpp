@@ -11,6 +11,7 @@
 namespace basefog::log {
 namespace {
 
+/// Seconds: the shortest of any shutter, and a day; beyond is a slip (judgement).
 constexpr double kShortest = 1.0 / 32000;
 constexpr double kLongest = 24 * 3600;
 /// Whole numbers from here up are taken for fractions even among seconds: dials and displays stop

@@ -54,7 +54,7 @@ std::optional<Order> by_numbers(std::span<const MatchFrame> frames) {
 }
 
 std::optional<Order> by_dates(std::span<const MatchFrame> frames) {
-  constexpr std::size_t kMinute = 16;
+  constexpr std::size_t kMinute = 16;  // letters of 2026-03-01T14:05
   for (const MatchFrame& frame : frames) {
     if (frame.date.size() < kMinute) return std::nullopt;
   }
@@ -124,7 +124,7 @@ void add_strips(OrderList& list, std::size_t frames) {
     std::size_t first;
   };
   std::vector<Cut> cuts;
-  for (const std::size_t length : {6U, 5U, 4U}) {
+  for (const std::size_t length : {6U, 5U, 4U}) {  // as sleeves hold them (common practice)
     if (frames <= length) continue;
     cuts.push_back({length, length});
     if (frames % length != 0) cuts.push_back({length, frames % length});

@@ -86,7 +86,8 @@ class DesignBuilder {
     for (const DeviationSample& sample : samples_) {
       if (sample.light_ev) levels.push_back(*sample.light_ev);
     }
-    if (levels.size() < 3) return;
+    constexpr std::size_t kLeastLevels = 3;  // two lie on any line
+    if (levels.size() < kLeastLevels) return;
     std::sort(levels.begin(), levels.end());
     if (levels.back() - levels.front() < kLeastSpan) return;
     const double middle = levels[levels.size() / 2];
@@ -177,6 +178,8 @@ class DesignBuilder {
   /// The bias over time, counted back from the last roll: a slow drift, and jumps between rolls or,
   /// where there are many, between groups of them.
   void add_drift(const BiasPriors& priors) {
+    // Two rolls always lie on a line, and over weeks a roll's own error outweighs any drift of half
+    // a stop a year; more jumps than this cost time and are each unsure (judgement).
     constexpr double kLeastDays = 60;
     constexpr std::size_t kLeastRolls = 3;
     constexpr std::size_t kMostJumps = 24;

@@ -11,7 +11,7 @@
 
 namespace basefog::meter {
 
-inline constexpr double kDaysPerYear = 365.25;
+inline constexpr double kDaysPerYear = 365.25;  // Julian
 
 /// The linear model that explains deviations, and what each of its columns stands for.
 struct BiasDesign {

@@ -14,6 +14,7 @@
 namespace basefog::meter {
 namespace {
 
+/// Of two frames that disagree nothing says which one is off.
 constexpr int kLeastFrames = 3;
 /// Interval half width at which an effect counts as settled: a third of a stop, the finest step
 /// that cameras and films are marked in.
@@ -53,7 +54,7 @@ double scatter_of(const numeric::MixedModel& model, const numeric::MixedFit& fit
 /// Levels of different factors that (nearly) the same frames have: no fit can tell them apart,
 /// whatever its priors prefer.
 void add_confounded(const BiasDesign& design, std::vector<NotIdentifiable>& open) {
-  constexpr double kTogether = 0.75;  // share of the frames with either that have both
+  constexpr double kTogether = 0.75;  // share of the frames with either that have both (judgement)
   const auto columns = static_cast<Eigen::Index>(design.model.global.size());
   Eigen::MatrixXi together = Eigen::MatrixXi::Zero(columns, columns);
   for (const numeric::MixedModel::Row& row : design.model.rows) {

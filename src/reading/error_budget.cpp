@@ -28,7 +28,7 @@ constexpr auto kAssumedCauses = std::to_array<AssumedCause>({
 });
 
 /// Changes of exposure whose costs differ by less than this share of the frame cannot be told
-/// apart: about three apertures of a whole frame.
+/// apart: about three apertures of a whole frame (judgement).
 constexpr double kLeastLoss = 0.001;
 
 /// Two independent parts of one cause.
@@ -63,13 +63,14 @@ double exposure_noise(const FilmExposures& exposures, std::span<const PossibleMe
 /// Noise of a percentile: how many apertures noise may carry past it, over how densely they lie
 /// there.
 double percentile_noise(const FilmExposures& exposures, double percentile) {
-  constexpr double kLeastSigma = 1e-3;  // stops
+  constexpr double kLeastSigma = 1e-3;  // stops; keeps the crowd finite where nothing is noisy
+  constexpr double kFarOff = 6;         // sigmas; beyond them nothing crosses
   double crossings = 0;
   double crowd = 0;
   for (std::size_t i = 0; i < exposures.stops.size(); ++i) {
     const double sigma = std::max(exposures.sigma[i], kLeastSigma);
     const double z = (percentile - exposures.stops[i]) / sigma;
-    if (std::abs(z) > 6) continue;
+    if (std::abs(z) > kFarOff) continue;
     const double below = numeric::normal_cdf(z);
     crossings += below * (1 - below);
     crowd += std::exp(-z * z / 2) / (sigma * std::sqrt(2 * std::numbers::pi));
@@ -145,7 +146,9 @@ StopsEstimate interval(double value, std::span<const double> possible,
     parts.push_back({meterings.size() == possible.size() ? meterings[i].probability : 1.0,
                      possible[i], total.down / kNormal975, total.up / kNormal975});
   }
-  const double tail = at_least != at_most ? 0.05 : 0.025;
+  // An open end leaves all of 5 % to the other, so that 95 % stay covered.
+  constexpr double kOneTail = 0.05;
+  const double tail = at_least != at_most ? kOneTail : kOneTail / 2;
   StopsEstimate estimate{Stops(value), std::nullopt, std::nullopt};
   if (!at_most) estimate.low = Stops(std::min(value, numeric::mixture_quantile(parts, tail)));
   if (!at_least) estimate.high = Stops(std::max(value, numeric::mixture_quantile(parts, 1 - tail)));

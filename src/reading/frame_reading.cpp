@@ -18,10 +18,12 @@ namespace basefog::reading {
 namespace {
 
 /// A tenth of the frame: what no change of exposure could save makes the range longer than the
-/// film's.
+/// film's. Two percent at each end are the percentiles' own, lamps and deep shade most of the rest
+/// (judgement).
 constexpr double kLongRangeLoss = 0.10;
-/// From these shares on, the shoulder or the scan's end is worth a word: of the metered mean, of
-/// the frame.
+/// From these shares on, the shoulder or the scan's end is said: of the metered mean, which a tenth
+/// moves by 0.15 stop; of the frame as beyond its 98th percentile; and for the scan's end more than
+/// a few specks, since nothing at all is known of it (judgement).
 constexpr double kMeanOnShoulder = 0.10;
 constexpr double kFrameOnShoulder = 0.02;
 constexpr double kFrameBeyondScan = 0.002;
@@ -77,7 +79,7 @@ double share_beyond_scan(const NetDensities& densities) {
 /// The least share of the frame that any exposure would lose, with what is unseen where it most
 /// likely lies: a stop beyond its bound (half of what is beyond a bound is nearer, half farther).
 double likely_least_loss(const FilmExposures& exposures) {
-  constexpr double kBeyondBound = 1;
+  constexpr double kBeyondBound = 1;  // stops
   std::vector<double> stops = exposures.stops;
   for (std::size_t i = 0; i < stops.size(); ++i) {
     if (exposures.least[i] != 0) stops[i] += kBeyondBound;

@@ -9,14 +9,19 @@
 namespace basefog::reading {
 namespace {
 
-/// A rise of the mean by what is beyond the range, stops, from which only a bound is claimed.
+/// A rise of the mean by what is beyond the range, stops, from which only a bound is claimed: from
+/// there on a frame is no longer well exposed. Downwards, where clear film hides shadows that a
+/// mean hardly feels, a stop (judgement).
 constexpr double kOnlyABound = 0.5;
-/// An interval that leaves out less than its own share above is one.
+constexpr double kOnlyABoundBelow = 1.0;
+/// The chance of more above that a 95 % interval leaves out by itself: with no more than that, its
+/// upper end still holds.
 constexpr double kBelieved = 0.025;
 /// Shadow reserves below this are on clear film: net density fades into base about a stop below the
 /// speed point.
 constexpr double kClearFilm = -1.0;
-/// A correction rests on what cannot be seen where that could move it by more than this, stops.
+/// A correction rests on what cannot be seen where that could move it by more than this, stops:
+/// half of what counts as well exposed (judgement).
 constexpr double kRestsOn = 0.25;
 
 double share_of(const std::vector<std::uint8_t>& marked) {
@@ -63,6 +68,8 @@ PossibleCorrections possible_corrections(const FilmExposures& exposures,
     }
     return found;
   };
+  // A mean that hides light is tried two stops brighter: what a lamp in the frame may add
+  // (judgement).
   constexpr double kBrighter = 2;
   double exposure = 0;
   for (const PossibleMetering& metering : meterings) {
@@ -80,12 +87,13 @@ EnumArray<Quantity, Bound> known_bounds(const FilmExposures& exposures, const Fr
                                         const HiddenLight& hidden, bool base_clipped) {
   EnumArray<Quantity, Bound> bounds;
 
-  bounds[Quantity::exposure] = {swings[Quantity::exposure][ErrorCause::clipping].up > kOnlyABound ||
-                                    hidden.in_mean > kBelieved,
-                                swings[Quantity::exposure][ErrorCause::clipping].down > 1.0};
+  bounds[Quantity::exposure] = {
+      swings[Quantity::exposure][ErrorCause::clipping].up > kOnlyABound ||
+          hidden.in_mean > kBelieved,
+      swings[Quantity::exposure][ErrorCause::clipping].down > kOnlyABoundBelow};
 
   // An end of the interval that reaches what can be told is no end.
-  constexpr double kNear = 0.02;
+  constexpr double kNear = 0.02;  // stops; less than any answer shows
   const double shadow = nominal[Quantity::shadow_reserve];
   bounds[Quantity::shadow_reserve] = {
       shadow >= exposures.highest - kNear,

@@ -20,7 +20,7 @@ constexpr Stops kAvoid{1.0};
 constexpr Stops kServiceSpeed{1.5};
 constexpr Stops kServiceBias{2.0};
 constexpr int kServiceSpeeds = 3;
-constexpr double kServiceScatter = 0.5;
+constexpr double kServiceScatter = 0.5;  // stops, from frame to frame
 
 SeenError bias_of(const meter::MeterBias& meter) { return {*meter.bias, meter.frames_used}; }
 
@@ -120,7 +120,7 @@ void add_service(const meter::MeterBias& meter, std::vector<Advice>& advice) {
 
 /// Where no error of the camera shows; how much could hide is part of the answer.
 NothingToChange nothing_to_change(const meter::MeterBias& meter) {
-  constexpr Stops kHidden{2 * kThird};
+  constexpr Stops kHidden{2 * kThird};  // less need not be said (judgement)
   const Stops hidden = std::max(abs(*meter.bias->low), abs(*meter.bias->high));
   return {.bias = bias_of(meter),
           .could_hide = hidden < kHidden ? std::nullopt : std::optional(hidden)};
@@ -173,8 +173,8 @@ void add_open_bias(const Analysis& analysis, std::vector<Advice>& advice) {
 
 /// The level that looks worst of those that are not settled.
 void add_open_level(const Analysis& analysis, std::vector<Advice>& advice) {
-  constexpr Stops kSuspect{0.25};
-  constexpr int kMostFrames = 12;
+  constexpr Stops kSuspect{0.25};  // nearly a third, the step of dials (judgement)
+  constexpr int kMostFrames = 12;  // more is a film of its own
   if (!analysis.meter) return;
   const meter::BiasEffect* worst = nullptr;
   for (const meter::BiasEffect& effect : analysis.meter->effects) {

@@ -17,6 +17,7 @@
 namespace basefog::roll {
 namespace {
 
+/// Fewer frames of a roll are not kept: two that disagree do not say which is off.
 constexpr std::size_t kLeastFrames = 3;
 
 /// Earliest date of the log's rows, else of the scans.
@@ -154,7 +155,7 @@ bool is_same_roll(const RememberedRoll& a, const RememberedRoll& b) {
 }
 
 BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls) {
-  constexpr Stops kMisfit{kThird};
+  constexpr Stops kMisfit{kThird};  // of a roll against the rest: the step of dials
   BiasHistory history;
   history.camera = rolls.front().camera;
   std::vector<meter::DeviationSample> deviations;

@@ -4,18 +4,15 @@
 #include <algorithm>
 #include <map>
 
+#include "basefog/core/film_facts.hpp"
 namespace basefog::roll {
 namespace {
-
-/// The orange mask: clear colour negative film is this much denser to blue than to red. Published
-/// minimum densities differ by 0.64 to 0.77 [KodakE4050, KodakE4051, KodakE4046]; gray film by next
-/// to nothing.
-constexpr double kMaskDensity = 0.35;
 
 bool shows_orange_mask(const std::vector<FrameResult>& frames) {
   return std::any_of(frames.begin(), frames.end(), [](const FrameResult& frame) {
     const density::FilmBase& base = frame.measurement.rebate;
-    return base.density.size() == 3 && (base.density[2] - base.density[0]).value() > kMaskDensity;
+    return base.density.size() == 3 &&
+           (base.density[2] - base.density[0]).value() > film_facts::kLeastMaskOfFilm;
   });
 }
 
@@ -35,7 +32,7 @@ std::optional<FilmSpeed> most_used_index(const log::ShotLog& log) {
 film::FilmProfile choose_film(const std::vector<FrameResult>& frames,
                               const std::optional<log::ShotLog>& log, const ReviewOptions& options,
                               std::vector<Warning>& warnings) {
-  constexpr FilmSpeed kWhenUnknown{100};
+  constexpr FilmSpeed kWhenUnknown{100};  // stops against the aim do not depend on it
   film::FilmProfile film = options.film ? *options.film
                            : shows_orange_mask(frames)
                                ? film::generic_colour_negative(kWhenUnknown)

@@ -10,7 +10,7 @@
 namespace basefog::roll {
 namespace {
 
-/// Densities between which hues show and noise is small.
+/// Densities between which hues show and noise is small (judgement).
 constexpr double kThinnest = 0.15;
 constexpr double kDensest = 2.0;
 /// Places of about equal density that are compared with one another, and the least of them.

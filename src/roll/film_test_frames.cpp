@@ -18,10 +18,10 @@
 namespace basefog::roll {
 namespace {
 
-/// What the scanner's own unevenness leaves of a mean density.
+/// What the scanner's own unevenness leaves of a mean density (judgement).
 constexpr double kScannerSigma = 0.002;
 /// Spread of the middle half of the apertures, as density at a usual gradient of 0.6, that an even
-/// light may leave: a third of a stop.
+/// light may leave: a third of a stop (judgement).
 constexpr double kMostSpread = 0.06;
 
 struct Reading {
@@ -46,10 +46,10 @@ Reading read_middle(const reading::NetDensities& frame, const reading::LayerDens
   Reading reading;
   reading.density = numeric::sorted_quantile(values, 0.5);
   reading.spread = numeric::sorted_quantile(values, 0.75) - numeric::sorted_quantile(values, 0.25);
-  // The quartiles of a normal distribution lie 1.349 standard deviations apart, and neighbouring
-  // apertures are alike: a quarter of them count.
+  // Neighbouring apertures are alike: a quarter of them count.
   const double count = std::max(1.0, static_cast<double>(values.size()) / 4);
-  reading.sigma = std::hypot(kScannerSigma, 1.2533 * reading.spread / 1.349 / std::sqrt(count));
+  reading.sigma = std::hypot(kScannerSigma, numeric::kMedianOverMean * reading.spread /
+                                                numeric::kQuartilesApart / std::sqrt(count));
   reading.beyond = 2 * beyond > static_cast<int>(values.size());
   return reading;
 }

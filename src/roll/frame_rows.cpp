@@ -25,7 +25,7 @@ std::optional<log::LogRow> own_row(const FrameResult& frame) {
 /// Standard deviation of an exposure, stops. One that is "at least" because light may be hidden has
 /// its causes of error; of other bounds little more is known than their one side.
 double exposure_sigma(const reading::FrameReading& reading) {
-  constexpr double kBoundOnly = 1.5;
+  constexpr double kBoundOnly = 1.5;  // judgement
   const StopsEstimate& exposure = reading.exposure.estimate;
   if (exposure.two_sided()) return (*exposure.high - *exposure.low).value() / (2 * kNormal975);
   if (!exposure.low || reading.flags.contains(Flag::clipped_base)) return kBoundOnly;

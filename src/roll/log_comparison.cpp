@@ -4,6 +4,7 @@
 #include <cmath>
 #include <utility>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/log/scene_light.hpp"
 
 namespace basefog::roll {
@@ -105,10 +106,7 @@ std::vector<meter::DeviationSample> deviation_samples(const Analysis& analysis) 
     }
     sample.reciprocity = frame.expected_sigma;
     if (analysis.film.speed_measured) {
-      // One batch and one development differ from the next (judgement; batches 5 to 25 % in all
-      // [Davis1922]).
-      constexpr double kRollToRoll = 0.1;
-      sample.film_speed_sigma = std::hypot(analysis.film.speed_sigma_stops, kRollToRoll);
+      sample.film_speed_sigma = std::hypot(analysis.film.speed_sigma_stops, film_facts::kRollSigma);
     }
     sample.shutter = row.used.shutter;
     sample.aperture = row.used.aperture;

@@ -5,14 +5,16 @@
 #include <cmath>
 #include <vector>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/roll/analysis.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog::roll {
 namespace {
 
-/// A stop of push makes the average gradient 1.2 times as steep [StepWedge].
-const double kPush = std::log(1.2);
+/// ln of what a stop of push does to the average gradient.
+const double kPush = std::log(film_facts::kPushGradientFactor);
+/// From here on a roll counts as wrongly exposed, as a frame does.
 constexpr Stops kExposedWrong{0.5};
 /// The 2nd percentile of a metered scene lies this far below the metered mean, give or take, from
 /// frame to frame and beyond that from roll to roll: 3.1 and 1.3 stops in 240 views of 20
@@ -20,10 +22,6 @@ constexpr Stops kExposedWrong{0.5};
 constexpr double kShadowsBelowMean = 3.1;
 constexpr double kShadowSpread = 1.3;
 constexpr double kShadowRoll = 0.4;
-/// Base + fog of normal development: 0.30 on 35 mm film, 0.20 on roll film [KodakF4017]; a film
-/// that is this much denser has been developed long or hot, or is old.
-constexpr Density kHighFog = Density::from_value(0.45);
-
 /// A number with its standard deviation.
 struct Measured {
   double value = 0;
@@ -53,12 +51,10 @@ double shared_sigma(const reading::ErrorBudget& budget) {
 /// and what they share.
 Measured middle_of(const std::vector<double>& values, const std::vector<double>& shared,
                    double least_spread) {
-  const double middle = numeric::median(values);
-  std::vector<double> away;
-  for (const double value : values) away.push_back(std::abs(value - middle));
-  constexpr double kMadToSigma = 1.4826;
-  constexpr double kMedianCosts = 1.25;  // a median's sigma over a mean's
-  const double spread = std::max(least_spread, kMadToSigma * numeric::median(away));
+  const auto [middle, sigma] = numeric::robust_spread(values);
+  const double spread = std::max(least_spread, sigma);
+  // numeric::kMedianOverMean as it was rounded here; recorded reviews hold to the last digit.
+  constexpr double kMedianCosts = 1.25;
   return {middle, std::hypot(kMedianCosts * spread / std::sqrt(static_cast<double>(values.size())),
                              numeric::median(shared))};
 }
@@ -112,7 +108,7 @@ std::optional<Density> high_fog(const Analysis& analysis,
   for (const FrameResult* frame : frames) {
     if (!frame->measurement.light_known || frame->reference.density.empty()) continue;
     const Density fog = frame->reference.density.front();
-    return fog > kHighFog ? std::optional(fog) : std::nullopt;
+    return fog.value() > film_facts::kHighFog ? std::optional(fog) : std::nullopt;
   }
   return std::nullopt;
 }

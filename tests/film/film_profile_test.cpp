@@ -9,6 +9,7 @@
 #include <sstream>
 
 #include "basefog/core/error.hpp"
+#include "basefog/core/film_facts.hpp"
 #include "basefog/film/sensitometry.hpp"
 #include "makers/golden_table.hpp"
 #include "test_folder.hpp"
@@ -172,7 +173,7 @@ TEST_F(ProfileFile, points_may_be_typed_from_a_sheet) {
     text << "]\n";
   }
   const FilmProfile film = read(text.str());
-  EXPECT_NEAR(film.layers[1].curve.where(kIso5800SpeedDensity)->value(), -0.042, 0.03);
+  EXPECT_NEAR(film.layers[1].curve.where(film_facts::kIso5800SpeedDensity)->value(), -0.042, 0.03);
 }
 
 TEST_F(ProfileFile, errors_name_the_key) {

@@ -9,6 +9,7 @@
 #include <random>
 
 #include "basefog/core/error.hpp"
+#include "basefog/core/film_facts.hpp"
 #include "basefog/film/sensitometry.hpp"
 #include "simulator/film.hpp"
 #include "test_folder.hpp"
@@ -34,7 +35,7 @@ Trial shoot(std::mt19937_64& random, double exposure_sigma_stops) {
       {.iso = 400, .speed_error_stops = faster(random), .rise = rise(random)});
   Trial trial;
   trial.speed_point = film.speed_point();
-  trial.average_gradient = film.rise() / kIsoTriangleLogH;
+  trial.average_gradient = film.rise() / film_facts::kIsoTriangleLogH;
   trial.series.name = "grey card";
   trial.series.layers = {"silver"};
   trial.series.exposure_sigma_stops = exposure_sigma_stops;
@@ -123,13 +124,14 @@ TEST(FilmTest, development_series_matches_StepWedge) {
   for (std::size_t i = 0; i < series.size(); i += 2) {  // the singly exposed
     const FilmTestLayer& layer = all.results[i].test.layers.front();
     const double speed = interpolated(series[i], 0.10);
-    const double upper = speed + kIsoTriangleLogH;
+    const double upper = speed + film_facts::kIsoTriangleLogH;
     double rise = 0;
     for (double net = 0.2; net < 2; net += 0.001) {
       if (interpolated(series[i], net) <= upper) rise = net - 0.10;
     }
     EXPECT_NEAR(layer.speed_point_log_h.value, speed, 0.045) << series[i].name;
-    EXPECT_NEAR(layer.average_gradient.value * kIsoTriangleLogH / rise, 1, 0.03) << series[i].name;
+    EXPECT_NEAR(layer.average_gradient.value * film_facts::kIsoTriangleLogH / rise, 1, 0.03)
+        << series[i].name;
     EXPECT_LT(layer.residual, 0.012);
     EXPECT_EQ(all.results[i].test.steps_missing_at_toe, 0);
     EXPECT_GT(all.results[i].test.steps_missing_at_shoulder, 0);

@@ -49,7 +49,7 @@ FilmBase base_given(const GivenBase& given, const response::Response& response, 
                     int channels);
 
 /// Whether clear film can be this dense against bare light (densities above it, one or three):
-/// gray 0.02 to 0.60, or with the orange mask of colour negative film.
+/// film_facts::kGrayBaseRange, or with the orange mask kMaskedBaseRange.
 bool plausible_base(const std::vector<NetDensity>& above_bare);
 
 }  // namespace basefog::density

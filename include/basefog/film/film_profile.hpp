@@ -7,6 +7,7 @@
 #include <string_view>
 #include <vector>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/core/film_kind.hpp"
 #include "basefog/core/settings.hpp"
 #include "basefog/film/characteristic_curve.hpp"
@@ -40,15 +41,15 @@ struct FilmProfile {
   FilmSpeed iso_speed{100};
   std::vector<FilmLayer> layers;  ///< one, or three as red, green, blue
   /// Relative standard deviation of the contrast (of every layer alike), and where it comes from.
-  double contrast_relative_sigma = 0.10;
+  double contrast_relative_sigma = film_facts::kContrastSigma;
   ContrastSource contrast_source = ContrastSource::generic;
   /// Standard deviation of the place of the shoulder, in stops (with_shoulder).
-  double shoulder_sigma_stops = 1.0;
+  double shoulder_sigma_stops = film_facts::kStatedShoulderSigma;
   /// Relative standard deviation of the gradient above ISO 6's triangle (1.30 log H from the speed
   /// point) against the average gradient within it.
-  double upper_gradient_sigma = 0.06;
+  double upper_gradient_sigma = film_facts::kUpperGradientSigma;
   /// Standard deviation of the toe's length, in stops a stop below the speed point (with_toe).
-  double toe_sigma_stops = 0.15;
+  double toe_sigma_stops = film_facts::kStatedToeSigma;
   Reciprocity reciprocity;
   /// Response and scanner of the scans that the curve was measured from. Scans read through the
   /// same ones share their error, which cancels. Empty where densities came from elsewhere.
@@ -56,7 +57,7 @@ struct FilmProfile {
   /// True where exposures were known apart from the camera's meter, so that the film's speed is
   /// too; its standard deviation then, in stops.
   bool speed_measured = false;
-  double speed_sigma_stops = 0.1;
+  double speed_sigma_stops = film_facts::kStatedSpeedSigma;
   std::string notes;
 
   /// True where exposures of this very development told the contrast.

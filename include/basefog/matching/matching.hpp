@@ -16,6 +16,8 @@ namespace basefog::matching {
 
 /// A frame's picture as a few numbers, to tell whether two frames show the same view.
 struct PictureSketch {
+  /// Cells of 3 mm on 24x36: what a hand-held camera moves between two shots of one view stays in
+  /// its cell, or goes to the next (judgement).
   static constexpr int kColumns = 12;
   static constexpr int kRows = 8;
   /// Density relative to the frame's mean, row by row from the upper left; empty where unknown.

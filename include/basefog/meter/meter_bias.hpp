@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "basefog/core/estimate.hpp"
+#include "basefog/core/film_facts.hpp"
 #include "basefog/core/settings.hpp"
 #include "basefog/log/log.hpp"
 #include "basefog/reading/frame_reading.hpp"
@@ -56,10 +57,10 @@ struct BiasPriors {
   /// tails, for a cell or battery that fails.
   double light_level_per_ev = 0.02;
   /// One film against another: its true speed in this development against the box (judgement).
-  double film = 0.2;
-  /// One roll against others: batches 5 to 25 % [Davis1922], processing 0.15 stop (judgement);
-  /// heavy tails, for the roll that went wrong in the tank.
-  double roll = 0.12;
+  double film = film_facts::kBoxSpeedSigma;
+  /// One roll against others: batch and processing; heavy tails, for the roll that went wrong in
+  /// the tank.
+  double roll = film_facts::kRollScale;
   /// Slow drift of a meter, stops a year, and its jumps from one month to the next, as when a
   /// battery is changed; heavy tails (judgement).
   double drift_per_year = 0.5;
