@@ -5,6 +5,7 @@
 #include "basefog/report/bias_table.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/roll/roll_trend.hpp"
+#include "report/warning_wording.hpp"
 #include "report/wording.hpp"
 
 namespace basefog::report {
@@ -313,12 +314,12 @@ Json advice_json(const roll::Advice& advice) {
   return json;
 }
 
-Json warning_json(const Warning& warning) {
+Json warning_json(const roll::Warning& warning) {
   Json json = Json::object();
   if (warning.file) json["file"] = warning.file->string();
   json["flag"] = text_of(warning.flag).name;
-  json["text"] = warning.text;
-  json["next_step"] = warning.next_step;
+  json["text"] = warning_text(warning);
+  json["next_step"] = next_step_text(warning);
   return json;
 }
 
@@ -343,7 +344,7 @@ void write_json(std::ostream& out, const roll::Analysis& analysis) {
   json["advice"] = Json::array();
   for (const roll::Advice& advice : analysis.advice) json["advice"].push_back(advice_json(advice));
   json["warnings"] = Json::array();
-  for (const Warning& warning : analysis.warnings) {
+  for (const roll::Warning& warning : analysis.warnings) {
     json["warnings"].push_back(warning_json(warning));
   }
   // File names need not be UTF-8; JSON must be.

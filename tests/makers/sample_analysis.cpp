@@ -225,10 +225,10 @@ roll::Analysis sample_analysis_without_log() {
                 [](const roll::FrameResult& f) { return f.state == density::FrameState::blank; });
   for (const roll::FrameResult& frame : analysis.frames) {
     for (Flag flag : frame.flags.list()) {
-      analysis.warnings.push_back(make_warning(frame.measurement.file, flag));
+      analysis.warnings.push_back({frame.measurement.file, flag});
     }
   }
-  analysis.warnings.push_back(make_warning(std::nullopt, Flag::contrast_unknown));
+  analysis.warnings.push_back({std::nullopt, Flag::contrast_unknown});
   return analysis;
 }
 
