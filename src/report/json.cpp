@@ -3,6 +3,7 @@
 #include <nlohmann/json.hpp>
 
 #include "basefog/report/bias_table.hpp"
+#include "basefog/report/matching_wording.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/roll/roll_trend.hpp"
 #include "report/warning_wording.hpp"
@@ -254,7 +255,7 @@ Json matching_json(const roll::Analysis& analysis) {
     for (std::size_t frame : matching.unmatched_frames) {
       if (frame < analysis.frames.size()) frames.push_back(file_and_index(analysis, frame));
     }
-    for (const std::string& note : matching.notes) notes.push_back(note);
+    for (const std::string& note : matching_texts(matching)) notes.push_back(note);
     for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
       if (!possible_rows_text(analysis, i).empty()) {
         json["doubtful"].push_back(

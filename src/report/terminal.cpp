@@ -2,9 +2,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iterator>
 #include <string>
 #include <vector>
 
+#include "basefog/report/matching_wording.hpp"
 #include "basefog/report/report.hpp"
 #include "report/markup.hpp"
 #include "report/terminal_frames.hpp"
@@ -82,7 +84,7 @@ std::vector<std::string> matching_sentences(const roll::Analysis& analysis) {
   if (!doubtful.empty()) {
     text.push_back("Doubtful, and left out of the meter's bias: " + doubtful + ".");
   }
-  text.insert(text.end(), matching.notes.begin(), matching.notes.end());
+  std::ranges::move(matching_texts(matching), std::back_inserter(text));
   return text;
 }
 

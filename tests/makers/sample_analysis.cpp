@@ -241,7 +241,7 @@ roll::Analysis sample_analysis() {
   matching.frames.resize(analysis.frames.size());
   matching.unmatched_rows = {11};
   matching.unmatched_frames = {7, 8, 9};
-  matching.notes = {"Row 14 of the log has no frame; the roll ends at 13."};
+  matching.number_offset = -1;
   analysis.matching = matching;
   analysis.meter = sample_meter();
 

@@ -56,7 +56,6 @@ TEST(WriteHtml, escapes_all_text_of_an_analysis) {
   analysis.log->path = "x/" + evil + ".csv";
   const log::LogRemark remark{3, evil, evil, {log::Doubted(log::Doubt::goes_on, {evil})}};
   analysis.log->remarks.push_back(remark);
-  analysis.matching->notes = {evil};
   analysis.meter->not_identifiable = {evil};
   analysis.advice = {{roll::AdviceKind::metering, evil, std::nullopt, evil, evil},
                      {roll::AdviceKind::scanning, evil, std::nullopt, "", evil}};
