@@ -209,11 +209,11 @@ void fields(const auto& way, Is<FrameMeasurement> auto& frame) {
   way("flags", frame.flags);
 }
 
-void fields(const auto& way, Is<Warning> auto& warning) {
-  way("file", warning.file);
-  way("flag", warning.flag);
-  way("text", warning.text);
-  way("next_step", warning.next_step);
+void fields(const auto& way, Is<ScanFailure> auto& failure) {
+  way("file", failure.file);
+  way("flag", failure.flag);
+  way("text", failure.text);
+  way("next_step", failure.next_step);
 }
 
 void fields(const auto& way, Is<ScanRecord> auto& record) {

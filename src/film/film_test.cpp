@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/film/film_test.hpp"
 
-#include <fmt/format.h>
-
 #include <Eigen/Core>
 #include <algorithm>
 #include <array>
@@ -156,11 +154,6 @@ int steps_for(double stops, double spacing) {
   return stops <= 0.05 ? 0 : static_cast<int>(std::ceil(stops / spacing - 0.05));
 }
 
-std::string missing_steps(int steps, const char* where, const char* how) {
-  return fmt::format("{} {} missing at the {}: {}.", steps, steps == 1 ? "step is" : "steps are",
-                     where, how);
-}
-
 /// The film's own speed point and its standard deviation on the series' log_h.
 Estimate<double> film_speed_point(const std::vector<LayerFit>& fits, FilmKind kind) {
   if (kind != FilmKind::colour_negative) return fits.front().layer.speed_point_log_h;
@@ -195,29 +188,6 @@ void read_limits(FilmTest& test, const FilmTestSeries& series, const std::vector
     test.layers[i].gamma = gamma(curve);
     test.layers[i].contrast_index = contrast_index(curve);
     if (toe <= 0) test.layers[i].delta_x = delta_x(curve);
-  }
-}
-
-void write_notes(FilmTest& test, FilmKind kind) {
-  if (kind != FilmKind::colour_negative) {
-    std::string text = describe_development(test.layers.front().average_gradient.value);
-    test.notes.push_back("The film was " +
-                         (text.starts_with("developed") ? text : "developed: " + text) + ".");
-  }
-  if (test.steps_missing_at_toe > 0) {
-    test.notes.push_back(missing_steps(test.steps_missing_at_toe, "toe",
-                                       "the speed point rests on the form of usual curves; add "
-                                       "frames with less exposure"));
-  }
-  if (test.steps_missing_at_shoulder > 0) {
-    test.notes.push_back(missing_steps(test.steps_missing_at_shoulder, "shoulder",
-                                       "the highlight limit is a usual film's; add frames with "
-                                       "more exposure"));
-  }
-  if (test.speed_and_meter) {
-    test.notes.push_back(
-        "The exposures were the camera's own, so the curve's shape is measured, but film speed and "
-        "the meter's bias cannot be told apart; the profile keeps the film's stated speed.");
   }
 }
 
@@ -287,7 +257,6 @@ FilmTest calibrate_film(const FilmTestSeries& series, FilmKind kind) {
     test.speed_and_meter = normal_estimate(more, Stops(film.speed_sigma_stops));
   }
   read_limits(test, series, fits, zero.value);
-  write_notes(test, kind);
   return test;
 }
 

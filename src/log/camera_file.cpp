@@ -98,7 +98,7 @@ ShutterTime time_in(const Section& section, std::string_view key, const toml::no
   const auto text = node.value<std::string>();
   const Written<ShutterTime> time =
       node.is_string() ? parse_shutter(*text) : Written<ShutterTime>{};
-  if (!time.value || !time.doubt.empty()) {
+  if (!time.value || !time.doubts.empty()) {
     section.fail(key, &node, "is not a time such as \"1/60\" or \"2 s\", in quotes");
   }
   return *time.value;
@@ -247,7 +247,7 @@ void read_battery(const std::filesystem::path& path, const toml::table& table, C
       date = fitted->value<std::string>().value_or("");
     }
     const Written<std::string> written = parse_date(date);
-    if (!written.value || !written.doubt.empty()) {
+    if (!written.value || !written.doubts.empty()) {
       section.fail("fitted", fitted, "is not a date such as 2026-05-12");
     }
     camera.battery_fitted = *written.value;

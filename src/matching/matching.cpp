@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/matching/matching.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -23,8 +21,7 @@ using Eigen::MatrixXd;
 
 // Probabilities without a source are judgement; tests/validation/matching_study.cpp shows what they
 // do.
-constexpr double kDoubtful = 0.9;     ///< a pair less probable than this is called doubtful
-constexpr double kWorthNaming = 0.1;  ///< and what else may be named beside it: the other tenth
+constexpr double kWorthNaming = 0.1;  ///< what else may be named beside a pair: the other tenth
 const double kBeginningLost = std::log(0.2);   ///< numbers that begin late, against a gap within
 const double kPictureOrBlank = std::log(0.5);  ///< what a row that nobody wrote would have said
 constexpr double kNeverMind = 1e-5;            ///< a hypothesis less probable than this is let go
@@ -302,7 +299,11 @@ class Matcher {
 
   Matching result() const {
     const ScanOrder& order = best_order();
-    Matching matching{.direction = order.direction, .confidence = 1, .film_order = order.frames};
+    Matching matching{.direction = order.direction,
+                      .confidence = 1,
+                      .film_order = order.frames,
+                      .way = order.way,
+                      .strip = order.strip};
     MatrixXd on_film(count(frames_), count(rows_));
     for (std::size_t place = 0; place < order.frames.size(); ++place) {
       on_film.row(static_cast<Index>(place)) =
@@ -314,7 +315,9 @@ class Matcher {
       matching.frames[order.frames[place]] = match_of(order.frames[place], partners[place]);
     }
     list_unmatched(matching);
-    add_notes(matching, order);
+    matching.way_probability = weight_of(order);
+    matching.number_offset = usual_offset(matching);
+    matching.scanned_twice = scanned_twice(matching);
     return matching;
   }
 
@@ -352,33 +355,16 @@ class Matcher {
     }
   }
 
-  void add_notes(Matching& matching, const ScanOrder& order) const {
-    if (!order.note.empty()) matching.notes.push_back(order.note);
-    const double sure = weight_of(order);
-    if (sure < kDoubtful && frames_.size() > 1) {
-      matching.notes.push_back(
-          fmt::format("That the scans lie so on the film is only {:.0f} % probable.", 100 * sure));
-    }
-    const double offset = usual_offset(matching);
-    if (order.direction == FilmDirection::forward && offset != 0) {
-      matching.notes.push_back(fmt::format("The numbers in the file names run {:g} {} the log's.",
-                                           std::abs(offset), offset < 0 ? "ahead of" : "behind"));
-    }
-    for (std::size_t place = 1; place < order.frames.size(); ++place) {
-      const std::size_t a = order.frames[place - 1];
-      const std::size_t b = order.frames[place];
+  /// Neighbours of one picture of which one has no row.
+  std::vector<std::pair<std::size_t, std::size_t>> scanned_twice(const Matching& matching) const {
+    std::vector<std::pair<std::size_t, std::size_t>> pairs;
+    for (std::size_t place = 1; place < matching.film_order.size(); ++place) {
+      const std::size_t a = matching.film_order[place - 1];
+      const std::size_t b = matching.film_order[place];
       const bool one_row = matching.frames[a].row.has_value() != matching.frames[b].row.has_value();
-      if (!one_row || !evidence_.same_picture(a, b)) continue;
-      matching.notes.push_back(
-          fmt::format("Scans {} and {} seem to be of one frame, so only one of them has its row.",
-                      std::min(a, b) + 1, std::max(a, b) + 1));
+      if (one_row && evidence_.same_picture(a, b)) pairs.push_back(std::minmax(a, b));
     }
-    const auto doubtful = std::count_if(matching.frames.begin(), matching.frames.end(),
-                                        [](const FrameMatch& match) { return match.doubtful; });
-    if (doubtful > 0) {
-      matching.notes.push_back(fmt::format(
-          "{} of {} frames might belong to another row, or to none.", doubtful, frames_.size()));
-    }
+    return pairs;
   }
 
   template <class Sequence>

@@ -7,6 +7,7 @@
 
 #include "basefog/core/version.hpp"
 #include "basefog/report/advice_wording.hpp"
+#include "basefog/report/matching_wording.hpp"
 #include "basefog/report/roll_wording.hpp"
 #include "page/html_parts.hpp"
 #include "report/markup.hpp"
@@ -228,7 +229,9 @@ void put_matching(std::string& out, const roll::Analysis& analysis) {
   put_row(out, "Rows with no frame", escaped_list(rows));
   put_row(out, "Frames with no row", escaped_list(frames));
   put_row(out, "Doubtful pairs", escaped_list(doubtful));
-  for (const std::string& note : matching.notes) put_row(out, "Note", report::escape_markup(note));
+  for (const std::string& text : report::matching_texts(matching)) {
+    put_row(out, "Note", report::escape_markup(text));
+  }
   out += "</dl></section>\n";
 }
 

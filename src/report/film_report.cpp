@@ -9,6 +9,7 @@
 
 #include "basefog/core/settings.hpp"
 #include "basefog/film/sensitometry.hpp"
+#include "basefog/report/film_wording.hpp"
 #include "report/markup.hpp"
 
 namespace basefog::report {
@@ -109,7 +110,7 @@ void write_film_test(std::ostream& out, const film::FilmTest& test) {
       out << fmt::format("    base + fog            {:.2f}\n", layer.base);
     out << fmt::format("    steps off the curve   {:.3f} (rms)\n", layer.residual);
   }
-  for (const std::string& note : test.notes) out << "  " << printable(note) << '\n';
+  for (const std::string& note : film_test_texts(test)) out << "  " << note << '\n';
 }
 
 void write_developments(std::ostream& out, const film::DevelopmentSeries& series) {
@@ -139,7 +140,7 @@ void write_developments(std::ostream& out, const film::DevelopmentSeries& series
                        series.speed_gain->value.value(), series.speed_gain->low->value(),
                        series.speed_gain->high->value());
   }
-  for (const std::string& note : series.notes) out << printable(note) << '\n';
+  for (const std::string& note : exposure_pair_texts(series)) out << printable(note) << '\n';
 }
 
 }  // namespace basefog::report

@@ -4,10 +4,12 @@
 
 #include "basefog/report/advice_wording.hpp"
 #include "basefog/report/bias_table.hpp"
+#include "basefog/report/matching_wording.hpp"
 #include "basefog/report/replacement_wording.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_wording.hpp"
 #include "basefog/roll/roll_trend.hpp"
+#include "report/warning_wording.hpp"
 #include "report/wording.hpp"
 
 namespace basefog::report {
@@ -256,7 +258,7 @@ Json matching_json(const roll::Analysis& analysis) {
     for (std::size_t frame : matching.unmatched_frames) {
       if (frame < analysis.frames.size()) frames.push_back(file_and_index(analysis, frame));
     }
-    for (const std::string& note : matching.notes) notes.push_back(note);
+    for (const std::string& note : matching_texts(matching)) notes.push_back(note);
     for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
       if (!possible_rows_text(analysis, i).empty()) {
         json["doubtful"].push_back(
@@ -317,12 +319,12 @@ Json advice_json(const roll::Advice& advice) {
   return json;
 }
 
-Json warning_json(const Warning& warning) {
+Json warning_json(const roll::Warning& warning) {
   Json json = Json::object();
   if (warning.file) json["file"] = warning.file->string();
   json["flag"] = text_of(warning.flag).name;
-  json["text"] = warning.text;
-  json["next_step"] = warning.next_step;
+  json["text"] = warning_text(warning);
+  json["next_step"] = next_step_text(warning);
   return json;
 }
 
@@ -347,7 +349,7 @@ void write_json(std::ostream& out, const roll::Analysis& analysis) {
   json["advice"] = Json::array();
   for (const roll::Advice& advice : analysis.advice) json["advice"].push_back(advice_json(advice));
   json["warnings"] = Json::array();
-  for (const Warning& warning : analysis.warnings) {
+  for (const roll::Warning& warning : analysis.warnings) {
     json["warnings"].push_back(warning_json(warning));
   }
   // File names need not be UTF-8; JSON must be.

@@ -3,10 +3,12 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <iterator>
 #include <string>
 #include <vector>
 
 #include "basefog/report/advice_wording.hpp"
+#include "basefog/report/matching_wording.hpp"
 #include "basefog/report/replacement_wording.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_wording.hpp"
@@ -86,7 +88,7 @@ std::vector<std::string> matching_sentences(const roll::Analysis& analysis) {
   if (!doubtful.empty()) {
     text.push_back("Doubtful, and left out of the meter's bias: " + doubtful + ".");
   }
-  text.insert(text.end(), matching.notes.begin(), matching.notes.end());
+  std::ranges::move(matching_texts(matching), std::back_inserter(text));
   return text;
 }
 

@@ -10,6 +10,7 @@
 #include <map>
 
 #include "basefog/roll/roll_trend.hpp"
+#include "report/correction_wording.hpp"
 
 namespace basefog::report {
 namespace {
@@ -205,7 +206,7 @@ std::string picture_text(const roll::FrameResult& frame) {
   }
   if (!frame.reading || !is_known(frame.reading->correction.estimate))
     return "the scan cannot tell";
-  return reading::describe(frame.reading->correction.estimate);
+  return correction_text(frame.reading->correction.estimate);
 }
 
 std::string disagreement_text(const reading::FrameReading& reading) {

@@ -110,22 +110,4 @@ ResponseDoubt doubt_response(const Response& response, const DensityWitness& wit
   return ResponseDoubt::none;
 }
 
-std::string_view sentence_of(ResponseDoubt doubt) {
-  switch (doubt) {
-    case ResponseDoubt::none:
-      break;
-    case ResponseDoubt::too_dense:
-      return "Net densities above 3.5 were found, which no camera film reaches: the scan is "
-             "probably closer to linear than the response says.";
-    case ResponseDoubt::too_thin:
-      return "No picture on the roll has a highlight of more than 0.6 net density: either every "
-             "frame is under by three stops or more, or the scan carries a display curve that the "
-             "response leaves in.";
-    case ResponseDoubt::film_too_clear:
-      return "Clear film is as bright as the bare light, which cannot be: the shot of the light "
-             "was made under another exposure.";
-  }
-  return {};
-}
-
 }  // namespace basefog::response

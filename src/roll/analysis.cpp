@@ -3,8 +3,6 @@
 // place that knows how.
 #include "basefog/roll/analysis.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <utility>
 
@@ -57,10 +55,7 @@ bool rows_name_patterns(const log::ShotLog& log) {
 
 void report_log_remarks(Analysis& analysis) {
   for (const log::LogRemark& remark : analysis.log->remarks) {
-    Warning warning = make_warning(analysis.log->path, Flag::log_value_doubtful);
-    warning.text = fmt::format("Line {}, {} \"{}\": {}", remark.line, remark.column, remark.value,
-                               remark.text);
-    analysis.warnings.push_back(std::move(warning));
+    analysis.warnings.push_back({analysis.log->path, Flag::log_value_doubtful, remark});
   }
 }
 
@@ -77,20 +72,17 @@ void collect_warnings(Analysis& analysis) {
         [&](const Warning& warning) { return warning.flag == text.flag && !warning.file; });
     if (count == 0 || told) continue;
     if (count == analysis.frames.size()) {
-      analysis.warnings.push_back(make_warning(std::nullopt, text.flag));
+      analysis.warnings.push_back({std::nullopt, text.flag});
       continue;
     }
     for (const FrameResult& frame : analysis.frames) {
       if (!has_flag(frame)) continue;
-      Warning warning = make_warning(frame.measurement.file, text.flag);
+      Warning warning{frame.measurement.file, text.flag};
       if (text.flag == Flag::log_contradicts_scene) {
-        warning.text =
+        warning.fact =
             *log::scene_contradiction(analysis.log->rows[*frame.log_row], *frame.scene_ev);
       }
-      const bool said = std::ranges::any_of(analysis.warnings, [&](const Warning& other) {
-        return other.file == warning.file && other.flag == warning.flag &&
-               other.text == warning.text;
-      });
+      const bool said = std::ranges::find(analysis.warnings, warning) != analysis.warnings.end();
       if (!said) analysis.warnings.push_back(std::move(warning));
     }
   }

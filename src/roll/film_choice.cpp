@@ -49,14 +49,8 @@ film::FilmProfile choose_film(const std::vector<FrameResult>& frames,
   } else if (!profile_states_speed) {
     const std::optional<FilmSpeed> index = log ? most_used_index(*log) : std::nullopt;
     film.iso_speed = index.value_or(kWhenUnknown);
-    Warning warning = make_warning(std::nullopt, Flag::film_speed_assumed);
-    warning.text = (index ? "Nobody stated the film's own speed, so it was taken to be ISO "
-                          : "Nobody stated the film's speed, so it was taken to be ISO ") +
-                   as_marked(film.iso_speed) +
-                   (index ? ", as most of the log's rows were exposed: a deliberate index on every "
-                            "frame would pass unseen."
-                          : ". Stops against the aim do not depend on it; lux-seconds do.");
-    warnings.push_back(std::move(warning));
+    warnings.push_back(
+        {std::nullopt, Flag::film_speed_assumed, AssumedSpeed{film.iso_speed, index.has_value()}});
   }
   return film;
 }

@@ -87,7 +87,7 @@ void check_hues(Analysis& analysis) {
   // One frame may be stained or badly lit; a film is of one kind.
   if (spreads.empty() || numeric::median(spreads) <= kHues) return;
   for (FrameResult* frame : hued) frame->flags.insert(Flag::hues_on_gray_film);
-  analysis.warnings.push_back(make_warning(std::nullopt, Flag::hues_on_gray_film));
+  analysis.warnings.push_back({std::nullopt, Flag::hues_on_gray_film});
 }
 
 }  // namespace basefog::roll

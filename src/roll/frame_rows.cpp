@@ -78,12 +78,7 @@ void add_own_rows(Analysis& analysis) {
   }
   const std::size_t added = matching.unmatched_frames.size() - still_unmatched.size();
   matching.unmatched_frames = std::move(still_unmatched);
-  if (added > 0) {
-    matching.notes.push_back(
-        fmt::format("{} of the frames without a row have their settings from the scans' own "
-                    "metadata.",
-                    added));
-  }
+  matching.rows_from_scans = added;
 }
 
 /// Frames that a match file's name means: by whole path, or else by file name.

@@ -88,7 +88,7 @@ std::vector<FrameResult> frames_of(std::vector<density::ScanRecord> records,
   std::vector<FrameResult> frames;
   for (density::ScanRecord& record : records) {
     if (record.failure) {
-      warnings.push_back(*std::move(record.failure));
+      warnings.push_back({record.failure->file, record.failure->flag, *record.failure});
       frames.push_back(unreadable_frame(record.file));
     }
     for (std::size_t f = 0; f < record.frames.size(); ++f) {

@@ -42,9 +42,7 @@ void check_response(Analysis& analysis) {
   const response::ResponseDoubt doubt =
       response::doubt_response(any->measurement.response, witness);
   if (doubt == response::ResponseDoubt::none) return;
-  Warning warning = make_warning(std::nullopt, Flag::response_implausible);
-  warning.text = response::sentence_of(doubt);
-  analysis.warnings.push_back(std::move(warning));
+  analysis.warnings.push_back({std::nullopt, Flag::response_implausible, doubt});
   for (FrameResult& frame : analysis.frames) {
     if (frame.state == density::FrameState::measured)
       frame.flags.insert(Flag::response_implausible);

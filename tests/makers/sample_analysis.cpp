@@ -224,10 +224,10 @@ roll::Analysis sample_analysis_without_log() {
                 [](const roll::FrameResult& f) { return f.state == density::FrameState::blank; });
   for (const roll::FrameResult& frame : analysis.frames) {
     for (Flag flag : frame.flags.list()) {
-      analysis.warnings.push_back(make_warning(frame.measurement.file, flag));
+      analysis.warnings.push_back({frame.measurement.file, flag});
     }
   }
-  analysis.warnings.push_back(make_warning(std::nullopt, Flag::contrast_unknown));
+  analysis.warnings.push_back({std::nullopt, Flag::contrast_unknown});
   return analysis;
 }
 
@@ -240,7 +240,7 @@ roll::Analysis sample_analysis() {
   matching.frames.resize(analysis.frames.size());
   matching.unmatched_rows = {11};
   matching.unmatched_frames = {7, 8, 9};
-  matching.notes = {"Row 14 of the log has no frame; the roll ends at 13."};
+  matching.number_offset = -1;
   analysis.matching = matching;
   analysis.meter = sample_meter();
 

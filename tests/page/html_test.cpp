@@ -54,12 +54,15 @@ TEST(WriteHtml, escapes_all_text_of_an_analysis) {
   analysis.film.name = analysis.film.notes = evil;
   analysis.log->camera = analysis.log->rows[1].note = analysis.log->rows[1].frame = evil;
   analysis.log->path = "x/" + evil + ".csv";
-  analysis.log->remarks.push_back({3, evil, evil, evil});
-  analysis.matching->notes = {evil};
+  const log::LogRemark remark{3, evil, evil, {log::Doubted(log::Doubt::goes_on, {evil})}};
+  analysis.log->remarks.push_back(remark);
   analysis.meter->not_identifiable = {{meter::Confounded::levels, evil, evil}};
   analysis.advice = {roll::MeterScene{.technique = {.scene = evil, .stops = {Stops(1), {}, {}}}},
                      roll::CheckCell{.slope = analysis.meter->effects.back(), .battery = evil}};
-  analysis.warnings = {{evil, Flag::blank, evil, evil}};
+  analysis.warnings = {
+      {evil, Flag::unreadable_file, density::ScanFailure{evil, Flag::unreadable_file, evil, evil}},
+      {evil, Flag::log_value_doubtful, remark},
+      {evil, Flag::log_contradicts_scene, log::SceneContradiction{{1, 2, evil}, {}}}};
   for (roll::FrameResult& frame : analysis.frames) {
     frame.measurement.label = evil;
     frame.measurement.file = "y/" + evil + ".tif";
@@ -169,12 +172,11 @@ TEST(WriteHtml, says_of_an_effect_how_many_frames_it_has_and_nothing_where_it_is
 TEST(WriteHtml, a_remark_on_the_log_is_told_once) {
   roll::Analysis analysis = sample_analysis();
   analysis.log->path = "log.csv";
-  analysis.log->remarks = {{4, "Tv", "8", "it is marked as uncertain."}};
-  analysis.warnings.push_back({"log.csv", Flag::log_value_doubtful,
-                               "Line 4, Tv 8: it is marked as uncertain.", "Correct the row."});
+  analysis.log->remarks = {{4, "Tv", "8?", {log::Doubt::hedged}}};
+  analysis.warnings.push_back({"log.csv", Flag::log_value_doubtful, analysis.log->remarks.front()});
   const std::string html = page(analysis);
-  EXPECT_THAT(html, HasSubstr("The log (log.csv)</span>Line 4, Tv 8: it is marked as uncertain. "
-                              "Correct the row."));
+  EXPECT_THAT(html, HasSubstr("The log (log.csv)</span>Line 4, Tv &quot;8?&quot;: &quot;8?&quot; "
+                              "is marked as uncertain. Correct"));
   const std::size_t first = html.find("marked as uncertain");
   EXPECT_EQ(html.find("marked as uncertain", first + 1), std::string::npos);
 }

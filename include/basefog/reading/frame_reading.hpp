@@ -47,9 +47,6 @@ Verdict verdict_of(Stops correction);
 /// True where more than half of a correction's interval lies in other verdicts than its value's;
 /// false where the interval has but one end.
 bool verdict_is_uncertain(const StopsEstimate& correction);
-/// What the picture needed: "under by 0.8", "well exposed", "over by at least 1.2"; where the
-/// verdict is uncertain, both ends: "well exposed to under 1.3".
-std::string describe(const StopsEstimate& correction);
 
 /// Shares of the frame by exposure, in bins of equal width.
 struct StopsHistogram {

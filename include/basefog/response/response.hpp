@@ -78,7 +78,4 @@ enum class ResponseDoubt {
 /// the bare light. Limits: common practice, and the published curves in tests/golden.
 ResponseDoubt doubt_response(const Response& response, const DensityWitness& witness);
 
-/// A sentence for the warning that goes with Flag::response_implausible; empty for none.
-std::string_view sentence_of(ResponseDoubt doubt);
-
 }  // namespace basefog::response
