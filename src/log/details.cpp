@@ -229,12 +229,12 @@ Written<WrittenSpeed> parse_speed(std::string_view text, bool column_of_degrees)
   Doubts doubts = take_hedge(plain);
   Cursor cursor(plain);
   const Written<FilmSpeed> first = take_speed(cursor, column_of_degrees);
-  add(doubts, first.doubtss);
+  add(doubts, first.doubts);
   if (!first.value) return {std::nullopt, doubts};
   WrittenSpeed speed{std::nullopt, first.value, std::nullopt};
   if (const Joint joint = take_joint(cursor); joint != Joint::none) {
     const Written<FilmSpeed> second = take_speed(cursor, column_of_degrees);
-    add(doubts, second.doubtss);
+    add(doubts, second.doubts);
     if (second.value) {
       speed.film = first.value;
       speed.ei = second.value;

@@ -119,7 +119,7 @@ Reading read_range(Cursor& cursor, BareNumber bare) {
   Reading first = read_time(cursor, bare);
   if (!first.seconds || cursor.done()) return first;
   if (cursor.take("+") || (cursor.rest() == "-" && cursor.take("-"))) {
-    if (cursor.done()) first.doubtss = {Doubt::off_its_mark};
+    if (cursor.done()) first.doubts = {Doubt::off_its_mark};
     return first;
   }
   Cursor ahead = cursor;
@@ -128,8 +128,8 @@ Reading read_range(Cursor& cursor, BareNumber bare) {
   const Reading second = read_time(ahead, *first.seconds < 1 ? BareNumber::fraction : bare);
   if (!second.seconds) return first;
   cursor = ahead;
-  std::string doubt = first.doubts;
-  if (second.doubts != first.doubts) add(doubts, second.doubtss);
+  Doubts doubts = first.doubts;
+  if (second.doubts != first.doubts) add(doubts, second.doubts);
   const double apart = std::abs(std::log2(*first.seconds / *second.seconds));
   if (apart > kOneStopOfMarks) doubts.emplace_back(Doubt::wide_range);
   return {std::sqrt(*first.seconds * *second.seconds), doubts};
@@ -177,7 +177,7 @@ Written<ShutterTime> parse_shutter(std::string_view text, BareNumber bare) {
   if (plain == "x") return {std::nullopt, {Doubt::flash_speed}};
   Cursor cursor(plain);
   const Reading reading = read_range(cursor, bare);
-  add(doubts, reading.doubtss);
+  add(doubts, reading.doubts);
   if (!reading.seconds) return {std::nullopt, doubts};
   if (*reading.seconds < kShortest || *reading.seconds > kLongest) {
     return {std::nullopt, {Doubt::beyond_any_shutter}};

@@ -178,7 +178,7 @@ Written<Stops> parse_compensation(std::string_view text) {
     return {Stops(exact_third(std::log2(*factor))), doubts};
   }
   Written<Stops> stops = take_stops(cursor);
-  add(doubts, stops.doubtss);
+  add(doubts, stops.doubts);
   if (!stops.value) return {std::nullopt, doubts};
   if (abs(*stops.value) > Stops(10)) return {std::nullopt, {Doubt::beyond_compensation}};
   if (abs(*stops.value) > Stops(5)) doubts.emplace_back(Doubt::unusually_large);
@@ -204,7 +204,7 @@ Written<Stops> parse_push(std::string_view text) {
   if (sign != 0) {
     stops.value = abs(*stops.value) * sign;
   } else {
-    add(doubts, stops.doubtss);
+    add(doubts, stops.doubts);
   }
   if (abs(*stops.value) > Stops(5)) return {std::nullopt, {Doubt::beyond_push}};
   add(doubts, left_over(cursor));
