@@ -7,7 +7,6 @@
 #include <array>
 #include <cmath>
 
-#include "basefog/roll/analysis.hpp"
 #include "core/name_list.hpp"
 #include "core/stops_text.hpp"
 #include "numeric/quantile.hpp"
@@ -28,25 +27,17 @@ std::string too_much_or_little(Stops error) {
   return amount_of_stops(error) + (error > Stops(0) ? " too much" : " too little");
 }
 
-/// The index at which most rows were exposed, else the film's speed.
-FilmSpeed dialled_index(const Analysis& analysis) {
-  std::vector<FilmSpeed> indices;
-  for (const FrameResult& frame : analysis.frames) {
-    if (!frame.log_row) continue;
-    if (const auto& ei = analysis.log->rows[*frame.log_row].ei) indices.push_back(*ei);
-  }
-  if (indices.empty()) return analysis.film.iso_speed;
-  std::sort(indices.begin(), indices.end());
-  return indices[indices.size() / 2];
+FilmSpeed dialled_index(const AdviceBasis& basis) {
+  return basis.dialled.value_or(basis.film.iso_speed);
 }
 
 /// The mark of the camera's own dial that is nearest.
-FilmSpeed on_the_dial(const Analysis& analysis, FilmSpeed wanted) {
-  if (!analysis.camera || analysis.camera->film_speeds.empty()) return nearest_marked(wanted);
+FilmSpeed on_the_dial(const AdviceBasis& basis, FilmSpeed wanted) {
+  if (!basis.camera || basis.camera->film_speeds.empty()) return nearest_marked(wanted);
   const auto off = [&](FilmSpeed mark) {
     return std::abs(exact(mark).speed_value() - wanted.speed_value());
   };
-  return std::ranges::min(analysis.camera->film_speeds, {}, off);
+  return std::ranges::min(basis.camera->film_speeds, {}, off);
 }
 
 /// True where the interval leaves no doubt that there is a bias worth a third: its near end is a
@@ -59,16 +50,16 @@ bool worth_dialling(const StopsEstimate& bias) {
 
 /// The mark that cures a bias: a meter that over-exposes by a stop at 400 wants 800
 /// [JukolartMeters].
-FilmSpeed curing_index(const Analysis& analysis, FilmSpeed dialled, Stops bias) {
-  return on_the_dial(analysis, FilmSpeed(exact(dialled).iso() * bias.ratio()));
+FilmSpeed curing_index(const AdviceBasis& basis, FilmSpeed dialled, Stops bias) {
+  return on_the_dial(basis, FilmSpeed(exact(dialled).iso() * bias.ratio()));
 }
 
 /// Where the bias is sure enough to be dialled in.
-void add_dial(const Analysis& analysis, std::vector<Advice>& advice) {
-  const StopsEstimate& bias = *analysis.meter->bias;
+void add_dial(const AdviceBasis& basis, std::vector<Advice>& advice) {
+  const StopsEstimate& bias = *basis.meter->bias;
   if (!worth_dialling(bias)) return;
-  const FilmSpeed dialled = dialled_index(analysis);
-  const FilmSpeed index = curing_index(analysis, dialled, bias.value);
+  const FilmSpeed dialled = dialled_index(basis);
+  const FilmSpeed index = curing_index(basis, dialled, bias.value);
   if (index == dialled) {
     const std::string amount = stops_in_thirds(-bias.value);
     advice.push_back({.kind = AdviceKind::dial_exposure_index,
@@ -78,7 +69,7 @@ void add_dial(const Analysis& analysis, std::vector<Advice>& advice) {
                           as_marked(dialled), amount, too_much_or_little(bias.value)),
                       .stops = to_nearest_third(-bias.value),
                       .set = "compensation " + amount,
-                      .evidence = evidence_text(bias, analysis.meter->frames_used)});
+                      .evidence = evidence_text(bias, basis.meter->frames_used)});
     return;
   }
   advice.push_back(
@@ -87,7 +78,7 @@ void add_dial(const Analysis& analysis, std::vector<Advice>& advice) {
                            as_marked(index), as_marked(dialled), too_much_or_little(bias.value)),
        .stops = to_nearest_third(-bias.value),
        .set = "EI " + as_marked(index),
-       .evidence = evidence_text(bias, analysis.meter->frames_used)});
+       .evidence = evidence_text(bias, basis.meter->frames_used)});
 }
 
 Advice on_speed(const meter::BiasEffect& effect) {
@@ -123,11 +114,11 @@ Advice on_lens(const meter::BiasEffect& effect) {
           .evidence = evidence_text(effect.stops, effect.frames)};
 }
 
-Advice on_light_level(const Analysis& analysis, const meter::BiasEffect& effect) {
+Advice on_light_level(const AdviceBasis& basis, const meter::BiasEffect& effect) {
   const bool in_bright = effect.stops.value > Stops(0);
   std::string battery;
-  if (analysis.camera && !analysis.camera->battery.empty()) {
-    battery = " (the camera file says " + analysis.camera->battery + ")";
+  if (basis.camera && !basis.camera->battery.empty()) {
+    battery = " (the camera file says " + basis.camera->battery + ")";
   }
   return {.kind = AdviceKind::check_meter,
           .text = fmt::format(
@@ -148,10 +139,10 @@ bool slope_is_named(const meter::BiasEffect& effect) {
   return sure && abs(effect.stops.value) >= kLeastSlope;
 }
 
-void add_effects(const Analysis& analysis, std::vector<Advice>& advice) {
-  for (const meter::BiasEffect& effect : analysis.meter->effects) {
+void add_effects(const AdviceBasis& basis, std::vector<Advice>& advice) {
+  for (const meter::BiasEffect& effect : basis.meter->effects) {
     if (effect.factor == "light_level") {
-      if (slope_is_named(effect)) advice.push_back(on_light_level(analysis, effect));
+      if (slope_is_named(effect)) advice.push_back(on_light_level(basis, effect));
       continue;
     }
     if (!meter::is_named(effect)) continue;
@@ -162,8 +153,8 @@ void add_effects(const Analysis& analysis, std::vector<Advice>& advice) {
 }
 
 /// When correcting is the wrong answer.
-void add_service(const Analysis& analysis, std::vector<Advice>& advice) {
-  const meter::MeterBias& meter = *analysis.meter;
+void add_service(const AdviceBasis& basis, std::vector<Advice>& advice) {
+  const meter::MeterBias& meter = *basis.meter;
   std::vector<std::string> why;
   int speeds = 0;
   bool far_off = false;
@@ -203,19 +194,19 @@ Advice nothing_to_change(const meter::MeterBias& meter) {
           .evidence = evidence_text(*meter.bias, meter.frames_used)};
 }
 
-std::vector<Advice> advise_on_camera(const Analysis& analysis) {
+std::vector<Advice> advise_on_camera(const AdviceBasis& basis) {
   std::vector<Advice> advice;
-  if (!analysis.meter || !analysis.meter->bias) return advice;
-  add_dial(analysis, advice);
-  add_effects(analysis, advice);
-  add_service(analysis, advice);
-  if (advice.empty()) advice.push_back(nothing_to_change(*analysis.meter));
+  if (!basis.meter || !basis.meter->bias) return advice;
+  add_dial(basis, advice);
+  add_effects(basis, advice);
+  add_service(basis, advice);
+  if (advice.empty()) advice.push_back(nothing_to_change(*basis.meter));
   return advice;
 }
 
 /// What to add for scenes, beyond a true meter.
-void add_scenes(const Analysis& analysis, std::vector<Advice>& advice) {
-  for (const meter::SceneTechnique& technique : analysis.techniques) {
+void add_scenes(const AdviceBasis& basis, std::vector<Advice>& advice) {
+  for (const meter::SceneTechnique& technique : basis.techniques) {
     const bool sure = *technique.stops.low > Stops(0) || *technique.stops.high < Stops(0);
     if (technique.mode || technique.frames < 2 || !sure ||
         std::abs(technique.stops.value.value()) < kThird) {
@@ -247,15 +238,15 @@ double chance_of_better(const StopsEstimate& bias, FilmSpeed dialled, FilmSpeed 
 }
 
 /// A bias that looks worth dialling but is not sure.
-void add_open_bias(const Analysis& analysis, std::vector<Advice>& advice) {
-  if (!analysis.meter || !analysis.meter->bias) return;
-  const StopsEstimate& bias = *analysis.meter->bias;
+void add_open_bias(const AdviceBasis& basis, std::vector<Advice>& advice) {
+  if (!basis.meter || !basis.meter->bias) return;
+  const StopsEstimate& bias = *basis.meter->bias;
   if (worth_dialling(bias) || abs(bias.value) < Stops(kThird)) return;
-  const FilmSpeed dialled = dialled_index(analysis);
-  const FilmSpeed index = curing_index(analysis, dialled, bias.value);
+  const FilmSpeed dialled = dialled_index(basis);
+  const FilmSpeed index = curing_index(basis, dialled, bias.value);
   Advice open{.kind = AdviceKind::test_next,
               .text = fmt::format("The camera may give {}", too_much_or_little(bias.value)),
-              .evidence = evidence_text(bias, analysis.meter->frames_used)};
+              .evidence = evidence_text(bias, basis.meter->frames_used)};
   if (index == dialled) {
     open.text += ", which is not sure yet";
   } else {
@@ -269,12 +260,12 @@ void add_open_bias(const Analysis& analysis, std::vector<Advice>& advice) {
 }
 
 /// The level that looks worst of those that are not settled.
-void add_open_level(const Analysis& analysis, std::vector<Advice>& advice) {
+void add_open_level(const AdviceBasis& basis, std::vector<Advice>& advice) {
   constexpr Stops kSuspect{0.25};
   constexpr int kMostFrames = 12;
-  if (!analysis.meter) return;
+  if (!basis.meter) return;
   const meter::BiasEffect* worst = nullptr;
-  for (const meter::BiasEffect& effect : analysis.meter->effects) {
+  for (const meter::BiasEffect& effect : basis.meter->effects) {
     const bool setting = effect.factor == "shutter" || effect.factor == "aperture";
     if (!setting || meter::is_named(effect) || abs(effect.stops.value) < kSuspect) continue;
     if (worst == nullptr || abs(effect.stops.value) > abs(worst->stops.value)) worst = &effect;
@@ -289,39 +280,36 @@ void add_open_level(const Analysis& analysis, std::vector<Advice>& advice) {
 }
 
 /// What would make the next roll's answers surer.
-std::vector<Advice> advise_on_testing(const Analysis& analysis) {
+std::vector<Advice> advise_on_testing(const AdviceBasis& basis) {
   std::vector<Advice> advice;
-  const auto unreferenced = std::count_if(
-      analysis.frames.begin(), analysis.frames.end(),
-      [](const FrameResult& frame) { return frame.state == density::FrameState::no_reference; });
-  if (unreferenced > 0) {
+  if (basis.frames_without_zero > 0) {
     advice.push_back(
         {.kind = AdviceKind::scanning,
          .text = "Scan with a strip of clear rebate in view and the scanner's exposure locked.",
-         .evidence = fmt::format("{} of {} frames have no density zero", unreferenced,
-                                 analysis.frames.size())});
+         .evidence = fmt::format("{} of {} frames have no density zero", basis.frames_without_zero,
+                                 basis.frames)});
   }
-  add_open_bias(analysis, advice);
-  add_open_level(analysis, advice);
-  if (analysis.film.contrast_is_assumed()) {
+  add_open_bias(basis, advice);
+  add_open_level(basis, advice);
+  if (basis.film.contrast_is_assumed()) {
     advice.push_back(
         {.kind = AdviceKind::test_next,
          .text = "Shoot one view three times on the next roll, a stop under, as metered and a stop "
                  "over: it measures the film's contrast.",
          .evidence = fmt::format("contrast is generic, uncertain by {:.0f} %",
-                                 100 * analysis.film.contrast_relative_sigma)});
+                                 100 * basis.film.contrast_relative_sigma)});
   }
   return advice;
 }
 
 /// What corrections hold for; only where there are any.
-void add_caution(const Analysis& analysis, std::vector<Advice>& advice) {
+void add_caution(const AdviceBasis& basis, std::vector<Advice>& advice) {
   const bool corrects = std::ranges::any_of(advice, [](const Advice& one) {
     return one.kind == AdviceKind::dial_exposure_index || one.kind == AdviceKind::allow_for_speed ||
            one.kind == AdviceKind::allow_for_aperture;
   });
   if (!corrects) return;
-  const bool speed_known = analysis.film.speed_measured;
+  const bool speed_known = basis.film.speed_measured;
   advice.push_back(
       {.kind = AdviceKind::caution,
        .text = fmt::format("These corrections hold for this meter with this film, development and "
@@ -343,12 +331,12 @@ std::string_view name_of(AdviceKind kind) {
                  kind);
 }
 
-std::vector<Advice> advise(const Analysis& analysis) {
-  std::vector<Advice> advice = advise_on_camera(analysis);
-  add_scenes(analysis, advice);
-  std::vector<Advice> testing = advise_on_testing(analysis);
+std::vector<Advice> advise(const AdviceBasis& basis) {
+  std::vector<Advice> advice = advise_on_camera(basis);
+  add_scenes(basis, advice);
+  std::vector<Advice> testing = advise_on_testing(basis);
   advice.insert(advice.end(), testing.begin(), testing.end());
-  add_caution(analysis, advice);
+  add_caution(basis, advice);
   return advice;
 }
 

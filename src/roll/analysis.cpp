@@ -96,6 +96,30 @@ void collect_warnings(Analysis& analysis) {
   }
 }
 
+/// The index at which the middle of the matched rows was exposed.
+std::optional<FilmSpeed> dialled_index(const Analysis& analysis) {
+  std::vector<FilmSpeed> indices;
+  for (const FrameResult& frame : analysis.frames) {
+    if (!frame.log_row) continue;
+    if (const auto& ei = analysis.log->rows[*frame.log_row].ei) indices.push_back(*ei);
+  }
+  if (indices.empty()) return std::nullopt;
+  std::sort(indices.begin(), indices.end());
+  return indices[indices.size() / 2];
+}
+
+AdviceBasis advice_basis(const Analysis& analysis) {
+  const auto without_zero =
+      std::ranges::count(analysis.frames, density::FrameState::no_reference, &FrameResult::state);
+  return {.film = analysis.film,
+          .camera = analysis.camera,
+          .dialled = dialled_index(analysis),
+          .meter = analysis.meter,
+          .techniques = analysis.techniques,
+          .frames = analysis.frames.size(),
+          .frames_without_zero = static_cast<std::size_t>(without_zero)};
+}
+
 /// What the photographer wrote. Read before the scans, so that a slip shows at once.
 struct Written {
   std::vector<matching::FixedPair> fixed;
@@ -159,7 +183,7 @@ Analysis review_roll(std::vector<density::ScanRecord> scans, Written written,
   analysis.development = judge_development(analysis);
   describe_film(analysis);
   collect_warnings(analysis);
-  analysis.advice = advise(analysis);
+  analysis.advice = advise(advice_basis(analysis));
   return analysis;
 }
 

@@ -149,16 +149,16 @@ class Study {
     int accused = 0;
     int nothing = 0;
     for (int i = 0; i < trials_; ++i) {
-      basefog::roll::Analysis analysis;
-      analysis.film = basefog::film::generic_black_and_white(basefog::FilmSpeed(400));
-      if (film_ == "test") analysis.film.contrast_source = "film test";
-      analysis.meter = basefog::meter::fit_meter_bias(rolls(study::sound_camera(random_), i, 1));
-      for (const basefog::meter::BiasEffect& effect : analysis.meter->effects) {
+      basefog::roll::AdviceBasis basis;
+      basis.film = basefog::film::generic_black_and_white(basefog::FilmSpeed(400));
+      if (film_ == "test") basis.film.contrast_source = "film test";
+      basis.meter = basefog::meter::fit_meter_bias(rolls(study::sound_camera(random_), i, 1));
+      for (const basefog::meter::BiasEffect& effect : basis.meter->effects) {
         if (effect.factor != "shutter" || !basefog::meter::is_named(effect)) continue;
         ++accused;
         break;
       }
-      for (const basefog::roll::Advice& advice : basefog::roll::advise(analysis)) {
+      for (const basefog::roll::Advice& advice : basefog::roll::advise(basis)) {
         nothing += advice.kind == basefog::roll::AdviceKind::nothing_to_change;
       }
     }

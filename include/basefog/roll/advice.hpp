@@ -7,10 +7,12 @@
 #include <vector>
 
 #include "basefog/core/units.hpp"
+#include "basefog/film/film_profile.hpp"
+#include "basefog/log/camera.hpp"
+#include "basefog/meter/meter_bias.hpp"
+#include "basefog/meter/technique.hpp"
 
 namespace basefog::roll {
-
-struct Analysis;
 
 enum class AdviceKind {
   nothing_to_change,
@@ -37,7 +39,19 @@ struct Advice {
   std::string evidence;  ///< "-0.5 (-0.7 to -0.3) over 24 frames"; may be empty
 };
 
-/// Advice from a reviewed roll, most important first.
-std::vector<Advice> advise(const Analysis& analysis);
+/// All that advice rests on: of one roll, or of all rolls of a camera.
+struct AdviceBasis {
+  film::FilmProfile film;
+  std::optional<log::Camera> camera;  ///< what its file says, where one was given
+  /// The exposure index that the camera was dialled to; absent: the film's own speed.
+  std::optional<FilmSpeed> dialled;
+  std::optional<meter::MeterBias> meter;
+  std::vector<meter::SceneTechnique> techniques;
+  std::size_t frames = 0;
+  std::size_t frames_without_zero = 0;  ///< of these, frames with no density zero
+};
+
+/// Advice, most important first.
+std::vector<Advice> advise(const AdviceBasis& basis);
 
 }  // namespace basefog::roll
