@@ -12,8 +12,10 @@ namespace {
 /// to nothing.
 constexpr double kMaskDensity = 0.35;
 
-bool shows_orange_mask(const std::vector<FrameResult>& frames) {
-  return std::any_of(frames.begin(), frames.end(), [](const FrameResult& frame) {
+constexpr FilmSpeed kWhenUnknown{100};
+
+bool shows_orange_mask(std::span<const ReferencedFrame> frames) {
+  return std::ranges::any_of(frames, [](const ReferencedFrame& frame) {
     const density::FilmBase& base = frame.measurement.rebate;
     return base.density.size() == 3 && (base.density[2] - base.density[0]).value() > kMaskDensity;
   });
@@ -30,16 +32,31 @@ std::optional<FilmSpeed> most_used_index(const log::ShotLog& log) {
       ->first;
 }
 
+film::FilmProfile kind_of_film(std::span<const ReferencedFrame> frames,
+                               const ReviewOptions& options) {
+  if (options.film) return *options.film;
+  return shows_orange_mask(frames) ? film::generic_colour_negative(kWhenUnknown)
+                                   : film::generic_black_and_white(kWhenUnknown);
+}
+
+Warning speed_warning(FilmSpeed speed, bool from_log) {
+  Warning warning = make_warning(std::nullopt, Flag::film_speed_assumed);
+  warning.text =
+      (from_log ? "Nobody stated the film's own speed, so it was taken to be ISO "
+                : "Nobody stated the film's speed, so it was taken to be ISO ") +
+      as_marked(speed) +
+      (from_log ? ", as most of the log's rows were exposed: a deliberate index on every "
+                  "frame would pass unseen."
+                : ". Stops against the aim do not depend on it; lux-seconds do.");
+  return warning;
+}
+
 }  // namespace
 
-film::FilmProfile choose_film(const std::vector<FrameResult>& frames,
-                              const std::optional<log::ShotLog>& log, const ReviewOptions& options,
-                              std::vector<Warning>& warnings) {
-  constexpr FilmSpeed kWhenUnknown{100};
-  film::FilmProfile film = options.film ? *options.film
-                           : shows_orange_mask(frames)
-                               ? film::generic_colour_negative(kWhenUnknown)
-                               : film::generic_black_and_white(kWhenUnknown);
+ChosenFilm choose_film(std::span<const ReferencedFrame> frames,
+                       const std::optional<log::ShotLog>& log, const ReviewOptions& options) {
+  ChosenFilm chosen{.profile = kind_of_film(frames, options)};
+  film::FilmProfile& film = chosen.profile;
   const bool profile_states_speed = options.film && options.film->contrast_source != "generic";
   if (options.film_speed) {
     film.iso_speed = *options.film_speed;
@@ -51,16 +68,9 @@ film::FilmProfile choose_film(const std::vector<FrameResult>& frames,
   } else if (!profile_states_speed) {
     const std::optional<FilmSpeed> index = log ? most_used_index(*log) : std::nullopt;
     film.iso_speed = index.value_or(kWhenUnknown);
-    Warning warning = make_warning(std::nullopt, Flag::film_speed_assumed);
-    warning.text = (index ? "Nobody stated the film's own speed, so it was taken to be ISO "
-                          : "Nobody stated the film's speed, so it was taken to be ISO ") +
-                   as_marked(film.iso_speed) +
-                   (index ? ", as most of the log's rows were exposed: a deliberate index on every "
-                            "frame would pass unseen."
-                          : ". Stops against the aim do not depend on it; lux-seconds do.");
-    warnings.push_back(std::move(warning));
+    chosen.warnings.push_back(speed_warning(film.iso_speed, index.has_value()));
   }
-  return film;
+  return chosen;
 }
 
 }  // namespace basefog::roll

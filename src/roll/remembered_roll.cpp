@@ -7,7 +7,6 @@
 #include <vector>
 
 #include "basefog/core/error.hpp"
-#include "roll/log_comparison.hpp"
 
 namespace basefog::roll {
 namespace {
@@ -40,8 +39,7 @@ std::string name_for(const Analysis& analysis) {
 }  // namespace
 
 meter::RememberedRoll remembered_roll(const Analysis& analysis, const std::string& name) {
-  const std::vector<meter::DeviationSample> samples =
-      analysis.log ? deviation_samples(analysis) : std::vector<meter::DeviationSample>();
+  const std::vector<meter::DeviationSample>& samples = analysis.deviations;
   if (samples.size() < kLeastFrames) {
     throw InputError(ErrorCode::usage, "--remember",
                      "found fewer than three frames that say something of the meter",
@@ -61,7 +59,7 @@ meter::RememberedRoll remembered_roll(const Analysis& analysis, const std::strin
     }
   }
   roll.deviations = samples;
-  roll.techniques = technique_samples(analysis);
+  roll.techniques = analysis.technique_samples;
   return roll;
 }
 

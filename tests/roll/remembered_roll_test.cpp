@@ -12,12 +12,9 @@ TEST(RememberedRoll, an_undated_log_takes_the_earliest_date_of_the_scans) {
   Analysis analysis;
   analysis.log.emplace().rows.resize(4);
   analysis.frames.resize(4);
+  analysis.deviations.resize(4);
   for (std::size_t i = 0; i < 4; ++i) {
     FrameResult& frame = analysis.frames[i];
-    frame.state = density::FrameState::measured;
-    frame.log_row = i;
-    frame.reading.emplace();
-    frame.deviation = StopsEstimate{Stops(0.1), Stops(-0.2), Stops(0.4)};
     frame.measurement.metadata.original_date = "2026-05-1" + std::to_string(5 - i) + "T10:00:00";
   }
   EXPECT_EQ(remembered_roll(analysis, "one").date, "2026-05-12T10:00:00");
