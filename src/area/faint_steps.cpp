@@ -9,12 +9,18 @@ namespace {
 
 /// Cells denser than this above clear film are edge printing, dust or plainly picture.
 constexpr double kPlain = 0.06;
-/// Lines on each side of a step that are averaged.
+/// Lines on each side of a step that are averaged: fewer leave noise, more reach into edge printing
+/// (judgement).
 constexpr int kWidth = 5;
-/// Least step, and in standard deviations of its noise.
+/// Least step of density, about what uneven light leaves; and in standard deviations of its noise:
+/// some thousand lines are tried a scan, and neighbouring cells share grain and dust, so that 3
+/// would come by chance (judgement).
 constexpr double kLeastStep = 0.002;
 constexpr double kLeastSigmas = 6;
+/// Steps kept a side, strongest first: the frame's own and a few of the picture (judgement).
 constexpr std::size_t kMost = 3;
+/// A line must hold so much of the side's length: one cut short by mask or picture says little.
+constexpr double kLeastLength = 0.25;
 
 struct Line {
   double sum = 0;
@@ -57,8 +63,7 @@ std::vector<FaintStep> find_faint_steps(const FilmTones& tones, const CellWindow
   const bool from_high = side == kRight || side == kBottom;
   if (from_high) std::reverse(lines.begin(), lines.end());
 
-  // A line that is cut short by mask or picture says little.
-  const double least = 0.25 * (upright(side) ? window.height() : window.width());
+  const double least = kLeastLength * (upright(side) ? window.height() : window.width());
   std::vector<double> step(lines.size(), 0.0);
   std::vector<double> sigmas(lines.size(), 0.0);
   for (std::size_t i = kWidth; i + kWidth < lines.size(); ++i) {

@@ -61,7 +61,7 @@ FrameRegion whole_scan(const scan::Scan& scan) {
 FrameRegion within_mask(const scan::Scan& scan, const FilmLayout& layout) {
   const int width = scan.blocks.width;
   const int height = scan.blocks.height;
-  constexpr double kHardlyMasked = 0.2;
+  constexpr double kHardlyMasked = 0.2;  // share of a line; a mask's corners are round (judgement)
   std::vector<int> masked_in_column(width, 0);
   std::vector<int> masked_in_row(height, 0);
   for (int y = 0; y < height; ++y) {
@@ -101,6 +101,12 @@ FrameRegion within_mask(const scan::Scan& scan, const FilmLayout& layout) {
   return {(x0 + x1) / 2, (y0 + y1) / 2, x1 - x0, y1 - y0, 0.0};
 }
 
+/// Share of pixels at the white limit, of 255, from which a block's density is only a bound: 2 %.
+constexpr int kMostClipped = 5;
+/// A place farther from its tone's median than this, in density, is no plain place but a letter's
+/// blurred edge or dust: ten times what uneven light leaves (judgement).
+constexpr double kFitsTone = 0.02;
+
 /// Places of plain clear film and bare light outside the frames, in pixels. The layout knows no
 /// fall-off yet, so that densities hold all of it.
 std::vector<ToneSample> plain_places(const scan::Scan& scan, const FilmLayout& layout) {
@@ -120,7 +126,7 @@ std::vector<ToneSample> plain_places(const scan::Scan& scan, const FilmLayout& l
       }
       double density = 0;
       for (int c = 0; c < blocks.channels && plain; ++c) {
-        plain = blocks.clipped[c * plane + i] < 5;
+        plain = blocks.clipped[c * plane + i] < kMostClipped;
         density += even_density(layout, blocks.mean[c * plane + i], c,
                                 (x + 0.5) * blocks.block_side, (y + 0.5) * blocks.block_side);
       }
@@ -149,7 +155,7 @@ LightFallOff fall_off_around(const scan::Scan& scan, const FilmLayout& layout) {
     if (!level[tone].empty()) middle[tone] = numeric::median(level[tone]);
   }
   std::erase_if(samples, [&](const ToneSample& s) {
-    return std::abs(s.density - surface.at(s.x, s.y) - middle[s.tone]) > 0.02;
+    return std::abs(s.density - surface.at(s.x, s.y) - middle[s.tone]) > kFitsTone;
   });
   return fit_supported_fall_off(samples, scan.width, scan.height, layout.frames);
 }

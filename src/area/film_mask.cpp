@@ -9,13 +9,24 @@
 namespace basefog::area {
 namespace {
 
-/// Density above the brightest tone from which a border area is taken for an opaque mask.
+/// Density above the brightest tone, mean over the channels, from which a border area is taken for
+/// an opaque mask: more than clear film has (film_facts), less than flare leaves of black
+/// (judgement).
 constexpr double kMaskAboveBright = 1.3;
 /// Flare may lighten the mask's edge to this density above the brightest tone.
 constexpr double kFlareAboveBright = 0.9;
 /// Density by which flare lightens the mask from one block to the next, at most.
 constexpr float kMostStep = 0.12F;
+/// A mask smaller than this share of the scan is none, nor one with less of the border (judgement).
 constexpr double kLeastShare = 0.002;
+constexpr double kLeastOfBorder = 0.02;
+/// The mask's level is this quantile of what is dark at the border, since flare lightens the rest;
+/// what is denser than kBelowLevel below it is mask, though flare may let the first step down to it
+/// be kFlareSlack lower; past kBlack everything is (judgement).
+constexpr double kLevelQuantile = 0.7;
+constexpr double kBelowLevel = 0.3;
+constexpr double kFlareSlack = 0.2;
+constexpr double kBlack = 3.0;
 
 /// Densities of the outermost blocks.
 std::vector<float> border_densities(const FilmTones& tones) {
@@ -76,14 +87,15 @@ void spread_along_flare(const FilmTones& tones, cv::Mat1b& mask, double least_de
 }  // namespace
 
 void mark_mask(FilmTones& tones) {
-  const double bright = numeric::quantile(tones.density, 0.005);
+  constexpr double kBrightest = 0.005;  // of the cells: less are specks of light
+  const double bright = numeric::quantile(tones.density, kBrightest);
   std::vector<float> dark = border_densities(tones);
   const auto border = static_cast<double>(dark.size());
   std::erase_if(dark, [&](float d) { return d < bright + kMaskAboveBright; });
-  if (static_cast<double>(dark.size()) < 0.02 * border) return;
-  const double level = numeric::quantile(dark, 0.7);
-  // The darker half of the way down to the mask is mask; past density 3 everything is.
-  const double limit = std::clamp(level - 0.3, bright + kMaskAboveBright - 0.2, 3.0);
+  if (static_cast<double>(dark.size()) < kLeastOfBorder * border) return;
+  const double level = numeric::quantile(dark, kLevelQuantile);
+  const double limit =
+      std::clamp(level - kBelowLevel, bright + kMaskAboveBright - kFlareSlack, kBlack);
 
   cv::Mat1b mask(tones.height, tones.width);
   for (int y = 0; y < tones.height; ++y) {

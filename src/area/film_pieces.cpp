@@ -7,8 +7,11 @@
 namespace basefog::area {
 namespace {
 
+/// Pieces smaller than this share of the largest are labels, clips or dust: beside a strip of six
+/// it is half a frame (judgement).
 constexpr double kLeastOfLargest = 1.0 / 12;
-constexpr int kMargin = 4;  // cells
+/// Cells around a piece that go with it, so that its own edges can be seen.
+constexpr int kMargin = 4;
 
 /// Film, its sprocket holes filled: what bare light or mask does not reach from outside.
 cv::Mat1b film_of(const FilmTones& tones) {

@@ -24,14 +24,22 @@ FrameOutline transposed(const FrameOutline& frame) {
   return out;
 }
 
+/// Share of a side that must be edge for a side beside the mask, for one beside clear film, and for
+/// two beside clear film that meet. Lines within pictures seldom run so far, or not to clear film
+/// (judgement).
+constexpr double kMaskSeen = 0.6;
+constexpr double kRebateSeen = 0.5;
+constexpr double kBothRebatesSeen = 0.12;
+
 /// Whether anything of a frame's edges was surely seen; otherwise it could be lines in a picture.
 bool edges_seen(const FrameOutline& f) {
   const bool mask = std::any_of(f.sides.begin(), f.sides.end(), [](const FrameSide& s) {
-    return s.kind == SideKind::mask && s.evidence > 0.6;
+    return s.kind == SideKind::mask && s.evidence > kMaskSeen;
   });
   return mask || rebate_seen(f);
 }
 
+/// Strips on one sheet: more than any holder takes, so that dust cannot make the search long.
 constexpr int kMostPieces = 100;
 /// Pictures of one sheet are as high and as long as each other within this, as a share.
 constexpr double kAlike = 0.04;
@@ -67,21 +75,29 @@ double typical(const std::vector<FrameOutline>& frames, double (*size)(const Fra
 /// Strips of one piece of film: several frames along it, either way.
 std::vector<FoundStrip> strips_of(const FilmTones& tones, const LayoutHint& hint,
                                   const StripWish& wish) {
+  // Of at most 2, two edges a gap: what makes a strip of film that one frame could fill, and of
+  // film longer than any one picture of 24x36, which asks for little (judgement).
   constexpr double kLeastGapEvidence = 0.6;
   constexpr double kLeastOnLongFilm = 0.15;
+  constexpr double kLongFilm = 1.9;
+  // Film this much longer one way than the other is not searched across (judgement).
+  constexpr double kTooNarrow = 0.6;
+  constexpr double kTooWide = 1.7;
+  constexpr double kWishedFrame = 0.1;  // what a frame counts, unseen, where strips are asked for
   const bool wished =
       hint.frames || hint.content.value_or(ScanContent::single) != ScanContent::single;
   const double ratio = static_cast<double>(tones.width) / tones.height;
   std::vector<FoundStrip> best;
   double best_sum = 0;
   auto consider = [&](std::vector<StripFrames> strips, double length, bool upright) {
-    const double least = wished ? 0.0 : length > 1.9 ? kLeastOnLongFilm : kLeastGapEvidence;
+    const double least = wished ? 0.0 : length > kLongFilm ? kLeastOnLongFilm : kLeastGapEvidence;
     double sum = 0;
     std::vector<FoundStrip> found;
     for (StripFrames& strip : strips) {
       const bool several = strip.frames.size() >= 2 && strip.gap_evidence >= least;
       if (!several && !wished) continue;
-      sum += (strip.gap_evidence + (wished ? 0.1 : 0.0)) * static_cast<double>(strip.frames.size());
+      sum += (strip.gap_evidence + (wished ? kWishedFrame : 0.0)) *
+             static_cast<double>(strip.frames.size());
       FoundStrip out{std::move(strip.frames)};
       out.height = typical(out.frames, height_of);
       out.length = typical(out.frames, length_of);
@@ -95,8 +111,8 @@ std::vector<FoundStrip> strips_of(const FilmTones& tones, const LayoutHint& hint
     best = std::move(found);
   };
   const bool along_x = hint.order == Heading::right || hint.order == Heading::left;
-  if (hint.order ? along_x : ratio > 0.6) consider(find_strips(tones, wish), ratio, false);
-  if (hint.order ? !along_x : ratio < 1.7) {
+  if (hint.order ? along_x : ratio > kTooNarrow) consider(find_strips(tones, wish), ratio, false);
+  if (hint.order ? !along_x : ratio < kTooWide) {
     consider(find_strips(transposed(tones), wish), 1 / ratio, true);
   }
   return best;
@@ -199,7 +215,8 @@ bool rebate_seen(const FrameOutline& f) {
   auto of = [](const FrameSide& s) { return s.kind == SideKind::rebate ? s.evidence : 0.0; };
   const double upright = std::max(of(f.side(kLeft)), of(f.side(kRight)));
   const double level = std::max(of(f.side(kTop)), of(f.side(kBottom)));
-  return upright > 0.5 || level > 0.5 || (upright > 0.12 && level > 0.12);
+  return upright > kRebateSeen || level > kRebateSeen ||
+         (upright > kBothRebatesSeen && level > kBothRebatesSeen);
 }
 
 std::vector<SheetStrip> find_sheet(const FilmTones& tones, const LayoutHint& hint) {

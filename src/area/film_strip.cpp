@@ -22,7 +22,10 @@ struct Band {
   double height() const { return bottom - top; }
 };
 
+/// Long edges tried a side: pictures' own, perforations, edge printing, the film's end (judgement).
 constexpr std::size_t kMostLongEdges = 8;
+/// Points that make a line of edges; fewer lie on one by chance (judgement).
+constexpr double kLeastPoints = 5;
 /// Edges looked at on a line along the film: frames have two each, and pictures some of their own.
 constexpr int kMostEdgesAlong = 24;
 
@@ -36,7 +39,7 @@ std::vector<Peak> peaks_of(const EdgeProfile& profile, const Band& part, std::si
   std::vector<Peak> out;
   for (std::size_t i = 1; i + 1 < profile.count.size(); ++i) {
     const double c = profile.count[i];
-    if (c < 5 || c < profile.count[i - 1] || c <= profile.count[i + 1]) continue;
+    if (c < kLeastPoints || c < profile.count[i - 1] || c <= profile.count[i + 1]) continue;
     const double at = profile.first + static_cast<double>(i) + 0.5;
     if (at > part.top && at < part.bottom) out.push_back({at, c});
   }
@@ -76,8 +79,8 @@ class ContentAcross {
   /// Thrice the share of the rows along both edges of a band that hold hardly any picture: between
   /// pictures and edge printing lies clear film, within pictures it does not run along all of them.
   double empty_edges(const Band& band) const {
-    constexpr double kEdge = 0.3;
-    constexpr double kHardlyAny = 0.25;
+    constexpr double kEdge = 0.3;  // of the band's height: more would be the middle of pictures
+    constexpr double kHardlyAny = 0.25;  // of what the middle holds (both judgement)
     const auto row = [&](double v) {
       return std::clamp<std::ptrdiff_t>(std::lround(v - low_), 0, std::ssize(content_) - 1);
     };
@@ -121,10 +124,10 @@ class ContentAcross {
   }
 
  private:
-  static constexpr double kEmpty = 0.12;    // edge printing is content too
-  static constexpr double kLeastApart = 3;  // cells
-  static constexpr double kLeastHeight = 0.3;
-  static constexpr double kAsHigh = 0.85;
+  static constexpr double kEmpty = 0.12;       // edge printing is content too
+  static constexpr double kLeastApart = 3;     // cells
+  static constexpr double kLeastHeight = 0.3;  // of the highest: less is printing
+  static constexpr double kAsHigh = 0.85;      // strips of one holder are (all judgement)
 
   double up_to(double v) const {
     return sum_[static_cast<std::size_t>(
@@ -137,10 +140,12 @@ class ContentAcross {
 
 /// How much speaks against a band of another height than is known.
 double misfit(const Band& band, const std::optional<double>& height) {
-  constexpr double kTolerance = 0.01;
+  constexpr double kTolerance = 0.01;  // in ln: one camera's frames, found to a cell (judgement)
+  constexpr double kWeight = 0.1;      // 3 % off costs as much as an edge that is not seen
+  constexpr double kMost = 2;          // two edges seen whole
   if (!height) return 0;
   const double off = std::log(band.height() / *height) / kTolerance;
-  return std::min(2.0, 0.1 * off * off);
+  return std::min(kMost, kWeight * off * off);
 }
 
 /// The two long edges of the pictures within a part of the film: many edge points on a line, hardly
@@ -150,18 +155,23 @@ std::optional<Band> picture_band(const FrameEdges& edges, const Turn& turn,
                                  const std::optional<double>& height) {
   const double all = content.within(part);
   std::optional<Band> best;
-  double best_merit = 0.2;
+  // Less merit than this, of two edges seen whole, is no band; bands lower than two fifths are a
+  // part of a picture; content outside counts four times its share of all (judgement).
+  constexpr double kLeastMerit = 0.2;
+  constexpr double kLeastPart = 0.4;
+  constexpr double kOutsideWeight = 4;
+  double best_merit = kLeastMerit;
   const std::vector<Peak> bottoms =
       peaks_of(edge_profile(edges.points[kBottom], turn, kBottom), part, kMostLongEdges);
   for (const Peak& top :
        peaks_of(edge_profile(edges.points[kTop], turn, kTop), part, kMostLongEdges)) {
     for (const Peak& bottom : bottoms) {
-      if (bottom.position - top.position < 0.4 * part.height()) continue;
+      if (bottom.position - top.position < kLeastPart * part.height()) continue;
       const double outside = all - content.within({top.position - 1, bottom.position + 1});
       const Band band{top.position, bottom.position};
       const double merit = (top.count + bottom.count) / (2.0 * width) -
-                           4 * outside / std::max(all, 1.0) - content.empty_edges(band) -
-                           misfit(band, height);
+                           kOutsideWeight * outside / std::max(all, 1.0) -
+                           content.empty_edges(band) - misfit(band, height);
       if (merit > best_merit) {
         best_merit = merit;
         best = band;
@@ -191,6 +201,8 @@ StripView view_along(const FrameEdges& edges, double angle, const Band& band,
           1 / view.height();
     }
   }
+  // Two thirds of an end's length seen are as good as all: shadows hide the rest (judgement).
+  constexpr double kPerLength = 1.5;
   auto ends = [&](Side side) {
     std::vector<EdgePoint> within;
     for (const EdgePoint& p : edges.points[side]) {
@@ -201,7 +213,7 @@ StripView view_along(const FrameEdges& edges, double angle, const Band& band,
     std::vector<double> out(size, 0.0);
     for (std::size_t i = 0; i < size; ++i) {
       const double c = count_at(profile, view.first + static_cast<double>(i) + 0.5);
-      out[i] = std::min(1.0, 1.5 * c / view.height());
+      out[i] = std::min(1.0, kPerLength * c / view.height());
     }
     return out;
   };
@@ -213,7 +225,9 @@ StripView view_along(const FrameEdges& edges, double angle, const Band& band,
 /// One end or long side of a frame from the edge points near a place and within the other two.
 FrameSide side_near(const std::vector<EdgePoint>& points, const Turn& turn, Side side,
                     double position, double low, double high) {
-  constexpr double kNear = 2.5;
+  constexpr double kNear = 2.5;          // cells, about the error of the chain's places
+  constexpr double kLeastPoints = 4;     // and share of the side: fewer is not seen (judgement)
+  constexpr double kLeastOfSide = 0.03;  // likewise
   std::vector<double> at;
   double clear = 0;
   for (const EdgePoint& p : points) {
@@ -224,7 +238,8 @@ FrameSide side_near(const std::vector<EdgePoint>& points, const Turn& turn, Side
     clear += p.clear ? 1 : 0;
   }
   const auto count = static_cast<double>(at.size());
-  if (count < std::max(4.0, 0.03 * (high - low))) return {SideKind::derived, position, 0};
+  if (count < std::max(kLeastPoints, kLeastOfSide * (high - low)))
+    return {SideKind::derived, position, 0};
   return {clear > 0.5 * count ? SideKind::rebate : SideKind::mask, numeric::median(std::move(at)),
           std::min(1.0, count / (high - low))};
 }

@@ -8,23 +8,37 @@
 #include "area/film_mask.hpp"
 #include "area/light_cells.hpp"
 #include "area/light_fall_off.hpp"
+#include "basefog/core/film_facts.hpp"
 
 namespace basefog::area {
 namespace {
 
-/// Width of a histogram bin of density.
+/// Width of a histogram bin of density, and its reach: finer than a plain tone's spread, and denser
+/// than any scanner reads.
 constexpr double kBin = 0.005;
-/// Density by which neighbouring cells of a plain area differ at most.
+constexpr double kReach = 6.0;
+/// Bins on either side of a tone's top that belong to its hump, and those over which its brighter
+/// half is measured.
+constexpr int kHump = 4;
+constexpr int kHalfHump = 12;
+/// Weights that even out the histogram; their spread is 1.6 bins. Rough histograms have tops that
+/// are no tones, smoother ones melt clear film and bare light into one (judgement).
+constexpr double kSmooth[] = {0.06, 0.12, 0.2, 0.24, 0.2, 0.12, 0.06};
+constexpr int kSmoothReach = 3;
+constexpr double kSmoothSpread = 1.6;
+/// Tones whose middles lie nearer than this many spreads belong to one; within bounds of density
+/// for scans that are very quiet or very rough (judgement).
+constexpr double kNearSigmas = 3;
+constexpr double kLeastNear = 0.015;
+constexpr double kMostNear = 0.05;
+/// Density by which neighbouring cells of a plain area differ at most: five times what the noise of
+/// quiet cells (light_cells) makes, less than an edge (judgement).
 constexpr float kPlainStep = 0.04F;
-/// A film's tone is one only where it covers at least this share of the scan.
+/// A film's tone is one only where it covers at least this share of the scan: rebate beside one
+/// frame of a sheet does, dust and letters do not (judgement).
 constexpr double kLeastShare = 0.002;
-/// Base + fog lies this far above bare light, mean over the channels: gray film 0.05 to 0.5,
-/// masked colour film about 0.6 (0.2, 0.65, 0.85) [KodakE4050, KodakE4051, KodakE4046].
-constexpr double kLeastBase = 0.03;
-constexpr double kMostBase = 1.0;
-constexpr double kMostGrayBase = 0.55;
-constexpr double kLeastOrange = 0.25;
-/// Least share of a scan that is picture, where there is film with a picture on bare light.
+/// Least share of a scan that is picture, where there is film with a picture on bare light
+/// (judgement).
 constexpr double kLeastPicture = 0.02;
 
 cv::Mat1b where(const FilmTones& tones, auto&& predicate) {
@@ -68,19 +82,18 @@ class Tonality {
       }
     }
     for (const std::size_t i : plain) least_ = std::min<double>(least_, tones.density[i]);
-    std::vector<double> raw(static_cast<std::size_t>(6.0 / kBin), 0.0);
+    std::vector<double> raw(static_cast<std::size_t>(kReach / kBin), 0.0);
     for (const std::size_t i : plain) {
       const auto bin = static_cast<std::size_t>((tones.density[i] - least_) / kBin);
       raw[std::min(bin, raw.size() - 1)] += 1;
     }
     total_ = static_cast<double>(tones.density.size());
     count_.assign(raw.size(), 0.0);
-    constexpr double kSmooth[] = {0.06, 0.12, 0.2, 0.24, 0.2, 0.12, 0.06};
     for (std::size_t i = 0; i < raw.size(); ++i) {
-      for (int k = -3; k <= 3; ++k) {
+      for (int k = -kSmoothReach; k <= kSmoothReach; ++k) {
         const auto j = static_cast<std::ptrdiff_t>(i) + k;
         if (j >= 0 && j < static_cast<std::ptrdiff_t>(raw.size()))
-          count_[i] += kSmooth[k + 3] * raw[j];
+          count_[i] += kSmooth[k + kSmoothReach] * raw[j];
       }
     }
   }
@@ -91,7 +104,7 @@ class Tonality {
     for (; i < static_cast<std::ptrdiff_t>(count_.size()); ++i) {
       if (count_[i] <= 0 || share_around(i) < kLeastShare) continue;
       bool top = true;
-      for (std::ptrdiff_t k = -4; k <= 4 && top; ++k) {
+      for (std::ptrdiff_t k = -kHump; k <= kHump && top; ++k) {
         const auto j = i + k;
         if (j >= 0 && j < static_cast<std::ptrdiff_t>(count_.size())) top = count_[j] <= count_[i];
       }
@@ -105,21 +118,23 @@ class Tonality {
     const auto top = static_cast<std::ptrdiff_t>((peak - least_) / kBin);
     double sum = 0;
     double square = 0;
-    for (std::ptrdiff_t i = std::max<std::ptrdiff_t>(0, top - 12); i <= top; ++i) {
+    for (std::ptrdiff_t i = std::max<std::ptrdiff_t>(0, top - kHalfHump); i <= top; ++i) {
       const double away = static_cast<double>(top - i) * kBin;
       const double weight = (i == top ? 0.5 : 1.0) * count_[i];
       sum += weight;
       square += weight * away * away;
     }
-    // Less the histogram's own smoothing (1.6 bins).
-    const double variance = sum > 0 ? square / sum - 1.6 * 1.6 * kBin * kBin : 0;
-    return std::sqrt(std::max(variance, 0.003 * 0.003));
+    // Less the histogram's own smoothing.
+    const double variance =
+        sum > 0 ? square / sum - kSmoothSpread * kSmoothSpread * kBin * kBin : 0;
+    constexpr double kLeastSpread = 0.003;  // density; about what a bin can show
+    return std::sqrt(std::max(variance, kLeastSpread * kLeastSpread));
   }
 
  private:
   double share_around(std::ptrdiff_t i) const {
     double sum = 0;
-    for (std::ptrdiff_t k = -4; k <= 4; ++k) {
+    for (std::ptrdiff_t k = -kHump; k <= kHump; ++k) {
       const auto j = i + k;
       if (j >= 0 && j < static_cast<std::ptrdiff_t>(count_.size())) sum += count_[j];
     }
@@ -170,11 +185,16 @@ Neighbours neighbours_of(const FilmTones& tones, double from, double to, double 
 /// Whether the first tone lies around film that begins with the second: film begins with clear
 /// film, and a picture is surrounded by it, not by bare light.
 bool film_within_light(const FilmTones& tones, double bare, double clear, double near) {
+  // Of what lies around bare light more than half is clear film, less what edge printing and the
+  // holder take; around the picture clear film outweighs bare light, by more than sprocket holes
+  // beside it make up (judgement).
+  constexpr double kAroundLight = 0.55;
+  constexpr double kAroundPicture = 1.25;
   return std::any_of(std::begin(kRings), std::end(kRings), [&](const Ring& ring) {
     const Neighbours light = neighbours_of(tones, -10, bare + near, bare, clear, near, ring);
-    if (light.of_clear < 0.55) return false;
+    if (light.of_clear < kAroundLight) return false;
     const Neighbours picture = neighbours_of(tones, clear + 2 * near, 10, bare, clear, near, ring);
-    return picture.of_clear > 1.25 * picture.of_bare;
+    return picture.of_clear > kAroundPicture * picture.of_bare;
   });
 }
 
@@ -193,14 +213,14 @@ std::vector<double> channel_densities(const LightCells& cells, const FilmTones& 
 }
 
 /// Whether a step of density from one tone to the next may be that from bare light to clear film:
-/// below 0.55, or with the orange mask of colour negative film. Narrower than plausible_base, which
-/// judges film that was found: here an even picture is in question too.
+/// not more than gray film has, or with the orange mask of colour negative film.
 bool may_be_base(const LightCells& cells, const FilmTones& tones, double bare, double clear,
                  double near) {
   const std::vector<double> from = channel_densities(cells, tones, bare, near);
   const std::vector<double> to = channel_densities(cells, tones, clear, near);
-  if (cells.channels == 3 && (to[2] - from[2]) - (to[0] - from[0]) > kLeastOrange) return true;
-  return clear - bare < kMostGrayBase;
+  if (cells.channels == 3 && (to[2] - from[2]) - (to[0] - from[0]) > film_facts::kLeastMaskOfStep)
+    return true;
+  return clear - bare < film_facts::kMostGrayBaseStep;
 }
 
 /// Share of the scan that is denser than a tone.
@@ -220,9 +240,10 @@ void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_kno
   const auto first = tonality.peak_from(-10);
   if (!first) return;
   const double sigma = tonality.sigma_of(*first);
-  const double near = std::clamp(3 * sigma, 0.015, 0.05);
-  for (auto next = tonality.peak_from(*first + kLeastBase); next && *next < *first + kMostBase;
-       next = tonality.peak_from(*next + kLeastBase)) {
+  const double near = std::clamp(kNearSigmas * sigma, kLeastNear, kMostNear);
+  for (auto next = tonality.peak_from(*first + film_facts::kBaseStep.least);
+       next && *next < *first + film_facts::kBaseStep.most;
+       next = tonality.peak_from(*next + film_facts::kBaseStep.least)) {
     if (*next - *first < 2 * near) continue;
     // An even picture within clear film looks like clear film within bare light, but nothing on it
     // is denser still.
@@ -235,7 +256,7 @@ void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_kno
       return;
     }
   }
-  if (light_known && std::abs(*first) < kLeastBase) {
+  if (light_known && std::abs(*first) < film_facts::kBaseStep.least) {
     tones.bare = first;
     return;
   }
@@ -243,8 +264,13 @@ void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_kno
   tones.clear_sigma = sigma;
 }
 
-/// Light over a scan may differ by this density from one end to the other, less or more.
+/// Light over a scan may differ by this density from one end to the other, less or more: a fifth
+/// less light (judgement). With more reach clear film of one end would be taken for bare light of
+/// the other.
 constexpr double kMostUneven = 0.10;
+/// Once a plane is taken out, what is left of fall-off about each tone; twice, with less the second
+/// time (judgement).
+constexpr double kLeftUneven[] = {0.04, 0.03};
 
 /// Takes the light's fall-off out of the densities, as far as one or two tones show it.
 void flatten(FilmTones& tones, double below, double above, FallOffShape shape) {
@@ -275,9 +301,11 @@ void flatten(FilmTones& tones, double below, double above, FallOffShape shape) {
 /// Whether what is denser than a tone lies in two or more plain rectangles longer than any picture:
 /// pieces of film without frames, and then the tone is bare light.
 bool lies_in_long_pieces(const FilmTones& tones, double tone) {
-  constexpr double kDenser = 0.05;
-  constexpr double kLongerThanPictures = 3.5;
-  constexpr double kFilled = 0.85;
+  constexpr double kDenser = 0.05;             // density; more than a tone's own spread
+  constexpr double kLongerThanPictures = 3.5;  // times as long as wide; 60x170 is 3.0
+  constexpr double kFilled = 0.85;      // of its rectangle; what is round or ragged is no film
+  constexpr double kLeastPiece = 0.01;  // of the scan
+  constexpr double kNearlyAll = 0.8;    // of what is denser (all judgement)
   const cv::Mat1b denser = where(tones, [&](std::size_t i) {
     return tones.kind[i] == AreaKind::picture && tones.density[i] > tone + kDenser;
   });
@@ -292,14 +320,14 @@ bool lies_in_long_pieces(const FilmTones& tones, double tone) {
     const cv::Size2f box = cv::minAreaRect(contour).size;
     const double longer = std::max(box.width, box.height);
     const double shorter = std::max(1.0F, std::min(box.width, box.height));
-    if (area < 0.01 * static_cast<double>(denser.total()) ||
+    if (area < kLeastPiece * static_cast<double>(denser.total()) ||
         longer < kLongerThanPictures * shorter || area < kFilled * longer * shorter) {
       continue;
     }
     in_pieces += area;
     ++pieces;
   }
-  return pieces >= 2 && in_pieces > 0.8 * all;
+  return pieces >= 2 && in_pieces > kNearlyAll * all;
 }
 
 }  // namespace
@@ -319,7 +347,7 @@ FilmTones find_tones(const decode::BlockImage& blocks, bool light_known) {
   if (!tones.clear) return tones;
   flatten(tones, kMostUneven, kMostUneven / 2, FallOffShape::plane);
   name_bright_tones(cells, tones, light_known);
-  for (double reach : {0.04, 0.03}) {
+  for (const double reach : kLeftUneven) {
     flatten(tones, reach, reach, FallOffShape::quadratic);
     name_bright_tones(cells, tones, light_known);
   }
@@ -328,9 +356,16 @@ FilmTones find_tones(const decode::BlockImage& blocks, bool light_known) {
     tones.bare = tones.clear;
     tones.clear.reset();
   }
-  const double reach = std::clamp(4 * tones.clear_sigma, 0.025, 0.08);
+  // Clear film is what lies within four spreads of its tone, within bounds of density for scans
+  // that are very quiet or very rough; without clear film bare light ends this far above its own
+  // (judgement).
+  constexpr double kClearSigmas = 4;
+  constexpr double kLeastReach = 0.025;
+  constexpr double kMostReach = 0.08;
+  constexpr double kBareReach = 0.05;
+  const double reach = std::clamp(kClearSigmas * tones.clear_sigma, kLeastReach, kMostReach);
   const double bare_end = tones.bare && tones.clear ? (*tones.bare + *tones.clear) / 2
-                          : tones.bare              ? *tones.bare + 0.05
+                          : tones.bare              ? *tones.bare + kBareReach
                                                     : -10.0;
   for (std::size_t i = 0; i < tones.density.size(); ++i) {
     if (tones.kind[i] != AreaKind::picture) continue;

@@ -149,9 +149,14 @@ EdgeProfile edge_profile(const std::vector<EdgePoint>& points, const Turn& turn,
 }
 
 double find_angle(const FrameEdges& edges) {
+  // A frame lies no straighter than a hand puts it down, and film in a holder within this
+  // (judgement); in steps of 0.3 degrees, then of 0.06, which is a cell in a thousand.
   constexpr double kMostDegrees = 4.5;
+  constexpr int kSteps = 15;
+  constexpr int kFineSteps = 5;
   double best = 0;
-  double best_sharpness = sharpness(edges, 0) * 1.0001;
+  constexpr double kRatherStraight = 1.0001;  // of two angles alike none is
+  double best_sharpness = sharpness(edges, 0) * kRatherStraight;
   auto search = [&](double middle, double reach, int steps) {
     for (int i = -steps; i <= steps; ++i) {
       const double a = middle + reach * i / steps;
@@ -162,8 +167,8 @@ double find_angle(const FrameEdges& edges) {
       }
     }
   };
-  search(0, kMostDegrees, 15);
-  search(best, kMostDegrees / 15, 5);
+  search(0, kMostDegrees, kSteps);
+  search(best, kMostDegrees / kSteps, kFineSteps);
   return best;
 }
 

@@ -19,19 +19,37 @@ struct Ratio {
   double reluctance;
 };
 
+/// How much readier the first format is assumed than any other, as evidence of a side: the size of
+/// a frame alone must not outweigh a side that is seen (judgement).
+constexpr double kOtherFormat = 0.4;
+
 /// A single frame may be of any format, 24x36 most of all.
 std::vector<Ratio> ratios_of(std::span<const FilmFormat> formats) {
   std::vector<Ratio> out;
   for (const FilmFormat& format : formats) {
     const double reluctance =
-        formats.size() == 1 || &format == formats.data() ? 0.0 : 0.4 + format.reluctance;
+        formats.size() == 1 || &format == formats.data() ? 0.0 : kOtherFormat + format.reluctance;
     out.push_back({std::max(format.ratio(), 1 / format.ratio()), reluctance});
   }
   return out;
 }
 
-/// Share of a side that a faint step is taken for.
+/// Share of a side that a faint step is taken for: more than lines that come by chance, less than
+/// an edge that is seen (judgement).
 constexpr double kFaintEvidence = 0.2;
+/// Lines of edges that are tried a side; the search goes over the product of all sides', and frames
+/// have one edge a side, pictures a few of their own (judgement).
+constexpr std::size_t kMostLines = 6;
+/// An edge is a line with so many points on it, and so large a share of the side's length: fewer
+/// lie on a line by chance (judgement).
+constexpr double kLeastPoints = 5;
+constexpr double kLeastShare = 0.02;
+/// Cells from a line within which edge points belong to it: a profile's bin with its neighbours;
+/// wider for the lean, which the line's own angle error bends, and for the median, which evens it
+/// out (judgement).
+constexpr double kOnLine = 1.5;
+constexpr double kNearLine = 2.5;
+constexpr double kAtLine = 2.0;
 
 double middle_x(const CellWindow& w) { return (w.x0 + w.x1) / 2.0; }
 double middle_y(const CellWindow& w) { return (w.y0 + w.y1) / 2.0; }
@@ -48,10 +66,9 @@ struct Candidate {
 std::vector<Candidate> candidates_of(const FilmTones& tones, const CellWindow& window,
                                      const FrameEdges& edges, const Turn& turn, Side side) {
   const double lines = upright(side) ? window.height() : window.width();
-  constexpr std::size_t kMost = 6;
   std::vector<Candidate> out;
   const EdgeProfile profile = edge_profile(edges.points[side], turn, side);
-  const double least = std::max(5.0, 0.02 * lines);
+  const double least = std::max(kLeastPoints, kLeastShare * lines);
   for (std::size_t i = 1; i + 1 < profile.count.size(); ++i) {
     const double c = profile.count[i];
     if (c < least || c < profile.count[i - 1] || c <= profile.count[i + 1]) continue;
@@ -61,7 +78,7 @@ std::vector<Candidate> candidates_of(const FilmTones& tones, const CellWindow& w
     const double middle = profile.first + static_cast<double>(i) + 0.5;
     for (const EdgePoint& p : edges.points[side]) {
       const double at = turn.across(p.x, p.y, side);
-      if (std::abs(at - middle) > 1.5) continue;
+      if (std::abs(at - middle) > kOnLine) continue;
       sum += at;
       n += 1;
       clear += p.clear ? 1 : 0;
@@ -70,7 +87,7 @@ std::vector<Candidate> candidates_of(const FilmTones& tones, const CellWindow& w
   }
   std::sort(out.begin(), out.end(),
             [](const Candidate& a, const Candidate& b) { return a.count > b.count; });
-  if (out.size() > kMost) out.resize(kMost);
+  if (out.size() > kMostLines) out.resize(kMostLines);
 
   // A faint step counts little, but more than nothing.
   for (const FaintStep& faint : find_faint_steps(tones, window, turn, side)) {
@@ -134,32 +151,48 @@ class ContentSum {
   cv::Mat1d sum_;
 };
 
+// What counts for and against four sides, in units of one side that is seen whole (judgement; held
+// by area_study on simulated frames, strips and sheets).
+
+/// Gates and crops miss a format's ratio by about 2 %, in ln. The squared distance in such units
+/// costs a tenth each, so 5 % off costs 0.6, and never more than 1.5: a frame that is cut by the
+/// scan may have any ratio.
+constexpr double kRatioSigma = 0.02;
+constexpr double kMisfitWeight = 0.1;
+constexpr double kMostMisfit = 1.5;
+/// A scan of one frame is mostly frame: what a frame gains that fills the whole window.
+constexpr double kFillWeight = 3;
+/// What content outside the frame costs that fills the window: a fiftieth of it outside undoes a
+/// side, since a picture is inside its edges but edge printing and dust are not.
+constexpr double kOutsideWeight = 50;
+/// A side counts whole from half of its length on: dark parts of a picture hide the rest.
+constexpr double kWholeSide = 0.5;
+/// Frames smaller than this, in cells, are none.
+constexpr double kLeastSide = 8;
+
 /// How far a frame is from every format; where a side was derived from a format, how readily.
 double format_misfit(const std::vector<Ratio>& formats, double width, double height, bool derived) {
   const double ratio = std::max(width, height) / std::min(width, height);
-  double least = 1.5;
+  double least = kMostMisfit;
   for (const Ratio& format : formats) {
-    const double off = std::log(ratio / format.ratio) / 0.02;
-    least = std::min(least, 0.1 * off * off + (derived ? format.reluctance : 0.0));
+    const double off = std::log(ratio / format.ratio) / kRatioSigma;
+    least = std::min(least, kMisfitWeight * off * off + (derived ? format.reluctance : 0.0));
   }
   return least;
 }
-
-/// A scan of one frame is mostly frame: how much that speaks against a small one.
-constexpr double kFillWeight = 3;
 
 /// How well four sides explain what is seen; more is better.
 double merit(const std::array<Candidate, 4>& side, const ContentSum& content,
              const std::vector<Ratio>& formats, double window_area) {
   const double width = side[kRight].position - side[kLeft].position;
   const double height = side[kBottom].position - side[kTop].position;
-  if (width < 8 || height < 8) return -1e9;
+  if (width < kLeastSide || height < kLeastSide) return -1e9;
   double merit = kFillWeight * width * height / window_area;
   bool whole = true;
   bool derived = false;
   for (int s = 0; s < 4; ++s) {
     const double length = s == kLeft || s == kRight ? height : width;
-    merit += std::min(1.0, 2.0 * side[s].count / length);
+    merit += std::min(1.0, side[s].count / (kWholeSide * length));
     derived = derived || side[s].kind == SideKind::derived;
     whole = whole && side[s].kind != SideKind::mask && side[s].kind != SideKind::border;
   }
@@ -167,7 +200,7 @@ double merit(const std::array<Candidate, 4>& side, const ContentSum& content,
   const double outside =
       content.all() - content.inside(side[kLeft].position - 1, side[kTop].position - 1,
                                      side[kRight].position + 1, side[kBottom].position + 1);
-  return merit - 50 * outside / window_area;
+  return merit - kOutsideWeight * outside / window_area;
 }
 
 /// The best of a side left open: where the known formats put it.
@@ -279,17 +312,21 @@ std::optional<double> side_lean(const std::vector<EdgePoint>& points, const Turn
   for (const EdgePoint& p : points) {
     const double at = turn.across(p.x, p.y, side);
     const double along = upright(side) ? turn.v(p.x, p.y) : turn.u(p.x, p.y);
-    if (std::abs(at - position) < 2.5) on.emplace_back(along, at);
+    if (std::abs(at - position) < kNearLine) on.emplace_back(along, at);
   }
-  if (on.size() < 20) return std::nullopt;
+  // Fewer points, shorter spans or fewer pairs say more of the cells than of the edge (judgement).
+  constexpr std::size_t kLeastOnLine = 20;
+  constexpr double kLeastSpan = 10;  // cells
+  constexpr std::size_t kLeastPairs = 10;
+  if (on.size() < kLeastOnLine) return std::nullopt;
   std::sort(on.begin(), on.end());
   std::vector<double> slopes;
   const std::size_t half = on.size() / 2;
   for (std::size_t i = 0; i + half < on.size(); ++i) {
     const double along = on[i + half].first - on[i].first;
-    if (along > 10) slopes.push_back((on[i + half].second - on[i].second) / along);
+    if (along > kLeastSpan) slopes.push_back((on[i + half].second - on[i].second) / along);
   }
-  if (slopes.size() < 10) return std::nullopt;
+  if (slopes.size() < kLeastPairs) return std::nullopt;
   const double slope = std::atan(numeric::median(std::move(slopes))) * 180 / std::numbers::pi;
   // A frame turned further by d shows du/dv = tan d on its upright sides, dv/du = -tan d on the
   // others.
@@ -298,12 +335,14 @@ std::optional<double> side_lean(const std::vector<EdgePoint>& points, const Turn
 
 /// A better angle from the sides that were seen, each as sure as it is long.
 double lean_of(const FrameEdges& edges, const Turn& turn, const std::array<Candidate, 4>& sides) {
+  // The angle is known to a step of the search, so a side that leans more is something else.
+  constexpr double kMostLean = 1;  // degrees
   double sum = 0;
   double weight = 0;
   for (const Side side : {kLeft, kRight, kTop, kBottom}) {
     if (!sides[side].straight()) continue;
     const auto lean = side_lean(edges.points[side], turn, side, sides[side].position);
-    if (!lean || std::abs(*lean) > 1) continue;
+    if (!lean || std::abs(*lean) > kMostLean) continue;
     const double w = sides[side].count * sides[side].count;
     sum += w * *lean;
     weight += w;
@@ -316,7 +355,7 @@ double median_position(const std::vector<EdgePoint>& points, const Turn& turn, S
   std::vector<double> at;
   for (const EdgePoint& p : points) {
     const double a = turn.across(p.x, p.y, side);
-    if (std::abs(a - position) < 2.0) at.push_back(a);
+    if (std::abs(a - position) < kAtLine) at.push_back(a);
   }
   if (at.empty()) return position;
   return numeric::median(std::move(at));

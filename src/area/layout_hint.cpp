@@ -12,6 +12,7 @@
 namespace basefog::area {
 namespace {
 
+/// More frames a strip, or strips a scan, than any holder takes: a slip of the hand (judgement).
 constexpr int kMostFrames = 60;
 constexpr int kMostStrips = 40;
 

@@ -15,9 +15,12 @@ using Vector = Eigen::Matrix<double, kTerms, 1>;
 
 /// Prior that the light is even, as a share of the samples: keeps what is not seen flat.
 constexpr double kEvenWeight = 1e-4;
+/// Fewer samples than this show no surface (judgement).
 constexpr std::size_t kLeastSamples = 50;
-/// Neighbouring places share grain, dust and flare.
+/// Neighbouring places share grain, dust and flare: one in a hundred counts (judgement).
 constexpr double kIndependent = 0.01;
+/// A surface is used where its variance at the frames' corners, in variances of one sample, is less
+/// than this; beyond, a simpler one, or none, errs less (judgement).
 constexpr double kMostLeverage = 0.5;
 
 double scaled(double at, double size) { return 2 * at / size - 1; }

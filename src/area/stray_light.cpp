@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 #include <optional>
 
+#include "basefog/core/film_facts.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog::area {
@@ -16,16 +17,23 @@ namespace {
 /// Half widths over which light strays near where it is, in short sides of a frame: 2 to 8 mm for
 /// 24 mm (common practice). The rest goes evenly over the scan.
 constexpr std::array<double, 3> kReaches = {0.09, 0.18, 0.34};
-/// More stray light than this is no flare but something else.
+/// More stray light than this is no flare but something else (judgement).
 constexpr double kMostShare = 0.06;
+/// Fewer cells say nothing of a surface and a slope (judgement).
 constexpr std::size_t kLeastCells = 60;
-/// Clear film must see near light differ by this much for a slope to be found, in its own light.
+/// Clear film must see near light differ by this much for a slope to be found, in its own light;
+/// the slope must be this many sigmas, and as much again that goes evenly is known to this share of
+/// it (judgement).
 constexpr double kLeastRange = 0.15;
-/// Base + fog per channel of the usual film, for the light of bare places that are at the white
-/// limit: masked colour film [KodakE4050, KodakE4051, KodakE4046], gray film (common practice).
-constexpr std::array<double, 3> kColourBase = {0.21, 0.64, 0.86};
-constexpr double kGrayBase = 0.30;
-
+constexpr double kLeastSigmas = 3;
+constexpr double kEvenlySigma = 0.4;
+/// What lies farther off than so many median residuals is left out: dust, letters (judgement).
+constexpr double kFarOff = 4;
+/// Light from here on may be at the white limit, where a tenth of the pixels are (of 255 a block).
+constexpr float kNearWhite = 0.97F;
+constexpr int kWhitePixels = 25;
+/// Scans with more blocks a side are summed to cells of two by two: time.
+constexpr int kManyBlocks = 800;
 /// Light on cells of a few blocks, with the kind of each.
 struct Cells {
   int step = 1;
@@ -33,11 +41,11 @@ struct Cells {
   cv::Mat1b kind;   ///< as AreaKind where all blocks agree with their neighbours, else kMixed
   cv::Mat1b white;  ///< at the white limit in some channel
 };
-constexpr std::uint8_t kMixed = 255;
+constexpr std::uint8_t kMixed = 255;  // of no AreaKind
 
 Cells cells_of(const decode::BlockImage& blocks, const std::vector<AreaKind>& kind) {
   Cells cells;
-  const bool large = std::max(blocks.width, blocks.height) > 800;
+  const bool large = std::max(blocks.width, blocks.height) > kManyBlocks;
   cells.step = large && std::min(blocks.width, blocks.height) > 1 ? 2 : 1;
   const int width = blocks.width / cells.step;
   const int height = blocks.height / cells.step;
@@ -57,7 +65,7 @@ Cells cells_of(const decode::BlockImage& blocks, const std::vector<AreaKind>& ki
           clipped += blocks.clipped[i];
         }
         plane(y, x) = sum / static_cast<float>(cells.step * cells.step);
-        if (clipped > 25 * cells.step * cells.step) cells.white(y, x) = 255;
+        if (clipped > kWhitePixels * cells.step * cells.step) cells.white(y, x) = 255;
       }
     }
     cells.light.push_back(plane);
@@ -98,13 +106,14 @@ void restore_white(Cells& cells, const std::vector<cv::Point>& clear) {
   for (std::size_t c = 0; c < cells.light.size(); ++c) {
     double sum = 0;
     for (const cv::Point& p : clear) sum += cells.light[c](p);
-    const double base = cells.light.size() == 3 ? kColourBase[c] : kGrayBase;
+    const double base =
+        cells.light.size() == 3 ? film_facts::kMaskedBase[c] : film_facts::kGrayBase;
     const auto bare =
         static_cast<float>(sum / static_cast<double>(clear.size()) * std::pow(10, base));
     for (int y = 0; y < cells.white.rows; ++y) {
       for (int x = 0; x < cells.white.cols; ++x) {
         float& light = cells.light[c](y, x);
-        if (cells.white(y, x) != 0 && light > 0.97F) light = std::max(light, bare);
+        if (cells.white(y, x) != 0 && light > kNearWhite) light = std::max(light, bare);
       }
     }
   }
@@ -153,7 +162,7 @@ std::optional<Spread> fit(const cv::Mat1f& light, const cv::Mat1f& near,
     residual = numeric::median(off);
     std::vector<cv::Point> kept;
     for (std::size_t i = 0; i < where.size(); ++i) {
-      if (off[i] <= 4 * residual + 1e-9) kept.push_back(where[i]);
+      if (off[i] <= kFarOff * residual + 1e-9) kept.push_back(where[i]);
     }
     where = std::move(kept);
   }
@@ -162,7 +171,7 @@ std::optional<Spread> fit(const cv::Mat1f& light, const cv::Mat1f& near,
   out.evenly = solution(0) / std::max(cv::mean(light)[0], 1e-6);
   // Neighbouring cells share grain and dust: one in twenty counts.
   constexpr double kIndependent = 0.05;
-  out.sigma = 1.4826 * residual * std::sqrt(normal.inverse()(1, 1) / kIndependent);
+  out.sigma = numeric::kSigmaPerMad * residual * std::sqrt(normal.inverse()(1, 1) / kIndependent);
   out.residual = residual;
   return out;
 }
@@ -196,7 +205,8 @@ std::optional<Spread> best_fit(const Cells& cells, const std::vector<std::vector
 
 /// The darkest that is read anywhere but in a speck, per channel: stray light is no more there.
 double darkest(const cv::Mat1f& light) {
-  return numeric::quantile(std::vector<float>(light.begin(), light.end()), 0.002);
+  constexpr double kSpeck = 0.002;  // of the cells
+  return numeric::quantile(std::vector<float>(light.begin(), light.end()), kSpeck);
 }
 
 /// Light that strays on a scan without a mask: what clear film shows of that near by; as much again
@@ -215,14 +225,14 @@ std::optional<Spread> from_clear_film(const Cells& cells,
   if (numeric::quantile(seen, 0.9) - numeric::quantile(seen, 0.1) < kLeastRange * own)
     return std::nullopt;
   std::optional<Spread> spread = best_fit(cells, near, clear, true, reach);
-  if (!spread || spread->near < 3 * spread->sigma) return std::nullopt;
+  if (!spread || spread->near < kLeastSigmas * spread->sigma) return std::nullopt;
   double room = 1;
   for (const cv::Mat1f& light : cells.light) {
     room = std::min(room, darkest(light) / std::max(cv::mean(light)[0], 1e-6));
   }
   spread->evenly = std::min(spread->near, room);
   // Anything from none to twice as much may go evenly.
-  spread->sigma = std::hypot(spread->sigma, 0.4 * spread->evenly);
+  spread->sigma = std::hypot(spread->sigma, kEvenlySigma * spread->evenly);
   return spread;
 }
 
@@ -256,7 +266,7 @@ double StrayLight::at(int channel, double x, double y) const {
 
 double StrayLight::corrected(double light_read, int channel, double x, double y) const {
   if (width == 0) return light_read;
-  constexpr double kLeastLeft = 0.25;
+  constexpr double kLeastLeft = 0.25;  // of what was read: a guess must not turn dark into nothing
   return std::max(light_read - at(channel, x, y), kLeastLeft * light_read) / (1 - share);
 }
 

@@ -7,12 +7,28 @@
 namespace basefog::area {
 namespace {
 
+// Evidence counts in edges: one end of a frame that is seen over its whole height is 1. All
+// judgement, held by area_study on simulated strips and sheets.
+
 /// What a frame must bring in evidence of its two ends (at most 2) and content to be one.
 constexpr double kFrameCost = 0.6;
-/// What a frame's worth of content left outside all frames costs.
+/// What a frame's worth of content left outside all frames costs: more than two ends, so that a
+/// dark frame is placed rather than left out.
 constexpr double kContentWorth = 3;
+/// What a gap seen inside a frame costs, times its evidence: more than one end can bring, so that
+/// two half frames are not taken for one.
 constexpr double kGapInside = 1.5;
+/// A gap this near a frame's end, as a share of it, is that end's own.
+constexpr double kEndOfFrame = 0.08;
+/// How far a frame's length may be off its format's, as a share: film gates and shrinkage; and what
+/// the end of that range costs, so that of two ends alike the fitting one wins.
 constexpr double kSizeTolerance = 0.025;
+constexpr double kSizeCost = 0.05;
+/// The widest gap, in frame heights, the least evidence of its end and the most content in its
+/// middle, as a share of the height.
+constexpr double kWidestGap = 0.25;
+constexpr double kLeastEnd = 0.1;
+constexpr double kMostInGap = 0.05;
 
 struct Chain {
   double merit = -1e9;
@@ -22,11 +38,11 @@ struct Chain {
 /// Evidence of a gap that begins at each cell: an end, no content, a start.
 std::vector<double> gaps_in(const StripView& view) {
   std::vector<double> gap(view.ends.size(), 0.0);
-  const auto widest = static_cast<std::size_t>(0.25 * view.height());
+  const auto widest = static_cast<std::size_t>(kWidestGap * view.height());
   for (std::size_t i = 0; i < gap.size(); ++i) {
-    if (view.ends[i] < 0.1) continue;
+    if (view.ends[i] < kLeastEnd) continue;
     for (std::size_t k = 2; k <= widest && i + k < gap.size(); ++k) {
-      if (view.content[i + k / 2] > 0.05) break;
+      if (view.content[i + k / 2] > kMostInGap) break;
       gap[i] = std::max(gap[i], std::min(view.ends[i], view.starts[i + k]));
     }
   }
@@ -55,14 +71,14 @@ Chain best_chain(const StripView& view, const std::vector<double>& gap, double r
       const auto k = static_cast<std::size_t>(at);
       const double off =
           static_cast<double>(t) / std::max<double>(1, static_cast<double>(tolerance));
-      const double evidence = view.ends[k] - 0.05 * off * off;
+      const double evidence = view.ends[k] - kSizeCost * off * off;
       if (evidence > end_evidence) {
         end_evidence = evidence;
         end = k;
       }
     }
     if (end_evidence < -0.5 || end <= i) continue;
-    const auto inside = static_cast<std::size_t>(0.08 * length);
+    const auto inside = static_cast<std::size_t>(kEndOfFrame * length);
     double worst = 0;
     for (std::size_t k = i + inside; k + inside < end; ++k) worst = std::max(worst, gap[k]);
     const double merit = best[i] + view.starts[i] + end_evidence - kFrameCost - kGapInside * worst;
@@ -88,13 +104,15 @@ void fill_by_pitch(std::vector<Span>& frames) {
     steps.push_back(static_cast<double>(frames[i].start - frames[i - 1].start));
   }
   const double pitch = *std::min_element(steps.begin(), steps.end());
-  // Frames on top of each other have no pitch.
-  if (pitch < 0.95 * static_cast<double>(frames.front().end - frames.front().start)) return;
+  // Frames on top of each other have no pitch; a space is whole to a few hundredths (judgement).
+  constexpr double kApart = 0.95;  // of a frame
+  constexpr double kWhole = 0.04;
+  if (pitch < kApart * static_cast<double>(frames.front().end - frames.front().start)) return;
   std::vector<Span> all{frames.front()};
   for (std::size_t i = 1; i < frames.size(); ++i) {
     const double pitches = steps[i - 1] / pitch;
     const double whole = std::round(pitches);
-    if (whole >= 2 && std::abs(pitches - whole) < 0.04 * whole) {
+    if (whole >= 2 && std::abs(pitches - whole) < kWhole * whole) {
       const double step = steps[i - 1] / whole;
       for (int k = 1; k < static_cast<int>(whole); ++k) {
         const auto by = static_cast<std::size_t>(std::lround(k * step));
@@ -111,11 +129,12 @@ void fill_by_pitch(std::vector<Span>& frames) {
 /// one frame are a run that is not much longer than one.
 void spread_over_runs(const StripView& view, const std::vector<double>& gap, double length,
                       std::vector<Span>& frames) {
-  constexpr double kContent = 0.3;
-  constexpr double kSeen = 0.3;
-  constexpr double kLonger = 0.06;  // of a frame
+  constexpr double kContent = 0.3;   // of the height: a run's column, rather than printing
+  constexpr double kSeen = 0.3;      // of an end's height
+  constexpr double kLonger = 0.06;   // of a frame: twice exposed and blurred ends (all judgement)
+  constexpr double kNearEnd = 0.02;  // of a frame: an end's blur
   const auto size = static_cast<std::size_t>(length);
-  const auto near = static_cast<std::size_t>(0.02 * length) + 1;
+  const auto near = static_cast<std::size_t>(kNearEnd * length) + 1;
   const auto seen = [&](const std::vector<double>& values, std::size_t at) {
     const std::size_t from = at > near ? at - near : 0;
     const std::size_t to = std::min(values.size(), at + near + 1);
@@ -170,7 +189,7 @@ std::vector<double> largest_near(const std::vector<double>& values, std::ptrdiff
 
 /// The place of the largest value near one, or the place itself where nothing is seen.
 std::size_t seen_near(const std::vector<double>& values, double place, std::ptrdiff_t reach) {
-  constexpr double kSeen = 0.1;
+  constexpr double kSeen = 0.1;  // of an end's height; weaker is a picture's own line (judgement)
   const std::ptrdiff_t middle =
       std::clamp<std::ptrdiff_t>(std::lround(place), 0, std::ssize(values) - 1);
   const auto from = values.begin() + std::max<std::ptrdiff_t>(0, middle - reach);
@@ -183,8 +202,10 @@ std::size_t seen_near(const std::vector<double>& values, double place, std::ptrd
 /// that are too dark, touch or overlap so that their gaps do not show one by one.
 Chain evenly_spaced(const StripView& view, const FilmFormat& format, int frames) {
   constexpr double kMostOffPitch = 0.03;  // film shrinks, cameras differ
-  constexpr int kPitches = 25;
-  constexpr double kSlack = 0.015;  // of the height: a counter slips
+  constexpr int kPitches = 25;         // steps of 0.25 %: half a gap of 35 mm film over ten frames
+  constexpr double kSlack = 0.015;     // of the height: a counter slips
+  constexpr double kPitchCost = 0.02;  // of the pitches' range: breaks ties only
+  constexpr double kCutOff = 0.05;     // of a frame: cut by the end of the scan (all judgement)
   const auto reach = static_cast<std::ptrdiff_t>(std::ceil(kSlack * view.height()));
   const std::vector<double> starts = largest_near(view.starts, reach);
   const std::vector<double> ends = largest_near(view.ends, reach);
@@ -201,13 +222,12 @@ Chain evenly_spaced(const StripView& view, const FilmFormat& format, int frames)
   for (int p = 0; p < kPitches; ++p) {
     const double factor = 1 + kMostOffPitch * (2.0 * p / (kPitches - 1) - 1);
     const double pitch = factor * format.pitch / format.across * view.height();
-    // A frame may be cut by the end of the scan by a little.
-    const double least = -0.05 * length;
-    const double most = size + 0.05 * length - (frames - 1) * pitch - length;
+    const double least = -kCutOff * length;
+    const double most = size + kCutOff * length - (frames - 1) * pitch - length;
     const int starts_tried = 1 + static_cast<int>(std::max(0.0, most - least));
     for (int i = 0; i < starts_tried; ++i) {
       const double start = least + i;
-      double merit = -0.02 * std::abs(factor - 1) / kMostOffPitch;
+      double merit = -kPitchCost * std::abs(factor - 1) / kMostOffPitch;
       double inside = 0;
       for (int k = 0; k < frames; ++k) {
         const std::size_t from = place(start + k * pitch);

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "cli/terminal.hpp"
+#include "report/warning_wording.hpp"
 
 namespace basefog::cli {
 
@@ -21,9 +22,10 @@ ExitStatus exit_status_of(const roll::Analysis& analysis) {
 }
 
 void say_unreadable(const roll::Analysis& analysis) {
-  for (const Warning& warning : analysis.warnings) {
+  for (const roll::Warning& warning : analysis.warnings) {
     if (warning.flag != Flag::unreadable_file || !warning.file) continue;
-    say(warning.file->string() + " " + warning.text + "; " + warning.next_step + ".");
+    say(warning.file->string() + " " + report::warning_text(warning) + "; " +
+        report::next_step_text(warning) + ".");
   }
 }
 

@@ -8,6 +8,7 @@
 #include "basefog/core/error.hpp"
 #include "basefog/film/film_test.hpp"
 #include "basefog/report/film_report.hpp"
+#include "basefog/report/film_wording.hpp"
 #include "basefog/roll/analysis.hpp"
 #include "basefog/roll/film_test_frames.hpp"
 #include "cli/exit_status.hpp"
@@ -88,7 +89,7 @@ int calibrate_from_scans(const CalibrateFilmArguments& arguments, const film::Fi
       roll::review(arguments.inputs, options),
       {.trusted_meter = arguments.trusted_exposures,
        .exposure_sigma_stops = std::max(kLeastScatter, arguments.exposure_scatter)});
-  for (const std::string& note : frames.notes) say(note);
+  for (const std::string& text : report::film_test_frames_texts(frames)) say(text);
   write_results(arguments, calibrate(frames.series, film.kind, arguments.inputs.front()),
                 frames.series);
   return kAllMeasured;

@@ -92,7 +92,7 @@ bool Cursor::take_word(std::initializer_list<std::string_view> words) {
 }
 
 std::optional<double> Cursor::take_number(GroupOfThree group) {
-  constexpr std::size_t kMostDigits = 15;
+  constexpr std::size_t kMostDigits = 15;  // that a double keeps
   std::string digits;
   std::size_t at = 0;
   const auto more_digits = [&] {

@@ -2,7 +2,6 @@
 #include "basefog/core/quality.hpp"
 
 #include <array>
-#include <utility>
 
 namespace basefog {
 namespace {
@@ -27,11 +26,6 @@ std::vector<Flag> FlagSet::list() const {
     if (contains(text.flag)) flags.push_back(text.flag);
   }
   return flags;
-}
-
-Warning make_warning(std::optional<std::filesystem::path> file, Flag flag) {
-  const FlagText& text = text_of(flag);
-  return {std::move(file), flag, std::string(text.long_text), std::string(text.next_step)};
 }
 
 }  // namespace basefog

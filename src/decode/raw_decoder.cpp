@@ -19,6 +19,7 @@ namespace {
 
 constexpr unsigned kXTrans = 9;         ///< LibRaw's number for the 6 x 6 pattern
 constexpr unsigned kFirstBayer = 1000;  ///< from here on filters describes a Bayer pattern
+/// Rows after which a sensor's black levels may repeat; more is a level for each row.
 constexpr int kMostPatternRows = 64;
 constexpr const char* kConvertToDng = "convert it to DNG or to linear 16-bit TIFF";
 

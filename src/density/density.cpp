@@ -19,13 +19,23 @@ namespace {
 
 /// A measuring aperture is this part of the frame's long side: 0.5 mm on 36 mm.
 constexpr int kAperturesPerLongSide = 72;
+/// Long side of the small picture of the whole scan, pixels: for looking at, nothing is read from
+/// it.
 constexpr int kOverviewSide = 360;
 
-/// A frame that holds no picture: nothing above this net density, or no more range than that.
+/// A frame that holds no picture: nothing above this net density, or no more range than that. Half
+/// of what defines a film's speed [ISO6], and more than uneven light and noise make (judgement).
 constexpr double kBlankDensity = 0.05;
-/// A frame struck by light: dense all over.
+/// A frame struck by light: dense all over. A snow scene far over is as dense, but not as even
+/// (judgement).
 constexpr double kFoggedDensity = 1.5;
 constexpr double kFoggedRange = 0.3;
+/// Quantiles taken for the thinnest and the densest of a frame: specks make up less than that.
+constexpr double kThinnest = 0.005;
+constexpr double kDensest = 0.995;
+/// Share of clipped pixels from which a base is clipped: dust holes and edges make up less
+/// (judgement).
+constexpr double kMostClipped = 0.01;
 
 struct Reading {
   double light = 0;
@@ -123,7 +133,9 @@ float sigma_of(const Reading& r, double side, int block_side) {
 /// What stray light that is not quite as found does to a density.
 double sigma_of_stray(const area::StrayLight& stray, double light, const Reading& r) {
   if (stray.share <= 0) return 0;
-  const double relative = std::clamp(stray.share_sigma / stray.share, 0.1, 1.0);
+  // The form of stray light is never known to better than a tenth (judgement).
+  constexpr double kLeastRelative = 0.1;
+  const double relative = std::clamp(stray.share_sigma / stray.share, kLeastRelative, 1.0);
   return relative * light / (std::max(r.light, area::kLeastLight) * std::log(10.0));
 }
 
@@ -211,7 +223,8 @@ void judge_content(FrameMeasurement& frame) {
     const std::vector<float> values = grid.densities(c);
     const double zero =
         frame.rebate.kind == ReferenceKind::none ? 0.0 : frame.rebate.density[c].value();
-    range = std::max(range, numeric::quantile(values, 0.995) - numeric::quantile(values, 0.005));
+    range =
+        std::max(range, numeric::quantile(values, kDensest) - numeric::quantile(values, kThinnest));
     middle = std::max(middle, numeric::median(values) - zero);
   }
   if (middle > kFoggedDensity && range < kFoggedRange) {
@@ -227,7 +240,7 @@ void judge_content(FrameMeasurement& frame) {
 bool is_even(const ApertureGrid& grid) {
   for (int c = 0; c < grid.channels; ++c) {
     const std::vector<float> values = grid.densities(c);
-    if (numeric::quantile(values, 0.995) - numeric::quantile(values, 0.005) >= kBlankDensity)
+    if (numeric::quantile(values, kDensest) - numeric::quantile(values, kThinnest) >= kBlankDensity)
       return false;
   }
   return true;
@@ -303,7 +316,7 @@ bool shows_nothing(const FrameMeasurement& frame, const FilmBase& base) {
   const ApertureGrid& grid = frame.apertures;
   if (!base.has_zero(grid.channels)) return false;
   for (int c = 0; c < grid.channels; ++c) {
-    const double densest = numeric::quantile(grid.densities(c), 0.995);
+    const double densest = numeric::quantile(grid.densities(c), kDensest);
     if (densest - base.density[c].value() >= kBlankDensity) return false;
   }
   return true;
@@ -325,7 +338,8 @@ FilmBase base_of_clear_film(const FrameMeasurement& frame) {
         (numeric::quantile(values, 5 / 6.0) - numeric::quantile(values, 1 / 6.0)) / 2);
     const auto clipped = grid.clipped.begin() + static_cast<std::ptrdiff_t>(grid.index(c, 0, 0));
     const double pixels = std::accumulate(clipped, clipped + std::ssize(values), 0.0);
-    if (pixels > 0.01 * static_cast<double>(values.size())) base.flags.insert(Flag::clipped_base);
+    if (pixels > kMostClipped * static_cast<double>(values.size()))
+      base.flags.insert(Flag::clipped_base);
   }
   return base;
 }

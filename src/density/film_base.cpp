@@ -11,19 +11,30 @@
 
 #include "area/even_density.hpp"
 #include "basefog/core/error.hpp"
+#include "basefog/core/film_facts.hpp"
 #include "core/name_list.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog::density {
 namespace {
 
-/// Fewest blocks of clear film that make a reference.
+/// Fewest blocks of clear film that make a reference, and of bare light that make its zero: dust
+/// and letters must be less than half of them (judgement).
 constexpr std::size_t kLeastBlocks = 30;
-/// What is left of uneven light, flare and edge printing after all care, as density.
+constexpr std::size_t kLeastBare = 200;
+/// What is left of uneven light, flare and edge printing after all care, as density (judgement);
+/// where parts of the scan cannot be held against each other, twice that.
 constexpr double kFloorSigma = 0.002;
-/// A zero less sure than this is said to be doubtful.
+/// A zero less sure than this is said to be doubtful: at the speed point, where density rises by
+/// about a tenth a stop, it is an eighth of a stop (judgement).
 constexpr double kMostSigma = 0.012;
-constexpr int kSectors = 4;  // a side of the grid of sectors
+/// A side of the grid of sectors whose bases are compared: fewer hide fall-off, more leave sectors
+/// without clear film (judgement).
+constexpr int kSectors = 4;
+/// Share of clipped pixels from which a base is clipped, and light from which a stated one is
+/// (judgement).
+constexpr double kMostClipped = 0.01;
+constexpr double kWhite = 0.9995;
 
 /// Mean of the half of the values that lies closest together: dust, letters and scratches make up
 /// less than half of the rebate and do not move it. values is reordered.
@@ -95,12 +106,11 @@ double scatter_over_sectors(const decode::BlockImage& blocks, const EvenDensity&
   }
   std::vector<double> off;
   for (auto& values : sector) {
-    if (values.size() >= kLeastBlocks)
-      off.push_back(std::abs(mean_of_shortest_half(values) - base));
+    if (values.size() >= kLeastBlocks) off.push_back(mean_of_shortest_half(values) - base);
   }
   if (off.size() < 2) return 2 * kFloorSigma;
-  const double spread = 1.4826 * numeric::median(off);
-  return std::hypot(spread / std::sqrt(static_cast<double>(off.size())), kFloorSigma);
+  const double of_mean = numeric::robust_sigma(off) / std::sqrt(static_cast<double>(off.size()));
+  return std::hypot(of_mean, kFloorSigma);
 }
 
 /// Change of the base's density for a change of the stray light's share: what stray light there is
@@ -134,7 +144,6 @@ std::optional<std::vector<NetDensity>> above_bare(const scan::Scan& scan,
         bare.push_back(even.at(c, i));
       }
     }
-    constexpr std::size_t kLeastBare = 200;
     if (!scan.light_known && bare.size() < kLeastBare) return std::nullopt;
     const double zero = scan.light_known ? 0 : numeric::median(std::move(bare));
     out.push_back(base.density[c] - Density::from_value(zero));
@@ -175,7 +184,8 @@ FilmBase measure_rebate(const scan::Scan& scan, const area::FilmLayout& layout) 
     const double stray = layout.stray.share_sigma * stray_leverage(layout, blocks, where, c);
     base.sigma.emplace_back(
         std::hypot(scatter_over_sectors(blocks, even, where, c, density), stray));
-    if (clipped > 0.01 * static_cast<double>(where.size())) base.flags.insert(Flag::clipped_base);
+    if (clipped > kMostClipped * static_cast<double>(where.size()))
+      base.flags.insert(Flag::clipped_base);
     if (base.sigma.back().value() > kMostSigma) base.flags.insert(Flag::base_doubtful);
   }
   const std::optional<std::vector<NetDensity>> above = above_bare(scan, layout, base);
@@ -184,15 +194,16 @@ FilmBase measure_rebate(const scan::Scan& scan, const area::FilmLayout& layout) 
 }
 
 bool plausible_base(const std::vector<NetDensity>& above_bare) {
-  const auto within = [&](std::size_t c, double least, double most) {
-    return above_bare[c].value() >= least && above_bare[c].value() <= most;
+  const auto within = [&](std::size_t c, const film_facts::DensityRange& range) {
+    return range.holds(above_bare[c].value());
   };
-  // Gray film: 0.30 as 35 mm film, 0.20 as roll film, more with age (common practice).
   bool gray = true;
-  for (std::size_t c = 0; c < above_bare.size(); ++c) gray = gray && within(c, 0.02, 0.60);
-  // Masked film: about 0.21, 0.64, 0.86 [KodakE4050, KodakE4051, KodakE4046].
-  return gray || (above_bare.size() == 3 && within(0, 0.05, 0.50) && within(1, 0.35, 1.00) &&
-                  within(2, 0.45, 1.35));
+  bool masked = above_bare.size() == film_facts::kMaskedBaseRange.size();
+  for (std::size_t c = 0; c < above_bare.size(); ++c) {
+    gray = gray && within(c, film_facts::kGrayBaseRange);
+    masked = masked && within(c, film_facts::kMaskedBaseRange[c]);
+  }
+  return gray || masked;
 }
 
 GivenBase parse_base(std::string_view text) {
@@ -230,7 +241,7 @@ FilmBase base_given(const GivenBase& given, const response::Response& response, 
     if (!(light > 0)) return {};
     base.density.push_back(Density::from_transmittance(light));
     base.sigma.emplace_back(kGivenSigma);
-    if (light > 0.9995) base.flags.insert(Flag::clipped_base);
+    if (light > kWhite) base.flags.insert(Flag::clipped_base);
   }
   base.kind = ReferenceKind::given;
   return base;

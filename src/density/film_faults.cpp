@@ -11,11 +11,13 @@
 namespace basefog::density {
 namespace {
 
-/// Share of a frame's short side by which it must run into the next.
+/// Share of a frame's short side by which it must run into the next: 0.24 mm of 24, more than an
+/// edge is found to (judgement).
 constexpr double kOverlap = 0.01;
-/// Two that lie on each other by more than this are two exposures on one frame.
+/// Two that lie on each other by more than this are two exposures on one frame (judgement).
 constexpr double kSameFrame = 0.5;
-/// Net density by which light that struck the edge darkens clear film.
+/// Net density by which light that struck the edge darkens clear film: above what flare and uneven
+/// light leave beside a picture, below what prints visibly (judgement).
 constexpr double kStruck = 0.06;
 
 /// Length that two frames of a strip share along the line from one to the other.
@@ -54,7 +56,7 @@ class Beside {
   /// film.
   double quartile(const area::FrameRegion& frame, bool upright, int direction,
                   double distance) const {
-    constexpr int kPoints = 60;
+    constexpr int kPoints = 60;  // along a side; half of them on film make a line (judgement)
     const decode::BlockImage& blocks = scan_.blocks;
     const double turn = frame.angle_degrees * std::numbers::pi / 180;
     std::vector<double> net;
@@ -96,7 +98,7 @@ bool edge_struck(const Beside& beside, const area::FrameRegion& frame, bool upri
   constexpr int kLines = 28;  // 35 mm film ends 5.5 mm from a picture of 36 mm, roll film sooner
   constexpr double kBlurred = 0.02;  // the picture's own edge
   constexpr double kHoles = 0.10;    // sprocket holes lie within 3.6 mm of a picture of 36 mm
-  constexpr int kLeastLines = 3;
+  constexpr int kLeastLines = 3;     // a scratch is thinner
   const double side = std::max(frame.width, frame.height);
   for (const int direction : {-1, 1}) {
     int struck = 0;
@@ -141,6 +143,8 @@ std::vector<FlagSet> find_faults(const scan::Scan& scan, const area::FilmLayout&
 }
 
 bool levels_stretched(const decode::BlockImage& blocks) {
+  // Automatic levels clip a fixed share at both ends, a tenth of a percent to one or two (common
+  // practice); more at an end is a mask or the sun.
   constexpr double kLeast = 0.002;
   constexpr double kMost = 0.03;
   const std::size_t plane = static_cast<std::size_t>(blocks.width) * blocks.height;

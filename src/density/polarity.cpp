@@ -17,11 +17,17 @@ namespace {
 
 /// A mask lets less than this through, flare and all (common practice); full scale is 1.
 constexpr double kLeastLightOfFilm = 0.05;
-/// An even tone, with grain and noise, keeps within this density of its middle.
+/// An even tone, with grain and noise, keeps within this density of its middle (judgement).
 constexpr double kEven = 0.06;
-/// How deep from the scan's side the surround is looked for, as a share of its width or height.
+/// How deep from the scan's side the surround is looked for, as a share of its width or height, and
+/// in how many segments; three in four of them must show it, on three sides (judgement).
 constexpr double kDepth = 0.15;
 constexpr int kSegments = 8;
+constexpr int kLeastSides = 3;
+/// Fewer blocks are no picture.
+constexpr std::size_t kLeastBlocks = 400;
+/// So much of the scan must be brighter than the surround, or the scan is of one tone (judgement).
+constexpr double kPicture = 0.3;
 
 /// Density of each block against full scale, mean of the channels, light smoothed over 3 x 3 blocks
 /// so that grain, which a picture's shadows magnify when inverted, does not break up a tone.
@@ -124,12 +130,11 @@ class ToneAlongSides {
 
 bool shows_positive(const decode::BlockImage& blocks) {
   const std::vector<float> density = smooth_density(blocks);
-  if (density.size() < 400) return false;
+  if (density.size() < kLeastBlocks) return false;
   const std::optional<double> tone = darkest_even_tone(density);
   if (!tone || std::pow(10, -*tone) < kLeastLightOfFilm) return false;
   // A scan of one tone all over is clear film or fog, not a picture with a surround.
-  if (*tone - numeric::quantile(density, 0.3) < 2 * kEven) return false;
-  constexpr int kLeastSides = 3;
+  if (*tone - numeric::quantile(density, kPicture) < 2 * kEven) return false;
   return ToneAlongSides(density, blocks.width, blocks.height, *tone).sides() >= kLeastSides;
 }
 

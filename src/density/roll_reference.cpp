@@ -12,9 +12,12 @@ namespace {
 /// Density by which the base of one roll may differ from scan to scan though nothing was changed:
 /// lamp, uneven fog, light fall-off. Common practice; automatic exposure moves it by far more.
 constexpr double kEvenness = 0.01;
+/// A scan farther off than this, beyond three of its own sigmas, was made under another exposure;
+/// and a roll is locked where this share agrees: one or two scans made anew are met on sound rolls,
+/// more make the middle itself doubtful (judgement).
 constexpr double kMostOff = 0.02;
 constexpr double kLeastAgreeing = 0.8;
-/// Density by which the clearest apertures of a frame may be below base by noise.
+/// Density by which the clearest apertures of a frame may be below base by noise (judgement).
 constexpr double kClearerThanBase = 0.03;
 
 /// References that can be compared: the rebate's own, with the channels of the first.
@@ -43,15 +46,14 @@ RollReference check_locked_exposure(std::span<const FilmBase> bases) {
   for (std::size_t c = 0; c < channels; ++c) {
     std::vector<double> densities;
     for (std::size_t i : used) densities.push_back(bases[i].density[c].value());
-    middle.push_back(numeric::median(densities));
-    std::vector<double> distance;
+    const auto [median, sigma_between] = numeric::robust_spread(densities);
+    middle.push_back(median);
     for (std::size_t k = 0; k < used.size(); ++k) {
       const double away = std::abs(densities[k] - middle[c]);
-      distance.push_back(away);
       const double sigma = std::hypot(bases[used[k]].sigma[c].value(), kEvenness / 3);
       if (away > kMostOff + 3 * sigma) off[used[k]] = true;
     }
-    roll.spread.emplace_back(1.4826 * numeric::median(distance));
+    roll.spread.emplace_back(sigma_between);
   }
   for (std::size_t i : used) {
     if (off[i]) roll.outliers.push_back(i);

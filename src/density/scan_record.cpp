@@ -14,10 +14,6 @@ namespace basefog::density {
 namespace fs = std::filesystem;
 namespace {
 
-Warning failure_warning(const fs::path& file, std::string problem, std::string next_step) {
-  return {file, Flag::unreadable_file, std::move(problem), std::move(next_step)};
-}
-
 bool is_record_name(const fs::path& path) { return path.extension() == ".json"; }
 
 }  // namespace
@@ -27,7 +23,7 @@ ScanRecord measure_scan(const fs::path& file, const MeasureOptions& options) {
   const auto fail = [&](std::string problem, std::string next_step) {
     // Whatever was measured before it failed is half of a scan.
     record = {.file = file};
-    record.failure = failure_warning(file, std::move(problem), std::move(next_step));
+    record.failure = {.file = file, .text = std::move(problem), .next_step = std::move(next_step)};
   };
   try {
     const scan::Scan scan = scan::read_scan(file, options.read);

@@ -13,6 +13,7 @@
 #include "basefog/core/limits.hpp"
 #include "basefog/density/scan_record.hpp"
 #include "core/base64.hpp"
+#include "core/name_list.hpp"
 #include "core/text_file.hpp"
 #include "density/record_numbers.hpp"
 
@@ -84,29 +85,20 @@ void take(const Json& json, fs::path& path) {
 }
 
 /// The value of a closed list that goes by this name.
-template <class Value, std::size_t N>
-Value named(const Json& json, const std::array<Value, N>& all) {
+template <class Value>
+Value named_in(const Json& json) {
   const auto& name = json.get_ref<const std::string&>();
-  for (const Value value : all) {
-    if (name_of(value) == name) return value;
-  }
+  if (const std::optional<Value> value = named<Value>(name)) return *value;
   throw NotARecord("holds the word '" + name + "', which this version does not know");
 }
 
 void put(Json& json, FrameState state) { json = name_of(state); }
-void take(const Json& json, FrameState& state) {
-  using enum FrameState;
-  state = named(json, std::array{measured, blank, no_reference, positive, unreadable});
-}
+void take(const Json& json, FrameState& state) { state = named_in<FrameState>(json); }
 void put(Json& json, ReferenceKind kind) { json = name_of(kind); }
-void take(const Json& json, ReferenceKind& kind) {
-  using enum ReferenceKind;
-  kind = named(json, std::array{rebate, base_scan, roll, given, none});
-}
+void take(const Json& json, ReferenceKind& kind) { kind = named_in<ReferenceKind>(json); }
 void put(Json& json, response::ResponseKind kind) { json = name_of(kind); }
 void take(const Json& json, response::ResponseKind& kind) {
-  using enum response::ResponseKind;
-  kind = named(json, std::array{linear, gamma, srgb, icc, calibrated});
+  kind = named_in<response::ResponseKind>(json);
 }
 
 std::string_view name_of(Flag flag) { return text_of(flag).name; }
@@ -217,11 +209,11 @@ void fields(const auto& way, Is<FrameMeasurement> auto& frame) {
   way("flags", frame.flags);
 }
 
-void fields(const auto& way, Is<Warning> auto& warning) {
-  way("file", warning.file);
-  way("flag", warning.flag);
-  way("text", warning.text);
-  way("next_step", warning.next_step);
+void fields(const auto& way, Is<ScanFailure> auto& failure) {
+  way("file", failure.file);
+  way("flag", failure.flag);
+  way("text", failure.text);
+  way("next_step", failure.next_step);
 }
 
 void fields(const auto& way, Is<ScanRecord> auto& record) {

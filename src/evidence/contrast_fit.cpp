@@ -7,45 +7,45 @@
 #include <cmath>
 #include <set>
 
+#include "basefog/core/film_facts.hpp"
 namespace basefog::evidence {
 namespace {
 
 /// What scanner flare leaves of each difference, density, and what is lost by taking the wander of
-/// the gradient at the mean of both densities for its mean between them, as a share.
+/// the gradient at the mean of both densities for its mean between them, as a share (judgement).
 constexpr double kReadingSigma = 0.002;
 constexpr double kBetweenSigma = 0.05;
 
-/// How far real curves' gradients wander about the form of the film's profile, as a share, and over
-/// how much density: the curves of [StepWedge] do by 4 to 7 % within a few tenths, and far more in
-/// the toe. Wide enough that not the form of a curve but the size of the differences tells
-/// contrast.
-constexpr double kWander = 0.08;
-constexpr double kWanderInToe = 0.25;
-constexpr double kToeDensity = 0.12;
-constexpr double kWanderSpan = 0.4;
-
+/// How far real curves' gradients wander about the form of the film's profile at a density.
 double wander_sigma(double density) {
-  return kWander + kWanderInToe * std::exp(-std::max(0.0, density) / kToeDensity);
+  return film_facts::kWander +
+         film_facts::kWanderInToe * std::exp(-std::max(0.0, density) / film_facts::kToeDensity);
 }
 
 /// The wander of the gradient at one density goes along with that at another.
 double wander(double a, double b) {
-  return wander_sigma(a) * wander_sigma(b) * std::exp(-std::abs(a - b) / kWanderSpan);
+  return wander_sigma(a) * wander_sigma(b) * std::exp(-std::abs(a - b) / film_facts::kWanderSpan);
 }
 
 /// Scatters of exposure that are tried, as factors of the one assumed, with the standard deviation
-/// of its logarithm: a camera may be far steadier than most, or worse.
+/// of its logarithm: a camera may be far steadier than most, or worse (judgement). Coarser steps
+/// jump between "exact" and "useless"; what intervals do under them stands in
+/// tests/validation/STUDIES.md.
 constexpr std::array kScatterFactors = {0.1, 0.25, 0.5, 0.75, 1.0, 1.4, 2.0};
 constexpr double kLogScatterSigma = 0.8;
 
 enum Place : Eigen::Index { kContrast, kToe, kShoulder, kParameters };
 
-/// Varies a film within what curves can be; the priors keep parameters there.
+/// Varies a film within what curves can be, in ln of contrast and in stops; the priors keep
+/// parameters there.
+constexpr double kFarthestLogFactor = 1.0;
+constexpr double kFarthestShoulder = 6.0;
 film::FilmProfile varied(const film::FilmProfile& film, double log_factor, double toe,
                          double shoulder) {
-  return film.with_contrast(std::exp(std::clamp(log_factor, -1.0, 1.0)))
-      .with_toe(std::clamp(toe, -0.55, 1.5))
-      .with_shoulder(Stops(std::clamp(shoulder, -6.0, 6.0)));
+  return film
+      .with_contrast(std::exp(std::clamp(log_factor, -kFarthestLogFactor, kFarthestLogFactor)))
+      .with_toe(std::clamp(toe, film_facts::kShortestToeTried, film_facts::kLongestToeFitted))
+      .with_shoulder(Stops(std::clamp(shoulder, -kFarthestShoulder, kFarthestShoulder)));
 }
 
 /// Difference of density that a step of exposure makes where the mean of both densities is `mean`:
@@ -53,12 +53,15 @@ film::FilmProfile varied(const film::FilmProfile& film, double log_factor, doubl
 double predicted_difference(const film::CharacteristicCurve& curve, double mean, double step) {
   const Stops half(step / 2);
   Stops x = curve.exposure(NetDensity(mean));
-  for (int i = 0; i < 12; ++i) {
+  constexpr int kMostSteps = 12;        // Newton doubles digits each time
+  constexpr double kSettled = 1e-7;     // stops
+  constexpr double kLeastSlope = 1e-3;  // density a stop; keeps steps finite where a curve is flat
+  for (int i = 0; i < kMostSteps; ++i) {
     const double miss = (curve.density(x - half) + curve.density(x + half)).value() / 2 - mean;
     const double slope = (curve.gradient(x - half) + curve.gradient(x + half)) / 2 * kLog10PerStop;
-    const double move = std::clamp(miss / std::max(slope, 1e-3), -1.0, 1.0);
+    const double move = std::clamp(miss / std::max(slope, kLeastSlope), -1.0, 1.0);
     x -= Stops(move);
-    if (std::abs(move) < 1e-7) break;
+    if (std::abs(move) < kSettled) break;
   }
   return (curve.density(x + half) - curve.density(x - half)).value();
 }
@@ -88,7 +91,7 @@ class LinearModel {
     for (const Datum& d : data) layers.insert(d.density->layer);
     layers_ = std::max(1.0, static_cast<double>(layers.size()));
     const Eigen::Index n = slope_.size();
-    constexpr double kHalfStep = 0.05;
+    constexpr double kHalfStep = 0.05;  // stops, of the slope by differences
     for (Eigen::Index i = 0; i < n; ++i) {
       const Datum& d = at(i);
       const film::CharacteristicCurve& curve = film.layers[d.density->layer].curve;
@@ -140,7 +143,7 @@ class LinearModel {
   }
 
  private:
-  static constexpr int kTriangleSteps = 16;
+  static constexpr int kTriangleSteps = 16;  // 0.05 of density each, far less than kWanderSpan
   /// Densities of the triangle, from 0.1 to 0.9 above base.
   static double triangle(int k) { return 0.1 + 0.8 * (k + 0.5) / kTriangleSteps; }
   static double mean_wander(double density) {
@@ -216,8 +219,12 @@ struct ScatterFit {
 ScatterFit fit_with_scatter(const ContrastProblem& problem, const std::vector<Datum>& data,
                             const film::FilmProfile& film) {
   ContrastFit fit;
-  const Eigen::Vector3d prior_sigma(problem.contrast_sigma, std::max(0.01, film.toe_sigma_stops),
-                                    std::max(0.05, film.shoulder_sigma_stops));
+  // A profile that claims to know its ends to nothing would leave no slope to find them by.
+  constexpr double kLeastToeSigma = 0.01;
+  constexpr double kLeastShoulderSigma = 0.05;
+  const Eigen::Vector3d prior_sigma(problem.contrast_sigma,
+                                    std::max(kLeastToeSigma, film.toe_sigma_stops),
+                                    std::max(kLeastShoulderSigma, film.shoulder_sigma_stops));
   const Eigen::Vector3d prior = prior_sigma.array().square().inverse();
   fit.exposure_error.assign(problem.logged.size(), 0);
   fit.log_factor_sigma = problem.contrast_sigma;
@@ -229,13 +236,14 @@ ScatterFit fit_with_scatter(const ContrastProblem& problem, const std::vector<Da
   Eigen::Vector3d p = Eigen::Vector3d::Zero();
   Eigen::MatrixXd slopes(static_cast<Eigen::Index>(data.size()), Eigen::Index{kParameters});
   Eigen::Matrix3d information;
-  constexpr int kRounds = 12;
+  constexpr int kRounds = 12;          // it settles sooner; each costs a fit of the covariance
   constexpr double kSmallMove = 1e-3;  // of each parameter's prior sigma
+  constexpr double kSlopeStep = 0.02;  // likewise
   for (int round = 0; round < kRounds; ++round) {
     const LinearModel model(problem, data, varied(film, p));
     const Eigen::VectorXd miss = misses(data, varied(film, p));
     for (Eigen::Index i = 0; i < kParameters; ++i) {
-      const double step = 0.02 * prior_sigma[i];
+      const double step = kSlopeStep * prior_sigma[i];
       Eigen::Vector3d moved = p;
       moved[i] += step;
       slopes.col(i) = (miss - misses(data, varied(film, moved))) / step;
@@ -318,7 +326,7 @@ film::FilmProfile fitted_film(const film::FilmProfile& film, const ContrastFit& 
   found.contrast_relative_sigma = fit.log_factor_sigma;
   found.toe_sigma_stops = std::min(film.toe_sigma_stops, fit.toe_sigma);
   found.shoulder_sigma_stops = std::min(film.shoulder_sigma_stops, fit.shoulder_sigma);
-  found.contrast_source = "series on the roll";
+  found.contrast_source = film::ContrastSource::series;
   return found;
 }
 

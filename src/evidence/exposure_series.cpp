@@ -19,7 +19,8 @@
 namespace basefog::evidence {
 namespace {
 
-/// Differences beyond this leave too little of the scene on the readable part of both frames.
+/// Differences beyond this leave too little of the scene on the readable part of both frames: film
+/// reads some ten stops, scenes fill five to seven of them (judgement).
 constexpr Stops kGreatestDifference{5.0};
 /// Contrast is looked for about the film's own, this widely (standard deviation of its logarithm),
 /// where the film's contrast is generic. Wider than developments are (a tenth), so that what the
@@ -30,6 +31,9 @@ constexpr double kRollToRollSigma = 0.05;
 /// Spread of developments, in ln(contrast): softer or harder than this by four times is a wrong log
 /// (judgement; a push by two stops that nobody asked for is 0.4).
 constexpr double kDevelopmentSigma = 0.15;
+
+/// Fewer classes of density than parameters of the curve say nothing of it.
+constexpr std::size_t kLeastClasses = 3;
 
 bool mentions_series(const std::string& text) {
   std::string lower;
@@ -68,7 +72,7 @@ std::vector<FramePair> find_pairs(std::span<const SeriesFrame> frames,
       std::vector<DensityPair> densities =
           paired_densities(*frames[i].measurement, *frames[i].base, *frames[j].measurement,
                            *frames[j].base, *shift, film);
-      if (densities.size() >= 3) pairs.push_back({i, j, std::move(densities)});
+      if (densities.size() >= kLeastClasses) pairs.push_back({i, j, std::move(densities)});
     }
   }
   return pairs;
@@ -109,7 +113,7 @@ ContrastProblem problem_of(const std::vector<const ExposureSeries*>& series,
                            const film::FilmProfile& film, const SeriesOptions& options) {
   ContrastProblem problem;
   problem.exposure_sigma = options.exposure_sigma_stops;
-  const bool generic = film.contrast_source == "generic";
+  const bool generic = film.contrast_source == film::ContrastSource::generic;
   const double measured_sigma = std::hypot(film.contrast_relative_sigma, kRollToRollSigma);
   problem.contrast_sigma = generic ? kGenericContrastSigma : measured_sigma;
   problem.usual_contrast_sigma = generic ? kDevelopmentSigma : measured_sigma;
@@ -119,7 +123,8 @@ ContrastProblem problem_of(const std::vector<const ExposureSeries*>& series,
       const SeriesFrame& frame = frames[one->frames[k]];
       number[one->frames[k]] = problem.logged.size();
       problem.logged.push_back(one->logged[k].value());
-      double sigma = 0.002;
+      constexpr double kUsualBaseSigma = 0.002;  // the least that film_base claims
+      double sigma = kUsualBaseSigma;
       if (!frame.base->sigma.empty()) sigma = frame.base->sigma.front().value();
       problem.base_sigma.push_back(sigma);
     }
@@ -166,7 +171,7 @@ struct Roll {
 /// A log is thought wrong where a right one would surprise as much once in a thousand times; where
 /// one of its rows is wrong already, what remains has to be likelier than once in twenty.
 bool surprising(const ContrastFit& fit, bool log_trusted = true) {
-  constexpr double kOneInAThousand = 3.0902;
+  constexpr double kOneInAThousand = 3.0902;  // standard normal quantiles
   constexpr double kOneInTwenty = 1.6449;
   const double freedom = static_cast<double>(fit.exposure_error.size()) + 1;
   return fit.surprise > chi_square_quantile(freedom, log_trusted ? kOneInAThousand : kOneInTwenty);

@@ -14,14 +14,20 @@ namespace {
 /// Two frames of one view keep most of their likeness although toe and shoulder bend densities and
 /// people walk through; different views of one place stay below (trials on simulated scenes).
 constexpr double kLeastLikeness = 0.85;
-/// And of that of their detail, since any two views with sky above are alike in the large.
+/// And of that of their detail, since any two views with sky above are alike in the large; noise
+/// and what moved take more of it (the same trials).
 constexpr double kLeastDetailLikeness = 0.6;
-/// Detail is what is finer than this share of the long side.
+/// Detail is what is finer than this share of the long side: much larger is fall-off and sky, much
+/// smaller is noise on the coarse pictures (judgement).
 constexpr double kDetail = 0.04;
-/// Long side of the pictures on which views are first compared.
+/// Long side of the pictures on which views are first compared: a pixel is 0.3 mm of 36
+/// (judgement).
 constexpr int kCoarseSide = 120;
+/// A view taken again by hand moves by less than this share of the long side (judgement); more
+/// finds likeness where there is none.
 constexpr double kMostShift = 1.0 / 8;
-/// Frames of one camera are found a little larger or smaller, where their edges are dark.
+/// Frames of one camera are found a little larger or smaller, where their edges are dark
+/// (judgement).
 constexpr double kUnlikeSize = 0.03;
 /// Places are squares of this share of the long side, as a densitometer's aperture.
 constexpr int kPlacesAlong = 72;
@@ -120,19 +126,16 @@ struct PlacePair {
   double mean, difference, spread;
 };
 
-double median_of(std::vector<double>& values) {
-  std::sort(values.begin(), values.end());
-  return numeric::sorted_quantile(values, 0.5);
-}
-
 /// Medians over classes of mean density. Each place of the film stands `alike` times among the
 /// places, once a channel that sees it.
 void add_classes(std::vector<PlacePair> places, std::size_t layer, int alike,
                  std::vector<DensityPair>& out) {
+  // Classes of density wide enough to hold places, narrow enough that a curve is straight in each;
+  // a median of fewer places is no surer than one of them (judgement).
   constexpr double kClassWidth = 0.05;
   constexpr std::size_t kLeastPlaces = 12;
   // Where densities change fast within a place, a small error of the shift changes them; the
-  // flatter six tenths are kept.
+  // flatter six tenths are kept (judgement).
   constexpr double kFlatShare = 0.6;
   if (places.size() < 2 * kLeastPlaces) return;
   const auto flat =
@@ -151,13 +154,10 @@ void add_classes(std::vector<PlacePair> places, std::size_t layer, int alike,
       differences.push_back(member.difference);
       mean += member.mean / static_cast<double>(members.size());
     }
-    const double middle = median_of(differences);
-    for (double& difference : differences) difference = std::abs(difference - middle);
-    // 1.4826 MAD is a standard deviation, the median's is 1.2533 of the mean's, and neighbouring
-    // places are alike: about half of them count.
-    const double scatter = 1.4826 * median_of(differences);
-    const double sigma =
-        1.2533 * scatter / std::sqrt(static_cast<double>(members.size()) / (2.0 * alike));
+    const auto [middle, scatter] = numeric::robust_spread(std::move(differences));
+    // Neighbouring places are alike: about half of them count.
+    const double sigma = numeric::kMedianOverMean * scatter /
+                         std::sqrt(static_cast<double>(members.size()) / (2.0 * alike));
     out.push_back({layer, mean, middle, sigma});
   }
 }
@@ -171,7 +171,7 @@ double coarse_scale(const density::NegativePicture& picture) {
 /// The shift on the whole pictures, from one found on coarse ones: on pictures twice as fine each
 /// time, a pixel or two about what the last ones said.
 cv::Point refined_on_whole(const cv::Mat& a, const cv::Mat& b, cv::Point coarse, double scale) {
-  constexpr int kReach = 2;
+  constexpr int kReach = 2;  // pixels; one of the coarser picture
   cv::Point best = coarse;
   while (scale < 1) {
     const double finer = std::min(1.0, 2 * scale);
@@ -231,12 +231,15 @@ std::vector<DensityPair> paired_densities(const density::FrameMeasurement& a,
   const int margin = side;  // edges of the frame are blurred and vignetted by the gate
   const int channels = std::min(first.channels, second.channels);
   const bool one_layer = film.layers.size() == 1;
+  constexpr double kNoEnd = 6.0;        // of a scan that does not say what it could read
+  constexpr double kShortOfEnd = 0.05;  // density from the scan's end on that noise cuts off
   std::vector<DensityPair> pairs;
   std::vector<PlacePair> merged;
   for (int c = 0; c < channels; ++c) {
     const auto channel = static_cast<std::size_t>(c);
     const auto limit = [&](const density::FrameMeasurement& frame) {
-      return (channel < frame.densest.size() ? frame.densest[channel].value() : 6.0) - 0.05;
+      return (channel < frame.densest.size() ? frame.densest[channel].value() : kNoEnd) -
+             kShortOfEnd;
     };
     std::vector<PlacePair> places;
     for (int y = margin; y + side + margin <= first.height; y += side) {

@@ -17,7 +17,8 @@ namespace {
 /// 0.75 of it lay between the percentiles. 7.3 times that is 5.5, the views themselves had 5.1.
 constexpr double kMeanRange = 5.3;
 /// From scene to scene ranges spread as a Weibull distribution of this shape (fitted to the same
-/// views; a standard deviation of 0.36 of the mean). A few scenes follow no rule.
+/// views; a standard deviation of 0.36 of the mean). A few scenes follow no rule (judgement):
+/// without them one frame of lamps or fog would pull the roll.
 constexpr double kWeibullShape = 3;
 constexpr double kOddScenes = 0.05;
 constexpr double kOddWidth = 3.5;  ///< in ln(range), evenly about the mean
@@ -25,11 +26,11 @@ constexpr double kOddWidth = 3.5;  ///< in ln(range), evenly about the mean
 /// some fog (judgement; single panoramas' mean ranges differ by 0.15, the sample roll's scenes by
 /// 0.22).
 constexpr double kRollSigma = 0.25;
-/// Ranges under this are no scene: an even wall, a blank, fog.
+/// Ranges under this, stops, are no scene: an even wall, a blank, fog (judgement).
 constexpr double kLeastRange = 0.3;
 
-constexpr double kFarthest = 0.7;  ///< of ln(contrast factor), either way
-constexpr int kGridHalf = 70;
+constexpr double kFarthest = 0.7;  ///< of ln(contrast factor), either way: twice or half as hard
+constexpr int kGridHalf = 70;      ///< steps of a percent
 
 /// A frame's range under the film as given, stops.
 struct Range {
@@ -73,7 +74,7 @@ double log_chance(const Range& range, double mean) {
 
 /// Log likelihood of all ranges, over what the roll's own mean may be.
 double log_likelihood(const std::vector<Range>& ranges) {
-  constexpr int kHalf = 6;
+  constexpr int kHalf = 6;       // steps either way, to three sigmas
   constexpr double kStep = 0.5;  // of kRollSigma
   std::array<double, 2 * kHalf + 1> logs{};
   for (int i = -kHalf; i <= kHalf; ++i) {
@@ -148,7 +149,8 @@ SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames,
   const double left = std::min(1.0, found.sigma / prior_sigma);
   result.film = film.with_contrast(std::exp(found.mean));
   result.film.contrast_relative_sigma = left * film.contrast_relative_sigma;
-  if (film.contrast_source == "generic") result.film.contrast_source = "scene ranges on the roll";
+  if (film.contrast_source == film::ContrastSource::generic)
+    result.film.contrast_source = film::ContrastSource::scene_ranges;
   result.response_sigma *= left;
   result.factor = {std::exp(found.mean), std::exp(found.mean - kNormal975 * found.sigma),
                    std::exp(found.mean + kNormal975 * found.sigma)};

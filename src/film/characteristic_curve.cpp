@@ -6,21 +6,13 @@
 #include <string>
 
 #include "basefog/core/error.hpp"
+#include "basefog/core/film_facts.hpp"
 #include "film/toe_and_shoulder.hpp"
 #include "numeric/monotone_cubic.hpp"
 
 namespace basefog::film {
 namespace {
 
-/// Share of the average (or mid-scale) gradient below which a density says next to nothing of the
-/// exposure. A fifth puts the least readable exposure 0.9 to 1.1 stops below the speed point for
-/// toes of 0.2 to 0.4 log H (computed from CurveShape).
-constexpr double kReadableGradientShare = 0.2;
-/// The usable highlight limit: half of the mid-scale gradient.
-constexpr double kHighlightGradientShare = 0.5;
-/// Mid-scale, in log H above the speed point; metered mid-tones lie at 0.76 to 1.0.
-constexpr double kMidScaleFrom = 0.5;
-constexpr double kMidScaleTo = 1.5;
 /// Least rise between points, density a stop, so that a flat stretch still has an inverse.
 constexpr double kLeastRise = 1e-5;
 /// Spacing of the knots of a curve from a shape.
@@ -44,7 +36,7 @@ void prepend_run_out(std::vector<CurvePoint>& points, std::vector<double>& slope
   const Stops scale(first.density.value() / slope);
   std::vector<CurvePoint> toe;
   std::vector<double> toe_slopes;
-  constexpr int kKnots = 28;
+  constexpr int kKnots = 28;  // a quarter e-fold apart, down to e^-7, a thousandth
   for (int i = kKnots; i >= 1; --i) {
     const double fall = std::exp(-i * 0.25);
     toe.push_back({first.exposure - scale * (i * 0.25), first.density * fall});
@@ -62,7 +54,7 @@ ToeAndShoulder solve_toe(const CurveShape& shape) {
   ToeAndShoulder unit{0, shape.toe_width, shape.shoulder.log10(), shape.shoulder_width};
   const auto ratio = [&](double toe) {
     unit.toe = toe;
-    return unit.density(threshold + kIsoTriangleLogH) / unit.density(threshold);
+    return unit.density(threshold + film_facts::kIsoTriangleLogH) / unit.density(threshold);
   };
   double low = threshold - 3;
   double high = threshold + 1.2;
@@ -221,8 +213,8 @@ CharacteristicCurve CharacteristicCurve::counted_from(Stops zero) const {
 }
 
 double CharacteristicCurve::average_gradient() const {
-  return (density(Stops::from_log10(kIsoTriangleLogH)) - density(Stops(0))).value() /
-         kIsoTriangleLogH;
+  return (density(Stops::from_log10(film_facts::kIsoTriangleLogH)) - density(Stops(0))).value() /
+         film_facts::kIsoTriangleLogH;
 }
 
 Stops CharacteristicCurve::where_gradient_falls_to(double wanted, Stops from, Stops to) const {
@@ -247,20 +239,21 @@ void CharacteristicCurve::find_limits() {
   const auto within = [this](double log_h) {
     return std::clamp(Stops::from_log10(log_h), first_, last_);
   };
-  const Stops from = within(kMidScaleFrom);
-  const Stops to = within(kMidScaleTo);
+  const Stops from = within(film_facts::kMidScaleFrom);
+  const Stops to = within(film_facts::kMidScaleTo);
   mid_scale_gradient_ = to > from ? (density(to) - density(from)).value() / (to - from).log10()
                                   : gradient((first_ + last_) / 2);
   const Stops middle = (from + to) / 2;
   const Stops speed = within(0);
-  const Stops end = within(kIsoTriangleLogH);
+  const Stops end = within(film_facts::kIsoTriangleLogH);
   const double average = end > speed
                              ? (density(end) - density(speed)).value() / (end - speed).log10()
                              : mid_scale_gradient_;
-  lowest_ = where_gradient_falls_to(kReadableGradientShare * average, middle, first_);
-  highest_ = where_gradient_falls_to(kReadableGradientShare * mid_scale_gradient_, middle, last_);
-  highlight_limit_ =
-      where_gradient_falls_to(kHighlightGradientShare * mid_scale_gradient_, middle, last_);
+  lowest_ = where_gradient_falls_to(film_facts::kReadableGradientShare * average, middle, first_);
+  highest_ = where_gradient_falls_to(film_facts::kReadableGradientShare * mid_scale_gradient_,
+                                     middle, last_);
+  highlight_limit_ = where_gradient_falls_to(
+      film_facts::kHighlightGradientShare * mid_scale_gradient_, middle, last_);
   shoulder_seen_ = highlight_limit_ < last_;
 }
 

@@ -9,6 +9,7 @@
 #include <numeric>
 
 #include "basefog/core/error.hpp"
+#include "basefog/core/film_facts.hpp"
 #include "basefog/core/units.hpp"
 #include "numeric/least_squares.hpp"
 #include "numeric/rising_share.hpp"
@@ -16,23 +17,16 @@
 namespace basefog::film {
 namespace {
 
-/// Priors, each a mean and a standard deviation. Toe widths of published curves are 0.12 to 0.40
-/// log H ([StepWedge], [PhotrioSoftplus]); shoulders half way down lie 8 to 12 stops above the toe
-/// where they were seen at all ([StepWedge], [KodakE4050]); gradients 0.4 to 1.3.
-struct Prior {
-  double mean, sigma;
-};
-const Prior kLogGradient{std::log(0.65), 1.0};
-const Prior kLogToeWidth{std::log(0.22), 0.5};
-constexpr Prior kShoulderAboveToe{2.9, 0.6};
-const Prior kLogShoulderWidth{std::log(0.4), 0.4};
-
-/// How far real curves depart from the form along the exposure axis, and over what span, log H:
-/// the form alone misses [StepWedge] by 0.01 to 0.02 of density at gradients of 0.5 to 0.8, and
-/// with these two numbers intervals hold the truth as often as they say (FilmTest tests). A Matern
-/// process of order 3/2, since published curves have kinks a smooth one would deny.
-constexpr double kDeparture = 0.04;
-constexpr double kDepartureSpan = 0.60;
+/// What the parameters may be before the data speak, with film_facts.
+const film_facts::Spread kLogGradient{std::log(film_facts::kStraightGradient),
+                                      film_facts::kLogStraightGradientSigma};
+const film_facts::Spread kLogToeWidth{std::log(film_facts::kFittedToeWidth),
+                                      film_facts::kLogToeWidthSigma};
+const film_facts::Spread kLogShoulderWidth{std::log(film_facts::kFittedShoulderWidth),
+                                           film_facts::kLogShoulderWidthSigma};
+using film_facts::kDeparture;
+using film_facts::kDepartureSpan;
+using film_facts::kShoulderAboveToe;
 
 /// No film's exposures span so many powers of ten.
 constexpr double kMostLogRange = 20;
@@ -81,7 +75,8 @@ void check(const CurveSamples& samples) {
     throw InputError(ErrorCode::malformed, {}, "has exposures over more than 20 powers of ten",
                      "give exposures as log10 H, not as lux seconds");
   }
-  constexpr double kLeastRising = 0.8;  // toes and shoulders read level, within the noise
+  // Toes and shoulders read level, within the noise (judgement).
+  constexpr double kLeastRising = 0.8;
   if (numeric::rising_share(samples.log_h, samples.density) < kLeastRising) {
     throw InputError(ErrorCode::malformed, {},
                      "has densities that do not rise with exposure, as a negative's do",
@@ -127,7 +122,7 @@ void CurveFit::read_parameters(const Parameters& p) {
 
 /// Change of net density with each parameter but base, whose own column is zero.
 Eigen::MatrixXd CurveFit::slopes(std::span<const double> rising) const {
-  constexpr double kStep = 1e-5;
+  constexpr double kStep = 1e-5;  // parameters are about 1
   Eigen::MatrixXd result =
       Eigen::MatrixXd::Zero(static_cast<Eigen::Index>(rising.size()), kParameters);
   for (int i = 1; i < kParameters; ++i) {
@@ -140,6 +135,7 @@ Eigen::MatrixXd CurveFit::slopes(std::span<const double> rising) const {
   return result;
 }
 
+/// A Matern process of order 3/2, since published curves have kinks a smooth one would deny.
 Eigen::MatrixXd CurveFit::departure(std::span<const double> a, std::span<const double> b) const {
   const auto gradient = [&](double x) { return scale_ * form_.gradient(x); };
   Eigen::MatrixXd k(static_cast<Eigen::Index>(a.size()), static_cast<Eigen::Index>(b.size()));
@@ -165,15 +161,16 @@ void CurveFit::fit(const CurveSamples& samples) {
     density_[i] = samples.density[from];
     variance[i] = samples.sigma[from] * samples.sigma[from];
   }
-  const Prior base =
-      samples.base ? Prior{*samples.base, samples.base_sigma} : Prior{density_.minCoeff(), 0.5};
+  const film_facts::Spread base = samples.base
+                                      ? film_facts::Spread{*samples.base, samples.base_sigma}
+                                      : film_facts::Spread{density_.minCoeff(), 0.5};
   // The toe starts where density is a tenth of its way up.
   const double tenth = density_.minCoeff() + 0.1 * (density_.maxCoeff() - density_.minCoeff());
   Eigen::Index first_above = 0;
   while (first_above + 1 < n && density_[first_above] < tenth) ++first_above;
   Parameters p(kParameters);
-  p << base.mean, kLogGradient.mean, log_h_[static_cast<std::size_t>(first_above)],
-      kLogToeWidth.mean, kShoulderAboveToe.mean, kLogShoulderWidth.mean;
+  p << base.middle, kLogGradient.middle, log_h_[static_cast<std::size_t>(first_above)],
+      kLogToeWidth.middle, kShoulderAboveToe.middle, kLogShoulderWidth.middle;
 
   Eigen::LLT<Eigen::MatrixXd> factor;
   const auto residuals = [&](const Parameters& at) {
@@ -181,16 +178,16 @@ void CurveFit::fit(const CurveSamples& samples) {
         density_ - form_density(at, log_h_) - Eigen::VectorXd::Constant(n, at[0]);
     Eigen::VectorXd all(n + 5);
     all.head(n) = factor.matrixL().solve(miss);
-    all[n] = (at[0] - base.mean) / base.sigma;
-    all[n + 1] = (at[1] - kLogGradient.mean) / kLogGradient.sigma;
-    all[n + 2] = (at[3] - kLogToeWidth.mean) / kLogToeWidth.sigma;
-    all[n + 3] = (at[4] - kShoulderAboveToe.mean) / kShoulderAboveToe.sigma;
-    all[n + 4] = (at[5] - kLogShoulderWidth.mean) / kLogShoulderWidth.sigma;
+    all[n] = (at[0] - base.middle) / base.sigma;
+    all[n + 1] = (at[1] - kLogGradient.middle) / kLogGradient.sigma;
+    all[n + 2] = (at[3] - kLogToeWidth.middle) / kLogToeWidth.sigma;
+    all[n + 3] = (at[4] - kShoulderAboveToe.middle) / kShoulderAboveToe.sigma;
+    all[n + 4] = (at[5] - kLogShoulderWidth.middle) / kLogShoulderWidth.sigma;
     return all;
   };
   // The samples' covariance hangs on the gradient, so fit and covariance take turns.
   Eigen::MatrixXd covariance = variance.asDiagonal();
-  constexpr int kRounds = 4;
+  constexpr int kRounds = 4;  // judgement
   for (int round = 0; round < kRounds; ++round) {
     factor.compute(covariance);
     p = numeric::fit_least_squares(residuals, p).parameters;

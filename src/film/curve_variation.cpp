@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <stdexcept>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/film/characteristic_curve.hpp"
 #include "numeric/monotone_cubic.hpp"
 
@@ -10,22 +11,19 @@ namespace basefog::film {
 namespace {
 
 /// The toe fades into the unchanged curve over the ISO triangle's 1.30 log H.
-const double kToeEnd = Stops::from_log10(kIsoTriangleLogH).value();
+const double kToeEnd = Stops::from_log10(film_facts::kIsoTriangleLogH).value();
 
 /// A straight line may not be made shorter than this, stops, nor than this share of itself.
 constexpr Stops kLeastStraightLine{0.5};
 constexpr double kLeastStretch = 0.05;
-
-constexpr double kShortestToe = -0.6;
-constexpr double kLongestToe = 2;
 
 }  // namespace
 
 CharacteristicCurve CharacteristicCurve::with_contrast(double factor) const {
   if (!(factor > 0)) throw std::invalid_argument("contrast factor must be above zero");
   const NetDensity at_speed = density(Stops(0));
-  const Stops triangle = Stops::from_log10(kIsoTriangleLogH);
-  const double wanted = average_gradient() * factor * kIsoTriangleLogH;
+  const Stops triangle = Stops::from_log10(film_facts::kIsoTriangleLogH);
+  const double wanted = average_gradient() * factor * film_facts::kIsoTriangleLogH;
   // How far the exposure axis moves so that densities times `scale` keep the speed point.
   const auto move = [&](double scale) {
     return at_speed.value() > 0 ? inverse(at_speed * (1 / scale)) : Stops(0);
@@ -50,7 +48,7 @@ CharacteristicCurve CharacteristicCurve::with_shoulder(Stops shift) const {
   // Between a and b both axes are stretched by the same factor, which keeps every gradient; beyond
   // b the curve is moved as it stands. Cutting a cubic piece in two does not change it.
   const Stops b = highlight_limit_;
-  const Stops a = std::min(Stops::from_log10(kIsoTriangleLogH), b - kLeastStraightLine);
+  const Stops a = std::min(Stops::from_log10(film_facts::kIsoTriangleLogH), b - kLeastStraightLine);
   const double stretch =
       std::max(kLeastStretch, ((b - a).value() + shift.value()) / (b - a).value());
   std::vector<CurvePoint> points;
@@ -78,7 +76,7 @@ CharacteristicCurve CharacteristicCurve::with_shoulder(Stops shift) const {
 }
 
 CharacteristicCurve CharacteristicCurve::with_toe(double lengthening) const {
-  if (!(lengthening > kShortestToe && lengthening < kLongestToe)) {
+  if (!(lengthening > film_facts::kShortestToe && lengthening < film_facts::kLongestToe)) {
     throw std::invalid_argument("a toe can be made longer by -0.6 to 2 stops a stop");
   }
   const numeric::CubicPiece blend{kToeEnd, 0, kToeEnd, 1 / (1 + lengthening), 1};

@@ -3,19 +3,13 @@
 
 #include <cmath>
 
+#include "basefog/core/film_facts.hpp"
 namespace basefog::film {
-namespace {
-
-constexpr double kGradientFactorPerStop = 1.2;
-constexpr double kRelativeSigmaPerStop = 0.08;
-
-}  // namespace
-
 FilmProfile developed(const FilmProfile& film, Stops push) {
   if (film.contrast_was_found() || push.value() == 0) return film;
-  FilmProfile result = film.with_contrast(std::pow(kGradientFactorPerStop, push.value()));
+  FilmProfile result = film.with_contrast(std::pow(film_facts::kPushGradientFactor, push.value()));
   result.contrast_relative_sigma =
-      std::hypot(film.contrast_relative_sigma, kRelativeSigmaPerStop * push.value());
+      std::hypot(film.contrast_relative_sigma, film_facts::kPushGradientSigma * push.value());
   return result;
 }
 

@@ -1,6 +1,4 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <fmt/format.h>
-
 #include <array>
 #include <cctype>
 #include <charconv>
@@ -17,7 +15,7 @@ namespace {
 /// The number above 0 that stands before a unit, such as 8 in "8 min", whatever the letters' case;
 /// the unit may be the beginning of a word where it is longer than a letter.
 std::optional<double> number_before(std::string text, std::string_view unit) {
-  constexpr std::size_t kMostDigits = 12;
+  constexpr std::size_t kMostDigits = 12;  // more is no time
   const auto is_of_number = [](char c) { return (c >= '0' && c <= '9') || c == '.'; };
   for (char& c : text) {
     c = c == ',' ? '.' : static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
@@ -68,21 +66,12 @@ std::optional<Estimate<double>> slope(const std::vector<double>& x, const std::v
   return Estimate<double>{b, b - half, b + half};
 }
 
-/// What one sheet that was exposed several times reads as, through the curve of that exposed once.
-std::string describe_pair(const DevelopmentResult& once, const DevelopmentResult& several,
-                          const StopsEstimate& shift) {
-  return fmt::format(
-      "'{}' reads as {:.2f} stops ({:.2f} to {:.2f}) more exposure than '{}'; {:g} exposures are "
-      "{:.2f} stops.",
-      several.name, shift.value.value(), shift.low->value(), shift.high->value(), once.name,
-      *several.exposed_times, std::log2(*several.exposed_times));
-}
-
-bool agrees(const StopsEstimate& shift, double stops) {
-  return shift.low->value() <= stops && stops <= shift.high->value();
-}
-
 }  // namespace
+
+bool ExposurePair::agrees() const {
+  const Stops added(std::log2(times));
+  return *shift.low <= added && added <= *shift.high;
+}
 
 DevelopmentSeries compare_developments(std::span<const FilmTestSeries> series, FilmKind kind) {
   DevelopmentSeries all;
@@ -93,8 +82,6 @@ DevelopmentSeries compare_developments(std::span<const FilmTestSeries> series, F
   std::vector<double> doublings;
   std::vector<double> gradients;
   std::vector<double> speeds;
-  int pairs = 0;
-  int apart = 0;
   for (std::size_t i = 0; i < all.results.size(); ++i) {
     const DevelopmentResult& result = all.results[i];
     const FilmTestLayer& layer = result.test.layers.front();
@@ -104,20 +91,13 @@ DevelopmentSeries compare_developments(std::span<const FilmTestSeries> series, F
       speeds.push_back(-Stops::from_log10(layer.speed_point_log_h.value).value());
     }
     if (!result.exposed_times) continue;
-    for (const DevelopmentResult& once : all.results) {
-      if (once.exposed_times || once.minutes != result.minutes) continue;
-      if (const auto shift = exposure_shift(once.test, series[i])) {
-        all.notes.push_back(describe_pair(once, result, *shift));
-        ++pairs;
-        apart += agrees(*shift, std::log2(*result.exposed_times)) ? 0 : 1;
+    for (std::size_t once = 0; once < all.results.size(); ++once) {
+      const DevelopmentResult& other = all.results[once];
+      if (other.exposed_times || other.minutes != result.minutes) continue;
+      if (const auto shift = exposure_shift(other.test, series[i])) {
+        all.pairs.push_back({once, i, *result.exposed_times, *shift});
       }
     }
-  }
-  if (apart > 0) {
-    all.notes.push_back(fmt::format(
-        "{} of {} such pairs disagree: film does not add up several exposures as one, and no curve "
-        "can show that. In a film test vary one exposure's time or aperture.",
-        apart, pairs));
   }
   all.gradient_gain = slope(doublings, gradients);
   if (const auto gain = slope(doublings, speeds)) {

@@ -1,7 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/film/film_profile.hpp"
 
+#include <array>
+
+#include "basefog/core/film_facts.hpp"
 #include "basefog/film/sensitometry.hpp"
+#include "core/name_list.hpp"
 
 namespace basefog::film {
 namespace {
@@ -14,9 +18,15 @@ FilmProfile with_each_layer(FilmProfile film, const Variation& vary) {
 
 }  // namespace
 
+std::string_view name_of(ContrastSource source) {
+  return name_in(std::to_array<std::string_view>({"generic", "scene ranges on the roll",
+                                                  "series on the roll", "film test", "profile"}),
+                 source);
+}
+
 LogExposure FilmProfile::speed_point() const {
-  const double at_one =
-      kind == FilmKind::colour_negative ? kIso5800SpeedExposure : kIso6SpeedExposure;
+  const double at_one = kind == FilmKind::colour_negative ? film_facts::kIso5800SpeedExposure
+                                                          : film_facts::kIso6SpeedExposure;
   return LogExposure::from_lux_seconds(at_one / iso_speed.iso());
 }
 

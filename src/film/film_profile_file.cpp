@@ -7,8 +7,10 @@
 #include <utility>
 
 #include "basefog/core/error.hpp"
+#include "basefog/core/film_facts.hpp"
 #include "basefog/core/limits.hpp"
 #include "basefog/film/film_profile.hpp"
+#include "core/name_list.hpp"
 #include "core/text_file.hpp"
 #include "core/toml_text.hpp"
 
@@ -129,7 +131,9 @@ CharacteristicCurve read_points(const Keys& keys, const FilmProfile& film) {
 
 CharacteristicCurve read_shape(const Keys& keys, const FilmProfile& film) {
   CurveShape shape;
-  if (film.kind == FilmKind::colour_negative) shape.speed_density = 0.15;
+  if (film.kind == FilmKind::colour_negative) {
+    shape.speed_density = film_facts::kIso5800SpeedDensity.value();
+  }
   const auto stops = [&](std::string_view key, Stops& to) {
     to = Stops(keys.number(key, -20, 30).value_or(to.value()));
   };
@@ -212,6 +216,15 @@ void read_reciprocity(const std::filesystem::path& path, const toml::table& tabl
   }
 }
 
+/// "generic", ... as a message lists them.
+std::string contrast_sources() {
+  std::string list;
+  for (const ContrastSource source : every<ContrastSource>()) {
+    list += (list.empty() ? "\"" : ", \"") + std::string(name_of(source)) + "\"";
+  }
+  return list;
+}
+
 }  // namespace
 
 FilmProfile read_film_profile(const std::filesystem::path& path) {
@@ -231,12 +244,15 @@ FilmProfile read_film_profile(const std::filesystem::path& path) {
   const std::optional<double> speed = keys.number("speed", 0.1, 1e6);
   if (!speed) keys.refuse("speed", "is missing; it is the film's ISO speed, as 400");
   film.iso_speed = FilmSpeed(*speed);
-  film.contrast_relative_sigma = 0.05;
+  film.contrast_relative_sigma = film_facts::kStatedContrastSigma;
   keys.set(film.contrast_relative_sigma, "contrast_uncertainty", 0, 1);
-  film.contrast_source = keys.text("contrast_source").value_or("profile");
+  const std::optional<ContrastSource> source =
+      named<ContrastSource>(keys.text("contrast_source").value_or("profile"));
+  if (!source) keys.refuse("contrast_source", "must be one of " + contrast_sources());
+  film.contrast_source = *source;
   keys.set(film.shoulder_sigma_stops, "shoulder_uncertainty", 0, 10);
   keys.set(film.toe_sigma_stops, "toe_uncertainty", 0, 0.6);
-  film.upper_gradient_sigma = film.contrast_relative_sigma / 2;
+  film.upper_gradient_sigma = film_facts::kUpperShareOfContrast * film.contrast_relative_sigma;
   keys.set(film.upper_gradient_sigma, "upper_gradient_uncertainty", 0, 1);
   film.measured_through = keys.text("measured_through").value_or("");
   film.speed_measured = keys.yes_or_no("speed_measured").value_or(false);

@@ -58,7 +58,8 @@ void write_film_profile(std::ostream& out, const FilmProfile& film) {
   out << fmt::format("speed_measured = {}\nspeed_uncertainty = {:.4f}  # stops, one sigma\n",
                      film.speed_measured, film.speed_sigma_stops);
   out << fmt::format("contrast_source = {}\ncontrast_uncertainty = {:.5f}  # share, one sigma\n",
-                     toml_text(film.contrast_source), film.contrast_relative_sigma);
+                     toml_text(std::string(name_of(film.contrast_source))),
+                     film.contrast_relative_sigma);
   out << fmt::format("shoulder_uncertainty = {:.3f}  # stops, one sigma\n",
                      film.shoulder_sigma_stops);
   out << fmt::format("upper_gradient_uncertainty = {:.3f}  # share, one sigma\n",

@@ -3,29 +3,11 @@
 #include <cmath>
 #include <utility>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/film/film_profile.hpp"
 
 namespace basefog::film {
 namespace {
-
-/// Corrected time = metered time ^ exponent for films with no sheet at hand: the mean of eleven
-/// black-and-white films' exponents on makers' sheets, 1.25 to 1.43 [MakerReciprocity].
-constexpr double kGenericReciprocityExponent = 1.31;
-
-/// How much longer or shorter a toe is than the generic one, stops a stop, one sigma: widths of
-/// 0.12 to 0.20 [StepWedge], 0.19 [ZoneLadder] and 0.25 to 0.40 [PhotrioSoftplus] are -0.4 to +0.8
-/// about 0.20.
-constexpr double kGenericToeSigma = 0.28;
-
-/// No sheet at hand shows a shoulder to where it ends, 7 stops above the speed point
-/// (black-and-white [StepWedge]) and 9.5 (colour); 9 stops, give or take this (judgement).
-constexpr double kGenericShoulderSigma = 1.5;
-
-/// The gradient from 1.3 to 2.1 log H above the speed point is 0.98 to 1.08 of the average gradient
-/// on films of [StepWedge] developed to 0.6 and more, 0.93 to 1.11 in the layers of three colour
-/// films [KodakE4050], [KodakE4051], [KodakE4046]; 1.2 to 1.7 in forms with a long toe
-/// [PhotrioSoftplus]. Generic films have 1.03.
-constexpr double kGenericUpperGradientSigma = 0.06;
 
 FilmProfile one_layer(FilmKind kind, std::string name, FilmSpeed speed, const CurveShape& shape) {
   FilmProfile film;
@@ -33,10 +15,10 @@ FilmProfile one_layer(FilmKind kind, std::string name, FilmSpeed speed, const Cu
   film.kind = kind;
   film.iso_speed = speed;
   film.layers = {{"silver", CharacteristicCurve::from_shape(shape)}};
-  film.toe_sigma_stops = kGenericToeSigma;
-  film.shoulder_sigma_stops = kGenericShoulderSigma;
-  film.upper_gradient_sigma = kGenericUpperGradientSigma;
-  film.reciprocity.exponent = kGenericReciprocityExponent;
+  film.toe_sigma_stops = film_facts::kToeSigma;
+  film.shoulder_sigma_stops = film_facts::kShoulderSigma;
+  film.upper_gradient_sigma = film_facts::kUpperGradientSigma;
+  film.reciprocity.exponent = film_facts::kReciprocityExponent;
   return film;
 }
 
@@ -61,25 +43,23 @@ constexpr auto kColourNegative = std::to_array<ColourRow>({
     {9.0, 1.5705, 1.6364, 1.9629},  {9.5, 1.6386, 1.7132, 2.0610},
 });
 
-/// The slow shoulder beyond the sheets: the last gradient falls as a logistic in exposure, half of
-/// it gone at kColourShoulder.
-constexpr double kColourShoulder = 12.0;
-constexpr double kColourShoulderWidth = 0.6;
-constexpr double kColourEnd = 15.0;
-
+/// Beyond the sheets a slow shoulder: the last gradient falls as a logistic in exposure, half of it
+/// gone at film_facts::kColourShoulder.
 CharacteristicCurve colour_layer(double ColourRow::*density) {
   std::vector<CurvePoint> points;
   for (const ColourRow& row : kColourNegative) {
     points.push_back({Stops(row.exposure), NetDensity(row.*density)});
   }
-  // Over the last two stops of the sheets.
-  constexpr double kStep = 0.5;
+  constexpr double kStep = 0.5;  // the table's own, stops
   const std::size_t last = points.size() - 1;
+  // Over the last two stops of the sheets.
   const double slope = (points[last].density - points[last - 4].density).value() / 2;
-  constexpr int kSteps = static_cast<int>((kColourEnd - kColourNegative.back().exposure) / kStep);
+  constexpr int kSteps =
+      static_cast<int>((film_facts::kColourEnd - kColourNegative.back().exposure) / kStep);
   for (int i = 1; i <= kSteps; ++i) {
     const double x = kColourNegative.back().exposure + i * kStep;
-    const double gone = (x - kStep / 2 - kColourShoulder) / kColourShoulderWidth;
+    const double gone =
+        (x - kStep / 2 - film_facts::kColourShoulder) / film_facts::kColourShoulderWidth;
     const double rise = slope * kStep / (1 + std::exp(gone));
     points.push_back({Stops(x), points.back().density + NetDensity(rise)});
   }
@@ -94,9 +74,9 @@ FilmProfile generic_black_and_white(FilmSpeed speed) {
 
 FilmProfile generic_chromogenic(FilmSpeed speed) {
   CurveShape shape;
-  shape.toe_width = 0.30;
-  shape.shoulder = Stops(8.5);
-  shape.shoulder_width = 0.60;
+  shape.toe_width = film_facts::kDyeToeWidth;
+  shape.shoulder = film_facts::kDyeShoulder;
+  shape.shoulder_width = film_facts::kDyeShoulderWidth;
   FilmProfile film =
       one_layer(FilmKind::chromogenic, "generic chromogenic black-and-white", speed, shape);
   film.layers.front().name = "dye";
@@ -105,15 +85,15 @@ FilmProfile generic_chromogenic(FilmSpeed speed) {
 
 FilmProfile generic_colour_negative(FilmSpeed speed) {
   FilmProfile film;
-  film.shoulder_sigma_stops = kGenericShoulderSigma;
-  film.upper_gradient_sigma = kGenericUpperGradientSigma;
+  film.shoulder_sigma_stops = film_facts::kShoulderSigma;
+  film.upper_gradient_sigma = film_facts::kUpperGradientSigma;
   film.name = "generic colour negative";
   film.kind = FilmKind::colour_negative;
   film.iso_speed = speed;
   film.layers = {{"red", colour_layer(&ColourRow::red)},
                  {"green", colour_layer(&ColourRow::green)},
                  {"blue", colour_layer(&ColourRow::blue)}};
-  film.reciprocity.exponent = kGenericReciprocityExponent;
+  film.reciprocity.exponent = film_facts::kReciprocityExponent;
   return film;
 }
 

@@ -4,12 +4,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "basefog/core/film_facts.hpp"
 namespace basefog::film {
 namespace {
-
-/// The law of reciprocity holds to 1 s on colour negative sheets [KodakE4046, p. 2], and makers'
-/// exponents count from there [MakerReciprocity].
-constexpr double kLawHoldsToSeconds = 1.0;
 
 /// The table with the longest time that needs no correction in front: what the table says, or 1 s,
 /// or half the table's first time.
@@ -17,7 +14,7 @@ std::vector<ReciprocityPoint> anchored(const std::vector<ReciprocityPoint>& tabl
   std::vector<ReciprocityPoint> points = table;
   const ReciprocityPoint& first = table.front();
   if (first.corrected_seconds > first.metered_seconds) {
-    const double anchor = std::min(kLawHoldsToSeconds, first.metered_seconds / 2);
+    const double anchor = std::min(film_facts::kReciprocityHoldsTo, first.metered_seconds / 2);
     points.insert(points.begin(), {anchor, anchor});
   }
   return points;
@@ -45,7 +42,7 @@ ShutterTime corrected_time(const Reciprocity& film, ShutterTime metered) {
     return ShutterTime(std::max(t, along(film.table, &ReciprocityPoint::metered_seconds,
                                          &ReciprocityPoint::corrected_seconds, t)));
   }
-  return t <= kLawHoldsToSeconds ? metered : ShutterTime(std::pow(t, film.exponent));
+  return t <= film_facts::kReciprocityHoldsTo ? metered : ShutterTime(std::pow(t, film.exponent));
 }
 
 ReciprocityLoss reciprocity_loss(const Reciprocity& film, ShutterTime used) {
@@ -54,7 +51,7 @@ ReciprocityLoss reciprocity_loss(const Reciprocity& film, ShutterTime used) {
   if (!film.table.empty()) {
     effective = along(film.table, &ReciprocityPoint::corrected_seconds,
                       &ReciprocityPoint::metered_seconds, t);
-  } else if (t > kLawHoldsToSeconds) {
+  } else if (t > film_facts::kReciprocityHoldsTo) {
     effective = std::pow(t, 1 / film.exponent);
   }
   const Stops loss(std::max(0.0, std::log2(t / effective)));

@@ -7,9 +7,11 @@
 #include <cmath>
 #include <numbers>
 
+#include "basefog/core/film_facts.hpp"
 namespace basefog::film {
 namespace {
 
+/// Step of searches along a curve; the place is then halved into.
 constexpr Stops kSearchStep{1.0 / 64};
 
 /// Where `falls_below(x)` first becomes true going down from `from`; empty where it does not before
@@ -32,7 +34,7 @@ std::optional<Stops> search_down(Stops from, Stops to, const Condition& falls_be
 }  // namespace
 
 FilmSpeed iso6_speed(LogExposure speed_point) {
-  return FilmSpeed(kIso6SpeedExposure / speed_point.lux_seconds());
+  return FilmSpeed(film_facts::kIso6SpeedExposure / speed_point.lux_seconds());
 }
 
 LogExposure iso5800_speed_point(LogExposure red, LogExposure green, LogExposure blue) {
@@ -41,7 +43,8 @@ LogExposure iso5800_speed_point(LogExposure red, LogExposure green, LogExposure 
 }
 
 FilmSpeed iso5800_speed(LogExposure red, LogExposure green, LogExposure blue) {
-  return FilmSpeed(kIso5800SpeedExposure / iso5800_speed_point(red, green, blue).lux_seconds());
+  return FilmSpeed(film_facts::kIso5800SpeedExposure /
+                   iso5800_speed_point(red, green, blue).lux_seconds());
 }
 
 std::optional<double> average_gradient(const CharacteristicCurve& curve, double log_h,
@@ -54,7 +57,7 @@ std::optional<double> average_gradient(const CharacteristicCurve& curve, double 
 }
 
 std::optional<double> contrast_index(const CharacteristicCurve& curve) {
-  constexpr double kNear = 0.2;
+  constexpr double kNear = 0.2;  // from the point on base + fog [H740, p. 9]
   constexpr double kFar = 2.2;
   // How much farther apart the curve has the two densities than the line has.
   const auto excess = [&](double angle) -> std::optional<double> {
@@ -63,7 +66,7 @@ std::optional<double> contrast_index(const CharacteristicCurve& curve) {
     if (!near || !far) return std::nullopt;
     return (*far - *near).log10() - (kFar - kNear) * std::cos(angle);
   };
-  constexpr int kAngles = 180;
+  constexpr int kAngles = 180;  // half a degree apart
   std::optional<double> last_excess;
   double last_angle = 0;
   for (int i = 1; i < kAngles; ++i) {
@@ -100,14 +103,14 @@ std::optional<Stops> fractional_gradient_point(const CharacteristicCurve& curve,
     const double mean = (curve.density(x + span) - curve.density(x)).value() / span.log10();
     return curve.gradient(x) < fraction * mean;
   };
-  const std::optional<Stops> speed_point = curve.where(kIso6SpeedDensity);
+  const std::optional<Stops> speed_point = curve.where(film_facts::kIso6SpeedDensity);
   const Stops from = speed_point.value_or(curve.first()) + Stops::from_log10(0.5);
   if (from + span > curve.last()) return std::nullopt;
   return search_down(from, curve.first(), low);
 }
 
 std::optional<double> delta_x(const CharacteristicCurve& curve) {
-  const std::optional<Stops> speed_point = curve.where(kIso6SpeedDensity);
+  const std::optional<Stops> speed_point = curve.where(film_facts::kIso6SpeedDensity);
   const std::optional<Stops> least = fractional_gradient_point(curve);
   if (!speed_point || !least) return std::nullopt;
   return (*speed_point - *least).log10();
@@ -116,9 +119,9 @@ std::optional<double> delta_x(const CharacteristicCurve& curve) {
 double expected_delta_x(double rise) { return 0.83 - 0.86 * rise + 0.24 * rise * rise; }
 
 Development development_of(double average_gradient) {
-  const double rise = average_gradient * kIsoTriangleLogH;
-  if (rise < kIso6Rise - kIso6RiseTolerance) return Development::softer;
-  if (rise > kIso6Rise + kIso6RiseTolerance) return Development::harder;
+  const double rise = average_gradient * film_facts::kIsoTriangleLogH;
+  if (rise < film_facts::kIso6Rise - film_facts::kIso6RiseTolerance) return Development::softer;
+  if (rise > film_facts::kIso6Rise + film_facts::kIso6RiseTolerance) return Development::harder;
   return Development::normal;
 }
 

@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "basefog/core/error.hpp"
+#include "core/name_list.hpp"
 #include "ledger/database.hpp"
 #include "ledger/ledger_schema.hpp"
 
@@ -20,16 +21,6 @@ constexpr std::string_view kReciprocity = "reciprocity";
 
 std::string mode_text(const std::optional<log::ExposureMode>& mode) {
   return mode ? std::string(name_of(*mode)) : "";
-}
-
-std::optional<log::ExposureMode> mode_of(const std::string& text) {
-  constexpr auto kModes =
-      std::to_array({log::ExposureMode::manual, log::ExposureMode::aperture_priority,
-                     log::ExposureMode::shutter_priority, log::ExposureMode::program});
-  for (const log::ExposureMode mode : kModes) {
-    if (name_of(mode) == text) return mode;
-  }
-  return std::nullopt;
 }
 
 /// Makes what is missing of a file's folders, the last for its owner alone.
@@ -163,9 +154,8 @@ class Ledger::Store {
         shared.bind(2, stops);
         shared.run();
       };
-      for (int cause = 0; cause < reading::kErrorCauses; ++cause) {
-        keep(name_of(static_cast<reading::ErrorCause>(cause)),
-             sample.shared[static_cast<std::size_t>(cause)]);
+      for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+        keep(name_of(cause), sample.shared[cause]);
       }
       keep(kReciprocity, sample.reciprocity.value());
     }
@@ -222,15 +212,14 @@ class Ledger::Store {
       if (const auto seconds = frames.optional_number(4)) sample.shutter = ShutterTime(*seconds);
       if (const auto n = frames.optional_number(5)) sample.aperture = FNumber(*n);
       sample.lens = frames.text(6);
-      sample.mode = mode_of(frames.text(7));
+      sample.mode = named<log::ExposureMode>(frames.text(7));
       sample.request_logged = frames.integer(8) != 0;
       sample.light_ev = frames.optional_number(9);
       shared.bind(0, frames.integer(0));
       while (shared.step()) {
         if (shared.text(0) == kReciprocity) sample.reciprocity = Stops(shared.number(1));
-        for (int cause = 0; cause < reading::kErrorCauses; ++cause) {
-          if (name_of(static_cast<reading::ErrorCause>(cause)) != shared.text(0)) continue;
-          sample.shared[static_cast<std::size_t>(cause)] = shared.number(1);
+        if (const auto cause = named<reading::ErrorCause>(shared.text(0))) {
+          sample.shared[*cause] = shared.number(1);
         }
       }
       shared.reset();
@@ -246,7 +235,7 @@ class Ledger::Store {
     while (statement.step()) {
       meter::TechniqueSample sample;
       sample.scene = statement.text(0);
-      sample.mode = mode_of(statement.text(1));
+      sample.mode = named<log::ExposureMode>(statement.text(1));
       sample.technique = Stops(statement.number(2));
       sample.asked = Stops(statement.number(3));
       sample.sigma = statement.number(4);

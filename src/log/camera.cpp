@@ -11,6 +11,7 @@
 namespace basefog::log {
 namespace {
 
+/// A time this far from every mark is on none: three quarters of a third stop.
 constexpr Stops kOffMark{0.25};
 
 bool is_marked(const std::vector<ShutterTime>& marked, ShutterTime time) {
@@ -26,13 +27,13 @@ Mark settled(Mark marked) {
   return half == exact(marked) ? marked : half;
 }
 
-void remark(ShotLog& log, LogRow& row, std::string_view meaning, std::string value,
-            std::string text) {
+void remark(ShotLog& log, LogRow& row, std::string_view meaning, std::string value, Doubted doubt) {
   row.doubtful = true;
   const auto column = std::ranges::find(log.columns, meaning, &LogColumn::meaning);
   log.remarks.push_back({row.line,
                          column == log.columns.end() ? std::string(meaning) : column->header,
-                         std::move(value), std::move(text)});
+                         std::move(value),
+                         {std::move(doubt)}});
 }
 
 void check_shutter(ShotLog& log, LogRow& row, const Camera& camera) {
@@ -45,9 +46,7 @@ void check_shutter(ShotLog& log, LogRow& row, const Camera& camera) {
                       time.seconds() < camera.shutter.back().seconds() / 1.2;
   const bool between = by_hand && !is_marked(camera.shutter, time);
   if (!beyond && !between) return;
-  const std::string mark = as_marked(time);
-  remark(log, row, "shutter", mark,
-         mark + (beyond ? " is beyond this camera's shutter." : " is not on this camera's dial."));
+  remark(log, row, "shutter", as_marked(time), beyond ? Doubt::beyond_shutter : Doubt::not_on_dial);
 }
 
 void check_aperture(ShotLog& log, LogRow& row, const Camera& camera) {
@@ -57,9 +56,9 @@ void check_aperture(ShotLog& log, LogRow& row, const Camera& camera) {
   if (stops.empty() || (lens == nullptr && !camera.lenses.empty())) return;
   const double n = row.used.aperture->value();
   if (n > stops.front().value() / 1.06 && n < stops.back().value() * 1.06) return;
-  const std::string mark = as_marked(*row.used.aperture);
-  remark(log, row, "aperture", mark,
-         mark + " is beyond the lens" + (lens != nullptr ? " \"" + lens->name + "\"." : "."));
+  Doubted doubt(Doubt::beyond_lens);
+  if (lens != nullptr) doubt.values.emplace_back(lens->name);
+  remark(log, row, "aperture", as_marked(*row.used.aperture), std::move(doubt));
 }
 
 }  // namespace

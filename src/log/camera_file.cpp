@@ -98,7 +98,7 @@ ShutterTime time_in(const Section& section, std::string_view key, const toml::no
   const auto text = node.value<std::string>();
   const Written<ShutterTime> time =
       node.is_string() ? parse_shutter(*text) : Written<ShutterTime>{};
-  if (!time.value || !time.doubt.empty()) {
+  if (!time.value || !time.doubts.empty()) {
     section.fail(key, &node, "is not a time such as \"1/60\" or \"2 s\", in quotes");
   }
   return *time.value;
@@ -179,7 +179,7 @@ CameraLens read_lens(const std::filesystem::path& path, const toml::table& table
   const toml::node* focal = section.get("focal_length");
   if (focal == nullptr)
     section.fail("focal_length", nullptr, "is missing; in mm, as 50 or [28, 80]");
-  constexpr double kShortest = 4;
+  constexpr double kShortest = 4;  // mm; outside these a slip (judgement)
   constexpr double kLongest = 3000;
   if (const toml::array* ends = focal->as_array()) {
     if (ends->size() != 2) section.fail("focal_length", focal, "is not a pair as [28, 80]");
@@ -247,7 +247,7 @@ void read_battery(const std::filesystem::path& path, const toml::table& table, C
       date = fitted->value<std::string>().value_or("");
     }
     const Written<std::string> written = parse_date(date);
-    if (!written.value || !written.doubt.empty()) {
+    if (!written.value || !written.doubts.empty()) {
       section.fail("fitted", fitted, "is not a date such as 2026-05-12");
     }
     camera.battery_fitted = *written.value;

@@ -31,33 +31,33 @@ Written<FilmSpeed> take_speed(Cursor& cursor, bool degrees) {
   degrees |= cursor.take_word({"din"});
   cursor.take(":") || cursor.take("=");
   const std::optional<double> number = cursor.take_number(GroupOfThree::thousands);
-  if (!number) return {std::nullopt, "is not a film speed"};
+  if (!number) return {std::nullopt, {Doubt::not_a_film_speed}};
   const auto take_degree_mark = [&] {
     return cursor.take("\u00b0") || cursor.take_word({"din", "deg", "degrees"});
   };
   cursor.take_word({"asa", "iso"});
-  std::string doubt;
+  Doubts doubts;
   FilmSpeed speed(*number);
   if (degrees || take_degree_mark()) {
     take_degree_mark();
-    if (*number > 60) return {std::nullopt, "is not a film speed in degrees"};
-    return {marked_speed(*number), ""};
+    if (*number > 60) return {std::nullopt, {Doubt::not_degrees}};
+    return {marked_speed(*number), {}};
   }
   if (cursor.take("/")) {
     const std::optional<double> stated = cursor.take_number();
     take_degree_mark();
     if (!stated || std::abs(speed.degrees() - *stated) > 0.5) {
-      doubt = "gives degrees that are not those of its arithmetic speed, which was used";
+      doubts = {Doubt::degrees_disagree};
     }
   } else {
     constexpr auto kUsualDegrees = std::to_array<double>({15, 18, 21, 22, 24, 27, 30, 33});
     if (std::ranges::find(kUsualDegrees, *number) != kUsualDegrees.end()) {
       speed = marked_speed(*number);
-      doubt = "is no marked speed; read as degrees, ISO " + as_marked(speed);
+      doubts = {Doubted(Doubt::read_as_degrees, {speed})};
     }
   }
-  if (speed.iso() < 0.5 || speed.iso() > 204800) return {std::nullopt, "is not a film speed"};
-  return {speed, doubt};
+  if (speed.iso() < 0.5 || speed.iso() > 204800) return {std::nullopt, {Doubt::not_a_film_speed}};
+  return {speed, doubts};
 }
 
 /// "400 pushed to 1600": what joins the two speeds, and whether the lab was asked to follow.
@@ -75,7 +75,7 @@ Joint take_joint(Cursor& cursor) {
   return Joint::none;
 }
 
-std::optional<Stops> take_filter_part(Cursor& cursor, std::string& doubt) {
+std::optional<Stops> take_filter_part(Cursor& cursor, Doubts& doubts) {
   if (cursor.take_word({"nd"})) {
     cursor.take("-") || cursor.take("x");
     const std::string_view before = cursor.rest();
@@ -89,7 +89,7 @@ std::optional<Stops> take_filter_part(Cursor& cursor, std::string& doubt) {
     const bool factor = *number >= 100 || *number == 2 || *number == 4 || *number == 8 ||
                         *number == 16 || *number == 32 || *number == 64;
     if (factor) return Stops(std::log2(*number));
-    add_doubt(doubt, "does not say whether the number is a factor, a density or stops");
+    doubts.emplace_back(Doubt::unclear_filter);
     return std::nullopt;
   }
   Cursor ahead = cursor;
@@ -226,15 +226,15 @@ std::string take_time_of_day(Cursor& cursor) {
 Written<WrittenSpeed> parse_speed(std::string_view text, bool column_of_degrees) {
   std::string plain = plain_form(text);
   if (says_nothing(plain)) return {};
-  std::string doubt = take_hedge(plain);
+  Doubts doubts = take_hedge(plain);
   Cursor cursor(plain);
   const Written<FilmSpeed> first = take_speed(cursor, column_of_degrees);
-  add_doubt(doubt, first.doubt);
-  if (!first.value) return {std::nullopt, doubt};
+  add(doubts, first.doubtss);
+  if (!first.value) return {std::nullopt, doubts};
   WrittenSpeed speed{std::nullopt, first.value, std::nullopt};
   if (const Joint joint = take_joint(cursor); joint != Joint::none) {
     const Written<FilmSpeed> second = take_speed(cursor, column_of_degrees);
-    add_doubt(doubt, second.doubt);
+    add(doubts, second.doubtss);
     if (second.value) {
       speed.film = first.value;
       speed.ei = second.value;
@@ -243,8 +243,8 @@ Written<WrittenSpeed> parse_speed(std::string_view text, bool column_of_degrees)
       }
     }
   }
-  add_doubt(doubt, left_over(cursor));
-  return {speed, doubt};
+  add(doubts, left_over(cursor));
+  return {speed, doubts};
 }
 
 Written<WrittenSpeed> speed_of_film(std::string_view name) {
@@ -274,13 +274,13 @@ Written<WrittenSpeed> speed_of_film(std::string_view name) {
 Written<Stops> parse_filter(std::string_view text) {
   std::string plain = plain_form(text);
   if (says_nothing(plain)) return {};
-  std::string doubt = take_hedge(plain);
+  Doubts doubts = take_hedge(plain);
   std::optional<Stops> total;
   std::optional<Stops> before;
   Cursor cursor(plain);
   while (!cursor.done()) {
     const bool amount_alone = is_digit(cursor.peek()) || cursor.peek() == '-';
-    if (const auto part = take_filter_part(cursor, doubt)) {
+    if (const auto part = take_filter_part(cursor, doubts)) {
       // "ND8, 3 stops": one filter's amount in two ways.
       const bool again = before && amount_alone && abs(*part - *before) <= Stops(0.1);
       before = part;
@@ -295,19 +295,19 @@ Written<Stops> parse_filter(std::string_view text) {
     while (cursor.take("(") || cursor.take(",") || cursor.take(";")) {
     }
   }
-  if (total && *total > Stops(20)) return {std::nullopt, "is more than a filter takes"};
-  return {total, doubt};
+  if (total && *total > Stops(20)) return {std::nullopt, {Doubt::beyond_filters}};
+  return {total, doubts};
 }
 
 Written<double> parse_focal_length(std::string_view text) {
   std::string plain = plain_form(text);
   if (says_nothing(plain)) return {};
-  std::string doubt = take_hedge(plain);
+  Doubts doubts = take_hedge(plain);
   Cursor cursor(plain);
   if (cursor.take("f=") || cursor.take("f =")) {
   }
   std::optional<double> length = cursor.take_number();
-  if (!length) return {std::nullopt, "is not a focal length"};
+  if (!length) return {std::nullopt, {Doubt::not_a_focal_length}};
   const bool centimetres = cursor.take_word({"cm"});
   if (centimetres) *length *= 10;
   if (!centimetres) cursor.take_word({"mm"});
@@ -319,7 +319,7 @@ Written<double> parse_focal_length(std::string_view text) {
       length = cursor.take_number();
       cursor.take_word({"mm"});
     }
-    if (!length) return {std::nullopt, "does not say where the zoom was set"};
+    if (!length) return {std::nullopt, {Doubt::zoom_not_said}};
   }
   if (cursor.take("/")) {  // "50/1.4", or "1.4/50"
     cursor.take("f");
@@ -328,28 +328,27 @@ Written<double> parse_focal_length(std::string_view text) {
   } else if (*length > 0 && (cursor.take("f/") || cursor.take("f") || cursor.take("1:"))) {
     cursor.take_number();
   }
-  if (*length < 4 || *length > 3000) return {std::nullopt, "is not a focal length"};
-  add_doubt(doubt, left_over(cursor));
-  return {length, doubt};
+  if (*length < 4 || *length > 3000) return {std::nullopt, {Doubt::not_a_focal_length}};
+  add(doubts, left_over(cursor));
+  return {length, doubts};
 }
 
 Written<std::string> parse_date(std::string_view text) {
   std::string plain = plain_form(text);
   if (says_nothing(plain)) return {};
-  std::string doubt = take_hedge(plain);
+  Doubts doubts = take_hedge(plain);
   Cursor cursor(plain);
   bool ambiguous = false;
   const std::optional<DateParts> date = take_date(cursor, ambiguous);
-  if (!date || !exists(*date)) return {std::string(trimmed(text)), "is not a date"};
+  if (!date || !exists(*date)) return {std::string(trimmed(text)), {Doubt::not_a_date}};
   if (ambiguous) {
-    return {std::string(trimmed(text)),
-            "could be day or month first; left as it is (write year-month-day)"};
+    return {std::string(trimmed(text)), {Doubt::day_or_month}};
   }
   std::string iso = std::to_string(date->year) + "-" + two_digits(date->month);
   if (date->day > 0) iso += "-" + two_digits(date->day);
   if (date->day > 0) iso += take_time_of_day(cursor);
-  add_doubt(doubt, left_over(cursor));
-  return {iso, doubt};
+  add(doubts, left_over(cursor));
+  return {iso, doubts};
 }
 
 }  // namespace basefog::log

@@ -17,7 +17,7 @@ bool says_nothing(std::string_view text) {
   return std::ranges::find(kNothing, plain) != kNothing.end();
 }
 
-std::string take_hedge(std::string& plain) {
+Doubts take_hedge(std::string& plain) {
   bool hedged = false;
   const auto drop_front = [&](std::string_view piece) {
     if (!plain.starts_with(piece)) return false;
@@ -40,18 +40,16 @@ std::string take_hedge(std::string& plain) {
   if (plain.size() > 2 && plain.front() == '(' && plain.back() == ')') {
     plain = std::string(trimmed(std::string_view(plain).substr(1, plain.size() - 2)));
   }
-  return hedged ? "is marked as uncertain" : "";
+  return hedged ? Doubts{Doubt::hedged} : Doubts{};
 }
 
-std::string left_over(const Cursor& cursor) {
-  if (cursor.done()) return "";
-  return "goes on with \"" + std::string(cursor.rest()) + "\", which was not understood";
+Doubts left_over(const Cursor& cursor) {
+  if (cursor.done()) return {};
+  return {Doubted(Doubt::goes_on, {std::string(cursor.rest())})};
 }
 
-void add_doubt(std::string& doubts, const std::string& doubt) {
-  if (doubt.empty()) return;
-  if (!doubts.empty()) doubts += "; ";
-  doubts += doubt;
+void add(Doubts& doubts, const Doubts& more) {
+  doubts.insert(doubts.end(), more.begin(), more.end());
 }
 
 }  // namespace basefog::log

@@ -1,14 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/log/equivalents.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
 #include <cmath>
 
 #include "core/name_list.hpp"
-#include "core/stops_text.hpp"
 
 namespace basefog::log {
 namespace {
@@ -16,8 +13,6 @@ namespace {
 /// Beyond the last mark of a dial or ring a setting may lie by half of a third stop, the finest
 /// step in use.
 constexpr double kBeyondLastMark = 1.0 / 6;
-/// A difference that nobody sees in a print: not worth a word.
-constexpr double kNotWorthAWord = 1.0 / 6;
 
 const std::vector<FNumber>& stops_of(const Camera& camera, const EquivalentQuestion& question) {
   const bool lens_says = question.lens != nullptr && !question.lens->stops.empty();
@@ -38,8 +33,9 @@ EquivalentSettings settings_at(const Camera& camera, const EquivalentQuestion& q
   settings.off = settings.change - question.wanted;
   settings.blur = exact(time).seconds() / exact(question.shutter).seconds();
   settings.depth_of_field = exact(stop).value() / exact(question.aperture).value();
+  settings.hand_hold_limit = hand_limit(camera, question);
   // 1/60 is as good as the limit 1/50: marks are a stop apart.
-  settings.below_hand_hold = exact(time).seconds() > 1.2 * hand_limit(camera, question).seconds();
+  settings.below_hand_hold = exact(time).seconds() > 1.2 * settings.hand_hold_limit.seconds();
   return settings;
 }
 
@@ -100,14 +96,14 @@ class ReplacementSearch {
       case ExposureMode::program:
         change_time();
         change_stop();
-        if (found_.size() < 2 || nearest_off() > kNotWorthAWord) change_both();
+        if (found_.size() < 2 || nearest_off() > kUnseenInPrint.value()) change_both();
         break;
     }
     // What only a tripod makes possible, the lens may by opening up.
     const bool hand_held =
         std::ranges::any_of(found_, [](const EquivalentSettings& s) { return !s.below_hand_hold; });
     if (!hand_held) change_both();
-    return told();
+    return result();
   }
 
  private:
@@ -178,20 +174,19 @@ class ReplacementSearch {
     if (best) add(*best);
   }
 
-  Replacements told() {
+  Replacements result() {
     std::ranges::stable_sort(found_, {}, [](const EquivalentSettings& s) {
       return std::abs(s.off.value()) + (s.below_hand_hold ? 10 : 0);
     });
-    Replacements result;
+    Replacements replacements;
     for (const EquivalentSettings& settings : found_) {
       Replacement replacement{.settings = settings, .changed = changed_in(settings)};
       const bool automatic = question_.mode && *question_.mode != ExposureMode::manual;
       if (automatic) replacement.compensation = compensation();
-      replacement.text = text_of(replacement);
-      result.options.push_back(std::move(replacement));
+      replacements.options.push_back(replacement);
     }
-    if (result.options.empty()) result.none = why_none();
-    return result;
+    if (replacements.options.empty()) replacements.none = why_none();
+    return replacements;
   }
 
   SettingChanged changed_in(const EquivalentSettings& settings) const {
@@ -201,63 +196,19 @@ class ReplacementSearch {
     return time ? SettingChanged::shutter : SettingChanged::aperture;
   }
 
-  /// On the dial's own steps, in all: what was dialled and what was missing.
-  Stops compensation() const {
+  DialledCompensation compensation() const {
     const double step = std::max(camera_.compensation_step.value(), 0.1);
     const Stops all = question_.compensation + question_.settings.wanted;
-    return Stops(std::round(all.value() / step) * step);
+    const Stops dialled(std::round(all.value() / step) * step);
+    const std::optional<Stops>& most = camera_.compensation_most;
+    return {.stops = dialled,
+            .step = camera_.compensation_step,
+            .beyond_dial = most && abs(dialled) > *most + Stops(0.01)};
   }
 
-  /// As the compensation dial is marked.
-  std::string on_its_dial(Stops stops) const {
-    if (camera_.compensation_step != Stops(0.5)) return stops_in_thirds(stops);
-    return stops == Stops(0) ? "0" : fmt::format("{:+g}", stops.value());
-  }
-
-  std::string text_of(const Replacement& replacement) const {
-    const EquivalentSettings& s = replacement.settings;
-    std::string text = as_marked(s.shutter) + " " + as_marked(s.aperture);
-    if (replacement.compensation && replacement.changed != SettingChanged::both) {
-      const bool dial = !camera_.compensation_most ||
-                        abs(*replacement.compensation) <= *camera_.compensation_most + Stops(0.01);
-      text = dial ? fmt::format("compensation {} (about {})",
-                                on_its_dial(*replacement.compensation), text)
-                  : fmt::format("{} by hand, {} being beyond the compensation dial", text,
-                                on_its_dial(*replacement.compensation));
-    }
-    text += cost_of(s);
-    return text + ".";
-  }
-
-  std::string cost_of(const EquivalentSettings& s) const {
-    std::vector<std::string> costs;
-    if (std::abs(s.off.value()) > kNotWorthAWord) {
-      costs.push_back(fmt::format("{:.1f} stop {} than wanted", std::abs(s.off.value()),
-                                  s.off > Stops(0) ? "more" : "less"));
-    }
-    if (s.below_hand_hold) {
-      costs.push_back("on a tripod, beyond the " +
-                      as_marked(hand_limit(camera_, question_.settings)) + " that hands hold");
-    }
-    if (s.blur > 1.2) costs.push_back(fmt::format("movement smears {:.2g} times as far", s.blur));
-    if (s.depth_of_field < 0.9) {
-      costs.push_back(
-          fmt::format("depth of field about {:.0f} % of before", 100 * s.depth_of_field));
-    }
-    std::string text;
-    for (const std::string& cost : costs) text += (text.empty() ? ": " : "; ") + cost;
-    return text;
-  }
-
-  std::string why_none() const {
-    const bool more = question_.settings.wanted > Stops(0);
-    if (more && camera_.bulb) {
-      return "No marked time and stop give that much exposure: use B and a watch, or faster film.";
-    }
-    if (more)
-      return "No marked time and stop give that much exposure: use faster film or more light.";
-    return "No marked time and stop give that little exposure: use a neutral density filter or "
-           "slower film.";
+  NoReplacement why_none() const {
+    if (question_.settings.wanted <= Stops(0)) return NoReplacement::too_bright;
+    return camera_.bulb ? NoReplacement::too_dark_with_bulb : NoReplacement::too_dark_without_bulb;
   }
 
   const Camera& camera_;

@@ -74,23 +74,23 @@ FittedCells fit_to_columns(std::vector<std::string> cells, const std::vector<Col
   while (cells.size() > columns.size() && cells.back().empty()) cells.pop_back();
   if (cells.size() <= columns.size()) {
     cells.resize(columns.size());
-    return {std::move(cells), ""};
+    return {std::move(cells), {}};
   }
   const bool words_last = holds_words(columns.back().kind);
   const std::size_t too_many = cells.size() - columns.size();
   std::vector<std::size_t> cut;
   if (separator == ',') cut = cut_numbers(cells, columns);
-  std::string doubt;
+  Doubts doubts;
   if (!cut.empty() && (cut.size() == too_many || (cut.size() < too_many && words_last))) {
-    doubt = "has decimal commas outside quotes; read as";
+    Doubted& joined = doubts.emplace_back(Doubt::decimal_commas);
     for (auto place = cut.rbegin(); place != cut.rend(); ++place) {
       cells[*place] += "," + cells[*place + 1];
-      doubt += " " + cells[*place];
+      joined.values.emplace_back(cells[*place]);
       cells.erase(cells.begin() + static_cast<std::ptrdiff_t>(*place) + 1);
     }
   } else if (!cut.empty() || !words_last) {
-    doubt = "has " + std::to_string(cells.size()) + " cells for " + std::to_string(columns.size()) +
-            " columns; put values that hold the separator in quotes";
+    doubts.push_back({Doubt::too_many_cells,
+                      {static_cast<int>(cells.size()), static_cast<int>(columns.size())}});
   }
   if (words_last) {
     const std::string between = separator == ',' ? ", " : std::string(" ") + separator + " ";
@@ -98,7 +98,7 @@ FittedCells fit_to_columns(std::vector<std::string> cells, const std::vector<Col
     for (std::size_t i = columns.size(); i < cells.size(); ++i) words += between + cells[i];
   }
   cells.resize(columns.size());
-  return {std::move(cells), doubt};
+  return {std::move(cells), std::move(doubts)};
 }
 
 }  // namespace basefog::log

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "basefog/log/remark.hpp"
 #include "log/header.hpp"
 
 namespace basefog::log {
@@ -12,7 +13,7 @@ namespace basefog::log {
 /// The cells of a line, one a column, and what had to be guessed.
 struct FittedCells {
   std::vector<std::string> cells;
-  std::string doubt;  ///< a sentence; empty when the line had no cell too many
+  Doubts doubts;  ///< none when the line had no cell too many
 };
 
 /// Brings a line to the table's columns. A line that is short gets empty cells. In a line that is

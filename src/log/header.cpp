@@ -135,7 +135,7 @@ std::string meaning_of(const Column& column) {
 }
 
 Column read_column_head(std::string_view head) {
-  constexpr std::size_t kLongestHead = 40;
+  constexpr std::size_t kLongestHead = 40;  // letters; more is a sentence
   Column column;
   column.header = std::string(trimmed(head));
   if (column.header.size() > kLongestHead) return column;

@@ -128,9 +128,8 @@ void keep_fact(const RollFact& fact, int line, ShotLog& log, TableHabits& habits
       if (name) log.film = fact.value;
       const Written<WrittenSpeed> written =
           name ? speed_of_film(fact.value) : parse_speed(fact.value, fact.column.in_degrees);
-      if (!written.doubt.empty()) {
-        log.remarks.push_back(
-            {line, fact.column.header, fact.value, remark_text(fact.value, written.doubt)});
+      if (!written.doubts.empty()) {
+        log.remarks.push_back({line, fact.column.header, fact.value, written.doubts});
       }
       if (!written.value) return;
       if (written.value->film) log.film_speed = written.value->film;
@@ -183,10 +182,10 @@ void keep_common_values(const Table& table, ShotLog& log, TableHabits& habits) {
     if (values.size() == 1) {
       keep_fact({column, *values.begin()}, line, log, habits);
     } else if (!values.empty()) {
-      log.remarks.push_back({line, column.header, "",
-                             "The column \"" + column.header + "\" holds " +
-                                 std::to_string(values.size()) +
-                                 " different values; keep the log of one roll in one file."});
+      log.remarks.push_back({line,
+                             column.header,
+                             "",
+                             {Doubted(Doubt::several_values, {static_cast<int>(values.size())})}});
     }
   }
 }
@@ -206,8 +205,7 @@ void fill_down_first_values(const Table& table, ShotLog& log, TableHabits& habit
     if (!once) continue;
     habits.defaults[column.kind] = cells.front();
     log.remarks.push_back(
-        {first_row_number(table), column.header, cells.front(),
-         remark_text(cells.front(), "stands in the first row only; read for all rows")});
+        {first_row_number(table), column.header, cells.front(), {Doubt::first_row_only}});
   }
 }
 
@@ -222,8 +220,7 @@ void remark_on_labels(ShotLog& log) {
   std::set<std::string> seen;
   for (const LogRow& row : log.rows) {
     if (!row.frame.empty() && !seen.insert(row.frame).second) {
-      log.remarks.push_back(
-          {row.line, "", row.frame, "Frame " + row.frame + " stands in the log more than once."});
+      log.remarks.push_back({row.line, "", row.frame, {Doubt::label_again}});
     }
   }
 }
@@ -231,10 +228,8 @@ void remark_on_labels(ShotLog& log) {
 void remark_on_unknown_columns(const Table& table, ShotLog& log) {
   for (const Column& column : table.columns) {
     if (column.kind != unknown || column.header.empty()) continue;
-    log.remarks.push_back({table.lines[table.header_line].number, column.header, "",
-                           "The column \"" + column.header +
-                               "\" was not understood or stands twice; its words were kept as "
-                               "notes."});
+    log.remarks.push_back(
+        {table.lines[table.header_line].number, column.header, "", {Doubt::unknown_column}});
   }
 }
 
@@ -261,8 +256,7 @@ bool is_row(const LogLine& line, const Table& table, ShotLog& log) {
   const bool only_words = filled == 1 && line.cells.size() < table.columns.size() &&
                           !is_digit(line.cells.front().empty() ? ' ' : line.cells.front().front());
   if (only_words && !says_no_picture(line.cells.front())) {
-    log.remarks.push_back({line.number, "", line.cells.front(),
-                           "This line is no row of the table and was left out."});
+    log.remarks.push_back({line.number, "", line.cells.front(), {Doubt::not_a_row}});
     return false;
   }
   return true;

@@ -26,17 +26,13 @@ void append(std::string& words, const std::string& more, std::string_view betwee
 
 }  // namespace
 
-std::string remark_text(const std::string& value, const std::string& doubt) {
-  return "\"" + value + "\" " + doubt + ".";
-}
-
 RowReader::RowReader(TableHabits habits, std::vector<LogRemark>& remarks)
     : habits_(std::move(habits)), remarks_(remarks), above_(habits_.columns.size()) {}
 
 void RowReader::remark(LogRow& row, const Column& column, const std::string& text,
-                       const std::string& doubt) {
-  if (doubt.empty()) return;
-  remarks_.push_back({row.line, column.header, text, remark_text(text, doubt)});
+                       const Doubts& doubts) {
+  if (doubts.empty()) return;
+  remarks_.push_back({row.line, column.header, text, doubts});
   switch (column.kind) {
     case shutter:
     case aperture:
@@ -56,24 +52,23 @@ template <class Value>
 void RowReader::keep(LogRow& row, const Column& column, const std::string& text,
                      const Written<Value>& written, std::optional<Value>& place) {
   if (written.value) place = written.value;
-  remark(row, column, text, written.doubt);
+  remark(row, column, text, written.doubts);
 }
 
 std::vector<std::string> RowReader::effective_cells(const LogLine& line, LogRow& row) {
   const std::vector<Column>& columns = habits_.columns;
-  auto [cells, doubt] = fit_to_columns(line.cells, columns, habits_.separator);
-  if (!doubt.empty()) {
+  auto [cells, doubts] = fit_to_columns(line.cells, columns, habits_.separator);
+  if (!doubts.empty()) {
     row.doubtful = true;
-    remarks_.push_back({line.number, "", "", "This line " + doubt + "."});
+    remarks_.push_back({line.number, "", "", std::move(doubts)});
   }
   for (std::size_t i = 0; i < columns.size(); ++i) {
     if (columns[i].kind == frame || !is_ditto(cells[i], hyphen_repeats(columns[i].kind))) continue;
     if (above_[i].empty()) {
-      remarks_.push_back({line.number, columns[i].header, cells[i],
-                          remark_text(cells[i], "repeats the line above, where nothing stands")});
+      remarks_.push_back({line.number, columns[i].header, cells[i], {Doubt::nothing_above}});
     } else if (plain_form(cells[i]) == "-") {
-      remarks_.push_back({line.number, columns[i].header, cells[i],
-                          remark_text(cells[i], "was read as the same as above: " + above_[i])});
+      remarks_.push_back(
+          {line.number, columns[i].header, cells[i], {Doubted(Doubt::same_as_above, {above_[i]})}});
     }
     cells[i] = above_[i];
   }
@@ -99,7 +94,7 @@ void RowReader::read_words(LogRow& row, const Column& column, const std::string&
     case time_of_day:
       if (row.date.size() == 10) {
         const Written<std::string> both = parse_date(row.date + " " + text);
-        if (both.doubt.empty() && both.value) {
+        if (both.doubts.empty() && both.value) {
           row.date = *both.value;
           return;
         }
@@ -139,13 +134,13 @@ void RowReader::read_cell(LogRow& row, const Column& column, BareNumber bare,
       const Written<ShotSettings> both = parse_settings(text, bare);
       if (both.value && both.value->shutter) place.shutter = both.value->shutter;
       if (both.value && both.value->aperture) place.aperture = both.value->aperture;
-      return remark(row, column, text, both.doubt);
+      return remark(row, column, text, both.doubts);
     }
     case speed: {
       const Written<WrittenSpeed> written = parse_speed(text, column.in_degrees);
       if (written.value) row.ei = written.value->ei;
       if (written.value && written.value->push) row.push = written.value->push;
-      return remark(row, column, text, written.doubt);
+      return remark(row, column, text, written.doubts);
     }
     case compensation:
       return keep(row, column, text, parse_compensation(text), row.compensation);
@@ -164,7 +159,7 @@ void RowReader::read_cell(LogRow& row, const Column& column, BareNumber bare,
     case date: {
       const Written<std::string> written = parse_date(text);
       if (written.value) row.date = *written.value;
-      return remark(row, column, text, written.doubt);
+      return remark(row, column, text, written.doubts);
     }
     case frame:
       return;
@@ -180,9 +175,7 @@ void RowReader::check_against_itself(LogRow& row) {
                                              *row.metered.shutter, *row.metered.aperture);
     if (abs(difference) > Stops(0.25) && abs(difference - *row.compensation) > Stops(0.25)) {
       row.doubtful = true;
-      remarks_.push_back({row.line, "", "",
-                          "The compensation and the difference between metered and used settings "
-                          "disagree; both were counted."});
+      remarks_.push_back({row.line, "", "", {Doubt::settings_disagree}});
     }
   }
 }

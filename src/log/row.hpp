@@ -37,15 +37,12 @@ class RowReader {
   template <class Value>
   void keep(LogRow& row, const Column& column, const std::string& text,
             const Written<Value>& written, std::optional<Value>& place);
-  void remark(LogRow& row, const Column& column, const std::string& text, const std::string& doubt);
+  void remark(LogRow& row, const Column& column, const std::string& text, const Doubts& doubts);
   void check_against_itself(LogRow& row);
 
   TableHabits habits_;
   std::vector<LogRemark>& remarks_;
   std::vector<std::string> above_;  ///< effective cells of the line above
 };
-
-/// A remark's sentence.
-std::string remark_text(const std::string& value, const std::string& doubt);
 
 }  // namespace basefog::log

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/log/scene_light.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
 #include <vector>
@@ -90,7 +88,7 @@ constexpr auto kCommon = std::to_array<LightWord>({
 });
 
 // Light from the side or from behind gives the subject one or two stops less [PH2.7, note], while
-// the sky behind it may be brighter than it.
+// the sky behind it may be brighter than it (judgement).
 constexpr double kBehindLess = 2;
 constexpr double kBehindMore = 1;
 
@@ -180,20 +178,11 @@ bool words_disagree(const SceneLight& words, const StopsEstimate& scene_ev) {
   return darker || brighter;
 }
 
-std::optional<std::string> scene_contradiction(const LogRow& row, const StopsEstimate& scene_ev) {
-  const std::optional<SceneLight> words = scene_light_of(row);
+std::optional<SceneContradiction> scene_contradiction(const LogRow& row,
+                                                      const StopsEstimate& scene_ev) {
+  std::optional<SceneLight> words = scene_light_of(row);
   if (!words || !words_disagree(*words, scene_ev)) return std::nullopt;
-  const auto between = [](double low, double high) {
-    return fmt::format("{:g} to {:g}", low, high);
-  };
-  const std::string found =
-      scene_ev.two_sided() ? fmt::format("EV {:.1f} ({:.1f} to {:.1f})", scene_ev.value.value(),
-                                         scene_ev.low->value(), scene_ev.high->value())
-      : scene_ev.low       ? fmt::format("at least EV {:.1f}", scene_ev.low->value())
-                           : fmt::format("at most EV {:.1f}", scene_ev.high->value());
-  return fmt::format(
-      "The log says \"{}\", which is EV {} at ISO 100, but settings and film give {}.",
-      words->words, between(words->lowest_ev, words->highest_ev), found);
+  return SceneContradiction{*std::move(words), scene_ev};
 }
 
 }  // namespace basefog::log

@@ -11,6 +11,7 @@
 namespace basefog::log {
 namespace {
 
+/// Seconds: the shortest of any shutter, and a day; beyond is a slip (judgement).
 constexpr double kShortest = 1.0 / 32000;
 constexpr double kLongest = 24 * 3600;
 /// Whole numbers from here up are taken for fractions even among seconds: dials and displays stop
@@ -20,7 +21,7 @@ constexpr double kSurelyFraction = 15;
 /// One time as read, before its limits are checked.
 struct Reading {
   std::optional<double> seconds;
-  std::string doubt;
+  Doubts doubts;
 };
 
 /// What a spreadsheet shows for a fraction that it took for a date: 1/60 as "Jan-60", 1/8 as
@@ -60,13 +61,13 @@ Reading read_bare_whole(double number, BareNumber bare) {
   const bool either = number > 1 && number < kSurelyFraction;
   switch (bare) {
     case BareNumber::fraction:
-      return {1 / number, ""};
+      return {1 / number, {}};
     case BareNumber::seconds:
-      return {number, ""};
+      return {number, {}};
     case BareNumber::fraction_or_seconds:
-      return {1 / number, either ? "could be seconds; read as a fraction of a second" : ""};
+      return {1 / number, either ? Doubts{Doubt::read_as_fraction} : Doubts{}};
     case BareNumber::seconds_or_fraction:
-      return {number, either ? "could be a fraction of a second; read as seconds" : ""};
+      return {number, either ? Doubts{Doubt::read_as_seconds} : Doubts{}};
   }
   return {};
 }
@@ -79,36 +80,36 @@ bool looks_like_fraction(double seconds) {
 Reading read_time(Cursor& cursor, BareNumber bare) {
   if (cursor.take_word({"bulb", "b", "t", "time"})) {
     cursor.take(":") || cursor.take("=");
-    if (cursor.done()) return {std::nullopt, "has no time for a long exposure"};
+    if (cursor.done()) return {std::nullopt, {Doubt::bulb_without_time}};
     bare = BareNumber::seconds;
   }
   const std::string_view written = cursor.rest();
   const std::optional<double> number = cursor.take_amount();
   if (!number || (*number <= 0 && cursor.peek() != '"')) {
-    return {std::nullopt, "is not a shutter time"};
+    return {std::nullopt, {Doubt::not_a_time}};
   }
   const std::string_view digits = written.substr(0, written.size() - cursor.rest().size());
   const bool fraction = digits.find('/') != std::string_view::npos;
   if (cursor.take_word({"m", "min", "mins", "minute", "minutes"}) || cursor.take("'")) {
-    return {*number * 60 + seconds_after_minutes(cursor), ""};
+    return {*number * 60 + seconds_after_minutes(cursor), {}};
   }
-  if (cursor.take(":")) return {*number * 60 + seconds_after_minutes(cursor), ""};
-  if (cursor.take_word({"h", "hr", "hour", "hours"})) return {*number * 3600, ""};
-  if (cursor.take("\"")) return {*number + tenths_after_mark(cursor), ""};
+  if (cursor.take(":")) return {*number * 60 + seconds_after_minutes(cursor), {}};
+  if (cursor.take_word({"h", "hr", "hour", "hours"})) return {*number * 3600, {}};
+  if (cursor.take("\"")) return {*number + tenths_after_mark(cursor), {}};
   if (cursor.take_word({"s", "sec", "secs", "second", "seconds"})) {
     if (!fraction && looks_like_fraction(*number)) {
-      return {*number, "is unusually long; write 1/125 if a fraction is meant"};
+      return {*number, {Doubt::long_seconds}};
     }
-    return {*number, ""};
+    return {*number, {}};
   }
   const bool ordinal = cursor.take_word({"th", "ths", "x", "of a second"});
   if (fraction) {
-    if (*number > 1) return {*number, "is a fraction above one second"};
-    return {*number, ""};
+    if (*number > 1) return {*number, {Doubt::fraction_above_one}};
+    return {*number, {}};
   }
-  if (ordinal) return {1 / *number, ""};
+  if (ordinal) return {1 / *number, {}};
   if (digits.find_first_of(".,") < digits.size() && std::floor(*number) != *number) {
-    return {*number, ""};
+    return {*number, {}};
   }
   return read_bare_whole(*number, bare);
 }
@@ -118,7 +119,7 @@ Reading read_range(Cursor& cursor, BareNumber bare) {
   Reading first = read_time(cursor, bare);
   if (!first.seconds || cursor.done()) return first;
   if (cursor.take("+") || (cursor.rest() == "-" && cursor.take("-"))) {
-    if (cursor.done()) first.doubt = "is a little off its mark; read as the mark";
+    if (cursor.done()) first.doubtss = {Doubt::off_its_mark};
     return first;
   }
   Cursor ahead = cursor;
@@ -127,11 +128,11 @@ Reading read_range(Cursor& cursor, BareNumber bare) {
   const Reading second = read_time(ahead, *first.seconds < 1 ? BareNumber::fraction : bare);
   if (!second.seconds) return first;
   cursor = ahead;
-  std::string doubt = first.doubt;
-  if (second.doubt != first.doubt) add_doubt(doubt, second.doubt);
+  std::string doubt = first.doubts;
+  if (second.doubts != first.doubts) add(doubts, second.doubtss);
   const double apart = std::abs(std::log2(*first.seconds / *second.seconds));
-  if (apart > kOneStopOfMarks) add_doubt(doubt, "spans more than a stop; read as halfway");
-  return {std::sqrt(*first.seconds * *second.seconds), doubt};
+  if (apart > kOneStopOfMarks) doubts.emplace_back(Doubt::wide_range);
+  return {std::sqrt(*first.seconds * *second.seconds), doubts};
 }
 
 }  // namespace
@@ -169,21 +170,20 @@ BareNumber bare_number_meaning(const std::vector<std::string>& column, bool head
 Written<ShutterTime> parse_shutter(std::string_view text, BareNumber bare) {
   std::string plain = plain_form(text);
   if (says_nothing(plain)) return {};
-  std::string doubt = take_hedge(plain);
+  Doubts doubts = take_hedge(plain);
   if (const auto seconds = fraction_from_date(plain)) {
-    return {ShutterTime(*seconds),
-            "looks like a fraction that a spreadsheet turned into a date; read as the fraction"};
+    return {ShutterTime(*seconds), {Doubt::fraction_as_date}};
   }
-  if (plain == "x") return {std::nullopt, "is the flash speed, which depends on the camera"};
+  if (plain == "x") return {std::nullopt, {Doubt::flash_speed}};
   Cursor cursor(plain);
   const Reading reading = read_range(cursor, bare);
-  add_doubt(doubt, reading.doubt);
-  if (!reading.seconds) return {std::nullopt, doubt};
+  add(doubts, reading.doubtss);
+  if (!reading.seconds) return {std::nullopt, doubts};
   if (*reading.seconds < kShortest || *reading.seconds > kLongest) {
-    return {std::nullopt, "is not a time that a shutter gives"};
+    return {std::nullopt, {Doubt::beyond_any_shutter}};
   }
-  add_doubt(doubt, left_over(cursor));
-  return {ShutterTime(*reading.seconds), doubt};
+  add(doubts, left_over(cursor));
+  return {ShutterTime(*reading.seconds), doubts};
 }
 
 }  // namespace basefog::log

@@ -68,13 +68,13 @@ Written<Stops> take_stops(Cursor& cursor) {
   int sign = take_sign(cursor);
   if (sign != 0) cursor.take_word({"by"});
   const std::optional<double> amount = take_words_or_amount(cursor);
-  if (!amount) return {std::nullopt, "is not a number of stops"};
+  if (!amount) return {std::nullopt, {Doubt::not_stops}};
   skip_stop_words(cursor);
   cursor.take_word({"too"});
   if (sign == 0) sign = take_sign(cursor);
   const double stops = exact_third(*amount);
-  if (sign == 0 && stops != 0) return {Stops(stops), "has no sign; read as plus"};
-  return {Stops(sign < 0 ? -stops : stops), ""};
+  if (sign == 0 && stops != 0) return {Stops(stops), {Doubt::no_sign}};
+  return {Stops(sign < 0 ? -stops : stops), {}};
 }
 
 /// Stops between two marks of one written aperture, at most.
@@ -100,7 +100,7 @@ bool takes_f(Cursor& cursor) {
 }
 
 /// What stands behind a mark: stops past it, or a second mark.
-void read_behind_mark(Cursor& cursor, double& n, std::string& doubt) {
+void read_behind_mark(Cursor& cursor, double& n, Doubts& doubts) {
   const auto past = [&n](double stops) { n *= std::exp2(stops / 2); };
   if (cursor.take(".")) {  // "5.6.3": tenths, as hand-held meters show
     past(cursor.take_number().value_or(0) / 10);
@@ -108,7 +108,7 @@ void read_behind_mark(Cursor& cursor, double& n, std::string& doubt) {
   }
   const bool plus = cursor.take("+") || cursor.take_word({"and", "plus"});
   if (plus && cursor.done()) {
-    add_doubt(doubt, "is a little off its mark; read as the mark");
+    doubts.emplace_back(Doubt::off_its_mark);
     return;
   }
   Cursor ahead = cursor;
@@ -116,7 +116,7 @@ void read_behind_mark(Cursor& cursor, double& n, std::string& doubt) {
   const bool between = !plus && (minus || ahead.take("/") || ahead.take_word({"to"}));
   if (minus && ahead.done()) {
     cursor = ahead;
-    add_doubt(doubt, "is a little off its mark; read as the mark");
+    doubts.emplace_back(Doubt::off_its_mark);
     return;
   }
   takes_f(ahead);
@@ -136,7 +136,7 @@ void read_behind_mark(Cursor& cursor, double& n, std::string& doubt) {
     return;
   }
   n = halfway(n, *second);
-  if (apart > kOneStopOfMarks) add_doubt(doubt, "spans more than a stop; read as halfway");
+  if (apart > kOneStopOfMarks) doubts.emplace_back(Doubt::wide_range);
   cursor = ahead;
 }
 
@@ -145,76 +145,76 @@ void read_behind_mark(Cursor& cursor, double& n, std::string& doubt) {
 Written<FNumber> parse_aperture(std::string_view text) {
   std::string plain = plain_form(text);
   if (says_nothing(plain)) return {};
-  std::string doubt = take_hedge(plain);
+  Doubts doubts = take_hedge(plain);
   Cursor cursor(plain);
   if (cursor.take_word({"wide open", "fully open", "open", "max", "maximum"}) && cursor.done()) {
-    return {std::nullopt, "does not say which f-number; it depends on the lens"};
+    return {std::nullopt, {Doubt::open_aperture}};
   }
   takes_f(cursor);
   const std::optional<double> mark = cursor.take_number();
-  if (!mark) return {std::nullopt, "is not an aperture"};
+  if (!mark) return {std::nullopt, {Doubt::not_an_aperture}};
   double n = *mark;
   if (is_lost_point(n)) {
     n /= 10;
-    add_doubt(doubt, "has probably lost its decimal point; read as " + as_marked(FNumber(n)));
+    doubts.push_back({Doubt::lost_point, {FNumber(n)}});
   }
-  if (n > 0) read_behind_mark(cursor, n, doubt);
-  if (n < 0.5 || n > 181) return {std::nullopt, "is not an f-number that a lens has"};
-  add_doubt(doubt, left_over(cursor));
-  return {FNumber(n), doubt};
+  if (n > 0) read_behind_mark(cursor, n, doubts);
+  if (n < 0.5 || n > 181) return {std::nullopt, {Doubt::beyond_any_lens}};
+  add(doubts, left_over(cursor));
+  return {FNumber(n), doubts};
 }
 
 Written<Stops> parse_compensation(std::string_view text) {
   std::string plain = plain_form(text);
   if (says_nothing(plain)) return {};
-  std::string doubt = take_hedge(plain);
-  if (plain == "as metered" || plain == "normal" || plain == "zero") return {Stops(0), doubt};
+  Doubts doubts = take_hedge(plain);
+  if (plain == "as metered" || plain == "normal" || plain == "zero") return {Stops(0), doubts};
   Cursor cursor(plain);
   // "2x" and "x2" are factors, as the backlight keys of older cameras are marked.
   const bool factor_first = cursor.take("x");
   Cursor ahead = cursor;
   const std::optional<double> factor = ahead.take_amount();
   if (factor && *factor > 0 && (ahead.take("x") || factor_first) && ahead.done()) {
-    return {Stops(exact_third(std::log2(*factor))), doubt};
+    return {Stops(exact_third(std::log2(*factor))), doubts};
   }
   Written<Stops> stops = take_stops(cursor);
-  add_doubt(doubt, stops.doubt);
-  if (!stops.value) return {std::nullopt, doubt};
-  if (abs(*stops.value) > Stops(10)) return {std::nullopt, "is more than a camera can be off"};
-  if (abs(*stops.value) > Stops(5)) add_doubt(doubt, "is unusually large");
-  add_doubt(doubt, left_over(cursor));
-  return {stops.value, doubt};
+  add(doubts, stops.doubtss);
+  if (!stops.value) return {std::nullopt, doubts};
+  if (abs(*stops.value) > Stops(10)) return {std::nullopt, {Doubt::beyond_compensation}};
+  if (abs(*stops.value) > Stops(5)) doubts.emplace_back(Doubt::unusually_large);
+  add(doubts, left_over(cursor));
+  return {stops.value, doubts};
 }
 
 Written<Stops> parse_push(std::string_view text) {
   std::string plain = plain_form(text);
   if (says_nothing(plain)) return {};
-  std::string doubt = take_hedge(plain);
+  Doubts doubts = take_hedge(plain);
   if (plain == "n" || plain == "normal" || plain == "as box" || plain == "standard") {
-    return {Stops(0), doubt};
+    return {Stops(0), doubts};
   }
   Cursor cursor(plain);
   int sign = 0;
   if (cursor.take_word({"push", "pushed"})) sign = 1;
   if (cursor.take_word({"pull", "pulled"})) sign = -1;
   cursor.take_word({"by", "n"});
-  if (sign != 0 && cursor.done()) return {std::nullopt, "does not say by how many stops"};
+  if (sign != 0 && cursor.done()) return {std::nullopt, {Doubt::push_without_stops}};
   Written<Stops> stops = take_stops(cursor);
-  if (!stops.value) return {std::nullopt, "is not a development in stops"};
+  if (!stops.value) return {std::nullopt, {Doubt::not_a_push}};
   if (sign != 0) {
     stops.value = abs(*stops.value) * sign;
   } else {
-    add_doubt(doubt, stops.doubt);
+    add(doubts, stops.doubtss);
   }
-  if (abs(*stops.value) > Stops(5)) return {std::nullopt, "is more than film can be pushed"};
-  add_doubt(doubt, left_over(cursor));
-  return {stops.value, doubt};
+  if (abs(*stops.value) > Stops(5)) return {std::nullopt, {Doubt::beyond_push}};
+  add(doubts, left_over(cursor));
+  return {stops.value, doubts};
 }
 
 Written<ExposureMode> parse_mode(std::string_view text) {
   std::string plain = plain_form(text);
   if (says_nothing(plain)) return {};
-  std::string doubt = take_hedge(plain);
+  Doubts doubts = take_hedge(plain);
   std::ranges::replace(plain, '-', ' ');
   if (plain.ends_with('.')) plain.pop_back();
   for (const std::string_view ending : {" mode", " priority", " preferred", " exposure"}) {
@@ -259,11 +259,11 @@ Written<ExposureMode> parse_mode(std::string_view text) {
                                                {"full auto", program},
                                                {"green", program}});
   const auto word = std::ranges::find(kWords, std::string_view(plain), &Word::text);
-  if (word != kWords.end()) return {word->mode, doubt};
+  if (word != kWords.end()) return {word->mode, doubts};
   if (plain == "auto" || plain == "automatic") {
-    return {std::nullopt, "does not say what was automatic: shutter, aperture or both"};
+    return {std::nullopt, {Doubt::unclear_automatic}};
   }
-  return {std::nullopt, "is not an exposure mode"};
+  return {std::nullopt, {Doubt::not_a_mode}};
 }
 
 Written<ShotSettings> parse_settings(std::string_view text, BareNumber bare) {
@@ -285,17 +285,23 @@ Written<ShotSettings> parse_settings(std::string_view text, BareNumber bare) {
     if (f != std::string::npos && !f_first) parts = split(f, 1);
     if (!parts && space != std::string::npos) parts = split(space, 1);
   }
-  if (!parts) return {std::nullopt, "does not hold both a shutter time and an aperture"};
+  if (!parts) return {std::nullopt, {Doubt::not_both_settings}};
   std::string shutter = parts->first;
   std::string aperture = parts->second;
   if (f_first) std::swap(shutter, aperture);
   const Written<ShutterTime> t = parse_shutter(shutter, bare);
   const Written<FNumber> n = parse_aperture(aperture);
-  std::string doubt;
-  if (!t.doubt.empty()) doubt = "as a shutter time, \"" + shutter + "\" " + t.doubt;
-  if (!n.doubt.empty()) add_doubt(doubt, "as an aperture, \"" + aperture + "\" " + n.doubt);
-  if (!t.value && !n.value) return {std::nullopt, doubt};
-  return {ShotSettings{t.value, n.value}, doubt};
+  Doubts doubts;
+  if (!t.doubts.empty()) {
+    doubts.push_back({Doubt::in_shutter_part, {shutter}});
+    add(doubts, t.doubts);
+  }
+  if (!n.doubts.empty()) {
+    doubts.push_back({Doubt::in_aperture_part, {aperture}});
+    add(doubts, n.doubts);
+  }
+  if (!t.value && !n.value) return {std::nullopt, doubts};
+  return {ShotSettings{t.value, n.value}, doubts};
 }
 
 }  // namespace basefog::log

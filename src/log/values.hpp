@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Values of a log as people write them by hand. Each parser takes the text of one cell and returns
-// what it means and, where that is not sure, why. An empty doubt means sure; no value and no doubt
+// what it means and, where that is not sure, why. No doubt means sure; neither value nor doubt
 // means that nothing was written. Parsers never throw, whatever the bytes.
 #pragma once
 
@@ -18,7 +18,7 @@ namespace basefog::log {
 template <class Value>
 struct Written {
   std::optional<Value> value;
-  std::string doubt;  ///< what follows the value in a sentence; empty when sure
+  Doubts doubts;  ///< none when sure
 };
 
 /// True for an empty cell and for what people write to say that there is nothing: "-", "n/a".

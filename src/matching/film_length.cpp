@@ -16,13 +16,13 @@ struct SoldLength {
 };
 constexpr auto kSold = std::to_array<SoldLength>(
     {{36, 1}, {24, 0.4}, {12, 0.4}, {10, 0.2}, {8, 0.2}, {15, 0.1}, {16, 0.1}, {72, 0.1}});
-constexpr std::array<double, 4> kMore = {0.5, 0.3, 0.15, 0.05};
+constexpr std::array<double, 4> kMore = {0.5, 0.3, 0.15, 0.05};  // 0 to 3 more than nominal
 constexpr double kAnyLength = 0.02;  ///< a roll taken out early, a few scans alone
 
 // Of 36 pictures, how many rows were never written, and how many were never scanned (judgement);
 // more are each half as likely as one fewer.
 constexpr std::array<double, 5> kRowsMissing = {0.4, 0.2, 0.15, 0.1, 0.07};
-constexpr std::array<double, 3> kScansMissing = {0.55, 0.25, 0.1};
+constexpr std::array<double, 3> kScansMissing = {0.55, 0.25, 0.1};  // blanks, and what failed
 
 template <std::size_t N>
 double share_of(const std::array<double, N>& shares, int missing) {
@@ -43,7 +43,7 @@ double share_of_length(int pictures) {
 }  // namespace
 
 std::vector<FilmLength> possible_lengths(int scans, int rows) {
-  constexpr int kMostBeyond = 4;
+  constexpr int kMostBeyond = 4;   // pictures missing on both sides at once; time goes up with each
   constexpr double kLeast = 0.01;  // of all: less is not worth weighing
   std::vector<FilmLength> lengths;
   double sum = 0;

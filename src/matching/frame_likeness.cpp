@@ -69,6 +69,7 @@ std::optional<double> likeness(const PictureSketch& a, const PictureSketch& b) {
     return std::nullopt;
   }
   std::optional<double> best;
+  // A sixth: more, and what is left to compare is no longer the view (judgement).
   constexpr int kMostColumns = PictureSketch::kColumns / 6;
   constexpr int kMostRows = PictureSketch::kRows / 6;
   for (int dy = -kMostRows; dy <= kMostRows; ++dy) {

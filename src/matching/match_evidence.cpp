@@ -32,8 +32,12 @@ constexpr double kLikeSameSpread = 0.06;
 constexpr double kLikeOther = 0.4;
 constexpr double kLikeOtherSpread = 0.3;
 /// The scales above are never quite right, and a long series repeats their error; counting the
-/// likeness of neighbours for less than it says keeps the probabilities honest (by trial).
+/// likeness of neighbours for less than it says keeps the probabilities honest (by trial on the
+/// rolls of matching_study).
 constexpr double kTrustInViews = 0.7;
+/// The most that a roll's exposures may spread about their middle, stops: more is wild frames,
+/// which the heavy tails are for.
+constexpr double kMostSpread = 1.5;
 constexpr double kFixed = 60;  ///< what the user says outweighs everything
 
 /// Student t with 4 degrees of freedom, log density up to a constant; tails for wild frames.
@@ -49,6 +53,8 @@ double median_or_zero(std::vector<double> values) {
 double date_evidence(const std::string& frame, const std::string& row) {
   constexpr std::size_t kDay = 10;     // 2026-03-01
   constexpr std::size_t kMinute = 16;  // 2026-03-01T14:05
+  // Natural logs of odds: a camera's calendar is wrong once in fifty rolls; of a few rows written
+  // within an hour, one in twenty has the same minute by chance.
   constexpr double kOtherDay = -4;
   constexpr double kSameMinute = 3;
   if (frame.size() < kDay || row.size() < kDay) return 0;
@@ -59,17 +65,18 @@ double date_evidence(const std::string& frame, const std::string& row) {
 
 /// Evidence of settings that the scan itself carries.
 double settings_evidence(const log::ShotSettings& frame, const log::ShotSettings& row) {
-  constexpr double kSame = 1.5;  // about one in five rows has the same time, or aperture
-  constexpr double kOther = -3;
+  constexpr double kSame = 1.5;     // about one in five rows has the same time, or aperture
+  constexpr double kOther = -3;     // one in twenty was written down wrong
+  constexpr double kOneMark = 0.2;  // stops; marks that differ are a third apart
   double evidence = 0;
   if (frame.shutter && row.shutter) {
     const double apart = exact(*frame.shutter).time_value() - exact(*row.shutter).time_value();
-    evidence += std::abs(apart) < 0.2 ? kSame : kOther;
+    evidence += std::abs(apart) < kOneMark ? kSame : kOther;
   }
   if (frame.aperture && row.aperture) {
     const double apart =
         exact(*frame.aperture).aperture_value() - exact(*row.aperture).aperture_value();
-    evidence += std::abs(apart) < 0.2 ? kSame : kOther;
+    evidence += std::abs(apart) < kOneMark ? kSame : kOther;
   }
   return evidence;
 }
@@ -93,7 +100,7 @@ MatchEvidence::MatchEvidence(std::span<const MatchFrame> frames,
   double squares = 0;
   for (double exposure : exposures) squares += (exposure - centre) * (exposure - centre);
   any_spread_ = std::clamp(std::sqrt(squares / static_cast<double>(exposures.size() + 1)),
-                           kSpreadManual, 1.5);
+                           kSpreadManual, kMostSpread);
   find_same_views();
   hold_exposures_against_rows();
 }
@@ -173,7 +180,8 @@ double MatchEvidence::one_view_by_rows(std::size_t row_before, std::size_t row) 
   const bool again = std::ranges::any_of(
       std::to_array<std::string_view>({"again", "one more", "another", "same", "once more"}),
       [&](std::string_view word) { return words.find(word) != std::string::npos; });
-  if (again) odds *= 4;
+  constexpr double kSaidAgain = 4;  // odds; "same" may be of the lens
+  if (again) odds *= kSaidAgain;
   const Row& a = rows_[row_before];
   const Row& b = rows_[row];
   if (a.set_ev && b.set_ev) {
@@ -208,7 +216,7 @@ double MatchEvidence::light_evidence(double exposure, const Row& row) const {
   const auto agreement = [&](double stops) {
     const double ev = *row.set_ev + stops;
     const double beyond = std::max({darkest - ev, ev - brightest, 0.0}) / (log::kSubjectSpread / 2);
-    constexpr double kWrongWords = 0.05;
+    constexpr double kWrongWords = 0.05;  // rows whose words do not fit their light at all
     return kWrongWords + (1 - kWrongWords) * std::exp(-beyond * beyond / 2);
   };
   double sum = 0;
@@ -255,7 +263,8 @@ double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::s
     const double change = (*b.exposure - *a.exposure).value();
     const double by_settings = log_t4(change + *here.set_ev - *before.set_ev, kSpreadSameView);
     const double anew = anew_(static_cast<Eigen::Index>(frame), static_cast<Eigen::Index>(row));
-    exposures = 0.5 + 0.5 * std::exp(by_settings - anew);
+    constexpr double kLightStayed = 0.5;  // as often as it was metered anew
+    exposures = 1 - kLightStayed + kLightStayed * std::exp(by_settings - anew);
   }
   const double look =
       look_(static_cast<Eigen::Index>(frame_before), static_cast<Eigen::Index>(frame));
@@ -268,15 +277,17 @@ double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::s
 }
 
 bool MatchEvidence::same_picture(std::size_t a, std::size_t b) const {
-  constexpr double kSamePicture =
-      0.995;  // a view photographed again moves, a scan made again hardly
+  // A view photographed again moves, a scan made again hardly; its exposure is the same to a
+  // scanner's repeatability (judgement).
+  constexpr double kSamePicture = 0.995;
+  constexpr Stops kSameExposure{0.06};
   const double alike = likeness_(static_cast<Eigen::Index>(a), static_cast<Eigen::Index>(b));
   if (!(alike > kSamePicture) || !frames_[a].exposure || !frames_[b].exposure) return false;
-  return abs(*frames_[a].exposure - *frames_[b].exposure) < Stops(0.06);
+  return abs(*frames_[a].exposure - *frames_[b].exposure) < kSameExposure;
 }
 
 void MatchEvidence::learn(const Eigen::MatrixXd& posterior) {
-  constexpr double kLeast = 0.05;
+  constexpr double kLeast = 0.05;  // a pair less probable teaches nothing but its error
   std::vector<std::pair<double, double>> differences;
   std::map<int, std::vector<std::pair<double, double>>> by_speed;
   for (std::size_t i = 0; i < frames_.size(); ++i) {

@@ -16,7 +16,9 @@ struct Losses {
   double rows = 0;
   double scans = 0;
 };
-inline constexpr double kHardlyEver = 0.002;  ///< where the numbers would have shown the loss
+/// Where the numbers would have shown the loss: once in 500 frames two errors of counting cancel
+/// (judgement).
+inline constexpr double kHardlyEver = 0.002;
 
 /// One order with one numbering and one length of the film, and what became of them.
 struct Hypothesis {

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/matching/matching.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -21,11 +19,16 @@ namespace {
 using Eigen::Index;
 using Eigen::MatrixXd;
 
-constexpr double kDoubtful = 0.9;  ///< a pair less probable than this is called doubtful
-constexpr double kWorthNaming = 0.1;
-const double kBeginningLost = std::log(0.2);
+// Probabilities without a source are judgement; tests/validation/matching_study.cpp shows what they
+// do.
+constexpr double kWorthNaming = 0.1;  ///< what else may be named beside a pair: the other tenth
+const double kBeginningLost = std::log(0.2);   ///< numbers that begin late, against a gap within
 const double kPictureOrBlank = std::log(0.5);  ///< what a row that nobody wrote would have said
 constexpr double kNeverMind = 1e-5;            ///< a hypothesis less probable than this is let go
+constexpr int kRounds = 4;                     ///< of weighing and learning; a few settle both
+/// A place that one side's numbers hold open is lost on the other side twice as often as any: what
+/// was forgotten was often not scanned either.
+constexpr double kOftenLost = 2;
 
 class Matcher {
  public:
@@ -59,7 +62,7 @@ class Matcher {
   Matching match() {
     // What the roll has in common is learned from the pairs, and the pairs from it; a few rounds
     // settle both.
-    for (int round = 0; round < 4; ++round) {
+    for (int round = 0; round < kRounds; ++round) {
       weigh();
       evidence_.learn(posterior_);
     }
@@ -164,7 +167,7 @@ class Matcher {
         const bool leading = j == 0 && !(numbering.frames_numbered && numbering.rows_numbered);
         problem.skip_first(i, j) =
             place ? skipped_frame(hypothesis.order->frames, *place, leading, j == m, losses.rows)
-                  : std::log(2 * losses.rows);
+                  : std::log(kOftenLost * losses.rows);
       }
     }
   }
@@ -213,29 +216,34 @@ class Matcher {
     const auto& row = numbering.rows[static_cast<std::size_t>(j)];
     if (!row) {
       const bool leading = leads(numbering.rows, j);
-      return std::log(leading && !numbering.frames_numbered ? 0.5 : 2 * losses.scans);
+      constexpr double kLateCount = 0.5;  // a log's count that begins late: as likely as not
+      return std::log(leading && !numbering.frames_numbered ? kLateCount
+                                                            : kOftenLost * losses.scans);
     }
     // Two exposures on one frame leave the second row without a frame of its own; a row that says
     // that there was no picture is often of a frame that nobody scanned.
     const std::string words = plain_form(rows_[*row].scene + " " + rows_[*row].note);
     const bool twice = words.find("double exp") != std::string::npos ||
                        words.find("multiple exp") != std::string::npos;
-    return std::log(twice || rows_[*row].no_picture ? 0.4 : losses.scans);
+    constexpr double kNoFrame = 0.4;
+    return std::log(twice || rows_[*row].no_picture ? kNoFrame : losses.scans);
   }
 
   /// A frame that no row tells of: rare, but for the lead-in, the end of the film, and a scan made
   /// twice.
   double skipped_frame(const std::vector<std::size_t>& order, std::size_t place, bool leading,
                        bool trailing, double loss) const {
-    constexpr double kBlankAtStart = 0.25;  // two advances after loading (common practice)
-    constexpr double kBlankAtEnd = 0.06;
-    constexpr double kPictureAtStart = 0.045;
-    constexpr double kPictureAtEnd = 0.04;
-    constexpr double kTwice = 0.1;
+    constexpr double kBlankAtStart = 0.25;     // two advances after loading (common practice)
+    constexpr double kBlankAtEnd = 0.06;       // wound on to be sure
+    constexpr double kPictureAtStart = 0.045;  // one roll in twenty has a shot before its first row
+    constexpr double kPictureAtEnd = 0.04;     // and one a shot after its last
+    constexpr double kTwice = 0.1;             // of two scans that look alike
+    constexpr double kBlankBetween = 0.3;      // of the frames without a row, a cap or a misfire
+    constexpr double kLeastLoss = 0.02;        // which happens however well the log was kept
     const std::size_t frame = order[place];
     if (frames_[frame].fixed) return evidence_.alone(frame);
     if (frames_[frame].blank) {
-      const double between = 0.3 * std::max(loss, 0.02);
+      const double between = kBlankBetween * std::max(loss, kLeastLoss);
       return std::log(leading ? kBlankAtStart : trailing ? kBlankAtEnd : between);
     }
     const bool twice =
@@ -291,7 +299,11 @@ class Matcher {
 
   Matching result() const {
     const ScanOrder& order = best_order();
-    Matching matching{.direction = order.direction, .confidence = 1, .film_order = order.frames};
+    Matching matching{.direction = order.direction,
+                      .confidence = 1,
+                      .film_order = order.frames,
+                      .way = order.way,
+                      .strip = order.strip};
     MatrixXd on_film(count(frames_), count(rows_));
     for (std::size_t place = 0; place < order.frames.size(); ++place) {
       on_film.row(static_cast<Index>(place)) =
@@ -303,7 +315,9 @@ class Matcher {
       matching.frames[order.frames[place]] = match_of(order.frames[place], partners[place]);
     }
     list_unmatched(matching);
-    add_notes(matching, order);
+    matching.way_probability = weight_of(order);
+    matching.number_offset = usual_offset(matching);
+    matching.scanned_twice = scanned_twice(matching);
     return matching;
   }
 
@@ -341,33 +355,16 @@ class Matcher {
     }
   }
 
-  void add_notes(Matching& matching, const ScanOrder& order) const {
-    if (!order.note.empty()) matching.notes.push_back(order.note);
-    const double sure = weight_of(order);
-    if (sure < kDoubtful && frames_.size() > 1) {
-      matching.notes.push_back(
-          fmt::format("That the scans lie so on the film is only {:.0f} % probable.", 100 * sure));
-    }
-    const double offset = usual_offset(matching);
-    if (order.direction == FilmDirection::forward && offset != 0) {
-      matching.notes.push_back(fmt::format("The numbers in the file names run {:g} {} the log's.",
-                                           std::abs(offset), offset < 0 ? "ahead of" : "behind"));
-    }
-    for (std::size_t place = 1; place < order.frames.size(); ++place) {
-      const std::size_t a = order.frames[place - 1];
-      const std::size_t b = order.frames[place];
+  /// Neighbours of one picture of which one has no row.
+  std::vector<std::pair<std::size_t, std::size_t>> scanned_twice(const Matching& matching) const {
+    std::vector<std::pair<std::size_t, std::size_t>> pairs;
+    for (std::size_t place = 1; place < matching.film_order.size(); ++place) {
+      const std::size_t a = matching.film_order[place - 1];
+      const std::size_t b = matching.film_order[place];
       const bool one_row = matching.frames[a].row.has_value() != matching.frames[b].row.has_value();
-      if (!one_row || !evidence_.same_picture(a, b)) continue;
-      matching.notes.push_back(
-          fmt::format("Scans {} and {} seem to be of one frame, so only one of them has its row.",
-                      std::min(a, b) + 1, std::max(a, b) + 1));
+      if (one_row && evidence_.same_picture(a, b)) pairs.push_back(std::minmax(a, b));
     }
-    const auto doubtful = std::count_if(matching.frames.begin(), matching.frames.end(),
-                                        [](const FrameMatch& match) { return match.doubtful; });
-    if (doubtful > 0) {
-      matching.notes.push_back(fmt::format(
-          "{} of {} frames might belong to another row, or to none.", doubtful, frames_.size()));
-    }
+    return pairs;
   }
 
   template <class Sequence>

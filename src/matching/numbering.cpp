@@ -8,8 +8,12 @@
 namespace basefog::matching {
 namespace {
 
-constexpr long kFarJump = 6;  ///< more missing at once is another way of counting
-constexpr long kMostLeading = 60;
+constexpr long kFarJump = 6;       ///< more missing at once is another way of counting (judgement)
+constexpr long kMostLeading = 60;  ///< places before the first; no film has more
+/// Numbers count where four fifths of the labels have one, and rise four times as often as they
+/// fall: a slip of the pen does not undo them (judgement).
+constexpr std::size_t kMostOfFive = 4;
+constexpr int kRisesAFall = 4;
 
 /// The numbers of a sequence, rising but for a few, and the step from one to the next.
 struct Numbers {
@@ -39,7 +43,8 @@ Numbers numbers_of(const std::vector<std::string>& labels) {
     }
     before = number;
   }
-  numbers.usable = known >= 2 && 5 * known >= 4 * labels.size() && rises >= 4 * falls;
+  numbers.usable =
+      known >= 2 && 5 * known >= kMostOfFive * labels.size() && rises >= kRisesAFall * falls;
   return numbers;
 }
 
@@ -114,7 +119,7 @@ void add_with_offsets(std::vector<Numbering>& list, const Numbers& frames, const
   // From -3 to 3: files count the lead-in more often than the log does (judgement).
   constexpr auto kNear = std::to_array<double>({0.06, 0.12, 0.12, 0.5, 0.05, 0.03, 0.02});
   constexpr int kMostOffset = 3;
-  constexpr double kTogether = 0.1;
+  constexpr double kTogether = 0.1;  // whatever they were called (all judgement)
   constexpr double kByLeadIn = 0.5;  // where blanks at the beginning are numbered, by their count
   const double step = std::min(frames.step, rows.step);
   const double apart = rows.first - frames.first;
@@ -154,15 +159,21 @@ std::vector<Numbering> possible_numberings(const std::vector<std::string>& frame
   // Numbers of the frames on the film, or a count of what was scanned and written (judgement).
   // Gaps prove the former; scans numbered against the film were counted.
   constexpr double kProved = 0.995;
-  const double files_tell = !frames.usable ? 0 : frames.gaps ? kProved : turned.usable ? 0.1 : 0.7;
-  const double rows_tell = !rows.usable ? 0 : rows.gaps ? kProved : 0.8;
+  constexpr double kFilesTell = 0.7;
+  constexpr double kTurnedFilesTell = 0.1;
+  constexpr double kRowsTell = 0.8;  // a log is kept by the camera's counter more often
+  const double files_tell = !frames.usable  ? 0
+                            : frames.gaps   ? kProved
+                            : turned.usable ? kTurnedFilesTell
+                                            : kFilesTell;
+  const double rows_tell = !rows.usable ? 0 : rows.gaps ? kProved : kRowsTell;
   std::vector<Numbering> list;
   add_with_offsets(list, frames, rows, lead_in, files_tell * rows_tell);
   add_without_offset(list, counted(frames), rows, (1 - files_tell) * rows_tell);
   add_without_offset(list, frames, counted(rows), files_tell * (1 - rows_tell));
   add_without_offset(list, counted(frames), counted(rows), (1 - files_tell) * (1 - rows_tell));
   // A count of scans leaves no number out, so numbers with gaps that run against the film are odd.
-  constexpr double kOdd = 0.1;
+  constexpr double kOdd = 0.1;  // one in ten such rolls (judgement)
   for (Numbering& numbering : list) numbering.prior *= turned.usable && turned.gaps ? kOdd : 1;
   std::erase_if(list, [](const Numbering& numbering) { return numbering.prior <= 0; });
   return list;

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "matching/scan_orders.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <charconv>
 #include <map>
@@ -54,7 +52,7 @@ std::optional<Order> by_numbers(std::span<const MatchFrame> frames) {
 }
 
 std::optional<Order> by_dates(std::span<const MatchFrame> frames) {
-  constexpr std::size_t kMinute = 16;
+  constexpr std::size_t kMinute = 16;  // letters of 2026-03-01T14:05
   for (const MatchFrame& frame : frames) {
     if (frame.date.size() < kMinute) return std::nullopt;
   }
@@ -124,7 +122,7 @@ void add_strips(OrderList& list, std::size_t frames) {
     std::size_t first;
   };
   std::vector<Cut> cuts;
-  for (const std::size_t length : {6U, 5U, 4U}) {
+  for (const std::size_t length : {6U, 5U, 4U}) {  // as sleeves hold them (common practice)
     if (frames <= length) continue;
     cuts.push_back({length, length});
     if (frames % length != 0) cuts.push_back({length, frames % length});
@@ -132,26 +130,24 @@ void add_strips(OrderList& list, std::size_t frames) {
   for (const Cut& cut : cuts) {
     const double prior = kByStrips / 2 / static_cast<double>(cuts.size());
     const Order turned = turned_strips(frames, cut.length, cut.first);
-    list.add({FilmDirection::forward, turned, prior,
-              fmt::format("The scans run backwards within strips of {}.", cut.length)});
+    list.add({FilmDirection::forward, turned, prior, ScanWay::strips_backwards, cut.length});
     list.add(
-        {FilmDirection::forward, reversed(turned), prior,
-         fmt::format("The strips of {} were scanned from the last to the first.", cut.length)});
+        {FilmDirection::forward, reversed(turned), prior, ScanWay::strips_exchanged, cut.length});
   }
 }
 
 void add_folders(OrderList& list, std::span<const MatchFrame> frames) {
   std::vector<Order> folders = folders_of(frames);
   if (folders.size() < 2 || folders.size() > 4) return;
-  const std::string in_turn = "The scans of the folders lie in turn on the film.";
-  list.add({FilmDirection::forward, taken_in_turn(folders), kByFolders / 3, in_turn});
+  list.add(
+      {FilmDirection::forward, taken_in_turn(folders), kByFolders / 3, ScanWay::folders_in_turn});
   std::reverse(folders.begin(), folders.end());
-  list.add({FilmDirection::forward, taken_in_turn(folders), kByFolders / 3, in_turn});
+  list.add(
+      {FilmDirection::forward, taken_in_turn(folders), kByFolders / 3, ScanWay::folders_in_turn});
   Order following;
   for (const Order& folder : folders)
     following.insert(following.end(), folder.begin(), folder.end());
-  list.add({FilmDirection::forward, following, kByFolders / 3,
-            "The folder named last holds the beginning of the roll."});
+  list.add({FilmDirection::forward, following, kByFolders / 3, ScanWay::folders_exchanged});
 }
 
 }  // namespace
@@ -167,19 +163,18 @@ std::optional<double> number_in(const std::string& label) {
 }
 
 std::vector<ScanOrder> possible_orders(std::span<const MatchFrame> frames) {
-  const std::string backwards = "The scans run from the last frame to the first.";
   Order given(frames.size());
   std::iota(given.begin(), given.end(), 0);
   OrderList list;
-  list.add({FilmDirection::forward, given, 1 - kReversed - kByStrips, ""});
-  list.add({FilmDirection::reversed, reversed(given), kReversed, backwards});
+  list.add({FilmDirection::forward, given, 1 - kReversed - kByStrips});
+  list.add({FilmDirection::reversed, reversed(given), kReversed, ScanWay::backwards});
   if (const auto numbers = by_numbers(frames)) {
-    list.add({FilmDirection::forward, *numbers, kByNumbers,
-              "The scans lie on the film as their numbers say."});
-    list.add({FilmDirection::reversed, reversed(*numbers), kReversed * kByNumbers, backwards});
+    list.add({FilmDirection::forward, *numbers, kByNumbers, ScanWay::by_numbers});
+    list.add(
+        {FilmDirection::reversed, reversed(*numbers), kReversed * kByNumbers, ScanWay::backwards});
   }
   if (const auto dates = by_dates(frames)) {
-    list.add({FilmDirection::forward, *dates, 1, "The scans lie on the film as their dates say."});
+    list.add({FilmDirection::forward, *dates, 1, ScanWay::by_dates});
   }
   add_strips(list, frames.size());
   add_folders(list, frames);

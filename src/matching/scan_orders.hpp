@@ -16,7 +16,8 @@ struct ScanOrder {
   FilmDirection direction = FilmDirection::forward;
   std::vector<std::size_t> frames;  ///< first exposed first, as indices into the frames given
   double prior = 0;
-  std::string note;  ///< a sentence for the user; empty for the plain order
+  ScanWay way = ScanWay::as_given;
+  std::size_t strip = 0;  ///< scans in a strip, where the way goes by strips
 };
 
 /// All orders worth weighing, none twice; priors sum to 1.

@@ -20,6 +20,14 @@ constexpr auto kCommonErrors =
     std::to_array({reading::ErrorCause::contrast, reading::ErrorCause::toe_and_shoulder,
                    reading::ErrorCause::response});
 
+/// Latent errors of a block: each cause, then what of each differs from frame to frame, then the
+/// failure of reciprocity.
+constexpr Eigen::Index kCauses{kCountOf<reading::ErrorCause>};
+constexpr Eigen::Index kReciprocity = 2 * kCauses;
+constexpr Eigen::Index place_of(reading::ErrorCause cause) {
+  return static_cast<Eigen::Index>(cause);
+}
+
 using LevelOf = std::function<std::string(const DeviationSample&)>;
 
 /// Adds a column for each level of a factor. Levels are ordered by their names.
@@ -34,7 +42,7 @@ class DesignBuilder {
     return static_cast<int>(design_.model.global.size()) - 1;
   }
 
-  void add_factor(const std::string& factor, const LevelOf& level_of, double prior,
+  void add_factor(BiasFactor factor, const LevelOf& level_of, double prior,
                   std::size_t least_levels) {
     std::map<std::string, int> frames;
     for (const DeviationSample& sample : samples_) {
@@ -66,7 +74,8 @@ class DesignBuilder {
         design_.model.rows[i].global.emplace_back(column, 1.0);
       }
       if (several) {
-        design_.effects.push_back({"film", film, column, static_cast<int>(samples.size())});
+        design_.effects.push_back(
+            {BiasFactor::film, film, column, static_cast<int>(samples.size())});
       }
     }
   }
@@ -77,12 +86,14 @@ class DesignBuilder {
     for (const DeviationSample& sample : samples_) {
       if (sample.light_ev) levels.push_back(*sample.light_ev);
     }
-    if (levels.size() < 3) return;
+    constexpr std::size_t kLeastLevels = 3;  // two lie on any line
+    if (levels.size() < kLeastLevels) return;
     std::sort(levels.begin(), levels.end());
     if (levels.back() - levels.front() < kLeastSpan) return;
     const double middle = levels[levels.size() / 2];
     const int column = add_column(prior, true);
-    design_.effects.push_back({"light_level", "per EV", column, static_cast<int>(levels.size())});
+    design_.effects.push_back(
+        {BiasFactor::light_level, "per EV", column, static_cast<int>(levels.size())});
     for (std::size_t i = 0; i < samples_.size(); ++i) {
       if (!samples_[i].light_ev) continue;
       design_.model.rows[i].global.emplace_back(column, *samples_[i].light_ev - middle);
@@ -100,12 +111,10 @@ class DesignBuilder {
     const bool several = design_.rolls.size() > 1;
     // The errors that frames share have unit variance; each frame has its own sensitivity to them.
     // Behind each stands what differs from frame to frame in a form that is not known.
-    constexpr int kReciprocity = 2 * reading::kErrorCauses;
     design_.model.local.assign(kReciprocity + 1, {.sigma = 1.0});
     if (several) {
       for (const reading::ErrorCause cause : kCommonErrors) {
-        design_.model.local[static_cast<std::size_t>(cause)].sigma =
-            std::sqrt(1 - priors.common_share);
+        design_.model.local[place_of(cause)].sigma = std::sqrt(1 - priors.common_share);
       }
       design_.roll_column = static_cast<int>(design_.model.local.size());
       design_.model.local.push_back({.sigma = priors.roll, .heavy_tailed = true});
@@ -116,13 +125,15 @@ class DesignBuilder {
       numeric::MixedModel::Row& row = design_.model.rows[i];
       row.block = block_of_[samples_[i].roll];
       row.local = Eigen::VectorXd::Zero(locals);
-      for (int c = 0; c < reading::kErrorCauses; ++c) {
-        const double mean = means[static_cast<std::size_t>(row.block)][c];
+      for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+        const double read = samples_[i].shared[cause];
+        const double mean = means[static_cast<std::size_t>(row.block)][cause];
         // Hidden light has no form to be wrong about: it raises what hides it, and nothing else.
-        const bool hidden = static_cast<reading::ErrorCause>(c) == reading::ErrorCause::clipping;
-        const double apart = hidden ? 0 : samples_[i].shared[c] - mean;
-        row.local(c) = hidden ? samples_[i].shared[c] : mean + std::sqrt(priors.form_share) * apart;
-        row.local(reading::kErrorCauses + c) = std::sqrt(1 - priors.form_share) * apart;
+        const bool hidden = cause == reading::ErrorCause::clipping;
+        const double apart = hidden ? 0 : read - mean;
+        const Eigen::Index c = place_of(cause);
+        row.local(c) = hidden ? read : mean + std::sqrt(priors.form_share) * apart;
+        row.local(kCauses + c) = std::sqrt(1 - priors.form_share) * apart;
       }
       row.local(kReciprocity) = samples_[i].reciprocity.value();
       if (design_.roll_column) row.local(*design_.roll_column) = 1;
@@ -138,7 +149,9 @@ class DesignBuilder {
       const auto block = static_cast<std::size_t>(block_of_.at(sample.roll));
       const double weight = 1 / (sample.sigma * sample.sigma + scatter * scatter);
       weights[block] += weight;
-      for (int c = 0; c < reading::kErrorCauses; ++c) means[block][c] += weight * sample.shared[c];
+      for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+        means[block][cause] += weight * sample.shared[cause];
+      }
     }
     for (std::size_t block = 0; block < means.size(); ++block) {
       for (double& mean : means[block]) mean /= weights[block];
@@ -148,16 +161,16 @@ class DesignBuilder {
 
   /// What a film's curve or the scanner's response is off by is so on every roll.
   void add_common_errors(double sigma) {
-    std::map<std::pair<std::string, int>, int> columns;
+    std::map<std::pair<std::string, reading::ErrorCause>, int> columns;
     for (std::size_t i = 0; i < samples_.size(); ++i) {
       for (const reading::ErrorCause cause : kCommonErrors) {
-        const int c = static_cast<int>(cause);
         numeric::MixedModel::Row& row = design_.model.rows[i];
-        if (row.local(c) == 0) continue;
+        const double sensitivity = row.local(place_of(cause));
+        if (sensitivity == 0) continue;
         const std::string owner = cause == reading::ErrorCause::response ? "" : samples_[i].film;
-        const auto [place, is_new] = columns.emplace(std::pair(owner, c), 0);
+        const auto [place, is_new] = columns.emplace(std::pair(owner, cause), 0);
         if (is_new) place->second = add_column(sigma, false);
-        row.global.emplace_back(place->second, row.local(c));
+        row.global.emplace_back(place->second, sensitivity);
       }
     }
   }
@@ -165,6 +178,8 @@ class DesignBuilder {
   /// The bias over time, counted back from the last roll: a slow drift, and jumps between rolls or,
   /// where there are many, between groups of them.
   void add_drift(const BiasPriors& priors) {
+    // Two rolls always lie on a line, and over weeks a roll's own error outweighs any drift of half
+    // a stop a year; more jumps than this cost time and are each unsure (judgement).
     constexpr double kLeastDays = 60;
     constexpr std::size_t kLeastRolls = 3;
     constexpr std::size_t kMostJumps = 24;
@@ -228,15 +243,18 @@ class DesignBuilder {
 BiasDesign design_bias_model(std::span<const DeviationSample> samples, const BiasPriors& priors) {
   DesignBuilder builder(samples);
   builder.add_factor(
-      "shutter", [](const DeviationSample& s) { return s.shutter ? as_marked(*s.shutter) : ""; },
+      BiasFactor::shutter,
+      [](const DeviationSample& s) { return s.shutter ? as_marked(*s.shutter) : ""; },
       priors.shutter, 2);
   builder.add_factor(
-      "aperture", [](const DeviationSample& s) { return s.aperture ? as_marked(*s.aperture) : ""; },
+      BiasFactor::aperture,
+      [](const DeviationSample& s) { return s.aperture ? as_marked(*s.aperture) : ""; },
       priors.aperture, 2);
   builder.add_factor(
-      "lens", [](const DeviationSample& s) { return s.lens; }, priors.lens, 2);
+      BiasFactor::lens, [](const DeviationSample& s) { return s.lens; }, priors.lens, 2);
   builder.add_factor(
-      "mode", [](const DeviationSample& s) { return s.mode ? std::string(name_of(*s.mode)) : ""; },
+      BiasFactor::mode,
+      [](const DeviationSample& s) { return s.mode ? std::string(name_of(*s.mode)) : ""; },
       priors.mode, 2);
   builder.add_films(priors);
   builder.add_light_level(priors.light_level_per_ev);

@@ -11,12 +11,12 @@
 
 namespace basefog::meter {
 
-inline constexpr double kDaysPerYear = 365.25;
+inline constexpr double kDaysPerYear = 365.25;  // Julian
 
 /// The linear model that explains deviations, and what each of its columns stands for.
 struct BiasDesign {
   struct Effect {
-    std::string factor;
+    BiasFactor factor{};
     std::string level;
     int column = 0;  ///< in model.global
     int frames = 0;

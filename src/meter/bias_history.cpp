@@ -79,7 +79,7 @@ bool is_same_roll(const RememberedRoll& a, const RememberedRoll& b) {
 }
 
 BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls) {
-  constexpr Stops kMisfit{kThird};
+  constexpr Stops kMisfit{kThird};  // of a roll against the rest: the step of dials
   BiasHistory history;
   history.camera = rolls.front().camera;
   std::vector<DeviationSample> deviations;
@@ -110,7 +110,7 @@ BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls) {
   history.meter = fit_meter_bias(deviations);
   for (const BiasEffect& effect : history.meter.effects) {
     const bool sure = *effect.stops.low > Stops(0) || *effect.stops.high < Stops(0);
-    if (effect.factor == "roll" && sure && abs(effect.stops.value) >= kMisfit) {
+    if (effect.factor == BiasFactor::roll && sure && abs(effect.stops.value) >= kMisfit) {
       history.misfits.push_back(effect);
     }
   }

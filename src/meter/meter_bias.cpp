@@ -2,9 +2,11 @@
 #include "basefog/meter/meter_bias.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <utility>
 
+#include "core/name_list.hpp"
 #include "meter/bias_design.hpp"
 #include "numeric/mixed_model.hpp"
 #include "numeric/quantile.hpp"
@@ -12,6 +14,7 @@
 namespace basefog::meter {
 namespace {
 
+/// Of two frames that disagree nothing says which one is off.
 constexpr int kLeastFrames = 3;
 /// Interval half width at which an effect counts as settled: a third of a stop, the finest step
 /// that cameras and films are marked in.
@@ -50,8 +53,8 @@ double scatter_of(const numeric::MixedModel& model, const numeric::MixedFit& fit
 
 /// Levels of different factors that (nearly) the same frames have: no fit can tell them apart,
 /// whatever its priors prefer.
-void note_confounded(const BiasDesign& design, std::vector<std::string>& sentences) {
-  constexpr double kTogether = 0.75;  // share of the frames with either that have both
+void add_confounded(const BiasDesign& design, std::vector<NotIdentifiable>& open) {
+  constexpr double kTogether = 0.75;  // share of the frames with either that have both (judgement)
   const auto columns = static_cast<Eigen::Index>(design.model.global.size());
   Eigen::MatrixXi together = Eigen::MatrixXi::Zero(columns, columns);
   for (const numeric::MixedModel::Row& row : design.model.rows) {
@@ -63,38 +66,28 @@ void note_confounded(const BiasDesign& design, std::vector<std::string>& sentenc
     const BiasDesign::Effect& a = design.effects[i];
     for (std::size_t j = i + 1; j < design.effects.size(); ++j) {
       const BiasDesign::Effect& b = design.effects[j];
-      if (a.factor == b.factor || b.factor == "light_level") continue;
+      if (a.factor == b.factor || b.factor == BiasFactor::light_level) continue;
       const int both = together(a.column, b.column);
       const int either = together(a.column, a.column) + together(b.column, b.column) - both;
       if (both >= kLeastFrames && both >= kTogether * either) {
-        sentences.push_back(a.level + " and " + b.level +
-                            " were mostly used together, so what belongs to which cannot be told.");
+        open.push_back({Confounded::levels, a.level, b.level});
       }
     }
   }
 }
 
-/// How far film and development are part of the bias.
-void note_film(std::span<const DeviationSample> samples, const BiasDesign& design,
-               std::vector<std::string>& sentences) {
+/// How far film and development are part of the bias; absent where they are not.
+std::optional<Confounded> part_of_film(std::span<const DeviationSample> samples,
+                                       const BiasDesign& design) {
   const DeviationSample& first = samples.front();
   const bool one_film = std::ranges::all_of(
       samples, [&](const DeviationSample& sample) { return sample.film == first.film; });
   const bool known = std::ranges::all_of(
       samples, [](const DeviationSample& sample) { return sample.film_speed_sigma.has_value(); });
-  if (design.rolls.size() > 1) {
-    if (one_film && !known) {
-      sentences.emplace_back(
-          "All rolls are on one film, so that its true speed is part of the bias: a roll on "
-          "another "
-          "film, or a film test with exposures known apart from the meter, would tell.");
-    }
-    return;
+  if (design.rolls.size() == 1) {
+    return known ? Confounded::meter_development : Confounded::meter_speed_development;
   }
-  sentences.emplace_back(known ? "The film's speed was measured apart from the meter; one roll "
-                                 "cannot tell the meter from this roll's development."
-                               : "One roll cannot tell the meter from the film's speed and the "
-                                 "development: the bias is that of all three together.");
+  return one_film && !known ? std::optional(Confounded::meter_speed) : std::nullopt;
 }
 
 StopsEstimate combined(const numeric::MixedFit& fit, const Eigen::VectorXd& weights) {
@@ -126,7 +119,7 @@ void add_roll_effects(const BiasDesign& design, const numeric::MixedFit& fit, Me
   for (std::size_t b = 0; b < design.rolls.size(); ++b) {
     const double value = fit.local[b](*design.roll_column);
     const double sigma = fit.local_sigma[b](*design.roll_column);
-    result.effects.push_back({.factor = "roll",
+    result.effects.push_back({.factor = BiasFactor::roll,
                               .level = design.rolls[b].name,
                               .stops = normal_estimate(Stops(value), Stops(sigma)),
                               .frames = design.rolls[b].frames});
@@ -134,6 +127,12 @@ void add_roll_effects(const BiasDesign& design, const numeric::MixedFit& fit, Me
 }
 
 }  // namespace
+
+std::string_view name_of(BiasFactor factor) {
+  return name_in(std::to_array<std::string_view>(
+                     {"shutter", "aperture", "lens", "mode", "light_level", "film", "roll"}),
+                 factor);
+}
 
 bool is_named(const BiasEffect& effect) {
   // Half of the finest step that can be dialled: the whole interval must lie beyond it.
@@ -146,9 +145,7 @@ MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPri
   MeterBias result;
   result.frames_used = static_cast<int>(samples.size());
   if (result.frames_used < kLeastFrames) {
-    result.not_identifiable.emplace_back(
-        "Fewer than three frames have both a reading and a row in the log, too few to tell the "
-        "meter's bias.");
+    result.not_identifiable.push_back({Confounded::too_few_frames, {}, {}});
     return result;
   }
   const BiasDesign design = design_bias_model(samples, priors);
@@ -170,8 +167,10 @@ MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPri
   add_roll_effects(design, fitted, result);
   add_drift(design, fitted, result);
 
-  note_film(samples, design, result.not_identifiable);
-  note_confounded(design, result.not_identifiable);
+  if (const auto film = part_of_film(samples, design)) {
+    result.not_identifiable.push_back({*film, {}, {}});
+  }
+  add_confounded(design, result.not_identifiable);
   return result;
 }
 

@@ -1,21 +1,18 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/meter/technique.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <map>
 #include <utility>
 
 #include "core/plain_text.hpp"
-#include "core/stops_text.hpp"
 #include "numeric/mixed_model.hpp"
 
 namespace basefog::meter {
 namespace {
 
-/// Fewest frames of a scene in one mode to tell it apart from the scene in another.
+/// Fewest frames of a scene in one mode to tell it apart from the scene in another (judgement).
 constexpr int kLeastFramesOfAMode = 2;
 
 struct Word {
@@ -65,7 +62,7 @@ class TechniqueFit {
     add_rows();
     const numeric::MixedFit fitted = numeric::fit(model_);
     std::vector<SceneTechnique> all;
-    for (const auto& [plain, scene] : scenes_) tell(scene, fitted, all);
+    for (const auto& [plain, scene] : scenes_) add_scene(scene, fitted, all);
     std::ranges::stable_sort(all, [](const SceneTechnique& a, const SceneTechnique& b) {
       return a.stops.value > b.stops.value;
     });
@@ -104,13 +101,14 @@ class TechniqueFit {
   }
 
   void add_rows() {
-    model_.local.assign(reading::kErrorCauses, {.sigma = 1.0});
+    model_.local.assign(kCountOf<reading::ErrorCause>, {.sigma = 1.0});
     model_.extra = {priors_.scatter};
     for (const TechniqueSample& sample : samples_) {
       numeric::MixedModel::Row row;
       row.y = (sample.technique + sample.asked).value();
       row.known_variance = sample.sigma * sample.sigma;
-      row.local = Eigen::Map<const Eigen::VectorXd>(sample.shared.data(), reading::kErrorCauses);
+      row.local = Eigen::Map<const Eigen::VectorXd>(
+          sample.shared.values.data(), static_cast<Eigen::Index>(sample.shared.values.size()));
       row.global.emplace_back(all_column_, 1.0);
       for (const Word& word : words_of(sample.scene)) {
         const SceneColumns& scene = scenes_.at(word.plain);
@@ -128,8 +126,8 @@ class TechniqueFit {
                            Stops(std::sqrt(weights.dot(fitted.covariance * weights))));
   }
 
-  void tell(const SceneColumns& scene, const numeric::MixedFit& fitted,
-            std::vector<SceneTechnique>& all) const {
+  void add_scene(const SceneColumns& scene, const numeric::MixedFit& fitted,
+                 std::vector<SceneTechnique>& all) const {
     Eigen::VectorXd weights = Eigen::VectorXd::Zero(fitted.global.size());
     weights(all_column_) = 1;
     weights(scene.column) = 1;
@@ -137,30 +135,22 @@ class TechniqueFit {
     for (const auto& [mode, one] : scene.modes) {
       weights(one.column) = static_cast<double>(one.frames) / scene.frames;
     }
-    add_told(scene, std::nullopt, combined(fitted, weights), scene.frames, scene.asked, all);
+    add_technique(scene, std::nullopt, combined(fitted, weights), scene.frames, scene.asked, all);
     for (const auto& [mode, one] : scene.modes) {
       Eigen::VectorXd of_mode = of_scene;
       of_mode(one.column) = 1;
-      add_told(scene, mode, combined(fitted, of_mode), one.frames, one.asked, all);
+      add_technique(scene, mode, combined(fitted, of_mode), one.frames, one.asked, all);
     }
   }
 
-  static void add_told(const SceneColumns& scene, std::optional<log::ExposureMode> mode,
-                       const StopsEstimate& stops, int frames, double asked,
-                       std::vector<SceneTechnique>& all) {
-    SceneTechnique told{.scene = scene.written, .mode = mode, .stops = stops, .frames = frames};
-    told.asked = Stops(asked / frames);
-    std::string in_mode;
-    if (mode) {
-      in_mode = ", " + std::string(name_of(*mode));
-      std::ranges::replace(in_mode, '_', ' ');
-    }
-    told.text = fmt::format("{}{}: {} ({}), {}", told.scene, in_mode, stops_in_thirds(stops.value),
-                            interval_text(stops), frames_text(frames));
-    if (std::abs(told.asked.value()) >= kThird / 2) {
-      told.text += fmt::format("; {} was asked for", stops_in_thirds(told.asked));
-    }
-    all.push_back(std::move(told));
+  static void add_technique(const SceneColumns& scene, std::optional<log::ExposureMode> mode,
+                            const StopsEstimate& stops, int frames, double asked,
+                            std::vector<SceneTechnique>& all) {
+    all.push_back({.scene = scene.written,
+                   .mode = mode,
+                   .stops = stops,
+                   .asked = Stops(asked / frames),
+                   .frames = frames});
   }
 
   std::span<const TechniqueSample> samples_;

@@ -28,8 +28,8 @@ Eigen::MatrixXd jacobian(const Residuals& residuals, const Eigen::VectorXd& at, 
 }  // namespace
 
 LeastSquaresFit fit_least_squares(const Residuals& residuals, Eigen::VectorXd start) {
-  constexpr int kMostSteps = 500;
-  constexpr double kLeastDamping = 1e-14;
+  constexpr int kMostSteps = 500;          // a bound; it stops when the sum settles
+  constexpr double kLeastDamping = 1e-14;  // beyond both, doubles add nothing
   constexpr double kMostDamping = 1e14;
   constexpr double kSmallestChange = 1e-14;  // of the sum of squares, relative
 

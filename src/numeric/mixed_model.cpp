@@ -46,8 +46,8 @@ class VariationalFit {
   }
 
   MixedFit run() {
-    constexpr int kMostRounds = 200;
-    constexpr double kSettled = 1e-6;
+    constexpr int kMostRounds = 200;   // a bound; it stops when the effects settle
+    constexpr double kSettled = 1e-6;  // in the unit of y
     while (result_.rounds < kMostRounds) {
       ++result_.rounds;
       const VectorXd before = result_.global;
@@ -91,7 +91,7 @@ class VariationalFit {
     }
   }
 
-  static constexpr double kFirstWeight = 0.25;
+  static constexpr double kFirstWeight = 0.25;  // of each effect's prior: twice its scale
 
   double scale_squared(std::size_t i) const {
     const MixedModel::Row& row = model_.rows[i];
@@ -212,7 +212,7 @@ class VariationalFit {
 
   /// The most probable unknown noise of each group: a grid, made finer twice about its best.
   void update_extra_noise() {
-    constexpr int kSteps = 8;
+    constexpr int kSteps = 8;  // each grid is a quarter of the one before: a 1/32 of the prior
     constexpr int kGrids = 3;
     for (std::size_t group = 0; group < model_.extra.size(); ++group) {
       const double prior = model_.extra[group];

@@ -30,6 +30,7 @@ struct MixedModel {
     Eigen::VectorXd local;                       ///< one value per local prior
   };
 
+  /// Of heavy-tailed effects: 3 has the heaviest tails that still have a variance (judgement).
   static constexpr double kEffectFreedom = 3;
   static constexpr double kNormalNoise = std::numeric_limits<double>::infinity();
 

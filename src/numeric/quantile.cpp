@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 #include <numbers>
+#include <utility>
 
 namespace basefog::numeric {
 namespace {
@@ -34,6 +35,17 @@ double quantile(std::vector<double> values, double p) { return quantile_of(value
 double quantile(std::vector<float> values, double p) { return quantile_of(values, p); }
 double median(std::vector<double> values) { return quantile_of(values, 0.5); }
 double median(std::vector<float> values) { return quantile_of(values, 0.5); }
+
+double robust_sigma(std::vector<double> deviations) {
+  for (double& deviation : deviations) deviation = std::abs(deviation);
+  return kSigmaPerMad * median(std::move(deviations));
+}
+
+RobustSpread robust_spread(std::vector<double> values) {
+  const double middle = median(values);
+  for (double& value : values) value -= middle;
+  return {middle, robust_sigma(std::move(values))};
+}
 
 double normal_cdf(double z) { return 0.5 * std::erfc(-z / std::numbers::sqrt2); }
 

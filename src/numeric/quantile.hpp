@@ -19,6 +19,26 @@ double quantile(std::vector<float> values, double p);
 double median(std::vector<double> values);
 double median(std::vector<float> values);
 
+/// What a spread that a few wild values do not move stands for, of a normal distribution: a
+/// standard deviation is this many median absolute deviations, and the quartiles lie this many of
+/// it apart.
+inline constexpr double kSigmaPerMad = 1.4826;
+inline constexpr double kQuartilesApart = 1.349;
+/// A median's standard deviation over a mean's, of many normal values: the root of pi / 2.
+inline constexpr double kMedianOverMean = 1.2533;
+
+/// Standard deviation of values about a known middle, from their deviations: the median of their
+/// magnitudes. NaN for no values.
+double robust_sigma(std::vector<double> deviations);
+
+/// Middle and standard deviation of values of which fewer than half are wild: median, and median
+/// absolute deviation from it. NaN for no values; a spread of 0 where more than half are equal.
+struct RobustSpread {
+  double median = 0;
+  double sigma = 0;
+};
+RobustSpread robust_spread(std::vector<double> values);
+
 /// The value with at most half of the weight below it and at most half above; 0 for none. Pairs of
 /// value and weight.
 double weighted_median(std::vector<std::pair<double, double>> values);

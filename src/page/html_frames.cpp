@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "basefog/log/scene_light.hpp"
+#include "basefog/report/replacement_wording.hpp"
 #include "page/html_parts.hpp"
 #include "page/svg_charts.hpp"
 #include "report/markup.hpp"
@@ -231,7 +232,7 @@ void put_log_words(std::string& out, const roll::Analysis& analysis,
 
 /// Settings that would have done what the picture needed.
 void put_replacements(std::string& out, const roll::FrameResult& frame) {
-  const std::vector<std::string> texts = report::replacement_texts(frame);
+  const std::vector<std::string> texts = report::replacement_texts(frame.replacements);
   if (texts.empty()) return;
   std::vector<std::string> items;
   for (const std::string& text : texts)

@@ -6,6 +6,7 @@
 
 #include "basefog/core/version.hpp"
 #include "basefog/report/report.hpp"
+#include "basefog/report/roll_wording.hpp"
 #include "core/base64.hpp"
 #include "page/html_parts.hpp"
 #include "page/page_files.hpp"
@@ -106,14 +107,16 @@ void put_meter(std::string& out, const roll::Analysis& analysis) {
   std::vector<std::string> notes;
   if (analysis.meter) {
     for (const meter::BiasEffect& effect : analysis.meter->effects) {
-      if (effect.factor == "shutter" || effect.factor == "aperture") continue;  // in the charts
+      if (effect.factor == meter::BiasFactor::shutter ||
+          effect.factor == meter::BiasFactor::aperture)
+        continue;  // in the charts
       if (!report::is_known(effect.stops)) continue;
       notes.push_back(
           fmt::format("{}: {} over {}",
                       report::escape_markup(report::sentence_case(report::effect_name(effect))),
                       report::typeset(report::effect_text(effect)), frames_text(effect.frames)));
     }
-    for (const std::string& sentence : analysis.meter->not_identifiable) {
+    for (const std::string& sentence : report::not_identifiable_texts(*analysis.meter)) {
       notes.push_back(report::escape_markup(sentence));
     }
   }
@@ -135,8 +138,7 @@ void put_curve(std::string& out, const roll::Analysis& analysis) {
       "exposure, "
       "in stops from the aim. Below, each frame from its shadows to its highlights, the dot at its "
       "metered exposure. Contrast from: {}, uncertain by {:.0f} %.</p></section>\n",
-      report::escape_markup(analysis.film.contrast_source),
-      100 * analysis.film.contrast_relative_sigma);
+      name_of(analysis.film.contrast_source), 100 * analysis.film.contrast_relative_sigma);
 }
 
 std::string meta_line(const roll::Analysis& analysis) {
@@ -158,7 +160,7 @@ std::string page(const roll::Analysis& analysis) {
   put_strip(out, analysis, images);
   if (analysis.development) {
     report::put(out, "<p class=\"note\">{}</p>\n",
-                report::escape_markup(analysis.development->text));
+                report::escape_markup(report::development_text(*analysis.development)));
   }
   put_roll_exposure(out, analysis);
   put_meter(out, analysis);

@@ -6,6 +6,9 @@
 #include <string_view>
 
 #include "basefog/core/version.hpp"
+#include "basefog/report/advice_wording.hpp"
+#include "basefog/report/matching_wording.hpp"
+#include "basefog/report/roll_wording.hpp"
 #include "page/html_parts.hpp"
 #include "report/markup.hpp"
 #include "report/svg_axis.hpp"
@@ -18,34 +21,13 @@ namespace {
 /// The advice that opens the page is at most this many sentences.
 constexpr std::size_t kSentences = 3;
 
-/// Where a text says what is to be dialled: the first place where it is no part of a longer word or
-/// number, and no percentage; npos where there is none.
-std::size_t place_of(const std::string& dial, const std::string& text) {
-  const auto in_word = [&text](std::size_t place) {
-    return place < text.size() && std::isalnum(static_cast<unsigned char>(text[place])) != 0;
-  };
-  // As "f/2" does in "f/2.8"; and "30" does not begin in "1/30".
-  const auto goes_on = [&](std::size_t place) {
-    return in_word(place) || (place < text.size() && text[place] == '.' && in_word(place + 1));
-  };
-  for (std::size_t at = text.find(dial); at != std::string::npos; at = text.find(dial, at + 1)) {
-    const std::size_t end = at + dial.size();
-    const bool begins = at == 0 || (!in_word(at - 1) && text[at - 1] != '/');
-    const bool percentage = std::string_view(text).substr(end).starts_with(" %");
-    if (begins && !goes_on(end) && !percentage) return at;
-  }
-  return std::string::npos;
-}
-
 /// The text of an advice, what is to be dialled set apart.
-std::string emphasised(const roll::Advice& advice) {
-  std::string text = report::typeset(report::escape_markup(advice.text));
-  // "EI 250" stands as "250" in a sentence such as "Set the dial to 250".
-  std::string dial = report::typeset(report::escape_markup(advice.set));
-  if (dial.starts_with("EI ")) dial = dial.substr(3);
-  const std::size_t place = dial.empty() ? std::string::npos : place_of(dial, text);
-  if (place == std::string::npos) return text;
-  return text.substr(0, place) + "<b>" + dial + "</b>" + text.substr(place + dial.size());
+std::string emphasised(const report::AdviceWords& words) {
+  const auto plain = [](const std::string& text) {
+    return report::typeset(report::escape_markup(text));
+  };
+  const std::string setting = words.setting.empty() ? "" : "<b>" + plain(words.setting) + "</b>";
+  return plain(words.before) + setting + plain(words.after);
 }
 
 void put_row(std::string& out, const char* term, const std::string& text) {
@@ -184,27 +166,26 @@ void put_next_time(std::string& out, const roll::Analysis& analysis) {
     out += measured ? "Nothing that these scans show has to be done differently."
                     : "These scans could not be measured; see below what to do about it.";
   }
-  const std::size_t said = std::min(kSentences, analysis.advice.size());
+  std::vector<report::AdviceWords> words;
+  std::ranges::transform(analysis.advice, std::back_inserter(words), report::advice_words);
+  const std::size_t said = std::min(kSentences, words.size());
   for (std::size_t i = 0; i < said; ++i) {
-    report::put(out, "{}{}", i == 0 ? "" : " ", emphasised(analysis.advice[i]));
+    report::put(out, "{}{}", i == 0 ? "" : " ", emphasised(words[i]));
   }
   out += "</p>\n";
   std::vector<std::string> reasons;
   for (std::size_t i = 0; i < said; ++i) {
-    const roll::Advice& advice = analysis.advice[i];
-    if (advice.evidence.empty()) continue;
-    const std::string what =
-        advice.kind == roll::AdviceKind::metering && advice.set.empty() ? "Metering" : advice.set;
-    reasons.push_back(
-        (what.empty() ? "" : report::escape_markup(what) + ": ") +
-        report::typeset(report::escape_markup(what.empty() ? report::sentence_case(advice.evidence)
-                                                           : advice.evidence)));
+    const report::AdviceWords& one = words[i];
+    if (one.evidence.empty()) continue;
+    reasons.push_back((one.set.empty() ? "" : report::escape_markup(one.set) + ": ") +
+                      report::typeset(report::escape_markup(
+                          one.set.empty() ? report::sentence_case(one.evidence) : one.evidence)));
   }
-  for (std::size_t i = said; i < analysis.advice.size(); ++i) {
-    reasons.push_back(report::typeset(report::escape_markup(analysis.advice[i].text)));
+  for (std::size_t i = said; i < words.size(); ++i) {
+    reasons.push_back(report::typeset(report::escape_markup(words[i].text())));
   }
   if (analysis.meter) {
-    for (const std::string& sentence : analysis.meter->not_identifiable) {
+    for (const std::string& sentence : report::not_identifiable_texts(*analysis.meter)) {
       reasons.push_back(report::escape_markup(sentence));
     }
   }
@@ -248,7 +229,9 @@ void put_matching(std::string& out, const roll::Analysis& analysis) {
   put_row(out, "Rows with no frame", escaped_list(rows));
   put_row(out, "Frames with no row", escaped_list(frames));
   put_row(out, "Doubtful pairs", escaped_list(doubtful));
-  for (const std::string& note : matching.notes) put_row(out, "Note", report::escape_markup(note));
+  for (const std::string& text : report::matching_texts(matching)) {
+    put_row(out, "Note", report::escape_markup(text));
+  }
   out += "</dl></section>\n";
 }
 
@@ -280,7 +263,7 @@ void put_method(std::string& out, const roll::Analysis& analysis) {
           report::escape_markup(report::sentence_case(film.name)) +
               fmt::format(", ISO {}, contrast uncertain by {:.0f} % (", as_marked(film.iso_speed),
                           100 * film.contrast_relative_sigma) +
-              report::escape_markup(film.contrast_source) + ")");
+              std::string(name_of(film.contrast_source)) + ")");
   put_row(out, "Film notes", report::escape_markup(film.notes));
   for (const std::string& note : analysis.film_notes) {
     put_row(out, "On this roll", report::escape_markup(note));

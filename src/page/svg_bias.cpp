@@ -73,7 +73,7 @@ std::vector<std::string> parted(const std::string& scene) {
   return words;
 }
 
-void add_effects(const roll::Analysis& analysis, const char* factor,
+void add_effects(const roll::Analysis& analysis, meter::BiasFactor factor,
                  std::vector<BiasGroup>& groups) {
   if (!analysis.meter || !analysis.meter->bias) return;
   const Stops bias = analysis.meter->bias->value;
@@ -186,7 +186,7 @@ std::vector<BiasGroup> groups_by_shutter(const roll::Analysis& analysis) {
         return {-row.used.shutter->seconds()};  // long times first
       },
       [](double key) { return as_marked(ShutterTime(-key)); }, deviation_of);
-  add_effects(analysis, "shutter", groups);
+  add_effects(analysis, meter::BiasFactor::shutter, groups);
   return groups;
 }
 
@@ -198,7 +198,7 @@ std::vector<BiasGroup> groups_by_aperture(const roll::Analysis& analysis) {
         return {row.used.aperture->value()};
       },
       [](double key) { return as_marked(FNumber(key)); }, deviation_of);
-  add_effects(analysis, "aperture", groups);
+  add_effects(analysis, meter::BiasFactor::aperture, groups);
   return groups;
 }
 

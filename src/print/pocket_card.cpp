@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "basefog/report/advice_wording.hpp"
 #include "basefog/report/report.hpp"
 #include "print/pocket_card.hpp"
 #include "report/markup.hpp"
@@ -56,15 +57,19 @@ struct Row {
 std::vector<Row> rows_of(const roll::Analysis& analysis) {
   std::vector<Row> rows;
   for (const roll::Advice& advice : analysis.advice) {
-    const std::string& name = advice.set.empty() ? advice.text : advice.set;
-    if (advice.kind == roll::AdviceKind::avoid_speed) {
-      rows.push_back({name, "avoid"});
-      continue;
+    const std::string name = report::advice_words(advice).set;
+    switch (kind_of(advice)) {
+      case roll::AdviceKind::avoid_speed:
+        rows.push_back({name, "avoid"});
+        break;
+      case roll::AdviceKind::allow_for_speed:
+      case roll::AdviceKind::allow_for_aperture:
+      case roll::AdviceKind::metering:
+        rows.push_back({name, in_thirds(*correction_of(advice))});
+        break;
+      default:
+        break;
     }
-    const bool allows = advice.kind == roll::AdviceKind::allow_for_speed ||
-                        advice.kind == roll::AdviceKind::allow_for_aperture ||
-                        advice.kind == roll::AdviceKind::metering;
-    if (allows && advice.stops) rows.push_back({name, in_thirds(*advice.stops)});
   }
   if (rows.size() > kRows) {
     const std::size_t more = rows.size() - (kRows - 1);
@@ -94,11 +99,9 @@ std::vector<CardText> pocket_card(const roll::Analysis& analysis) {
        .size = 4,
        .text = report::cut_middle(camera.empty() ? "For the camera bag" : camera, 36)});
   const auto dial =
-      std::find_if(analysis.advice.begin(), analysis.advice.end(), [](const roll::Advice& advice) {
-        return advice.kind == roll::AdviceKind::dial_exposure_index;
-      });
+      std::ranges::find(analysis.advice, roll::AdviceKind::dial_exposure_index, roll::kind_of);
   if (dial != analysis.advice.end()) {
-    put({.x = kMargin, .y = 17.5, .size = 7, .text = "Dial " + dial->set});
+    put({.x = kMargin, .y = 17.5, .size = 7, .text = "Dial " + report::advice_words(*dial).set});
   } else {
     put({.x = kMargin, .y = 17.5, .size = 5, .text = "Dial as before"});
   }

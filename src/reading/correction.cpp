@@ -88,7 +88,7 @@ bool verdict_is_uncertain(const StopsEstimate& correction) {
   if (!correction.two_sided()) return false;
   const double low = correction.low->value();
   const double high = correction.high->value();
-  constexpr double kFar = 1e3;
+  constexpr double kFar = 1e3;  // stops; beyond any interval
   const Verdict verdict = verdict_of(correction.value);
   double own = 0;
   constexpr std::array kEdges = {-kFar, -kStrongly, -kWellExposed, kWellExposed, kStrongly, kFar};

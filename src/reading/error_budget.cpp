@@ -28,12 +28,8 @@ constexpr auto kAssumedCauses = std::to_array<AssumedCause>({
 });
 
 /// Changes of exposure whose costs differ by less than this share of the frame cannot be told
-/// apart: about three apertures of a whole frame.
+/// apart: about three apertures of a whole frame (judgement).
 constexpr double kLeastLoss = 0.001;
-
-double& at(Swings& swings, ErrorCause cause, double Swing::*member) {
-  return swings[static_cast<std::size_t>(cause)].*member;
-}
 
 /// Two independent parts of one cause.
 Swing joined(const Swing& a, const Swing& b) {
@@ -67,13 +63,14 @@ double exposure_noise(const FilmExposures& exposures, std::span<const PossibleMe
 /// Noise of a percentile: how many apertures noise may carry past it, over how densely they lie
 /// there.
 double percentile_noise(const FilmExposures& exposures, double percentile) {
-  constexpr double kLeastSigma = 1e-3;  // stops
+  constexpr double kLeastSigma = 1e-3;  // stops; keeps the crowd finite where nothing is noisy
+  constexpr double kFarOff = 6;         // sigmas; beyond them nothing crosses
   double crossings = 0;
   double crowd = 0;
   for (std::size_t i = 0; i < exposures.stops.size(); ++i) {
     const double sigma = std::max(exposures.sigma[i], kLeastSigma);
     const double z = (percentile - exposures.stops[i]) / sigma;
-    if (std::abs(z) > 6) continue;
+    if (std::abs(z) > kFarOff) continue;
     const double below = numeric::normal_cdf(z);
     crossings += below * (1 - below);
     crowd += std::exp(-z * z / 2) / (sigma * std::sqrt(2 * std::numbers::pi));
@@ -81,11 +78,9 @@ double percentile_noise(const FilmExposures& exposures, double percentile) {
   return crowd > 0 ? std::sqrt(crossings) / crowd : 0;
 }
 
-void add_noise(std::array<Swings, kQuantities>& swings, const FrameNumbers& nominal,
+void add_noise(EnumArray<Quantity, Swings>& swings, const FrameNumbers& nominal,
                const FilmExposures& exposures, std::span<const PossibleMetering> meterings) {
-  const auto set = [&](Quantity q, const Swing& swing) {
-    swings[static_cast<std::size_t>(q)][static_cast<std::size_t>(ErrorCause::noise)] = swing;
-  };
+  const auto set = [&](Quantity q, const Swing& swing) { swings[q][ErrorCause::noise] = swing; };
   set(Quantity::exposure, symmetric(exposure_noise(exposures, meterings)));
   set(Quantity::shadow_reserve,
       symmetric(percentile_noise(exposures, nominal[Quantity::shadow_reserve])));
@@ -116,13 +111,12 @@ Swing total(const Swings& swings) {
   return sum;
 }
 
-std::array<Swings, kQuantities> error_swings(const NetDensities& densities,
-                                             const film::FilmProfile& film,
-                                             std::span<const PossibleMetering> meterings,
-                                             double aim) {
+EnumArray<Quantity, Swings> error_swings(const NetDensities& densities,
+                                         const film::FilmProfile& film,
+                                         std::span<const PossibleMetering> meterings, double aim) {
   const FilmExposures exposures = film_exposures(densities, film);
   const FrameNumbers nominal = frame_numbers(exposures, meterings, aim);
-  std::array<Swings, kQuantities> swings{};
+  EnumArray<Quantity, Swings> swings;
   for (const AssumedCause& assumed : kAssumedCauses) {
     AssumedErrors errors;
     errors.*assumed.error = -kNormal975;
@@ -131,16 +125,16 @@ std::array<Swings, kQuantities> error_swings(const NetDensities& densities,
     errors.*assumed.error = kNormal975;
     const FrameNumbers above =
         frame_numbers(film_exposures(densities, film, errors), meterings, aim);
-    for (std::size_t q = 0; q < kQuantities; ++q) {
-      Swing& swing = swings[q][static_cast<std::size_t>(assumed.cause)];
-      swing = joined(swing, swing_between(nominal.value[q], below.value[q], above.value[q]));
+    for (const Quantity q : every<Quantity>()) {
+      Swing& swing = swings[q][assumed.cause];
+      swing = joined(swing, swing_between(nominal[q], below[q], above[q]));
     }
   }
   add_noise(swings, nominal, exposures, meterings);
-  at(swings[static_cast<std::size_t>(Quantity::exposure)], ErrorCause::metering_pattern,
-     &Swing::per_sigma) = spread(nominal.exposure, meterings);
-  at(swings[static_cast<std::size_t>(Quantity::correction)], ErrorCause::metering_pattern,
-     &Swing::per_sigma) = spread(nominal.correction, meterings);
+  swings[Quantity::exposure][ErrorCause::metering_pattern].per_sigma =
+      spread(nominal.exposure, meterings);
+  swings[Quantity::correction][ErrorCause::metering_pattern].per_sigma =
+      spread(nominal.correction, meterings);
   return swings;
 }
 
@@ -152,7 +146,9 @@ StopsEstimate interval(double value, std::span<const double> possible,
     parts.push_back({meterings.size() == possible.size() ? meterings[i].probability : 1.0,
                      possible[i], total.down / kNormal975, total.up / kNormal975});
   }
-  const double tail = at_least != at_most ? 0.05 : 0.025;
+  // An open end leaves all of 5 % to the other, so that 95 % stay covered.
+  constexpr double kOneTail = 0.05;
+  const double tail = at_least != at_most ? kOneTail : kOneTail / 2;
   StopsEstimate estimate{Stops(value), std::nullopt, std::nullopt};
   if (!at_most) estimate.low = Stops(std::min(value, numeric::mixture_quantile(parts, tail)));
   if (!at_least) estimate.high = Stops(std::max(value, numeric::mixture_quantile(parts, 1 - tail)));

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <array>
 #include <span>
 
 #include "reading/frame_numbers.hpp"
@@ -18,7 +17,7 @@ struct Swing {
 
 /// Of one number, by cause. The metering pattern's swing stays zero but for per_sigma: its few
 /// possible values are kept apart, not swung.
-using Swings = std::array<Swing, kErrorCauses>;
+using Swings = EnumArray<ErrorCause, Swing>;
 
 /// The root sum of squares of all causes, the ends apart (causes are independent [GUM, 5.1.2]).
 Swing total(const Swings& swings);
@@ -26,10 +25,9 @@ Swing total(const Swings& swings);
 /// Swings of all five numbers: each cause is moved to both ends of its 95 % range and the numbers
 /// are worked out anew, so that bends of the curve and jumps of the correction are seen as they
 /// are (finite differences [GUM, 5.1.3, note 2]).
-std::array<Swings, kQuantities> error_swings(const NetDensities& densities,
-                                             const film::FilmProfile& film,
-                                             std::span<const PossibleMetering> meterings,
-                                             double aim);
+EnumArray<Quantity, Swings> error_swings(const NetDensities& densities,
+                                         const film::FilmProfile& film,
+                                         std::span<const PossibleMetering> meterings, double aim);
 
 /// The 95 % interval about the possible values of a number. An end that is open (at_least: the
 /// upper, at_most: the lower) is left out and the other becomes a 95 % bound.

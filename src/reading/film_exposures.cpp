@@ -6,6 +6,7 @@
 #include <limits>
 #include <numbers>
 
+#include "basefog/core/film_facts.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog::reading {
@@ -13,7 +14,8 @@ namespace {
 
 constexpr double kCurveStep = 1.0 / 32;  ///< stops between samples of the curve
 constexpr double kLostInBase = 0.004;    ///< net density, about what base + fog is known to
-constexpr double kDeepestToe = 3;        ///< stops that the table goes on below the curve's lowest
+constexpr double kDeepestToe = 3;        ///< stops that the table goes on below the curve's lowest,
+                                         ///< where an eighth of the light is left (judgement)
 constexpr double kDensityStep = 1.0 / 1024;  ///< between entries of the inverse table
 
 /// What lies beyond the film's or the scan's range holds lamps, sun and their reflections, whose
@@ -22,11 +24,14 @@ constexpr double kDensityStep = 1.0 / 1024;  ///< between entries of the inverse
 double stops_beyond(double error) { return -std::log2(1 - numeric::normal_cdf(error)); }
 
 /// Contrast factors and toe lengthenings stay where a curve is a curve.
-constexpr double kShortestToe = -0.55;
-constexpr double kLongestToe = 1.9;
+
+/// Least factors of contrast, and of the upper gradient, that an error of two sigma may make: no
+/// film is developed so soft (judgement); only profiles that say they know nothing come near.
+constexpr double kSoftest = 0.3;
+constexpr double kSoftestAbove = 0.5;
 
 double contrast_factor(const film::FilmProfile& film, double error) {
-  return std::max(0.3, 1 + error * film.contrast_relative_sigma);
+  return std::max(kSoftest, 1 + error * film.contrast_relative_sigma);
 }
 
 film::CharacteristicCurve curve_with(const film::CharacteristicCurve& nominal,
@@ -34,8 +39,8 @@ film::CharacteristicCurve curve_with(const film::CharacteristicCurve& nominal,
   film::CharacteristicCurve curve = nominal;
   if (errors.contrast != 0) curve = curve.with_contrast(contrast_factor(film, errors.contrast));
   if (errors.toe != 0) {
-    curve =
-        curve.with_toe(std::clamp(errors.toe * film.toe_sigma_stops, kShortestToe, kLongestToe));
+    curve = curve.with_toe(std::clamp(errors.toe * film.toe_sigma_stops,
+                                      film_facts::kShortestToeTried, film_facts::kLongestToeTried));
   }
   if (errors.shoulder != 0) {
     curve = curve.with_shoulder(Stops(errors.shoulder * film.shoulder_sigma_stops));
@@ -58,8 +63,10 @@ NoiseEffect noise_effect(const InverseCurve& inverse, double density, double sig
   const double around =
       (inverse.exposure(density + part_sigma) + inverse.exposure(density - part_sigma)) / 2;
   const double slope = (inverse.exposure(density + sigma) - inverse.exposure(density - sigma)) / 2;
+  // Beyond these the noise is no small one and the first correction no longer holds (judgement).
   constexpr double kLeastGain = 0.5;
-  return {std::clamp(2 - around / middle, kLeastGain, 2.0), slope};
+  constexpr double kMostGain = 2.0;
+  return {std::clamp(2 - around / middle, kLeastGain, kMostGain), slope};
 }
 
 /// Sums over the parts of one aperture.
@@ -135,8 +142,9 @@ InverseCurve::InverseCurve(const film::CharacteristicCurve& nominal, const film:
     lowest -= kCurveStep;
   }
   // A softer upper part spreads the same densities over more exposure.
-  const double triangle = Stops::from_log10(film::kIsoTriangleLogH).value();
-  const double stretch = std::max(0.5, 1 + errors.upper_gradient * film.upper_gradient_sigma);
+  const double triangle = Stops::from_log10(film_facts::kIsoTriangleLogH).value();
+  const double stretch =
+      std::max(kSoftestAbove, 1 + errors.upper_gradient * film.upper_gradient_sigma);
   const auto stretched = [&](double stops) {
     return stops > triangle ? triangle + (stops - triangle) * stretch : stops;
   };
@@ -196,13 +204,13 @@ FilmExposures film_exposures(const NetDensities& densities, const film::FilmProf
                            (1 + errors.response * densities.response_sigma);
     find_limits(result, inverse, curve, inverse.stops(densest));
     add_layer(result, least, most, densities, layer, layer.weight / weights, inverse, errors);
-    // Beyond doubt about contrast and base.
+    // A tenth beyond the top of the curve is beyond doubt about contrast and base (judgement).
     constexpr double kTooDense = 1.1;
     result.too_dense =
         result.too_dense || std::ranges::max(layer.density) > kTooDense * inverse.top_density();
   }
-  constexpr double kMostOfTheLight = 0.5;
-  constexpr double kHair = 1e-6;  // what is beyond the end of the range is not on it
+  constexpr double kMostOfTheLight = 0.5;  // of an aperture that makes it a bound as a whole
+  constexpr double kHair = 1e-6;           // what is beyond the end of the range is not on it
   for (std::size_t i = 0; i < count; ++i) {
     result.least.push_back(least[i] > kMostOfTheLight * result.stops[i] ? 1 : 0);
     result.most.push_back(most[i] > kMostOfTheLight * result.stops[i] ? 1 : 0);

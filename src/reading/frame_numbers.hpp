@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <array>
 #include <span>
 #include <vector>
 
@@ -12,16 +11,16 @@
 namespace basefog::reading {
 
 enum class Quantity { exposure, shadow_reserve, highlight_reach, highlight_room, correction };
-inline constexpr int kQuantities = 5;
+constexpr Quantity last_of(Quantity) { return Quantity::correction; }
 
 /// The numbers of a frame as they follow from one set of assumptions, in stops.
 struct FrameNumbers {
-  std::array<double, kQuantities> value{};  ///< expected over the possible meterings
-  std::vector<double> exposure;             ///< against the aim, one per possible metering
-  std::vector<double> correction;           ///< one per possible metering
+  EnumArray<Quantity, double> value;  ///< expected over the possible meterings
+  std::vector<double> exposure;       ///< against the aim, one per possible metering
+  std::vector<double> correction;     ///< one per possible metering
 
-  double operator[](Quantity q) const { return value[static_cast<std::size_t>(q)]; }
-  double& operator[](Quantity q) { return value[static_cast<std::size_t>(q)]; }
+  double operator[](Quantity q) const { return value[q]; }
+  double& operator[](Quantity q) { return value[q]; }
 };
 
 /// Shares of a frame that the percentiles of the answers leave below and above.

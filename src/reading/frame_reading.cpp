@@ -18,10 +18,12 @@ namespace basefog::reading {
 namespace {
 
 /// A tenth of the frame: what no change of exposure could save makes the range longer than the
-/// film's.
+/// film's. Two percent at each end are the percentiles' own, lamps and deep shade most of the rest
+/// (judgement).
 constexpr double kLongRangeLoss = 0.10;
-/// From these shares on, the shoulder or the scan's end is worth a word: of the metered mean, of
-/// the frame.
+/// From these shares on, the shoulder or the scan's end is said: of the metered mean, which a tenth
+/// moves by 0.15 stop; of the frame as beyond its 98th percentile; and for the scan's end more than
+/// a few specks, since nothing at all is known of it (judgement).
 constexpr double kMeanOnShoulder = 0.10;
 constexpr double kFrameOnShoulder = 0.02;
 constexpr double kFrameBeyondScan = 0.002;
@@ -32,13 +34,15 @@ Answer answer(const FrameNumbers& nominal, Quantity quantity, std::span<const do
   Answer result;
   result.estimate = interval(nominal[quantity], possible, meterings, total(swings), bound.at_least,
                              bound.at_most);
-  for (std::size_t i = 0; i < swings.size(); ++i) result.budget[i] = swings[i].per_sigma;
+  for (const ErrorCause cause : every<ErrorCause>()) {
+    result.budget[cause] = swings[cause].per_sigma;
+  }
   return result;
 }
 
 /// The swing of the correction by what cannot be seen reaches to the ends of what is possible.
 void widen_to(Swings& swings, double correction, const PossibleCorrections& possible) {
-  Swing& clipping = swings[static_cast<std::size_t>(ErrorCause::clipping)];
+  Swing& clipping = swings[ErrorCause::clipping];
   clipping.up = std::max(clipping.up, possible.high() - correction);
   clipping.down = std::max(clipping.down, correction - possible.low());
 }
@@ -75,7 +79,7 @@ double share_beyond_scan(const NetDensities& densities) {
 /// The least share of the frame that any exposure would lose, with what is unseen where it most
 /// likely lies: a stop beyond its bound (half of what is beyond a bound is nearer, half farther).
 double likely_least_loss(const FilmExposures& exposures) {
-  constexpr double kBeyondBound = 1;
+  constexpr double kBeyondBound = 1;  // stops
   std::vector<double> stops = exposures.stops;
   for (std::size_t i = 0; i < stops.size(); ++i) {
     if (exposures.least[i] != 0) stops[i] += kBeyondBound;
@@ -129,23 +133,20 @@ FrameReading read_frame(const density::FrameMeasurement& frame, const density::F
   const FrameNumbers nominal = frame_numbers(exposures, meterings, aim_above_speed);
   const PossibleCorrections corrections =
       possible_corrections(exposures, meterings, aim_above_speed);
-  std::array<Swings, kQuantities> swings =
-      error_swings(densities, film, meterings, aim_above_speed);
+  EnumArray<Quantity, Swings> swings = error_swings(densities, film, meterings, aim_above_speed);
   const HiddenLight hidden = hidden_light(densities, film, meterings, exposures);
   const auto bounds = known_bounds(exposures, nominal, swings, corrections, hidden,
                                    base.flags.contains(Flag::clipped_base));
-  widen_to(swings[static_cast<std::size_t>(Quantity::correction)], nominal[Quantity::correction],
-           corrections);
+  widen_to(swings[Quantity::correction], nominal[Quantity::correction], corrections);
 
   const auto answer_to = [&](Quantity q, std::span<const double> possible) {
-    const auto i = static_cast<std::size_t>(q);
-    return answer(nominal, q, possible, meterings, swings[i], bounds[i]);
+    return answer(nominal, q, possible, meterings, swings[q], bounds[q]);
   };
   const auto single = [&](Quantity q) { return answer_to(q, std::array{nominal[q]}); };
   FrameReading reading;
   reading.exposure = answer_to(Quantity::exposure, nominal.exposure);
   if (!reading.exposure.estimate.high) {
-    double& clipping = reading.exposure.budget[static_cast<std::size_t>(ErrorCause::clipping)];
+    double& clipping = reading.exposure.budget[ErrorCause::clipping];
     clipping = std::max(clipping, hidden.rise);
   }
   reading.shadow_reserve = single(Quantity::shadow_reserve);

@@ -10,13 +10,16 @@
 namespace basefog::reading {
 namespace {
 
-constexpr double kRise = std::numbers::sqrt2;  ///< of the mean, half a stop
+/// A rise of the mean that makes the exposure a bound: half a stop, from
+/// which on a frame is no longer well exposed.
+constexpr double kRise = std::numbers::sqrt2;
 
 /// How much brighter than it looks saturated light is, as the factor that a share of such places
 /// exceeds. Luminances of sky, windows and lamps fall off about as a power law of exponent -1;
 /// small places are often the sun or its reflections, one in twenty of them more than 8.6
-/// stops brighter than the bound.
-constexpr double kSmall = 0.005;  ///< of the frame
+/// stops brighter than the bound. Small is half a percent of the frame: a lamp or the sun, no
+/// window and no sky (judgement, as are the laws).
+constexpr double kSmall = 0.005;
 double exceeded_by(double share, double area) {
   return area < kSmall ? 1 / (share * share) : 1 / share;
 }
@@ -46,7 +49,7 @@ PossibleRise possible_rise(const FilmExposures& exposures,
   if (beyond <= 0) return {};
   PossibleRise rise;
   rise.chance = share_exceeding(1 + (kRise - 1) * all / beyond, exposures.beyond_area);
-  constexpr int kSteps = 32;
+  constexpr int kSteps = 32;  // of equal chance; the brightest is six stops above its bound
   for (int i = 0; i < kSteps; ++i) {
     const double factor = exceeded_by((i + 0.5) / kSteps, exposures.beyond_area);
     rise.mean_square += std::pow(std::log2(1 + beyond / all * (factor - 1)), 2) / kSteps;
@@ -54,11 +57,15 @@ PossibleRise possible_rise(const FilmExposures& exposures,
   return rise;
 }
 
+/// Stops above the speed point that contrast acts over: curves without an end say more.
+constexpr double kFarthestLimit = 12;
+
 /// Where the film may saturate is as uncertain as its shoulder, and as the contrast on the way
 /// there: both move the density at which it does. In stops, one sigma.
 double place_sigma(const film::FilmProfile& film, const FilmExposures& as_read) {
-  return std::hypot(film.shoulder_sigma_stops,
-                    film.contrast_relative_sigma * std::min(as_read.highlight_limit, 12.0));
+  return std::hypot(
+      film.shoulder_sigma_stops,
+      film.contrast_relative_sigma * std::min(as_read.highlight_limit, kFarthestLimit));
 }
 
 bool reaches_end(const NetDensities& densities, const film::FilmProfile& film,
@@ -75,8 +82,8 @@ bool reaches_end(const NetDensities& densities, const film::FilmProfile& film,
 HiddenLight hidden_light(const NetDensities& densities, const film::FilmProfile& film,
                          std::span<const PossibleMetering> meterings,
                          const FilmExposures& as_read) {
-  // A normal distribution in steps of half a sigma; a film that saturates later than thought hides
-  // less.
+  // A normal distribution in steps of half a sigma, to three sigmas below, where most is hidden,
+  // and two above: a film that saturates later than thought hides less.
   constexpr double kStep = 0.5;
   constexpr int kFirst = -6;
   constexpr int kLast = 4;

@@ -9,23 +9,24 @@
 namespace basefog::reading {
 namespace {
 
-/// A rise of the mean by what is beyond the range, stops, from which only a bound is claimed.
+/// A rise of the mean by what is beyond the range, stops, from which only a bound is claimed: from
+/// there on a frame is no longer well exposed. Downwards, where clear film hides shadows that a
+/// mean hardly feels, a stop (judgement).
 constexpr double kOnlyABound = 0.5;
-/// An interval that leaves out less than its own share above is one.
+constexpr double kOnlyABoundBelow = 1.0;
+/// The chance of more above that a 95 % interval leaves out by itself: with no more than that, its
+/// upper end still holds.
 constexpr double kBelieved = 0.025;
 /// Shadow reserves below this are on clear film: net density fades into base about a stop below the
 /// speed point.
 constexpr double kClearFilm = -1.0;
-/// A correction rests on what cannot be seen where that could move it by more than this, stops.
+/// A correction rests on what cannot be seen where that could move it by more than this, stops:
+/// half of what counts as well exposed (judgement).
 constexpr double kRestsOn = 0.25;
 
 double share_of(const std::vector<std::uint8_t>& marked) {
   return static_cast<double>(std::count(marked.begin(), marked.end(), 1)) /
          static_cast<double>(marked.size());
-}
-
-const Swing& clipping(const std::array<Swings, kQuantities>& swings, Quantity q) {
-  return swings[static_cast<std::size_t>(q)][static_cast<std::size_t>(ErrorCause::clipping)];
 }
 
 /// The frame as it would be with all that is marked moved by some stops.
@@ -67,6 +68,8 @@ PossibleCorrections possible_corrections(const FilmExposures& exposures,
     }
     return found;
   };
+  // A mean that hides light is tried two stops brighter: what a lamp in the frame may add
+  // (judgement).
   constexpr double kBrighter = 2;
   double exposure = 0;
   for (const PossibleMetering& metering : meterings) {
@@ -78,47 +81,47 @@ PossibleCorrections possible_corrections(const FilmExposures& exposures,
   return {range(exposures.most, -1), range(exposures.least, 1), brighter};
 }
 
-std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
-                                            const FrameNumbers& nominal,
-                                            const std::array<Swings, kQuantities>& swings,
-                                            const PossibleCorrections& corrections,
-                                            const HiddenLight& hidden, bool base_clipped) {
-  std::array<Bound, kQuantities> bounds{};
-  const auto of = [&](Quantity q) -> Bound& { return bounds[static_cast<std::size_t>(q)]; };
+EnumArray<Quantity, Bound> known_bounds(const FilmExposures& exposures, const FrameNumbers& nominal,
+                                        const EnumArray<Quantity, Swings>& swings,
+                                        const PossibleCorrections& corrections,
+                                        const HiddenLight& hidden, bool base_clipped) {
+  EnumArray<Quantity, Bound> bounds;
 
-  of(Quantity::exposure) = {
-      clipping(swings, Quantity::exposure).up > kOnlyABound || hidden.in_mean > kBelieved,
-      clipping(swings, Quantity::exposure).down > 1.0};
+  bounds[Quantity::exposure] = {
+      swings[Quantity::exposure][ErrorCause::clipping].up > kOnlyABound ||
+          hidden.in_mean > kBelieved,
+      swings[Quantity::exposure][ErrorCause::clipping].down > kOnlyABoundBelow};
 
   // An end of the interval that reaches what can be told is no end.
-  constexpr double kNear = 0.02;
-  const auto swing = [&](Quantity q) { return total(swings[static_cast<std::size_t>(q)]); };
+  constexpr double kNear = 0.02;  // stops; less than any answer shows
   const double shadow = nominal[Quantity::shadow_reserve];
-  of(Quantity::shadow_reserve) = {
+  bounds[Quantity::shadow_reserve] = {
       shadow >= exposures.highest - kNear,
       shadow <= kClearFilm ||
-          shadow - swing(Quantity::shadow_reserve).down <= exposures.lowest + kNear};
+          shadow - total(swings[Quantity::shadow_reserve]).down <= exposures.lowest + kNear};
 
   const double reach = nominal[Quantity::highlight_reach];
-  of(Quantity::highlight_reach) = {
+  bounds[Quantity::highlight_reach] = {
       share_of(exposures.least) > 1 - kHighlightPercentile || hidden.in_reach > kBelieved ||
-          reach + swing(Quantity::highlight_reach).up >= exposures.highest - kNear,
+          reach + total(swings[Quantity::highlight_reach]).up >= exposures.highest - kNear,
       reach <= exposures.lowest + kNear};
-  of(Quantity::highlight_room) = {of(Quantity::highlight_reach).at_most || !exposures.limit_seen,
-                                  of(Quantity::highlight_reach).at_least};
+  bounds[Quantity::highlight_room] = {
+      bounds[Quantity::highlight_reach].at_most || !exposures.limit_seen,
+      bounds[Quantity::highlight_reach].at_least};
 
   const double c = nominal[Quantity::correction];
   const bool more = corrections.clear_film.high > c + kRestsOn;
-  const bool less = corrections.beyond.low < c - kRestsOn ||
-                    (of(Quantity::exposure).at_least && corrections.brighter_mean < c - kRestsOn);
-  of(Quantity::correction) = {more && !less, less && !more};
+  const bool less =
+      corrections.beyond.low < c - kRestsOn ||
+      (bounds[Quantity::exposure].at_least && corrections.brighter_mean < c - kRestsOn);
+  bounds[Quantity::correction] = {more && !less, less && !more};
 
   if (base_clipped) {
     for (Quantity q : {Quantity::exposure, Quantity::shadow_reserve, Quantity::highlight_reach}) {
-      of(q).at_least = true;
+      bounds[q].at_least = true;
     }
-    of(Quantity::highlight_room).at_most = true;
-    of(Quantity::correction).at_most = true;
+    bounds[Quantity::highlight_room].at_most = true;
+    bounds[Quantity::correction].at_most = true;
   }
   return bounds;
 }

@@ -2,7 +2,6 @@
 #pragma once
 
 #include <algorithm>
-#include <array>
 
 #include "reading/error_budget.hpp"
 #include "reading/hidden_light.hpp"
@@ -42,11 +41,10 @@ PossibleCorrections possible_corrections(const FilmExposures& exposures,
 ///   the range, or on a mean that may be far higher. Where it rests on both, neither: the range of
 ///   possible corrections is finite;
 /// - with a clipped base every density is a lower bound, and so is every exposure.
-std::array<Bound, kQuantities> known_bounds(const FilmExposures& exposures,
-                                            const FrameNumbers& nominal,
-                                            const std::array<Swings, kQuantities>& swings,
-                                            const PossibleCorrections& corrections,
-                                            const HiddenLight& hidden, bool base_clipped);
+EnumArray<Quantity, Bound> known_bounds(const FilmExposures& exposures, const FrameNumbers& nominal,
+                                        const EnumArray<Quantity, Swings>& swings,
+                                        const PossibleCorrections& corrections,
+                                        const HiddenLight& hidden, bool base_clipped);
 
 /// A shadow reserve that is only known to be at most something is never claimed to be below what
 /// the film can tell: a stop below the speed point.

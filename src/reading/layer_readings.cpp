@@ -5,6 +5,7 @@
 #include <array>
 #include <cmath>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/film/sensitometry.hpp"
 #include "reading/error_budget.hpp"
 #include "reading/hidden_light.hpp"
@@ -15,30 +16,21 @@ namespace {
 
 enum Layer : std::size_t { kRed, kGreen, kBlue, kLayers };
 
-/// How far layers of another film lie from the generic film's against each other: its three
-/// published curves differ by 0.02 to 0.04 log H in the layers' places and by 2 % in the ratios of
-/// their gradients [KodakE4050, KodakE4051, KodakE4046].
-constexpr double kOtherFilm = 0.15;
-/// And those of a measured film, by what one development is from the next (judgement).
-constexpr double kMeasuredFilm = 0.05;
-/// A layer's dye also absorbs a tenth to a quarter of its own in a neighbour's light (common
-/// practice), so that a difference of layers reads smaller by about as much. Standard deviation of
-/// what is not unmixed, as a share of the difference.
-constexpr double kNotUnmixed = 0.15;
-/// A layer alone is short of light where its shadows lie this many stops below the others'.
+/// A layer alone is short of light where its shadows lie this many stops below the others': half of
+/// what lamp light takes from blue (judgement).
 constexpr double kStarved = 1.0;
 
 /// One layer's numbers before they are put into words.
 struct Read {
   FrameNumbers numbers;
-  std::array<Swings, kQuantities> swings;
+  EnumArray<Quantity, Swings> swings;
   LayerReading reading;
 };
 
 Read read_layer(const NetDensities& densities, std::size_t index, const film::FilmProfile& film,
                 std::span<const PossibleMetering> meterings, double aim, bool base_clipped) {
   const film::CharacteristicCurve& curve = film.layers[index].curve;
-  const Stops threshold = curve.where(film::kIso5800SpeedDensity).value_or(Stops(0));
+  const Stops threshold = curve.where(film_facts::kIso5800SpeedDensity).value_or(Stops(0));
   film::FilmProfile alone = film;
   alone.layers = {{film.layers[index].name, curve.counted_from(threshold)}};
   NetDensities seen;
@@ -57,9 +49,8 @@ Read read_layer(const NetDensities& densities, std::size_t index, const film::Fi
   const auto bounds = known_bounds(exposures, read.numbers, read.swings, {},
                                    hidden_light(seen, alone, meterings, exposures), base_clipped);
   const auto estimate = [&](Quantity q, std::span<const double> possible) {
-    const auto i = static_cast<std::size_t>(q);
-    return interval(read.numbers[q], possible, meterings, total(read.swings[i]), bounds[i].at_least,
-                    bounds[i].at_most);
+    return interval(read.numbers[q], possible, meterings, total(read.swings[q]), bounds[q].at_least,
+                    bounds[q].at_most);
   };
   const auto single = [&](Quantity q) { return estimate(q, std::array{read.numbers[q]}); };
   read.reading.exposure = estimate(Quantity::exposure, read.numbers.exposure);
@@ -73,17 +64,17 @@ Read read_layer(const NetDensities& densities, std::size_t index, const film::Fi
 double sigma_of_difference(const Read& a, const Read& b, const film::FilmProfile& film,
                            double difference) {
   double variance = 0;
-  for (std::size_t c = 0; c < kErrorCauses; ++c) {
+  for (const ErrorCause cause : every<ErrorCause>()) {
     const auto per_sigma = [&](const Read& read) {
-      return read.swings[static_cast<std::size_t>(Quantity::exposure)][c].per_sigma;
+      return read.swings[Quantity::exposure][cause].per_sigma;
     };
-    const auto cause = static_cast<ErrorCause>(c);
     const bool own = cause == ErrorCause::base || cause == ErrorCause::noise;
     variance += own ? std::pow(per_sigma(a), 2) + std::pow(per_sigma(b), 2)
                     : std::pow(per_sigma(a) - per_sigma(b), 2);
   }
-  const double film_sigma = film.contrast_is_assumed() ? kOtherFilm : kMeasuredFilm;
-  return std::hypot(std::sqrt(variance), film_sigma, kNotUnmixed * difference);
+  const double film_sigma =
+      film.contrast_is_assumed() ? film_facts::kLayerSigma : film_facts::kMeasuredLayerSigma;
+  return std::hypot(std::sqrt(variance), film_sigma, film_facts::kUnmixedSigma * difference);
 }
 
 StopsEstimate difference(const Read& a, const Read& b, const film::FilmProfile& film) {

@@ -11,10 +11,10 @@ namespace {
 
 /// Luminance of red, green and blue light [BT709].
 constexpr std::array<double, 3> kLayerWeights = {0.2126, 0.7152, 0.0722};
-constexpr std::size_t kGreen = 1;
+constexpr std::size_t kGreen = 1;  // what a gray scan of a colour negative shows most
 
 /// An aperture with more than this share of pixels at the scan's darkest level is a lower bound:
-/// their true density no longer enters its mean.
+/// their true density no longer enters its mean (judgement).
 constexpr float kMostFloored = 0.02F;
 
 double densest_net(const density::FrameMeasurement& frame, const density::FilmBase& base,
@@ -63,7 +63,7 @@ class PartReader {
   }
 
  private:
-  static constexpr double kAperturesPerLongSide = 72;
+  static constexpr double kAperturesPerLongSide = 72;  // as density.cpp lays them
 
   float light_at(int channel, int x, int y) const {
     x = std::clamp(x, 0, picture_.width - 1);

@@ -7,6 +7,8 @@
 #include <string>
 #include <vector>
 
+#include "basefog/report/advice_wording.hpp"
+#include "basefog/report/roll_wording.hpp"
 #include "report/markup.hpp"
 #include "report/terminal_frames.hpp"
 #include "report/wording.hpp"
@@ -16,7 +18,7 @@ namespace {
 
 std::vector<std::string> now_sentences(const meter::BiasHistory& history) {
   const meter::MeterBias& meter = history.meter;
-  if (!meter.bias) return meter.not_identifiable;
+  if (!meter.bias) return not_identifiable_texts(meter);
   std::vector<std::string> text{fmt::format(
       "Bias now: {} over {} roll{} and {}. Frames scatter by {:.1f}.", estimate_text(*meter.bias),
       meter.rolls, meter.rolls == 1 ? "" : "s", frames_text(meter.frames_used), meter.scatter)};
@@ -39,8 +41,9 @@ std::vector<std::string> effect_sentences(const meter::BiasHistory& history) {
   std::vector<std::string> text;
   std::vector<std::string> quiet;
   for (const meter::BiasEffect& effect : history.meter.effects) {
-    if (effect.factor == "roll" || !effect.stops.two_sided()) continue;
-    const bool always = effect.factor == "film" || effect.factor == "lens";
+    if (effect.factor == meter::BiasFactor::roll || !effect.stops.two_sided()) continue;
+    const bool always =
+        effect.factor == meter::BiasFactor::film || effect.factor == meter::BiasFactor::lens;
     const bool sure = *effect.stops.low > Stops(0) || *effect.stops.high < Stops(0);
     if (always || sure) {
       text.push_back(fmt::format("{}: {} over {}.", sentence_case(effect_name(effect)),
@@ -50,8 +53,7 @@ std::vector<std::string> effect_sentences(const meter::BiasHistory& history) {
     }
   }
   if (!quiet.empty()) text.push_back("No difference seen: " + list_text(quiet, 40) + ".");
-  text.insert(text.end(), history.meter.not_identifiable.begin(),
-              history.meter.not_identifiable.end());
+  std::ranges::move(not_identifiable_texts(history.meter), std::back_inserter(text));
   return text;
 }
 
@@ -83,14 +85,10 @@ void write_bias_table(std::ostream& out, const roll::CameraReview& camera,
   write("Rolls that do not fit", misfit_sentences(history));
   std::vector<std::string> scenes;
   for (const meter::SceneTechnique& technique : history.techniques) {
-    if (technique.frames > 1) scenes.push_back(technique.text + ".");
+    if (technique.frames > 1) scenes.push_back(technique_text(technique) + ".");
   }
   write("Scenes, beyond a true meter", scenes);
-  std::vector<std::string> advice;
-  for (const roll::Advice& one : camera.advice) {
-    advice.push_back(one.text + (one.evidence.empty() ? "" : " [" + one.evidence + "]"));
-  }
-  write("Next time", advice);
+  write("Next time", advice_sentences(camera.advice));
 }
 
 void write_ledger_table(std::ostream& out, std::span<const meter::RememberedRoll> rolls,

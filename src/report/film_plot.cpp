@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/core/settings.hpp"
 #include "basefog/film/sensitometry.hpp"
 #include "basefog/report/film_report.hpp"
@@ -112,8 +113,8 @@ void draw_steps(Plot& plot, const film::FilmProfile& film, const film::FilmTestS
     const film::CharacteristicCurve& curve = film.layers[layer].curve;
     // The layer's own speed point on the film's axis and on the series' one.
     const std::optional<Stops> own =
-        curve.where(film.kind == FilmKind::colour_negative ? film::kIso5800SpeedDensity
-                                                           : film::kIso6SpeedDensity);
+        curve.where(film.kind == FilmKind::colour_negative ? film_facts::kIso5800SpeedDensity
+                                                           : film_facts::kIso6SpeedDensity);
     if (!own) continue;
     for (const film::FilmTestStep& step : series.steps) {
       const double stops =

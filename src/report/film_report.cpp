@@ -9,6 +9,7 @@
 
 #include "basefog/core/settings.hpp"
 #include "basefog/film/sensitometry.hpp"
+#include "basefog/report/film_wording.hpp"
 #include "report/markup.hpp"
 
 namespace basefog::report {
@@ -42,7 +43,7 @@ void write_layer(std::ostream& out, const film::FilmLayer& layer, const film::Fi
   out << fmt::format("\n{} layer\n", printable(layer.name));
   out << fmt::format("  average gradient        {:.2f} over 1.30 log H, +/- {:.0f} % (95 %), {}\n",
                      curve.average_gradient(), 100 * kNormal975 * film.contrast_relative_sigma,
-                     printable(film.contrast_source));
+                     name_of(film.contrast_source));
   // ISO 6 fixes a development of silver film alone.
   if (film.kind == FilmKind::black_and_white) {
     out << "  development             " << film::describe_development(curve.average_gradient())
@@ -109,7 +110,7 @@ void write_film_test(std::ostream& out, const film::FilmTest& test) {
       out << fmt::format("    base + fog            {:.2f}\n", layer.base);
     out << fmt::format("    steps off the curve   {:.3f} (rms)\n", layer.residual);
   }
-  for (const std::string& note : test.notes) out << "  " << printable(note) << '\n';
+  for (const std::string& note : film_test_texts(test)) out << "  " << note << '\n';
 }
 
 void write_developments(std::ostream& out, const film::DevelopmentSeries& series) {
@@ -139,7 +140,7 @@ void write_developments(std::ostream& out, const film::DevelopmentSeries& series
                        series.speed_gain->value.value(), series.speed_gain->low->value(),
                        series.speed_gain->high->value());
   }
-  for (const std::string& note : series.notes) out << printable(note) << '\n';
+  for (const std::string& note : exposure_pair_texts(series)) out << printable(note) << '\n';
 }
 
 }  // namespace basefog::report

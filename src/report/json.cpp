@@ -2,9 +2,14 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "basefog/report/advice_wording.hpp"
 #include "basefog/report/bias_table.hpp"
+#include "basefog/report/matching_wording.hpp"
+#include "basefog/report/replacement_wording.hpp"
 #include "basefog/report/report.hpp"
+#include "basefog/report/roll_wording.hpp"
 #include "basefog/roll/roll_trend.hpp"
+#include "report/warning_wording.hpp"
 #include "report/wording.hpp"
 
 namespace basefog::report {
@@ -52,11 +57,10 @@ void add(Json& object, const char* name, const StopsEstimate& estimate) {
 void add(Json& object, const char* name, const reading::Answer& answer) {
   if (!is_known(answer.estimate)) return;
   Json json = stops_and_interval(answer.estimate);
-  for (int i = 0; i < reading::kErrorCauses; ++i) {
-    const double sigma = answer.budget[static_cast<std::size_t>(i)];
+  for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+    const double sigma = answer.budget[cause];
     if (!std::isfinite(sigma) || rounded(sigma) == 0) continue;
-    json["sigma_by_cause"][std::string(name_of(static_cast<reading::ErrorCause>(i)))] =
-        rounded(sigma);
+    json["sigma_by_cause"][std::string(name_of(cause))] = rounded(sigma);
   }
   object[name] = std::move(json);
 }
@@ -86,7 +90,7 @@ Json film_json(const film::FilmProfile& film) {
     const double half = kNormal975 * film.contrast_relative_sigma * value;
     json["contrast"] = {{"value", rounded(value)},
                         {"ci95", interval(value - half, value + half)},
-                        {"source", film.contrast_source}};
+                        {"source", name_of(film.contrast_source)}};
   }
   json["speed_measured"] = film.speed_measured;
   if (film.layers.size() == 3) json["channels_unmixed"] = false;
@@ -149,25 +153,26 @@ Json replacement_json(const log::Replacement& replacement) {
             {"changed", name_of(replacement.changed)},
             {"change", rounded(settings.change.value())},
             {"off", rounded(settings.off.value())}};
-  if (replacement.compensation) json["compensation"] = rounded(replacement.compensation->value());
+  if (replacement.compensation)
+    json["compensation"] = rounded(replacement.compensation->stops.value());
   json["blur"] = rounded(settings.blur);
   json["depth_of_field"] = rounded(settings.depth_of_field);
   json["tripod"] = settings.below_hand_hold;
-  json["text"] = replacement.text;
+  json["text"] = replacement_text(replacement);
   return json;
 }
 
 void add_replacements(Json& json, const log::Replacements& replacements) {
-  if (replacements.options.empty() && replacements.none.empty()) return;
+  if (replacements.options.empty() && !replacements.none) return;
   json["replacements"] = Json::array();
   for (const log::Replacement& replacement : replacements.options) {
     json["replacements"].push_back(replacement_json(replacement));
   }
-  add_text(json, "no_replacement", replacements.none);
+  if (replacements.none) json["no_replacement"] = no_replacement_text(*replacements.none);
 }
 
 Json development_json(const roll::RollDevelopment& roll) {
-  Json json{{"frames", roll.frames}, {"text", roll.text}};
+  Json json{{"frames", roll.frames}, {"text", development_text(roll)}};
   json["exposure"] = stops_and_interval(roll.exposure);
   json["contrast_factor"] = {{"value", rounded(roll.development.value)},
                              {"ci95", interval(roll.development.low, roll.development.high)}};
@@ -253,7 +258,7 @@ Json matching_json(const roll::Analysis& analysis) {
     for (std::size_t frame : matching.unmatched_frames) {
       if (frame < analysis.frames.size()) frames.push_back(file_and_index(analysis, frame));
     }
-    for (const std::string& note : matching.notes) notes.push_back(note);
+    for (const std::string& note : matching_texts(matching)) notes.push_back(note);
     for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
       if (!possible_rows_text(analysis, i).empty()) {
         json["doubtful"].push_back(
@@ -285,13 +290,13 @@ Json meter_json(const meter::MeterBias& meter) {
   json["effects"] = Json::array();
   for (const meter::BiasEffect& effect : meter.effects) {
     if (!is_known(effect.stops)) continue;
-    Json one{{"factor", effect.factor}, {"level", effect.level}};
+    Json one{{"factor", name_of(effect.factor)}, {"level", effect.level}};
     one.update(stops_and_interval(effect.stops));
     one["frames"] = effect.frames;
     json["effects"].push_back(one);
   }
   if (meter.drift) json["drift"] = drift_json(*meter.drift);
-  json["not_identifiable"] = meter.not_identifiable;
+  json["not_identifiable"] = not_identifiable_texts(meter);
   return json;
 }
 
@@ -301,24 +306,25 @@ Json technique_json(const meter::SceneTechnique& technique) {
   json.update(stops_and_interval(technique.stops));
   json["asked"] = rounded(technique.asked.value());
   json["frames"] = technique.frames;
-  json["text"] = technique.text;
+  json["text"] = technique_text(technique);
   return json;
 }
 
 Json advice_json(const roll::Advice& advice) {
-  Json json{{"kind", name_of(advice.kind)}, {"text", advice.text}};
-  if (advice.stops) json["stops"] = rounded(advice.stops->value());
-  add_text(json, "set", advice.set);
-  json["evidence"] = advice.evidence;
+  const AdviceWords words = advice_words(advice);
+  Json json{{"kind", name_of(kind_of(advice))}, {"text", words.text()}};
+  if (const auto stops = correction_of(advice)) json["stops"] = rounded(stops->value());
+  add_text(json, "set", words.set);
+  json["evidence"] = words.evidence;
   return json;
 }
 
-Json warning_json(const Warning& warning) {
+Json warning_json(const roll::Warning& warning) {
   Json json = Json::object();
   if (warning.file) json["file"] = warning.file->string();
   json["flag"] = text_of(warning.flag).name;
-  json["text"] = warning.text;
-  json["next_step"] = warning.next_step;
+  json["text"] = warning_text(warning);
+  json["next_step"] = next_step_text(warning);
   return json;
 }
 
@@ -343,7 +349,7 @@ void write_json(std::ostream& out, const roll::Analysis& analysis) {
   json["advice"] = Json::array();
   for (const roll::Advice& advice : analysis.advice) json["advice"].push_back(advice_json(advice));
   json["warnings"] = Json::array();
-  for (const Warning& warning : analysis.warnings) {
+  for (const roll::Warning& warning : analysis.warnings) {
     json["warnings"].push_back(warning_json(warning));
   }
   // File names need not be UTF-8; JSON must be.

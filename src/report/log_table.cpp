@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "basefog/report/log_wording.hpp"
 #include "report/markup.hpp"
 #include "report/wording.hpp"
 
@@ -157,7 +158,7 @@ void write_log_table(std::ostream& out, const log::ShotLog& log, const TerminalS
     const std::string place = remark.column.empty()
                                   ? fmt::format("line {}", remark.line)
                                   : fmt::format("line {}, {}", remark.line, remark.column);
-    out << wrap(printable(fmt::format("{}: {}", place, remark.text)), width, 0);
+    out << wrap(printable(place + ": " + remark_text(remark)), width, 0);
   }
 }
 

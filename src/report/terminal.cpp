@@ -1,11 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
+#include <iterator>
 #include <string>
 #include <vector>
 
+#include "basefog/report/advice_wording.hpp"
+#include "basefog/report/matching_wording.hpp"
+#include "basefog/report/replacement_wording.hpp"
 #include "basefog/report/report.hpp"
+#include "basefog/report/roll_wording.hpp"
 #include "report/markup.hpp"
 #include "report/terminal_frames.hpp"
 #include "report/warning_groups.hpp"
@@ -82,7 +88,7 @@ std::vector<std::string> matching_sentences(const roll::Analysis& analysis) {
   if (!doubtful.empty()) {
     text.push_back("Doubtful, and left out of the meter's bias: " + doubtful + ".");
   }
-  text.insert(text.end(), matching.notes.begin(), matching.notes.end());
+  std::ranges::move(matching_texts(matching), std::back_inserter(text));
   return text;
 }
 
@@ -110,7 +116,7 @@ std::vector<std::string> meter_sentences(const roll::Analysis& analysis, bool de
     }
   }
   if (!quiet.empty()) text.push_back("No difference seen: " + list_text(quiet, 40) + ".");
-  text.insert(text.end(), meter.not_identifiable.begin(), meter.not_identifiable.end());
+  std::ranges::move(not_identifiable_texts(meter), std::back_inserter(text));
   return text;
 }
 
@@ -118,7 +124,7 @@ std::vector<std::string> technique_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text;
   for (const meter::SceneTechnique& technique : analysis.techniques) {
     // One frame in one mode says no more than the scene's own line.
-    if (technique.frames > 1) text.push_back(technique.text + ".");
+    if (technique.frames > 1) text.push_back(technique_text(technique) + ".");
   }
   return text;
 }
@@ -127,13 +133,9 @@ std::vector<std::string> replacement_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text;
   const std::vector<std::string> names = frame_names(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const log::Replacements& replacements = analysis.frames[i].replacements;
-    if (replacements.options.empty() && replacements.none.empty()) continue;
-    std::string line = names[i] + ": ";
-    for (const log::Replacement& replacement : replacements.options) {
-      line += (&replacement == &replacements.options.front() ? "" : " Or: ") + replacement.text;
-    }
-    text.push_back(line + replacements.none);
+    const std::vector<std::string> settings = replacement_texts(analysis.frames[i].replacements);
+    if (settings.empty()) continue;
+    text.push_back(fmt::format("{}: {}", names[i], fmt::join(settings, " Or: ")));
   }
   return text;
 }
@@ -142,7 +144,7 @@ std::vector<std::string> replacement_sentences(const roll::Analysis& analysis) {
 std::vector<std::string> roll_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text = {roll_text(analysis)};
   if (const std::string trend = trend_text(analysis); !trend.empty()) text.push_back(trend);
-  if (analysis.development) text.push_back(analysis.development->text);
+  if (analysis.development) text.push_back(development_text(*analysis.development));
   return text;
 }
 
@@ -150,14 +152,6 @@ std::vector<std::string> warning_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text;
   for (const WarningGroup& group : grouped_warnings(analysis)) {
     text.push_back(fmt::format("{}: {} {}", place_text(group), group.text, group.next_step));
-  }
-  return text;
-}
-
-std::vector<std::string> advice_sentences(const roll::Analysis& analysis) {
-  std::vector<std::string> text;
-  for (const roll::Advice& advice : analysis.advice) {
-    text.push_back(advice.text + (advice.evidence.empty() ? "" : " [" + advice.evidence + "]"));
   }
   return text;
 }
@@ -204,7 +198,7 @@ void write_table(std::ostream& out, const roll::Analysis& analysis, const Termin
              replacement_sentences(analysis), width, ink);
   write_part(out, "Take care", warning_sentences(analysis), width, ink);
   // Last, since that is what stands above the prompt.
-  write_part(out, "Next time", advice_sentences(analysis), width, ink);
+  write_part(out, "Next time", advice_sentences(analysis.advice), width, ink);
 }
 
 }  // namespace basefog::report

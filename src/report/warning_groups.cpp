@@ -4,8 +4,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <variant>
 
 #include "basefog/log/scene_light.hpp"
+#include "report/warning_wording.hpp"
 #include "report/wording.hpp"
 
 namespace basefog::report {
@@ -15,13 +17,15 @@ namespace {
 constexpr std::size_t kMostNames = 8;
 
 /// True where a warning about a scan is about this frame of it.
-bool concerns(const Warning& warning, const roll::Analysis& analysis,
+bool concerns(const roll::Warning& warning, const roll::Analysis& analysis,
               const roll::FrameResult& frame) {
   if (frame.measurement.file != *warning.file || !frame.flags.contains(warning.flag)) return false;
   if (warning.flag != Flag::log_contradicts_scene || !frame.scene_ev) return true;
   // Frames of a scan that share this flag differ in what contradicts what.
   const log::LogRow* row = row_of(analysis, frame);
-  return row == nullptr || log::scene_contradiction(*row, *frame.scene_ev) == warning.text;
+  const auto* stated = std::get_if<log::SceneContradiction>(&warning.fact);
+  return row == nullptr || stated == nullptr ||
+         log::scene_contradiction(*row, *frame.scene_ev) == *stated;
 }
 
 }  // namespace
@@ -33,12 +37,14 @@ std::vector<WarningGroup> grouped_warnings(const roll::Analysis& analysis) {
   const auto add_name = [](WarningGroup& group, const std::string& name) {
     if (std::ranges::find(group.frames, name) == group.frames.end()) group.frames.push_back(name);
   };
-  for (const Warning& warning : analysis.warnings) {
-    auto group = std::find_if(groups.begin(), groups.end(), [&warning](const WarningGroup& g) {
-      return g.flag == warning.flag && g.text == warning.text && g.next_step == warning.next_step;
+  for (const roll::Warning& warning : analysis.warnings) {
+    const std::string text = warning_text(warning);
+    const std::string next_step = next_step_text(warning);
+    auto group = std::find_if(groups.begin(), groups.end(), [&](const WarningGroup& g) {
+      return g.flag == warning.flag && g.text == text && g.next_step == next_step;
     });
     if (group == groups.end()) {
-      groups.push_back({warning.flag, warning.text, warning.next_step, {}, ""});
+      groups.push_back({warning.flag, text, next_step, {}, ""});
       group = groups.end() - 1;
     }
     if (!warning.file) continue;

@@ -10,6 +10,7 @@
 #include <map>
 
 #include "basefog/roll/roll_trend.hpp"
+#include "report/correction_wording.hpp"
 
 namespace basefog::report {
 namespace {
@@ -52,10 +53,10 @@ std::string remedies(const reading::Answer& answer) {
   };
   std::vector<Part> parts;
   double largest = 0;
-  for (int i = 0; i < reading::kErrorCauses; ++i) {
-    const double half = kNormal975 * std::abs(answer.budget[static_cast<std::size_t>(i)]);
+  for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+    const double half = kNormal975 * std::abs(answer.budget[cause]);
     if (!std::isfinite(half)) continue;
-    parts.push_back({half, static_cast<reading::ErrorCause>(i)});
+    parts.push_back({half, cause});
     largest = std::max(largest, half);
   }
   // What is small beside the largest would change nothing if it were known (judgement).
@@ -205,7 +206,7 @@ std::string picture_text(const roll::FrameResult& frame) {
   }
   if (!frame.reading || !is_known(frame.reading->correction.estimate))
     return "the scan cannot tell";
-  return reading::describe(frame.reading->correction.estimate);
+  return correction_text(frame.reading->correction.estimate);
 }
 
 std::string disagreement_text(const reading::FrameReading& reading) {
@@ -312,13 +313,6 @@ std::string trend_text(const roll::Analysis& analysis) {
                      what, how, estimate_text(trend->change), trend->frames);
 }
 
-std::vector<std::string> replacement_texts(const roll::FrameResult& frame) {
-  std::vector<std::string> texts;
-  for (const log::Replacement& option : frame.replacements.options) texts.push_back(option.text);
-  if (texts.empty() && !frame.replacements.none.empty()) texts.push_back(frame.replacements.none);
-  return texts;
-}
-
 std::string method_text(const roll::Analysis& analysis) {
   const Aim& aim = analysis.aim;
   return fmt::format("{}, ISO {}; aim {:.3g} lux\u00B7s (K {:g}, q {:g}).",
@@ -327,15 +321,16 @@ std::string method_text(const roll::Analysis& analysis) {
 }
 
 std::string effect_name(const meter::BiasEffect& effect) {
-  if (effect.factor == "shutter" || effect.factor == "aperture" || effect.factor == "lens") {
+  if (effect.factor == meter::BiasFactor::shutter || effect.factor == meter::BiasFactor::aperture ||
+      effect.factor == meter::BiasFactor::lens) {
     return effect.level;
   }
-  if (effect.factor == "mode") return spaced(effect.level);
-  return spaced(effect.factor) + ", " + effect.level;
+  if (effect.factor == meter::BiasFactor::mode) return spaced(effect.level);
+  return spaced(name_of(effect.factor)) + ", " + effect.level;
 }
 
 std::string effect_text(const meter::BiasEffect& effect) {
-  if (effect.factor != "light_level" || !effect.stops.two_sided()) {
+  if (effect.factor != meter::BiasFactor::light_level || !effect.stops.two_sided()) {
     return estimate_text(effect.stops);
   }
   // A slope: a tenth of a stop each EV is much.

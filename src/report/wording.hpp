@@ -71,8 +71,6 @@ std::string roll_text(const roll::Analysis& analysis);
 /// "Along the roll the camera gives less and less: -0.8 (-1.2 to -0.3) from the first frame to the
 /// last, over 30 frames."; empty where too few frames tell.
 std::string trend_text(const roll::Analysis& analysis);
-/// Settings that would have done instead, or why there are none; empty where none were looked for.
-std::vector<std::string> replacement_texts(const roll::FrameResult& frame);
 /// "Generic black-and-white, ISO 400; aim 0.0203 lux·s (K 12.5, q 0.65)."
 std::string method_text(const roll::Analysis& analysis);
 /// "1/500": a factor and level as a person says them.

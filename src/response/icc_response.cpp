@@ -59,7 +59,7 @@ std::vector<float> sample(const cmsToneCurve* curve) {
 
 /// CIE 1976 lightness 0..1 to relative luminance [CIE15, 8.2.1].
 float luminance_of_lightness(float lightness) {
-  constexpr double kToeEnd = 8.0;
+  constexpr double kToeEnd = 8.0;  // of L*, and its slope below, 24389/27
   constexpr double kToeSlope = 24389.0 / 27.0;
   const double l = 100.0 * lightness;
   return static_cast<float>(l > kToeEnd ? std::pow((l + 16.0) / 116.0, 3.0) : l / kToeSlope);

@@ -8,6 +8,7 @@
 #include <string>
 
 #include "basefog/core/error.hpp"
+#include "basefog/core/film_facts.hpp"
 #include "response/response_file.hpp"
 
 namespace basefog::response {
@@ -31,7 +32,7 @@ double curve_light(const std::vector<float>& curve, double code) {
 }
 
 double parse_gamma(std::string_view text) {
-  constexpr double kLeast = 0.1;
+  constexpr double kLeast = 0.1;  // and most: beyond, a slip (judgement)
   constexpr double kMost = 10.0;
   double gamma = 0;
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), gamma);
@@ -96,40 +97,17 @@ Response parse_response(std::string_view text) {
 }
 
 ResponseDoubt doubt_response(const Response& response, const DensityWitness& witness) {
-  constexpr NetDensity kDensestFilm(3.5);
-  // Normal pictures reach net 1.0 and more in their highlights; read through a response that is off
-  // by a display gamma of 2.2 that becomes less than 0.6.
-  constexpr NetDensity kThinnestHighlight(0.6);
-  constexpr int kEnoughPictures = 4;
-  // Two surfaces alone reflect 0.03 of density away.
-  constexpr double kClearestFilm = 0.01;
-  if (witness.densest > kDensestFilm) return ResponseDoubt::too_dense;
-  if (witness.clear_film && witness.clear_film->value() < kClearestFilm) {
+  constexpr int kEnoughPictures = 4;  // so that not one of them is merely thin (judgement)
+  if (witness.densest > film_facts::kDensestFilm) return ResponseDoubt::too_dense;
+  if (witness.clear_film && witness.clear_film->value() < film_facts::kClearestFilm) {
     return ResponseDoubt::film_too_clear;
   }
   const bool measured = response.relative_sigma < kStatedResponseSigma;
-  if (!measured && witness.frames >= kEnoughPictures && witness.densest < kThinnestHighlight) {
+  if (!measured && witness.frames >= kEnoughPictures &&
+      witness.densest < film_facts::kThinnestHighlight) {
     return ResponseDoubt::too_thin;
   }
   return ResponseDoubt::none;
-}
-
-std::string_view sentence_of(ResponseDoubt doubt) {
-  switch (doubt) {
-    case ResponseDoubt::none:
-      break;
-    case ResponseDoubt::too_dense:
-      return "Net densities above 3.5 were found, which no camera film reaches: the scan is "
-             "probably closer to linear than the response says.";
-    case ResponseDoubt::too_thin:
-      return "No picture on the roll has a highlight of more than 0.6 net density: either every "
-             "frame is under by three stops or more, or the scan carries a display curve that the "
-             "response leaves in.";
-    case ResponseDoubt::film_too_clear:
-      return "Clear film is as bright as the bare light, which cannot be: the shot of the light "
-             "was made under another exposure.";
-  }
-  return {};
 }
 
 }  // namespace basefog::response

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/roll/advice.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -21,11 +19,9 @@ constexpr Stops kAvoid{1.0};
 constexpr Stops kServiceSpeed{1.5};
 constexpr Stops kServiceBias{2.0};
 constexpr int kServiceSpeeds = 3;
-constexpr double kServiceScatter = 0.5;
+constexpr double kServiceScatter = 0.5;  // stops, from frame to frame
 
-std::string too_much_or_little(Stops error) {
-  return amount_of_stops(error) + (error > Stops(0) ? " too much" : " too little");
-}
+SeenError bias_of(const meter::MeterBias& meter) { return {*meter.bias, meter.frames_used}; }
 
 FilmSpeed dialled_index(const AdviceBasis& basis) {
   return basis.dialled.value_or(basis.film.iso_speed);
@@ -60,75 +56,17 @@ void add_dial(const AdviceBasis& basis, std::vector<Advice>& advice) {
   if (!worth_dialling(bias)) return;
   const FilmSpeed dialled = dialled_index(basis);
   const FilmSpeed index = curing_index(basis, dialled, bias.value);
+  const SeenError seen = bias_of(*basis.meter);
   if (index == dialled) {
-    const std::string amount = stops_in_thirds(-bias.value);
-    advice.push_back({.kind = AdviceKind::dial_exposure_index,
-                      .text = fmt::format(
-                          "Leave the dial at {} and set compensation {}, or allow for it by hand: "
-                          "the camera gives {}, and the dial has no mark that is nearer.",
-                          as_marked(dialled), amount, too_much_or_little(bias.value)),
-                      .stops = to_nearest_third(-bias.value),
-                      .set = "compensation " + amount,
-                      .evidence = evidence_text(bias, basis.meter->frames_used)});
-    return;
+    advice.emplace_back(DialCompensation{.dialled = dialled, .bias = seen});
+  } else {
+    advice.emplace_back(DialIndex{.dialled = dialled, .index = index, .bias = seen});
   }
-  advice.push_back(
-      {.kind = AdviceKind::dial_exposure_index,
-       .text = fmt::format("Set the dial to {} instead of {}: the camera gives {}.",
-                           as_marked(index), as_marked(dialled), too_much_or_little(bias.value)),
-       .stops = to_nearest_third(-bias.value),
-       .set = "EI " + as_marked(index),
-       .evidence = evidence_text(bias, basis.meter->frames_used)});
 }
 
 Advice on_speed(const meter::BiasEffect& effect) {
-  const bool avoid = abs(effect.stops.value) >= kAvoid;
-  return {.kind = avoid ? AdviceKind::avoid_speed : AdviceKind::allow_for_speed,
-          .text = fmt::format("{} {}: it gives {}.", avoid ? "Avoid" : "Allow for", effect.level,
-                              too_much_or_little(effect.stops.value)),
-          .stops = to_nearest_third(-effect.stops.value),
-          .set = effect.level,
-          .evidence = evidence_text(effect.stops, effect.frames)};
-}
-
-Advice on_aperture(const meter::BiasEffect& effect) {
-  return {.kind = AdviceKind::allow_for_aperture,
-          .text = fmt::format("Allow for {}: it gives {}. Look whether the blades close and open "
-                              "freely.",
-                              effect.level, too_much_or_little(effect.stops.value)),
-          .stops = to_nearest_third(-effect.stops.value),
-          .set = effect.level,
-          .evidence = evidence_text(effect.stops, effect.frames)};
-}
-
-Advice on_lens(const meter::BiasEffect& effect) {
-  return {.kind = AdviceKind::check_lens,
-          .text = fmt::format("Check the lens \"{}\": with it the film gets {} than with the "
-                              "others. Sticking blades, haze, or a filter that the log leaves out "
-                              "do this.",
-                              effect.level,
-                              amount_of_stops(effect.stops.value) +
-                                  (effect.stops.value > Stops(0) ? " more" : " less")),
-          .stops = to_nearest_third(-effect.stops.value),
-          .set = effect.level,
-          .evidence = evidence_text(effect.stops, effect.frames)};
-}
-
-Advice on_light_level(const AdviceBasis& basis, const meter::BiasEffect& effect) {
-  const bool in_bright = effect.stops.value > Stops(0);
-  std::string battery;
-  if (basis.camera && !basis.camera->battery.empty()) {
-    battery = " (the camera file says " + basis.camera->battery + ")";
-  }
-  return {.kind = AdviceKind::check_meter,
-          .text = fmt::format(
-              "The meter gives {:.2f} stop {} for each EV of brighter light: a worn cell or a "
-              "battery of the wrong voltage does this. Try a fresh battery of the right kind{} and "
-              "another roll; if it stays, have the meter looked at.",
-              std::abs(effect.stops.value.value()), in_bright ? "more" : "less", battery),
-          .evidence = fmt::format("{:+.2f} ({:+.2f} to {:+.2f}) stop per EV over {}",
-                                  effect.stops.value.value(), effect.stops.low->value(),
-                                  effect.stops.high->value(), frames_text(effect.frames))};
+  if (abs(effect.stops.value) >= kAvoid) return AvoidSpeed{effect};
+  return AllowForSpeed{effect};
 }
 
 /// A slope counts from two and a half times its prior's scale: over a day's eight EV it is then 0.4
@@ -141,57 +79,42 @@ bool slope_is_named(const meter::BiasEffect& effect) {
 
 void add_effects(const AdviceBasis& basis, std::vector<Advice>& advice) {
   for (const meter::BiasEffect& effect : basis.meter->effects) {
-    if (effect.factor == "light_level") {
-      if (slope_is_named(effect)) advice.push_back(on_light_level(basis, effect));
+    if (effect.factor == meter::BiasFactor::light_level) {
+      const std::string battery = basis.camera ? basis.camera->battery : "";
+      if (slope_is_named(effect)) advice.emplace_back(CheckCell{effect, battery});
       continue;
     }
     if (!meter::is_named(effect)) continue;
-    if (effect.factor == "shutter") advice.push_back(on_speed(effect));
-    if (effect.factor == "aperture") advice.push_back(on_aperture(effect));
-    if (effect.factor == "lens") advice.push_back(on_lens(effect));
+    if (effect.factor == meter::BiasFactor::shutter) advice.push_back(on_speed(effect));
+    if (effect.factor == meter::BiasFactor::aperture) advice.emplace_back(AllowForAperture{effect});
+    if (effect.factor == meter::BiasFactor::lens) advice.emplace_back(CheckLens{effect});
   }
 }
 
 /// When correcting is the wrong answer.
-void add_service(const AdviceBasis& basis, std::vector<Advice>& advice) {
-  const meter::MeterBias& meter = *basis.meter;
-  std::vector<std::string> why;
+void add_service(const meter::MeterBias& meter, std::vector<Advice>& advice) {
+  HaveServiced facts{.bias = bias_of(meter)};
   int speeds = 0;
-  bool far_off = false;
   for (const meter::BiasEffect& effect : meter.effects) {
-    if (effect.factor != "shutter" || !meter::is_named(effect)) continue;
+    if (effect.factor != meter::BiasFactor::shutter || !meter::is_named(effect)) continue;
     ++speeds;
-    far_off = far_off || abs(effect.stops.value) >= kServiceSpeed;
+    facts.speed_far_off = facts.speed_far_off || abs(effect.stops.value) >= kServiceSpeed;
   }
-  if (far_off) why.emplace_back("a speed is off by a stop and a half or more");
-  if (speeds >= kServiceSpeeds) why.push_back(fmt::format("{} speeds are off", speeds));
+  if (speeds >= kServiceSpeeds) facts.speeds_off = speeds;
   const bool surely_far = *meter.bias->low > Stops(1) || *meter.bias->high < Stops(-1);
-  if (surely_far && abs(meter.bias->value) >= kServiceBias) {
-    why.emplace_back("the whole camera is off by two stops or more");
+  facts.camera_far_off = surely_far && abs(meter.bias->value) >= kServiceBias;
+  if (meter.scatter >= kServiceScatter && meter.frames_used >= 12) facts.scatter = meter.scatter;
+  if (facts.speed_far_off || facts.speeds_off || facts.camera_far_off || facts.scatter) {
+    advice.emplace_back(facts);
   }
-  if (meter.scatter >= kServiceScatter && meter.frames_used >= 12) {
-    why.push_back(fmt::format("frames scatter by {:.1f} stop", meter.scatter));
-  }
-  if (why.empty()) return;
-  std::string reasons;
-  for (const std::string& reason : why) reasons += (reasons.empty() ? "" : ", ") + reason;
-  advice.push_back({.kind = AdviceKind::service,
-                    .text = "Have the camera serviced rather than correct for it: " + reasons +
-                            ". Corrections for such errors do not last.",
-                    .evidence = evidence_text(*meter.bias, meter.frames_used)});
 }
 
-/// What a camera is told of which no error shows; how much could hide is part of the answer.
-Advice nothing_to_change(const meter::MeterBias& meter) {
-  constexpr Stops kHidden{2 * kThird};
+/// Where no error of the camera shows; how much could hide is part of the answer.
+NothingToChange nothing_to_change(const meter::MeterBias& meter) {
+  constexpr Stops kHidden{2 * kThird};  // less need not be said (judgement)
   const Stops hidden = std::max(abs(*meter.bias->low), abs(*meter.bias->high));
-  return {.kind = AdviceKind::nothing_to_change,
-          .text = hidden < kHidden
-                      ? "Nothing to change: the camera did what the log asked for."
-                      : fmt::format("Nothing to change: no error of the camera shows, though one "
-                                    "of up to {} could hide.",
-                                    amount_of_stops(hidden)),
-          .evidence = evidence_text(*meter.bias, meter.frames_used)};
+  return {.bias = bias_of(meter),
+          .could_hide = hidden < kHidden ? std::nullopt : std::optional(hidden)};
 }
 
 std::vector<Advice> advise_on_camera(const AdviceBasis& basis) {
@@ -199,8 +122,8 @@ std::vector<Advice> advise_on_camera(const AdviceBasis& basis) {
   if (!basis.meter || !basis.meter->bias) return advice;
   add_dial(basis, advice);
   add_effects(basis, advice);
-  add_service(basis, advice);
-  if (advice.empty()) advice.push_back(nothing_to_change(*basis.meter));
+  add_service(*basis.meter, advice);
+  if (advice.empty()) advice.emplace_back(nothing_to_change(*basis.meter));
   return advice;
 }
 
@@ -212,20 +135,9 @@ void add_scenes(const AdviceBasis& basis, std::vector<Advice>& advice) {
         std::abs(technique.stops.value.value()) < kThird) {
       continue;
     }
-    const std::string amount = stops_in_thirds(technique.stops.value);
     const bool done = std::abs((technique.stops.value - technique.asked).value()) < kThird &&
                       std::abs(technique.asked.value()) >= kThird;
-    std::string text =
-        done ? fmt::format("Go on dialling {} for {}.", amount, technique.scene)
-             : fmt::format("Dial {} beyond the meter for {}.", amount, technique.scene);
-    if (!done && std::abs(technique.asked.value()) >= kThird / 2) {
-      text += fmt::format(" On this roll it was {}.", stops_in_thirds(technique.asked));
-    }
-    advice.push_back({.kind = AdviceKind::metering,
-                      .text = std::move(text),
-                      .stops = to_nearest_third(technique.stops.value),
-                      .set = technique.scene,
-                      .evidence = evidence_text(technique.stops, technique.frames)});
+    advice.emplace_back(MeterScene{.technique = technique, .already_done = done});
   }
 }
 
@@ -244,60 +156,40 @@ void add_open_bias(const AdviceBasis& basis, std::vector<Advice>& advice) {
   if (worth_dialling(bias) || abs(bias.value) < Stops(kThird)) return;
   const FilmSpeed dialled = dialled_index(basis);
   const FilmSpeed index = curing_index(basis, dialled, bias.value);
-  Advice open{.kind = AdviceKind::test_next,
-              .text = fmt::format("The camera may give {}", too_much_or_little(bias.value)),
-              .evidence = evidence_text(bias, basis.meter->frames_used)};
-  if (index == dialled) {
-    open.text += ", which is not sure yet";
-  } else {
-    open.text += fmt::format(": with a chance of {:.0f} % {} on the dial is a better guess than {}",
-                             100 * chance_of_better(bias, dialled, index), as_marked(index),
-                             as_marked(dialled));
-    open.set = "EI " + as_marked(index);
-  }
-  open.text += ". Another roll, a film test, or one view bracketed would tell.";
-  advice.push_back(std::move(open));
+  advice.emplace_back(TestBias{.dialled = dialled,
+                               .index = index,
+                               .chance = chance_of_better(bias, dialled, index),
+                               .bias = bias_of(*basis.meter)});
 }
 
 /// The level that looks worst of those that are not settled.
 void add_open_level(const AdviceBasis& basis, std::vector<Advice>& advice) {
-  constexpr Stops kSuspect{0.25};
-  constexpr int kMostFrames = 12;
+  constexpr Stops kSuspect{0.25};  // nearly a third, the step of dials (judgement)
+  constexpr int kMostFrames = 12;  // more is a film of its own
   if (!basis.meter) return;
   const meter::BiasEffect* worst = nullptr;
   for (const meter::BiasEffect& effect : basis.meter->effects) {
-    const bool setting = effect.factor == "shutter" || effect.factor == "aperture";
+    const bool setting =
+        effect.factor == meter::BiasFactor::shutter || effect.factor == meter::BiasFactor::aperture;
     if (!setting || meter::is_named(effect) || abs(effect.stops.value) < kSuspect) continue;
     if (worst == nullptr || abs(effect.stops.value) > abs(worst->stops.value)) worst = &effect;
   }
   if (worst == nullptr) return;
   const int frames = std::clamp(worst->frames_to_settle.value_or(3), 1, kMostFrames);
-  advice.push_back({.kind = AdviceKind::test_next,
-                    .text = fmt::format("{} more {} at {} would settle whether it is off.", frames,
-                                        frames == 1 ? "frame" : "frames", worst->level),
-                    .set = worst->level,
-                    .evidence = evidence_text(worst->stops, worst->frames)});
+  advice.emplace_back(TestLevel{.level = *worst, .frames = frames});
 }
 
 /// What would make the next roll's answers surer.
 std::vector<Advice> advise_on_testing(const AdviceBasis& basis) {
   std::vector<Advice> advice;
   if (basis.frames_without_zero > 0) {
-    advice.push_back(
-        {.kind = AdviceKind::scanning,
-         .text = "Scan with a strip of clear rebate in view and the scanner's exposure locked.",
-         .evidence = fmt::format("{} of {} frames have no density zero", basis.frames_without_zero,
-                                 basis.frames)});
+    advice.emplace_back(ScanWithRebate{.without_zero = static_cast<int>(basis.frames_without_zero),
+                                       .frames = static_cast<int>(basis.frames)});
   }
   add_open_bias(basis, advice);
   add_open_level(basis, advice);
   if (basis.film.contrast_is_assumed()) {
-    advice.push_back(
-        {.kind = AdviceKind::test_next,
-         .text = "Shoot one view three times on the next roll, a stop under, as metered and a stop "
-                 "over: it measures the film's contrast.",
-         .evidence = fmt::format("contrast is generic, uncertain by {:.0f} %",
-                                 100 * basis.film.contrast_relative_sigma)});
+    advice.emplace_back(TestContrast{basis.film.contrast_relative_sigma});
   }
   return advice;
 }
@@ -305,20 +197,11 @@ std::vector<Advice> advise_on_testing(const AdviceBasis& basis) {
 /// What corrections hold for; only where there are any.
 void add_caution(const AdviceBasis& basis, std::vector<Advice>& advice) {
   const bool corrects = std::ranges::any_of(advice, [](const Advice& one) {
-    return one.kind == AdviceKind::dial_exposure_index || one.kind == AdviceKind::allow_for_speed ||
-           one.kind == AdviceKind::allow_for_aperture;
+    const AdviceKind kind = kind_of(one);
+    return kind == AdviceKind::dial_exposure_index || kind == AdviceKind::allow_for_speed ||
+           kind == AdviceKind::allow_for_aperture;
   });
-  if (!corrects) return;
-  const bool speed_known = basis.film.speed_measured;
-  advice.push_back(
-      {.kind = AdviceKind::caution,
-       .text = fmt::format("These corrections hold for this meter with this film, development and "
-                           "scanner; {}the meter constant K, which makers choose differently, "
-                           "shifts all frames by up to a third of a stop.",
-                           speed_known ? "" : "the film's true speed is in them, and "),
-       .stops = std::nullopt,
-       .set = "",
-       .evidence = ""});
+  if (corrects) advice.emplace_back(Caution{basis.film.speed_measured});
 }
 
 }  // namespace
@@ -329,6 +212,19 @@ std::string_view name_of(AdviceKind kind) {
                       "allow_for_aperture", "check_lens", "check_meter", "metering", "service",
                       "scanning", "test_next", "caution"}),
                  kind);
+}
+
+AdviceKind kind_of(const Advice& advice) {
+  return std::visit([](const auto& facts) { return facts.kind; }, advice);
+}
+
+std::optional<Stops> correction_of(const Advice& advice) {
+  return std::visit(
+      [](const auto& facts) -> std::optional<Stops> {
+        if constexpr (requires { facts.correction(); }) return to_nearest_third(facts.correction());
+        return std::nullopt;
+      },
+      advice);
 }
 
 std::vector<Advice> advise(const AdviceBasis& basis) {

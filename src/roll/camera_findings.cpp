@@ -5,6 +5,8 @@
 #include <cmath>
 #include <utility>
 
+#include "basefog/core/film_facts.hpp"
+
 namespace basefog::roll {
 namespace {
 
@@ -40,27 +42,24 @@ std::vector<meter::DeviationSample> deviation_samples(std::span<const LoggedFram
     const log::LogRow& row = *frame.row;
     meter::DeviationSample sample{.deviation = frame.deviation->value};
     double own_variance = 0;
-    for (int i = 0; i < reading::kErrorCauses; ++i) {
-      const double change = frame.reading->exposure.budget[i];
-      if (is_own_cause(static_cast<reading::ErrorCause>(i), frame.reference)) {
+    for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+      const double change = frame.reading->exposure.budget[cause];
+      if (is_own_cause(cause, frame.reference)) {
         own_variance += change * change;
       } else {
-        sample.shared[i] = change;
+        sample.shared[cause] = change;
       }
     }
     sample.sigma = std::sqrt(own_variance);
     // Light that the film hides is hidden on all frames by one shoulder: however many there are,
     // they must not make the bias surer than that.
     if (!frame.deviation->high) {
-      const auto clipping = static_cast<std::size_t>(reading::ErrorCause::clipping);
-      sample.shared[clipping] = frame.reading->exposure.budget[clipping];
+      constexpr auto kClipping = reading::ErrorCause::clipping;
+      sample.shared[kClipping] = frame.reading->exposure.budget[kClipping];
     }
     sample.reciprocity = frame.expected_sigma;
     if (film.speed_measured) {
-      // One batch and one development differ from the next (judgement; batches 5 to 25 % in all
-      // [Davis1922]).
-      constexpr double kRollToRoll = 0.1;
-      sample.film_speed_sigma = std::hypot(film.speed_sigma_stops, kRollToRoll);
+      sample.film_speed_sigma = std::hypot(film.speed_sigma_stops, film_facts::kRollSigma);
     }
     sample.shutter = row.used.shutter;
     sample.aperture = row.used.aperture;
@@ -92,13 +91,13 @@ std::vector<meter::TechniqueSample> technique_samples(std::span<const LoggedFram
     const reading::Answer& exposure = frame.reading->exposure;
     const reading::Answer& correction = frame.reading->correction;
     double own_variance = 0;
-    for (int i = 0; i < reading::kErrorCauses; ++i) {
+    for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
       // An error of the exposure mostly leaves the correction with the opposite sign.
-      const double change = exposure.budget[i] + correction.budget[i];
-      if (is_own_cause(static_cast<reading::ErrorCause>(i), frame.reference)) {
+      const double change = exposure.budget[cause] + correction.budget[cause];
+      if (is_own_cause(cause, frame.reference)) {
         own_variance += change * change;
       } else {
-        sample.shared[i] = change;
+        sample.shared[cause] = change;
       }
     }
     sample.sigma = std::sqrt(own_variance);

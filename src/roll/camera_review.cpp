@@ -1,10 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/roll/camera_review.hpp"
 
-#include <fmt/format.h>
-
-#include <string>
-#include <utility>
+#include <variant>
 
 #include "core/stops_text.hpp"
 
@@ -16,7 +13,7 @@ std::vector<Advice> advice_on(const meter::BiasHistory& history) {
   AdviceBasis basis;
   basis.film.iso_speed = history.film_speed;
   basis.film.speed_measured = history.film_speed_measured;
-  basis.film.contrast_source = "ledger";
+  basis.film.contrast_source = film::ContrastSource::profile;
   basis.meter = history.meter;
   basis.techniques = history.techniques;
   std::vector<Advice> advice = advise(basis);
@@ -24,16 +21,10 @@ std::vector<Advice> advice_on(const meter::BiasHistory& history) {
   const bool moved = drift && drift->change.two_sided() &&
                      (*drift->change.low > Stops(0) || *drift->change.high < Stops(0));
   if (moved && abs(drift->change.value) >= Stops(kThird)) {
-    Advice one{.kind = AdviceKind::check_meter};
-    one.text = fmt::format(
-        "The meter has come to give {} than at first: put in a fresh battery, and if the next roll "
-        "shows the same, have the meter looked at.",
-        amount_of_stops(drift->change.value) +
-            (drift->change.value > Stops(0) ? " more" : " less"));
-    one.evidence = evidence_text(drift->change, history.meter.frames_used) +
-                   fmt::format(" in {:.0f} days", drift->days);
-    std::erase_if(advice, [](const Advice& a) { return a.kind == AdviceKind::nothing_to_change; });
-    advice.insert(advice.begin(), std::move(one));
+    std::erase_if(advice,
+                  [](const Advice& one) { return std::holds_alternative<NothingToChange>(one); });
+    advice.insert(advice.begin(), CheckDrift{.change = {drift->change, history.meter.frames_used},
+                                             .days = drift->days});
   }
   return advice;
 }

@@ -10,7 +10,7 @@
 namespace basefog::roll {
 namespace {
 
-/// Densities between which hues show and noise is small.
+/// Densities between which hues show and noise is small (judgement).
 constexpr double kThinnest = 0.15;
 constexpr double kDensest = 2.0;
 /// Places of about equal density that are compared with one another, and the least of them.
@@ -77,7 +77,7 @@ std::optional<RollDoubt> check_hues(std::span<const ReferencedFrame> frames,
                                     const film::FilmProfile& film) {
   if (film.layers.size() != 1) return std::nullopt;
   std::vector<double> spreads;
-  RollDoubt doubt{.warning = make_warning(std::nullopt, Flag::hues_on_gray_film)};
+  RollDoubt doubt{.warning = {std::nullopt, Flag::hues_on_gray_film}};
   for (std::size_t i = 0; i < frames.size(); ++i) {
     if (frames[i].state != density::FrameState::measured) continue;
     const auto spread = hue_spread(frames[i].measurement, frames[i].base);

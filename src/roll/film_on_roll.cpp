@@ -39,7 +39,7 @@ std::string development_note(const film::FilmProfile& film, std::optional<Stops>
   const double gradient = film.layers.front().curve.average_gradient();
   const double half = kNormal975 * film.contrast_relative_sigma * gradient;
   const std::string range = fmt::format(" ({:.2f} to {:.2f})", gradient - half, gradient + half);
-  const std::string source = " by the " + film.contrast_source + ".";
+  const std::string source = fmt::format(" by the {}.", name_of(film.contrast_source));
   const bool certain = film::development_of(gradient) == film::development_of(gradient - half) &&
                        film::development_of(gradient) == film::development_of(gradient + half);
   if (!certain) {

@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <utility>
+#include <variant>
 
 #include "basefog/core/error.hpp"
 #include "basefog/density/roll_reference.hpp"
@@ -18,10 +20,10 @@
 namespace basefog::roll {
 namespace {
 
-/// What the scanner's own unevenness leaves of a mean density.
+/// What the scanner's own unevenness leaves of a mean density (judgement).
 constexpr double kScannerSigma = 0.002;
 /// Spread of the middle half of the apertures, as density at a usual gradient of 0.6, that an even
-/// light may leave: a third of a stop.
+/// light may leave: a third of a stop (judgement).
 constexpr double kMostSpread = 0.06;
 
 struct Reading {
@@ -46,10 +48,10 @@ Reading read_middle(const reading::NetDensities& frame, const reading::LayerDens
   Reading reading;
   reading.density = numeric::sorted_quantile(values, 0.5);
   reading.spread = numeric::sorted_quantile(values, 0.75) - numeric::sorted_quantile(values, 0.25);
-  // The quartiles of a normal distribution lie 1.349 standard deviations apart, and neighbouring
-  // apertures are alike: a quarter of them count.
+  // Neighbouring apertures are alike: a quarter of them count.
   const double count = std::max(1.0, static_cast<double>(values.size()) / 4);
-  reading.sigma = std::hypot(kScannerSigma, 1.2533 * reading.spread / 1.349 / std::sqrt(count));
+  reading.sigma = std::hypot(kScannerSigma, numeric::kMedianOverMean * reading.spread /
+                                                numeric::kQuartilesApart / std::sqrt(count));
   reading.beyond = 2 * beyond > static_cast<int>(values.size());
   return reading;
 }
@@ -140,25 +142,23 @@ density::FilmBase density_zero(const FrameResult& frame, const density::RollRefe
   return fits ? roll.base : density::FilmBase{};
 }
 
-/// One frame as a step; empty with a reason where it cannot serve.
-std::optional<film::FilmTestStep> step_of(const FrameResult& frame, const density::FilmBase& zero,
-                                          double log_h, const film::FilmProfile& film,
-                                          film::FilmTestSeries& series, std::string& reason) {
+/// One frame as a step, or why it cannot serve.
+std::variant<film::FilmTestStep, Unfit> step_of(const FrameResult& frame,
+                                                const density::FilmBase& zero, double log_h,
+                                                const film::FilmProfile& film,
+                                                film::FilmTestSeries& series) {
   const reading::NetDensities densities = reading::net_densities(frame.measurement, zero, film);
   if (densities.layers.size() != film.layers.size()) {
-    reason = "colour film scanned as gray";
-    return std::nullopt;
+    return Unfit::colour_seen_as_gray;
   }
   film::FilmTestStep step{.name = name_of_frame(frame), .log_h = log_h, .density = {}, .sigma = {}};
   for (std::size_t i = 0; i < densities.layers.size(); ++i) {
     const Reading reading = read_middle(densities, densities.layers[i]);
     if (reading.beyond) {
-      reason = "denser than the scan can tell";
-      return std::nullopt;
+      return Unfit::beyond_scan;
     }
     if (reading.spread > kMostSpread) {
-      reason = "unevenly lit";
-      return std::nullopt;
+      return Unfit::uneven;
     }
     step.density.push_back(reading.density);
     step.sigma.push_back(reading.sigma);
@@ -185,23 +185,21 @@ FilmTestFrames film_test_from_frames(const Analysis& analysis,
   bool zero_known = offset.has_value();
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     const FrameResult& frame = analysis.frames[i];
-    const auto leave_out = [&](const std::string& reason) {
-      result.notes.push_back(
-          fmt::format("Frame {} was left out: {}.", name_of_frame(frame), reason));
+    const auto leave_out = [&](Unfit why) {
+      result.left_out.push_back({name_of_frame(frame), why});
     };
     if (frame.state == density::FrameState::positive ||
         frame.state == density::FrameState::unreadable) {
-      leave_out(frame.state == density::FrameState::positive ? "a positive"
-                                                             : "the file could not be read");
+      leave_out(frame.state == density::FrameState::positive ? Unfit::positive : Unfit::unreadable);
       continue;
     }
     if (!rows[i]) {
-      leave_out("no row of the log belongs to it");
+      leave_out(Unfit::no_row);
       continue;
     }
     const density::FilmBase zero = density_zero(frame, roll);
     if (zero.kind == density::ReferenceKind::none) {
-      leave_out("its density zero is not known");
+      leave_out(Unfit::no_density_zero);
       continue;
     }
     series.measured_through = reading::read_through(frame.measurement);
@@ -209,15 +207,15 @@ FilmTestFrames film_test_from_frames(const Analysis& analysis,
         evidence::logged_exposure(analysis.log->rows[*rows[i]], analysis.film.reciprocity);
     const std::optional<double> log_h = log_h_of(logged, analysis, offset);
     if (!log_h) {
-      leave_out("its row says neither shutter and aperture nor compensation");
+      leave_out(Unfit::no_exposure);
       continue;
     }
     zero_known = zero_known || !logged.settings;
-    std::string reason;
-    if (auto step = step_of(frame, zero, *log_h, analysis.film, series, reason)) {
-      series.steps.push_back(std::move(*step));
+    auto step = step_of(frame, zero, *log_h, analysis.film, series);
+    if (const Unfit* why = std::get_if<Unfit>(&step)) {
+      leave_out(*why);
     } else {
-      leave_out(reason);
+      series.steps.push_back(std::get<film::FilmTestStep>(std::move(step)));
     }
   }
   if (series.steps.size() < 4) {
@@ -230,9 +228,6 @@ FilmTestFrames film_test_from_frames(const Analysis& analysis,
     series.metered_for = analysis.film.iso_speed;
   } else {
     series.absolute = false;
-    result.notes.push_back(
-        "The log does not say which exposure was the metered one, so the curve's "
-        "shape is measured, but neither film speed nor meter.");
   }
   return result;
 }

@@ -18,7 +18,7 @@ std::vector<log::KnownShutterError> known_errors(std::span<const LoggedFrame> fr
   std::vector<log::KnownShutterError> known;
   if (!meter) return known;
   for (const meter::BiasEffect& effect : meter->effects) {
-    if (effect.factor != "shutter" || !meter::is_named(effect)) continue;
+    if (effect.factor != meter::BiasFactor::shutter || !meter::is_named(effect)) continue;
     for (const LoggedFrame& frame : frames) {
       const std::optional<ShutterTime>& shutter = frame.row->used.shutter;
       if (!shutter || as_marked(*shutter) != effect.level) continue;

@@ -31,7 +31,7 @@ std::optional<log::LogRow> own_row(const density::FrameMeasurement& frame) {
 /// Standard deviation of an exposure, stops. One that is "at least" because light may be hidden has
 /// its causes of error; of other bounds little more is known than their one side.
 double exposure_sigma(const reading::FrameReading& reading) {
-  constexpr double kBoundOnly = 1.5;
+  constexpr double kBoundOnly = 1.5;  // judgement
   const StopsEstimate& exposure = reading.exposure.estimate;
   if (exposure.two_sided()) return (*exposure.high - *exposure.low).value() / (2 * kNormal975);
   if (!exposure.low || reading.flags.contains(Flag::clipped_base)) return kBoundOnly;
@@ -82,12 +82,7 @@ MatchedLog with_own_rows(MatchedLog matched, std::span<const ReferencedFrame> fr
   }
   const std::size_t added = matching.unmatched_frames.size() - still_unmatched.size();
   matching.unmatched_frames = std::move(still_unmatched);
-  if (added > 0) {
-    matching.notes.push_back(
-        fmt::format("{} of the frames without a row have their settings from the scans' own "
-                    "metadata.",
-                    added));
-  }
+  matching.rows_from_scans = added;
   return matched;
 }
 

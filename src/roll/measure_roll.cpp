@@ -86,7 +86,7 @@ MeasuredScans measured_before(std::vector<density::ScanRecord> records) {
   MeasuredScans scans;
   for (density::ScanRecord& record : records) {
     if (record.failure) {
-      scans.failures.push_back(*std::move(record.failure));
+      scans.failures.push_back({record.failure->file, record.failure->flag, *record.failure});
       scans.frames.push_back(unreadable_frame(record.file));
     }
     std::ranges::move(record.frames, std::back_inserter(scans.frames));

@@ -42,10 +42,8 @@ std::optional<RollDoubt> check_response(std::span<const ReferencedFrame> frames)
   const response::ResponseDoubt doubt =
       response::doubt_response(frames[measured.back()].measurement.response, witness);
   if (doubt == response::ResponseDoubt::none) return std::nullopt;
-  RollDoubt found{.warning = make_warning(std::nullopt, Flag::response_implausible),
-                  .frames = std::move(measured)};
-  found.warning.text = response::sentence_of(doubt);
-  return found;
+  return RollDoubt{.warning = {std::nullopt, Flag::response_implausible, doubt},
+                   .frames = std::move(measured)};
 }
 
 }  // namespace basefog::roll

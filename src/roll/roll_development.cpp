@@ -1,34 +1,27 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/roll/roll_development.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <vector>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/roll/analysis.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog::roll {
 namespace {
 
-/// A stop of push makes the average gradient 1.2 times as steep [StepWedge].
-const double kPush = std::log(1.2);
+/// ln of what a stop of push does to the average gradient.
+const double kPush = std::log(film_facts::kPushGradientFactor);
+/// From here on a roll counts as wrongly exposed, as a frame does.
 constexpr Stops kExposedWrong{0.5};
-/// From here on a finding is worth saying; from kSure it is said without "may".
-constexpr double kLikely = 0.6;
-constexpr double kSure = 0.9;
 /// The 2nd percentile of a metered scene lies this far below the metered mean, give or take, from
 /// frame to frame and beyond that from roll to roll: 3.1 and 1.3 stops in 240 views of 20
 /// panoramas.
 constexpr double kShadowsBelowMean = 3.1;
 constexpr double kShadowSpread = 1.3;
 constexpr double kShadowRoll = 0.4;
-/// Base + fog of normal development: 0.30 on 35 mm film, 0.20 on roll film [KodakF4017]; a film
-/// that is this much denser has been developed long or hot, or is old.
-constexpr double kHighFog = 0.45;
-
 /// A number with its standard deviation.
 struct Measured {
   double value = 0;
@@ -48,7 +41,7 @@ double shared_sigma(const reading::ErrorBudget& budget) {
   for (const reading::ErrorCause cause :
        {reading::ErrorCause::response, reading::ErrorCause::contrast,
         reading::ErrorCause::toe_and_shoulder}) {
-    const double sigma = budget[static_cast<std::size_t>(cause)];
+    const double sigma = budget[cause];
     variance += sigma * sigma;
   }
   return std::sqrt(variance);
@@ -58,12 +51,10 @@ double shared_sigma(const reading::ErrorBudget& budget) {
 /// and what they share.
 Measured middle_of(const std::vector<double>& values, const std::vector<double>& shared,
                    double least_spread) {
-  const double middle = numeric::median(values);
-  std::vector<double> away;
-  for (const double value : values) away.push_back(std::abs(value - middle));
-  constexpr double kMadToSigma = 1.4826;
-  constexpr double kMedianCosts = 1.25;  // a median's sigma over a mean's
-  const double spread = std::max(least_spread, kMadToSigma * numeric::median(away));
+  const auto [middle, sigma] = numeric::robust_spread(values);
+  const double spread = std::max(least_spread, sigma);
+  // numeric::kMedianOverMean as it was rounded here; recorded reviews hold to the last digit.
+  constexpr double kMedianCosts = 1.25;
   return {middle, std::hypot(kMedianCosts * spread / std::sqrt(static_cast<double>(values.size())),
                              numeric::median(shared))};
 }
@@ -110,54 +101,16 @@ double chance_above(const Measured& m, double limit) {
   return 1 - numeric::normal_cdf((limit - m.value) / m.sigma);
 }
 
-struct Suspicion {
-  double chance;
-  const char* words;
-  const char* sign;
-};
-
-std::string text_of(const RollDevelopment& roll, double fog) {
-  std::vector<Suspicion> all = {
-      {roll.under_exposed, "under-exposed", "its shadows are thin"},
-      {roll.over_exposed, "over-exposed", "its shadows are full and its highlights dense"},
-      {roll.under_developed, "under-developed",
-       "its shadows and highlights lie closer together than scenes make them"},
-      {roll.over_developed, "over-developed",
-       "its shadows and highlights lie farther apart than scenes make them"}};
-  std::ranges::stable_sort(all, std::ranges::greater{}, &Suspicion::chance);
-  std::string text;
-  for (const Suspicion& one : all) {
-    if (one.chance < kLikely) break;
-    text +=
-        fmt::format("{} {} {} ({:.0f} %): {}.", text.empty() ? "The roll" : " It also",
-                    one.chance < kSure ? "may be" : "looks", one.words, 100 * one.chance, one.sign);
-  }
-  constexpr double kUnlikely = 0.15;
-  if (text.empty() && all.front().chance < kUnlikely) {
-    text = "Exposure and development of the roll as a whole look normal.";
-  } else if (text.empty()) {
-    text = fmt::format(
-        "Whether the roll is off in exposure or in development cannot be told: {} is likeliest, at "
-        "{:.0f} %. A bracket of one view on the roll would tell.",
-        all.front().words, 100 * all.front().chance);
-  }
-  if (fog > kHighFog) {
-    text += fmt::format(
-        " Its base and fog of {:.2f} is high, which may be long development, old film or light "
-        "that leaked in.",
-        fog);
-  }
-  return text;
-}
-
-/// Base + fog where the scan tells its true density and no mask is in it; else 0.
-double known_fog(const film::FilmProfile& film, const std::vector<const FrameResult*>& frames) {
-  if (film.kind != FilmKind::black_and_white) return 0;
+/// Base + fog, where the scan knows its true density and no mask is in it, and only where high.
+std::optional<Density> high_fog(const film::FilmProfile& film,
+                                const std::vector<const FrameResult*>& frames) {
+  if (film.kind != FilmKind::black_and_white) return std::nullopt;
   for (const FrameResult* frame : frames) {
     if (!frame->measurement.light_known || frame->reference.density.empty()) continue;
-    return frame->reference.density.front().value();
+    const Density fog = frame->reference.density.front();
+    return fog.value() > film_facts::kHighFog ? std::optional(fog) : std::nullopt;
   }
-  return 0;
+  return std::nullopt;
 }
 
 }  // namespace
@@ -183,7 +136,7 @@ std::optional<RollDevelopment> judge_development(std::span<const FrameResult> fr
   // Half of a stop's push is where "normal" ends.
   roll.over_developed = chance_above(development, kPush / 2);
   roll.under_developed = 1 - chance_above(development, -kPush / 2);
-  roll.text = text_of(roll, known_fog(film.profile, read));
+  roll.high_fog = high_fog(film.profile, read);
   return roll;
 }
 

@@ -9,6 +9,7 @@
 namespace basefog::roll {
 namespace {
 
+/// Of fewer values Kendall's interval spans nearly two thirds of the slopes (judgement).
 constexpr std::size_t kLeastFrames = 8;
 
 std::vector<PlacedStops> placed(const Analysis& analysis, bool deviations) {

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "roll/roll_warnings.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <utility>
 
@@ -12,17 +10,11 @@ namespace basefog::roll {
 namespace {
 
 Warning warning_of(const FrameResult& frame, Flag flag, const std::optional<log::ShotLog>& log) {
-  Warning warning = make_warning(frame.measurement.file, flag);
+  Warning warning{frame.measurement.file, flag};
   if (flag == Flag::log_contradicts_scene) {
-    warning.text = *log::scene_contradiction(log->rows[*frame.log_row], *frame.scene_ev);
+    warning.fact = *log::scene_contradiction(log->rows[*frame.log_row], *frame.scene_ev);
   }
   return warning;
-}
-
-bool is_among(const Warning& warning, std::span<const Warning> warnings) {
-  return std::ranges::any_of(warnings, [&](const Warning& other) {
-    return other.file == warning.file && other.flag == warning.flag && other.text == warning.text;
-  });
 }
 
 }  // namespace
@@ -31,10 +23,7 @@ std::vector<Warning> log_warnings(const std::optional<log::ShotLog>& log) {
   std::vector<Warning> warnings;
   if (!log) return warnings;
   for (const log::LogRemark& remark : log->remarks) {
-    Warning warning = make_warning(log->path, Flag::log_value_doubtful);
-    warning.text = fmt::format("Line {}, {} \"{}\": {}", remark.line, remark.column, remark.value,
-                               remark.text);
-    warnings.push_back(std::move(warning));
+    warnings.push_back({log->path, Flag::log_value_doubtful, remark});
   }
   return warnings;
 }
@@ -64,13 +53,14 @@ std::vector<Warning> with_frame_warnings(std::vector<Warning> before,
     });
     if (count == 0 || said_of_roll) continue;
     if (count == frames.size()) {
-      warnings.push_back(make_warning(std::nullopt, text.flag));
+      warnings.push_back({std::nullopt, text.flag});
       continue;
     }
     for (const FrameResult& frame : frames) {
       if (!has_flag(frame)) continue;
       Warning warning = warning_of(frame, text.flag, log);
-      if (!is_among(warning, warnings)) warnings.push_back(std::move(warning));
+      const bool said = std::ranges::find(warnings, warning) != warnings.end();
+      if (!said) warnings.push_back(std::move(warning));
     }
   }
   return warnings;

@@ -15,16 +15,18 @@
 namespace basefog::scan {
 namespace {
 
-/// Blocks darker than this share of the light's brightest are off the light source.
+/// Blocks darker than this share of the light's brightest are off the light source (judgement).
 constexpr double kDarkShare = 0.02;
-/// Share of clipped pixels from which on the light counts as clipped.
+/// Share of clipped pixels from which on the light counts as clipped (judgement).
 constexpr double kClippedShare = 0.001;
-/// Two exposures that differ by more, in stops, are not the same.
+/// Two exposures that differ by more, in stops, are not the same: a third of a third, for marks
+/// that are rounded.
 constexpr double kExposureTolerance = 0.1;
 /// Film passes no more light than there is; this much more, noise and drift aside, means that the
 /// exposures differ.
 constexpr double kMostTransmittance = 1.05;
-constexpr double kBrighterShare = 0.005;
+constexpr double kBrighterShare = 0.005;  // of the blocks that have light; dust moved (judgement)
+/// Shots of the light that are kept: one roll uses one, or one each way up.
 constexpr std::size_t kKeptLights = 2;
 
 /// What decides how a shot of the light reads.

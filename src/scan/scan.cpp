@@ -16,6 +16,7 @@
 namespace basefog::scan {
 namespace {
 
+/// Fewer blocks a side show no frame's edges.
 constexpr int kLeastBlocks = 100;
 
 /// Decodes into blocks; fails only where not even one row is there.

@@ -10,10 +10,12 @@ namespace basefog::tablet {
 namespace {
 
 /// Scatter about the formula, in the tablet's own standard deviations, from which on a departure is
-/// looked for.
+/// looked for: below half, what is left is the tablet's own error (judgement).
 constexpr double kNotableScatter = 0.5;
-/// The departure must foretell left-out steps at least this much better than the formula.
+/// The departure must foretell left-out steps at least this much better than the formula: by chance
+/// one of sixteen numbers of knots does so a little (judgement).
 constexpr double kBetterBy = 0.6;
+/// Fewer knots make a line, which the formula has; more follow noise.
 constexpr int kFewestKnots = 3;
 constexpr int kMostKnots = 16;
 /// Steps a knot, at least, so that no knot follows one step alone.
@@ -86,7 +88,7 @@ double DensityCorrection::departure(double formula_density) const {
 }
 
 bool DensityCorrection::monotone() const {
-  constexpr double kSteepest = 0.8;
+  constexpr double kSteepest = 0.8;  // at 1 density would stand still where the code falls
   for (std::size_t i = 1; i < knots_.size(); ++i) {
     if (departures_[i] - departures_[i - 1] > kSteepest * (knots_[i] - knots_[i - 1])) return false;
   }
@@ -106,7 +108,7 @@ DensityCorrection fit_correction(const ScannerModel& model, const std::vector<Sc
   }
   std::ranges::sort(data, {}, &Departure::at);
   const auto count = static_cast<double>(data.size());
-  constexpr double kFormulaParameters = 3;
+  constexpr double kFormulaParameters = 3;  // scale, exponent, black
   if (count <= kFormulaParameters + kFewestKnots) return {};
   if (std::sqrt(sum / (count - kFormulaParameters)) < kNotableScatter) return {};
   // A step left out of the formula's own fit would lie off by about this much.

@@ -12,8 +12,10 @@
 namespace basefog::tablet {
 namespace {
 
+/// Share of a patch's pixels at white from which its mean is only a bound; and share of its blocks
+/// that is left out at either end, for dust and scratches (judgement).
 constexpr double kMostClipped = 0.01;
-constexpr double kTrimmed = 0.1;  // of the blocks, at either end
+constexpr double kTrimmed = 0.1;
 
 [[noreturn]] void refuse(const scan::Scan& scan, std::string problem, std::string next_step) {
   throw InputError(ErrorCode::malformed, scan.path, std::move(problem), std::move(next_step));

@@ -14,15 +14,17 @@
 namespace basefog::tablet {
 namespace {
 
-/// Fewer patches, or a shorter range, leave black and exponent to each other.
+/// Fewer patches than two more than the formula has numbers, or a shorter range of density, leave
+/// black and exponent to each other (judgement).
 constexpr std::size_t kFewestPatches = 5;
 constexpr double kShortestRange = 0.5;
 /// Distance of the curve's points: straight lines in between are right to 0.001 even next to black.
 constexpr double kCurveSpacing = 0.05;
 /// How far beyond the usable end the curve goes on with the formula, so that darker codes stay
-/// dark.
+/// dark; density.
 constexpr double kBeyondEnd = 1.0;
-/// Where the code's own uncertainty moves the density by more than this, the range ends.
+/// Where the code's own uncertainty moves the density by more than this, the range ends: a sixth of
+/// a stop at a usual gradient of 0.6 (judgement).
 constexpr double kLargestDensityNoise = 0.03;
 /// Flare depends on the picture, and tablets are certified to about half a per cent of density
 /// (common practice).
@@ -72,7 +74,8 @@ void check_that_codes_fall(const Series& series, const CalibrationOptions& optio
     densities.push_back(step.density);
     darkness.push_back(-step.code);
   }
-  if (numeric::rising_share(densities, darkness) < 0.9) {
+  constexpr double kMostFall = 0.9;  // noise turns a few pairs of dark steps (judgement)
+  if (numeric::rising_share(densities, darkness) < kMostFall) {
     refuse(options, "the codes do not fall as the densities rise",
            "list the densities lightest step first, and scan the tablet without inversion");
   }

@@ -17,7 +17,12 @@ constexpr double kLeastExponent = 0.15;
 constexpr double kMostExponent = 4.0;
 /// Gain in chi-square for one more parameter that is not worth being called chance (3 sigma).
 constexpr double kWorthwhileGain = 10.0;
+/// Twice the formula's four numbers: fewer steps fit a flare to their noise (judgement).
 constexpr std::size_t kFewestForFlare = 8;
+/// Black below the lightest code by more than this share of it is no black (judgement).
+constexpr double kLowestBlack = -0.5;
+/// Flare from which its search starts, as light: common scanners' (common practice).
+constexpr double kUsualFlare = 1e-3;
 
 // The parameters are scaled to about 1: black as 1 + black / unit, flare as its logarithm.
 enum Parameter : Eigen::Index { kScale, kExponent, kBlack, kFlare };
@@ -53,18 +58,13 @@ std::vector<double> weighted_residuals(const ScannerModel& model,
   return residuals;
 }
 
-double median_magnitude(std::vector<double> values) {
-  for (double& v : values) v = std::abs(v);
-  return numeric::median(std::move(values));
-}
-
 /// Fits again and again with weights that follow from the fit before: a density's error weighs in
 /// the code by the slope of the curve there, and a step that lies off weighs less.
 Attempt fit_reweighted(const std::vector<ScannerStep>& steps, double tablet_sigma,
                        Eigen::VectorXd start) {
-  constexpr int kRounds = 10;
-  constexpr double kHuber = 1.5;          // in standard deviations
-  constexpr double kMadToSigma = 1.4826;  // of a normal distribution
+  constexpr int kRounds = 10;     // of fits and weights (judgement)
+  constexpr double kHuber = 1.5;  // in standard deviations; 95 % as sure as least squares on normal
+                                  // errors is 1.345, a little wider keeps short tablets whole
   const double unit = black_unit(steps);
   Attempt attempt;
   attempt.parameters = std::move(start);
@@ -89,7 +89,7 @@ Attempt fit_reweighted(const std::vector<ScannerStep>& steps, double tablet_sigm
     attempt.chi_square = fit.sum_of_squares;
     const std::vector<double> plain =
         weighted_residuals(model_of(attempt.parameters, unit), steps, sigma);
-    attempt.spread = std::max(1.0, kMadToSigma * median_magnitude(plain));
+    attempt.spread = std::max(1.0, numeric::robust_sigma(plain));
     for (std::size_t i = 0; i < plain.size(); ++i) {
       const double off = std::abs(plain[i]) / (kHuber * attempt.spread);
       weight[i] = off > 1 ? 1 / std::sqrt(off) : 1.0;
@@ -101,7 +101,7 @@ Attempt fit_reweighted(const std::vector<ScannerStep>& steps, double tablet_sigm
 bool plausible(const ScannerModel& model, const std::vector<ScannerStep>& steps) {
   return std::isfinite(model.scale) && model.scale > 0 && model.exponent >= kLeastExponent &&
          model.exponent <= kMostExponent && model.black < steps.front().code &&
-         model.black > -0.5 * steps.front().code && model.flare < 1;
+         model.black > kLowestBlack * steps.front().code && model.flare < 1;
 }
 
 }  // namespace
@@ -158,7 +158,7 @@ ScannerFit fit_scanner_model(const std::vector<ScannerStep>& steps, double table
   if (!result.found) return result;
   if (steps.size() >= kFewestForFlare) {
     Eigen::VectorXd start(4);
-    start << best.parameters, std::log(1e-3);
+    start << best.parameters, std::log(kUsualFlare);
     const Attempt flared = fit_reweighted(steps, tablet_sigma, start);
     const double gain = (best.chi_square - flared.chi_square) / (flared.spread * flared.spread);
     if (gain > kWorthwhileGain && flared.covariance.size() > 0 &&

@@ -10,10 +10,13 @@
 namespace basefog::tablet {
 namespace {
 
+// Limits without a reason are judgement, held by the tablet tests on drawn tablets.
+
 /// Part of a cell that is looked at, so that gaps, slant and blur at its edges do no harm.
 constexpr double kCellFrom = 0.22;
 constexpr double kCellTo = 0.78;
-/// Rise from cell to cell that may be noise, and fall that is surely a step, in log10 of code.
+/// Rise from cell to cell that may be noise, and fall that is surely a step, in log10 of code: a
+/// step of 0.05 under a display's curve falls by 0.02.
 constexpr double kMostRise = 0.015;
 constexpr double kClearFall = 0.008;
 /// Share of the steps, from the lightest on, that must be clear of the scanner's noise and black.
@@ -110,7 +113,8 @@ std::optional<TabletLattice> judge(const Profile& profile, double start, double 
   }
   TabletLattice lattice{start, pitch, 0, numeric::quantile(falls, 0.5)};
   // Most cells, not half of them: cells of half a step's length would straddle every other edge.
-  if (numeric::quantile(spreads, 0.8) > kMostSpread * lattice.step) return std::nullopt;
+  constexpr double kMostCells = 0.8;
+  if (numeric::quantile(spreads, kMostCells) > kMostSpread * lattice.step) return std::nullopt;
   const double certainty = end_certainty(profile, lattice, *cells);
   if (certainty == 0) return std::nullopt;
   lattice.score = certainty * fall * fall / (variance + kLevelNoise * kLevelNoise);
@@ -120,7 +124,7 @@ std::optional<TabletLattice> judge(const Profile& profile, double start, double 
 /// Cells fit as well a little to the left or right; the truth is in the middle of all that fit as
 /// well as the best.
 TabletLattice centre_of_best(const std::vector<TabletLattice>& found, int steps) {
-  constexpr double kAsGood = 0.6;
+  constexpr double kAsGood = 0.6;  // of the best score, which goes with the square of contrast
   TabletLattice best = *std::ranges::max_element(found, {}, &TabletLattice::score);
   const auto middle = [&](const TabletLattice& l) { return l.start + l.pitch * steps / 2; };
   double middles = 0;

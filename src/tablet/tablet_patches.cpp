@@ -15,6 +15,8 @@
 namespace basefog::tablet {
 namespace {
 
+// Limits without a reason are judgement, held by the tablet tests on drawn tablets.
+
 /// Added to codes before the logarithm: below it there is only a scanner's noise.
 constexpr double kCodeFloor = 1e-3;
 /// Long side, in samples, of the reduced picture that is searched first.
@@ -134,8 +136,8 @@ std::vector<RowFind> search_rows(const View& view, int steps) {
 
 /// Rows that agree with the best one on the pitch and score well: the tablet's rows.
 std::vector<RowFind> rows_of_tablet(const std::vector<RowFind>& finds) {
-  constexpr double kSamePitch = 0.04;
-  constexpr double kLeastScore = 0.2;
+  constexpr double kSamePitch = 0.04;  // of the pitch: a cell over a tablet of 21
+  constexpr double kLeastScore = 0.2;  // of the best: rows that graze the tablet score less
   const RowFind best =
       *std::ranges::max_element(finds, {}, [](const RowFind& f) { return f.lattice.score; });
   std::vector<RowFind> rows;
@@ -165,7 +167,11 @@ Strip first_strip(const std::vector<RowFind>& rows, int steps, double angle) {
 /// Looks again at full resolution along the slanted strip; false where nothing is there.
 bool refine_along(const View& view, Strip& strip, int steps) {
   const double pitch = strip.lattice.pitch;
-  const double margin = 1.5 * pitch;
+  constexpr double kMargin = 1.5;     // pitches at either end: one cell more, and half
+  constexpr double kInside = 0.7;     // of the half height: clear of the edges
+  constexpr double kOffPitch = 0.03;  // what the rough search may be off in pitch, as a share,
+  constexpr double kOffPlace = 0.6;   // and in place, in pitches
+  const double margin = kMargin * pitch;
   const auto count = static_cast<int>(std::ceil(steps * pitch + 2 * margin));
   // Only what lies on the scan, so that the scan's end counts as the tablet's.
   const double first = std::max(-margin, -strip.origin.x / std::cos(strip.angle));
@@ -173,13 +179,13 @@ bool refine_along(const View& view, Strip& strip, int steps) {
       std::min(first + count, (view.width() - strip.origin.x) / std::cos(strip.angle));
   const std::vector<double> profile =
       profile_along(view, strip, first, static_cast<int>(std::floor(last - first)),
-                    -0.7 * strip.half_height, 0.7 * strip.half_height);
+                    -kInside * strip.half_height, kInside * strip.half_height);
   LatticeSearch search;
   search.steps = steps;
-  search.least_pitch = 0.97 * pitch;
-  search.most_pitch = 1.03 * pitch;
-  search.least_start = -first - 0.6 * pitch;
-  search.most_start = -first + 0.6 * pitch;
+  search.least_pitch = (1 - kOffPitch) * pitch;
+  search.most_pitch = (1 + kOffPitch) * pitch;
+  search.least_start = -first - kOffPlace * pitch;
+  search.most_start = -first + kOffPlace * pitch;
   search.fineness = 4;
   const auto lattice = find_lattice(profile, search);
   if (!lattice) return false;
@@ -190,9 +196,9 @@ bool refine_along(const View& view, Strip& strip, int steps) {
 
 /// The strip at the angle that shows it best: the middle of those that are nearly as good.
 std::optional<Strip> best_turned(const View& view, const std::vector<RowFind>& rows, int steps) {
-  constexpr double kMostTurned = 4 * std::numbers::pi / 180;
-  constexpr int kAngles = 33;
-  constexpr double kAsGood = 0.6;
+  constexpr double kMostTurned = 4 * std::numbers::pi / 180;  // a tablet laid down by hand
+  constexpr int kAngles = 33;                                 // a quarter of a degree apart
+  constexpr double kAsGood = 0.6;  // of the best score, as in tablet_lattice
   std::vector<Strip> strips;
   for (int i = 0; i < kAngles; ++i) {
     const double angle = kMostTurned * (2.0 * i / (kAngles - 1) - 1);
@@ -216,7 +222,7 @@ std::optional<Strip> best_turned(const View& view, const std::vector<RowFind>& r
 
 /// The middle levels of cells first..last - 1 at a distance v across.
 std::vector<double> levels_at(const View& view, const Strip& strip, int first, int last, double v) {
-  constexpr std::array kPlaces = {0.3, 0.4, 0.5, 0.6, 0.7};
+  constexpr std::array kPlaces = {0.3, 0.4, 0.5, 0.6, 0.7};  // of a cell: clear of its edges
   std::vector<double> levels;
   for (int k = first; k < last; ++k) {
     double sum = 0;
@@ -237,14 +243,16 @@ struct Reach {
 
 /// How far cells first..last - 1 reach across: as far as most of them keep their levels.
 Reach reach_across(const View& view, const Strip& strip, int first, int last) {
+  constexpr double kSameLevel = 0.3;  // of a step
+  constexpr double kFarthest = 4;     // pitches either way: patches are no higher
   const std::vector<double> middle = levels_at(view, strip, first, last, 0);
   const auto inside = [&](double v) {
     const std::vector<double> there = levels_at(view, strip, first, last, v);
     std::vector<double> off;
     for (std::size_t k = 0; k < there.size(); ++k) off.push_back(std::abs(there[k] - middle[k]));
-    return numeric::median(off) < 0.3 * strip.lattice.step;
+    return numeric::median(off) < kSameLevel * strip.lattice.step;
   };
-  const double farthest = 4 * strip.lattice.pitch;
+  const double farthest = kFarthest * strip.lattice.pitch;
   Reach reach;
   while (reach.from > -farthest && inside(reach.from - 1)) reach.from -= 1;
   while (reach.to < farthest && inside(reach.to + 1)) reach.to += 1;
@@ -289,7 +297,7 @@ std::vector<PatchRegion> regions_of(const View& view, const Strip& strip, int st
 }  // namespace
 
 std::vector<PatchRegion> find_tablet_patches(const scan::Scan& scan, int steps) {
-  constexpr int kFewestSteps = 3;
+  constexpr int kFewestSteps = 3;  // two are any edge
   if (steps < kFewestSteps) {
     refuse(scan, fmt::format("a tablet of {} patches cannot be told from other things", steps),
            "give the patches' positions, or use a tablet with more steps");

@@ -17,6 +17,7 @@
 namespace {
 
 using basefog::meter::DeviationSample;
+using basefog::reading::ErrorCause;
 using basefog::meter::RememberedRoll;
 
 RememberedRoll roll(int number, std::mt19937& random) {
@@ -35,8 +36,10 @@ RememberedRoll roll(int number, std::mt19937& random) {
     DeviationSample sample;
     sample.frame = result.name + "-" + std::to_string(i);
     sample.sigma = 0.1 + 0.1 * static_cast<double>(random() % 3);
-    for (const int cause : {1, 2, 3})
-      sample.shared[static_cast<std::size_t>(cause)] = 0.1 * normal(random);
+    for (const ErrorCause cause :
+         {ErrorCause::response, ErrorCause::contrast, ErrorCause::toe_and_shoulder}) {
+      sample.shared[cause] = 0.1 * normal(random);
+    }
     sample.deviation = basefog::Stops(0.3 + 0.2 * normal(random));
     sample.shutter = basefog::ShutterTime(std::exp2(-static_cast<double>(random() % 11)));
     sample.aperture = basefog::FNumber(std::exp2(static_cast<double>(random() % 9) / 2));

@@ -170,7 +170,7 @@ TEST(ExposureSeries, film_carries_what_was_found) {
   EXPECT_EQ(found->series.size(), 2u);
   EXPECT_EQ(found->series[0].frames, (std::vector<std::size_t>{0, 1, 2}));
   EXPECT_NEAR(found->series[0].logged.back().value(), 2, 1e-12);
-  EXPECT_EQ(found->film.contrast_source, "series on the roll");
+  EXPECT_EQ(found->film.contrast_source, film::ContrastSource::series);
   EXPECT_LT(found->film.contrast_relative_sigma, generic.contrast_relative_sigma);
   EXPECT_NEAR(found->film.layers[0].curve.average_gradient(),
               generic.layers[0].curve.average_gradient() * found->factor.value, 0.005);
@@ -281,7 +281,7 @@ TEST(ExposureSeries, changed_light_is_noticed) {
   ASSERT_TRUE(found);
   EXPECT_FALSE(found->series[0].used);
   EXPECT_FALSE(found->factor.two_sided());
-  EXPECT_EQ(found->film.contrast_source, "generic");
+  EXPECT_EQ(found->film.contrast_source, film::ContrastSource::generic);
   EXPECT_NE(found->notes[0].find("light changed"), std::string::npos);
 }
 

@@ -61,7 +61,7 @@ TEST(SceneRanges, pull_and_push_are_told_from_many_frames) {
     EXPECT_LE(*found.factor.low, true_factor(film)) << time;
     EXPECT_GE(*found.factor.high, true_factor(film)) << time;
     EXPECT_LT(found.film.contrast_relative_sigma, 0.24) << time;
-    EXPECT_EQ(found.film.contrast_source, "scene ranges on the roll");
+    EXPECT_EQ(found.film.contrast_source, film::ContrastSource::scene_ranges);
   }
 }
 
@@ -93,7 +93,7 @@ TEST(SceneRanges, few_frames_say_nothing) {
   const TabulatedFilm film = read_film("densitometer/six_development_times.csv", {"8.5 min"});
   const film::FilmProfile generic = film::generic_black_and_white(FilmSpeed(100));
   const SceneRanges found = weigh(roll_of(film, 3, 5.3, 1), base_of(film), generic);
-  EXPECT_EQ(found.film.contrast_source, "generic");
+  EXPECT_EQ(found.film.contrast_source, film::ContrastSource::generic);
   EXPECT_FALSE(found.factor.two_sided());
   EXPECT_EQ(found.film.contrast_relative_sigma, generic.contrast_relative_sigma);
 }
@@ -101,10 +101,10 @@ TEST(SceneRanges, few_frames_say_nothing) {
 TEST(SceneRanges, a_film_test_is_left_nearly_as_it_was) {
   const TabulatedFilm film = read_film("densitometer/six_development_times.csv", {"8.5 min"});
   film::FilmProfile tested = film::generic_black_and_white(FilmSpeed(100));
-  tested.contrast_source = "film test";
+  tested.contrast_source = film::ContrastSource::film_test;
   tested.contrast_relative_sigma = 0.02;
   const SceneRanges found = weigh(roll_of(film, 36, 4.0, 9), base_of(film), tested);
-  EXPECT_EQ(found.film.contrast_source, "film test");
+  EXPECT_EQ(found.film.contrast_source, film::ContrastSource::film_test);
   EXPECT_NEAR(found.factor.value, 1, 0.03);
 }
 

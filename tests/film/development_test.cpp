@@ -31,7 +31,7 @@ TEST(Development, push_matches_StepWedge) {
 
 TEST(Development, measured_film_is_left_as_it_is) {
   FilmProfile film = generic_black_and_white(FilmSpeed(400));
-  film.contrast_source = "film test";
+  film.contrast_source = ContrastSource::film_test;
   EXPECT_EQ(developed(film, Stops(2)).layers[0].curve.average_gradient(),
             film.layers[0].curve.average_gradient());
 }

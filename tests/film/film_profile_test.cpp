@@ -9,6 +9,7 @@
 #include <sstream>
 
 #include "basefog/core/error.hpp"
+#include "basefog/core/film_facts.hpp"
 #include "basefog/film/sensitometry.hpp"
 #include "makers/golden_table.hpp"
 #include "test_folder.hpp"
@@ -102,7 +103,7 @@ TEST_F(ProfileFile, write_and_read_roundtrips) {
         generic_colour_negative(FilmSpeed(200)).with_contrast(1.1)}) {
     film.name = "a \"test\" \\ film\nof two lines";
     film.notes = "grey card";
-    film.contrast_source = "film test";
+    film.contrast_source = ContrastSource::film_test;
     film.contrast_relative_sigma = 0.021;
     film.shoulder_sigma_stops = 0.75;
     film.toe_sigma_stops = 0.123;
@@ -151,7 +152,7 @@ TEST_F(ProfileFile, parameters_make_a_curve) {
       "kind = 'bw'\nspeed = 125\ncontrast_uncertainty = 0.02\n"
       "[reciprocity]\nexponent = 1.26\n[[layer]]\nrise_over_1_30 = 0.7\nshoulder = 7\n");
   EXPECT_EQ(film.name, "basefog_profile");
-  EXPECT_EQ(film.contrast_source, "profile");
+  EXPECT_EQ(film.contrast_source, ContrastSource::profile);
   EXPECT_NEAR(film.layers[0].curve.average_gradient(), 0.7 / 1.3, 1e-5);
   EXPECT_EQ(film.reciprocity.exponent, 1.26);
 }
@@ -172,7 +173,7 @@ TEST_F(ProfileFile, points_may_be_typed_from_a_sheet) {
     text << "]\n";
   }
   const FilmProfile film = read(text.str());
-  EXPECT_NEAR(film.layers[1].curve.where(kIso5800SpeedDensity)->value(), -0.042, 0.03);
+  EXPECT_NEAR(film.layers[1].curve.where(film_facts::kIso5800SpeedDensity)->value(), -0.042, 0.03);
 }
 
 TEST_F(ProfileFile, errors_name_the_key) {
@@ -181,6 +182,9 @@ TEST_F(ProfileFile, errors_name_the_key) {
             std::string::npos);
   EXPECT_NE(problem("kind = 'bw'\n" + layer).find("'speed' is missing"), std::string::npos);
   EXPECT_NE(problem("speed = 100\nkind = 'slide'\n" + layer).find("'kind'"), std::string::npos);
+  EXPECT_NE(problem("speed = 100\ncontrast_source = 'a guess'\n" + layer)
+                .find("'contrast_source' must be one of \"generic\", \"scene ranges on the roll\""),
+            std::string::npos);
   EXPECT_NE(problem("speed = 100\nsped = 1\n" + layer).find("'sped' is not a key"),
             std::string::npos);
   EXPECT_NE(problem("speed = 100\n").find("'layer'"), std::string::npos);

@@ -18,7 +18,7 @@ meter::RememberedRoll remembered(const std::string& name, const std::string& cam
     sample.frame = name + "/" + std::to_string(i);
     sample.deviation = Stops(-0.5 + 0.03 * i);
     sample.sigma = 0.1 + 0.001 * i;
-    sample.shared[2] = 0.05 * i;
+    sample.shared[reading::ErrorCause::contrast] = 0.05 * i;
     if (i % 8 == 0) sample.reciprocity = Stops(0.01 * i);
     if (i % 5 != 0) sample.shutter = ShutterTime(std::exp2(-(i % 10)));
     if (i % 7 != 0) sample.aperture = FNumber(std::exp2((i % 8) / 2.0));

@@ -217,9 +217,9 @@ TEST(CheckAgainstCamera, remarks_on_what_the_camera_cannot_do) {
   std::vector<int> lines;
   for (const LogRemark& remark : log.remarks) lines.push_back(remark.line);
   EXPECT_THAT(lines, ElementsAre(3, 4, 6));
-  EXPECT_THAT(log.remarks[0].text, HasSubstr("beyond this camera's shutter"));
-  EXPECT_THAT(log.remarks[1].text, HasSubstr("not on this camera's dial"));
-  EXPECT_THAT(log.remarks[2].text, HasSubstr("beyond the lens \"normal\""));
+  EXPECT_EQ(log.remarks[0].doubts, Doubts{Doubt::beyond_shutter});
+  EXPECT_EQ(log.remarks[1].doubts, Doubts{Doubt::not_on_dial});
+  EXPECT_EQ(log.remarks[2].doubts, Doubts{Doubted(Doubt::beyond_lens, {"normal"})});
   EXPECT_TRUE(log.rows[1].doubtful);
   EXPECT_FALSE(log.rows[0].doubtful);
 }

@@ -51,13 +51,13 @@ std::vector<GoldenValue> golden_values() {
 struct ReadValue {
   std::string words;  ///< meaning where it is not one number
   std::optional<double> number;
-  std::string doubt;
+  Doubts doubts;
 };
 
 template <class Value>
 ReadValue number_of(const Written<Value>& written, double (*value_of)(const Value&)) {
-  if (!written.value) return {"-", std::nullopt, written.doubt};
-  return {"", value_of(*written.value), written.doubt};
+  if (!written.value) return {"-", std::nullopt, written.doubts};
+  return {"", value_of(*written.value), written.doubts};
 }
 
 std::string brief(double value) {
@@ -72,19 +72,19 @@ ReadValue read_as_shutter(const std::string& text, BareNumber bare) {
 
 ReadValue read_as_speed(const std::string& text, bool degrees) {
   const Written<WrittenSpeed> written = parse_speed(text, degrees);
-  if (!written.value) return {"-", std::nullopt, written.doubt};
-  if (!written.value->film) return {"", written.value->ei->iso(), written.doubt};
+  if (!written.value) return {"-", std::nullopt, written.doubts};
+  if (!written.value->film) return {"", written.value->ei->iso(), written.doubts};
   std::string words = brief(written.value->film->iso()) + ">" + brief(written.value->ei->iso());
   if (written.value->push) words += " push " + brief(written.value->push->value());
-  return {words, std::nullopt, written.doubt};
+  return {words, std::nullopt, written.doubts};
 }
 
 ReadValue read_as_settings(const std::string& text) {
   const Written<ShotSettings> written = parse_settings(text);
-  if (!written.value) return {"-", std::nullopt, written.doubt};
+  if (!written.value) return {"-", std::nullopt, written.doubts};
   const auto& [shutter, aperture] = *written.value;
   return {(shutter ? as_marked(*shutter) : "-") + " " + (aperture ? brief(aperture->value()) : "-"),
-          std::nullopt, written.doubt};
+          std::nullopt, written.doubts};
 }
 
 ReadValue stops_of(const Written<Stops>& written) {
@@ -114,11 +114,11 @@ ReadValue read_value(const GoldenValue& value) {
   }
   if (value.kind == "mode") {
     const Written<ExposureMode> mode = parse_mode(text);
-    return {mode.value ? std::string(name_of(*mode.value)) : "-", std::nullopt, mode.doubt};
+    return {mode.value ? std::string(name_of(*mode.value)) : "-", std::nullopt, mode.doubts};
   }
   if (value.kind == "date") {
     const Written<std::string> date = parse_date(text);
-    return {date.value.value_or("-"), std::nullopt, date.doubt};
+    return {date.value.value_or("-"), std::nullopt, date.doubts};
   }
   if (value.kind == "settings") return read_as_settings(text);
   ADD_FAILURE() << "unknown kind " << value.kind;
@@ -135,7 +135,7 @@ double number_in(const std::string& meaning) {
 void expect_meaning(const GoldenValue& value) {
   const ReadValue read = read_value(value);
   SCOPED_TRACE("handwritten_values.tsv:" + std::to_string(value.line) + ": " + value.kind + " \"" +
-               value.text + "\"" + (read.doubt.empty() ? "" : ", doubt: " + read.doubt));
+               value.text + "\"");
   if (read.number) {
     const double meant = number_in(value.meaning);
     EXPECT_NE(value.meaning, "-") << "read " << *read.number;
@@ -148,7 +148,7 @@ void expect_meaning(const GoldenValue& value) {
   } else {
     EXPECT_EQ(read.words, value.meaning);
   }
-  EXPECT_EQ(!read.doubt.empty(), value.remark);
+  EXPECT_EQ(!read.doubts.empty(), value.remark);
 }
 
 /// One case a kind of value, so that a failing table says which reader is at fault.

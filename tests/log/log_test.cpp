@@ -7,10 +7,12 @@
 #include <fstream>
 
 #include "basefog/core/error.hpp"
+#include "log/doubt.hpp"
 
 namespace basefog::log {
 namespace {
 
+using ::testing::Contains;
 using ::testing::HasSubstr;
 using ::testing::IsEmpty;
 using ::testing::SizeIs;
@@ -20,10 +22,19 @@ ShotLog parse(std::string_view text) { return parse_shot_log(text, "log.csv"); }
 double seconds(const LogRow& row) { return row.used.shutter.value().seconds(); }
 double f_number(const LogRow& row) { return row.used.aperture.value().value(); }
 
-/// Everything that the remarks say, for tests that look for a word.
-std::string all_remarks(const ShotLog& log) {
+/// What all the remarks doubt.
+Doubts all_doubts(const ShotLog& log) {
+  Doubts all;
+  for (const LogRemark& remark : log.remarks) add(all, remark.doubts);
+  return all;
+}
+
+/// Where something is doubtful, for a test that expected nothing.
+std::string places(const ShotLog& log) {
   std::string text;
-  for (const LogRemark& remark : log.remarks) text += remark.text + "\n";
+  for (const LogRemark& remark : log.remarks) {
+    text += std::to_string(remark.line) + " " + remark.column + " " + remark.value + "\n";
+  }
   return text;
 }
 
@@ -59,13 +70,13 @@ TEST(ReadShotLog, keeps_a_row_with_nonsense_and_says_where) {
   EXPECT_EQ(log.remarks[0].line, 2);
   EXPECT_EQ(log.remarks[0].column, "shutter");
   EXPECT_EQ(log.remarks[0].value, "fast");
-  EXPECT_EQ(log.remarks[0].text, "\"fast\" is not a shutter time.");
+  EXPECT_EQ(log.remarks[0].doubts, Doubts{Doubt::not_a_time});
 }
 
 TEST(ReadShotLog, takes_columns_in_any_order_under_many_names) {
   const ShotLog log = parse("Comment;Av;Exp. Comp;ASA;#;Tv\ngate;5,6;-2/3;200;7A;1/30\n");
   ASSERT_THAT(log.rows, SizeIs(1));
-  EXPECT_THAT(log.remarks, IsEmpty()) << all_remarks(log);
+  EXPECT_THAT(log.remarks, IsEmpty()) << places(log);
   const LogRow& row = log.rows[0];
   EXPECT_EQ(row.frame, "7A");
   EXPECT_DOUBLE_EQ(seconds(row), 1.0 / 30);
@@ -93,7 +104,7 @@ TEST(ReadShotLog, a_drawn_rule_is_no_value) {
   EXPECT_EQ(log.rows[0].frame, "1");
   EXPECT_EQ(log.rows[1].frame, "2");
   EXPECT_EQ(log.film, "ISO 400");
-  EXPECT_THAT(log.remarks, IsEmpty()) << all_remarks(log);
+  EXPECT_THAT(log.remarks, IsEmpty()) << places(log);
 }
 
 TEST(ReadShotLog, a_row_of_ditto_marks_is_a_row) {
@@ -116,7 +127,7 @@ TEST(ReadShotLog, a_column_of_flash_is_read_by_its_cells) {
 TEST(ReadShotLog, a_push_stated_above_the_table_is_that_of_all_rows) {
   const ShotLog log = parse("film: ISO 400 pushed to 1600\nframe,shutter,f\n1,1/60,8\n2,1/60,8\n");
   ASSERT_THAT(log.rows, SizeIs(2));
-  EXPECT_THAT(log.remarks, IsEmpty()) << all_remarks(log);
+  EXPECT_THAT(log.remarks, IsEmpty()) << places(log);
   EXPECT_EQ(log.rows[0].push, Stops(2));
   EXPECT_DOUBLE_EQ(log.film_speed.value().iso(), 400);
   EXPECT_DOUBLE_EQ(log.rows[1].ei.value().iso(), 1600);
@@ -156,7 +167,7 @@ TEST(ReadShotLog, reads_every_usual_encoding) {
     EXPECT_EQ(log.rows[0].frame, "1");
     EXPECT_EQ(log.rows[0].scene, "Café") << log.encoding;
     EXPECT_NEAR(f_number(log.rows[0]), 4.757, 0.001);  // 4 * 2^(1/4)
-    EXPECT_THAT(log.remarks, IsEmpty()) << all_remarks(log);
+    EXPECT_THAT(log.remarks, IsEmpty()) << places(log);
   }
 }
 
@@ -186,7 +197,7 @@ TEST(ReadShotLog, repeats_what_ditto_marks_stand_under) {
   EXPECT_DOUBLE_EQ(f_number(log.rows[2]), 8);  // a hyphen under an aperture repeats it
   EXPECT_FALSE(log.rows[2].compensation);      // under a compensation it says none
   EXPECT_EQ(log.rows[2].scene, "");
-  EXPECT_THAT(all_remarks(log), HasSubstr("was read as the same as above: 8"));
+  EXPECT_THAT(all_doubts(log), Contains(Doubted(Doubt::same_as_above, {"8"})));
 }
 
 TEST(ReadShotLog, gives_each_frame_of_a_range_its_row) {
@@ -259,10 +270,10 @@ TEST(ReadShotLog, takes_what_every_row_repeats_for_the_roll) {
   EXPECT_EQ(log.camera, "black one");
   EXPECT_EQ(log.film_speed, FilmSpeed(125));
   EXPECT_EQ(log.rows.at(1).ei, FilmSpeed(100));
-  EXPECT_THAT(log.remarks, IsEmpty()) << all_remarks(log);
+  EXPECT_THAT(log.remarks, IsEmpty()) << places(log);
   const ShotLog two = parse("roll,frame,shutter,f\n12,1,60,8\n13,1,60,8\n");
   EXPECT_EQ(two.rows.at(1).roll, "13");
-  EXPECT_THAT(all_remarks(two), HasSubstr("2 different values"));
+  EXPECT_THAT(all_doubts(two), Contains(Doubted(Doubt::several_values, {2})));
 }
 
 TEST(ReadShotLog, refuses_tables_that_are_no_log) {
@@ -297,7 +308,7 @@ TEST(ReadShotLog, time_is_the_time_of_day_beside_a_shutter) {
 TEST(ReadShotLog, keeps_what_no_column_is_known_for) {
   const ShotLog log = parse("frame,shutter,f,battery\n1,60,8,low\n");
   EXPECT_EQ(log.rows.at(0).note, "battery: low");
-  EXPECT_THAT(all_remarks(log), HasSubstr("battery"));
+  EXPECT_EQ(log.remarks.at(0), (LogRemark{1, "battery", "", {Doubt::unknown_column}}));
 }
 
 TEST(ReadShotLog, drops_rows_that_were_never_filled_in) {
@@ -312,7 +323,7 @@ TEST(ReadShotLog, knows_frames_without_a_picture) {
   EXPECT_TRUE(log.rows.at(0).no_picture);
   EXPECT_TRUE(log.rows.at(1).no_picture);
   EXPECT_FALSE(log.rows.at(2).no_picture);
-  EXPECT_THAT(log.remarks, IsEmpty()) << all_remarks(log);
+  EXPECT_THAT(log.remarks, IsEmpty()) << places(log);
   EXPECT_FALSE(expected_exposure(log.rows[0], FilmSpeed(100)));
 }
 
@@ -338,14 +349,14 @@ TEST(ReadShotLog, heals_decimal_commas_outside_quotes_and_says_so) {
   EXPECT_TRUE(log.rows[1].doubtful);
   EXPECT_FALSE(log.rows[2].doubtful);
   EXPECT_EQ(log.rows[2].note, "stairs, 3 of them, wet");
-  EXPECT_THAT(all_remarks(log), HasSubstr("read as 5,6"));
+  EXPECT_EQ(log.remarks.at(0).doubts, Doubts{Doubted(Doubt::decimal_commas, {"5,6"})});
 }
 
 TEST(ReadShotLog, says_where_a_line_has_too_many_cells) {
   const ShotLog log = parse("frame,shutter,f\n1,60,8,6\n");
   EXPECT_EQ(log.remarks.at(0).line, 2);
   EXPECT_TRUE(log.rows[0].doubtful);
-  EXPECT_THAT(all_remarks(log), HasSubstr("4 cells for 3 columns"));
+  EXPECT_EQ(log.remarks[0].doubts, (Doubts{Doubted(Doubt::too_many_cells, {4, 3})}));
 }
 
 TEST(ReadShotLog, refuses_with_a_next_step) {

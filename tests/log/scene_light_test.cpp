@@ -83,9 +83,10 @@ TEST(SceneLight, disagrees_only_where_the_whole_interval_does) {
 TEST(SceneLight, says_what_contradicts_what) {
   LogRow row;
   row.scene = "harbour, full sun";
-  EXPECT_EQ(scene_contradiction(row, within_half(9)),
-            "The log says \"full sun\", which is EV 14.5 to 16 at ISO 100, but settings and film "
-            "give EV 9.0 (8.5 to 9.5).");
+  const auto contradiction = scene_contradiction(row, within_half(9));
+  ASSERT_TRUE(contradiction);
+  EXPECT_EQ(contradiction->words, (SceneLight{14.5, 16, "full sun"}));
+  EXPECT_EQ(contradiction->scene_ev, within_half(9));
   EXPECT_EQ(scene_contradiction(row, within_half(15)), std::nullopt);  // EV 15 [PH2.7]
   row.flash = true;
   EXPECT_EQ(scene_contradiction(row, within_half(9)), std::nullopt);

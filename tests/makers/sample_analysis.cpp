@@ -200,15 +200,14 @@ log::ShotLog sample_log() {
 meter::MeterBias sample_meter() {
   meter::MeterBias meter;
   meter.bias = between(-0.62, -0.83, -0.41);
-  meter.effects = {{"shutter", "1/30", between(0.02, -0.3, 0.34), 1},
-                   {"shutter", "1/125", between(-0.01, -0.25, 0.23), 2},
-                   {"shutter", "1/500", between(0.81, 0.48, 1.14), 2},
-                   {"aperture", "f/2", between(0.1, -0.3, 0.5), 1},
-                   {"aperture", "f/5.6", between(0.03, -0.2, 0.26), 2},
-                   {"aperture", "f/8", between(-0.04, -0.3, 0.22), 2},
-                   {"light_level", "per EV", between(-0.03, -0.12, 0.06), 9}};
-  meter.not_identifiable = {
-      "One roll cannot tell a meter that reads off from film speed and development."};
+  meter.effects = {{meter::BiasFactor::shutter, "1/30", between(0.02, -0.3, 0.34), 1},
+                   {meter::BiasFactor::shutter, "1/125", between(-0.01, -0.25, 0.23), 2},
+                   {meter::BiasFactor::shutter, "1/500", between(0.81, 0.48, 1.14), 2},
+                   {meter::BiasFactor::aperture, "f/2", between(0.1, -0.3, 0.5), 1},
+                   {meter::BiasFactor::aperture, "f/5.6", between(0.03, -0.2, 0.26), 2},
+                   {meter::BiasFactor::aperture, "f/8", between(-0.04, -0.3, 0.22), 2},
+                   {meter::BiasFactor::light_level, "per EV", between(-0.03, -0.12, 0.06), 9}};
+  meter.not_identifiable = {{meter::Confounded::meter_speed_development, {}, {}}};
   meter.scatter = 0.21;
   meter.frames_used = 8;
   return meter;
@@ -225,10 +224,10 @@ roll::Analysis sample_analysis_without_log() {
                 [](const roll::FrameResult& f) { return f.state == density::FrameState::blank; });
   for (const roll::FrameResult& frame : analysis.frames) {
     for (Flag flag : frame.flags.list()) {
-      analysis.warnings.push_back(make_warning(frame.measurement.file, flag));
+      analysis.warnings.push_back({frame.measurement.file, flag});
     }
   }
-  analysis.warnings.push_back(make_warning(std::nullopt, Flag::contrast_unknown));
+  analysis.warnings.push_back({std::nullopt, Flag::contrast_unknown});
   return analysis;
 }
 
@@ -241,7 +240,7 @@ roll::Analysis sample_analysis() {
   matching.frames.resize(analysis.frames.size());
   matching.unmatched_rows = {11};
   matching.unmatched_frames = {7, 8, 9};
-  matching.notes = {"Row 14 of the log has no frame; the roll ends at 13."};
+  matching.number_offset = -1;
   analysis.matching = matching;
   analysis.meter = sample_meter();
 
@@ -257,19 +256,15 @@ roll::Analysis sample_analysis() {
   expect(analysis.frames[13], 10, 0, 11.2);
   analysis.frames[0].log_row = 0;
 
+  const meter::MeterBias& meter = *analysis.meter;
   analysis.advice = {
-      {roll::AdviceKind::dial_exposure_index,
-       "Set the dial to 250 instead of 400: the camera gives about two thirds of a stop too "
-       "little.",
-       Stops(0.667), "EI 250", "-0.6 (-0.8 to -0.4) over 8 frames"},
-      {roll::AdviceKind::allow_for_speed,
-       "Allow for 1/500: it gives almost a stop too much, so close the aperture by two thirds.",
-       Stops(-0.667), "1/500", "+0.8 (+0.5 to +1.1) over 2 frames"},
-      {roll::AdviceKind::metering, "With lamps in the picture, give one and a half stops more.",
-       Stops(1.5), "", "1 frame"},
-      {roll::AdviceKind::test_next,
-       "Shoot a bracket on the next roll: it would settle the film's contrast.", std::nullopt, "",
-       "contrast uncertain by a tenth"}};
+      roll::DialIndex{.dialled = FilmSpeed(400),
+                      .index = FilmSpeed(250),
+                      .bias = {*meter.bias, meter.frames_used}},
+      roll::AllowForSpeed{meter.effects[2]},
+      roll::MeterScene{
+          .technique = {.scene = "lamps", .stops = between(1.5, 0.6, 2.4), .frames = 2}},
+      roll::TestContrast{0.1}};
   return analysis;
 }
 

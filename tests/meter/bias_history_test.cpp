@@ -115,7 +115,7 @@ TEST(BiasHistory, films_stand_apart) {
   const BiasHistory history = fit_bias_history(rolls);
   double apart = 0;
   for (const BiasEffect& effect : history.meter.effects) {
-    if (effect.factor != "film") continue;
+    if (effect.factor != BiasFactor::film) continue;
     apart +=
         effect.level.starts_with("fast") ? effect.stops.value.value() : -effect.stops.value.value();
   }
@@ -129,7 +129,7 @@ TEST(BiasHistory, a_slope_is_found_over_three_rolls) {
   for (int k = 0; k < 3; ++k) rolls.push_back(roll(k, 0.2, random, 0.2));
   int found = 0;
   for (const BiasEffect& effect : fit_bias_history(rolls).meter.effects) {
-    if (effect.factor != "light_level") continue;
+    if (effect.factor != BiasFactor::light_level) continue;
     ++found;
     EXPECT_NEAR(effect.stops.value.value(), 0.2, 0.03);
     EXPECT_GT(*effect.stops.low, Stops(0));

@@ -5,6 +5,7 @@
 
 #include <array>
 #include <cmath>
+#include <numbers>
 
 namespace basefog::numeric {
 namespace {
@@ -58,6 +59,27 @@ TEST(Quantile, of_values_in_any_order_is_that_of_sorted_ones) {
     EXPECT_DOUBLE_EQ(quantile(mixed, p), sorted_quantile(sorted, p)) << p;
   }
   EXPECT_DOUBLE_EQ(quantile(std::vector<float>{3, 1, 2}, 0.25), 1.5);
+}
+
+TEST(RobustSpread, is_the_standard_deviation_of_normal_values_and_bears_wild_ones) {
+  std::vector<double> values;
+  for (double p = 0.0005; p < 1; p += 0.001) {
+    const std::array<SplitNormal, 1> normal{{{.centre = 3, .sigma_below = 2, .sigma_above = 2}}};
+    values.push_back(mixture_quantile(normal, p));
+  }
+  EXPECT_NEAR(robust_spread(values).median, 3, 1e-3);
+  EXPECT_NEAR(robust_spread(values).sigma, 2, 0.01);
+  for (int i = 0; i < 100; ++i) values.push_back(1e6);
+  EXPECT_NEAR(robust_spread(values).sigma, 2, 0.4);
+  EXPECT_DOUBLE_EQ(robust_sigma({-1, 1, -3}), kSigmaPerMad);
+  EXPECT_TRUE(std::isnan(robust_spread({}).sigma));
+}
+
+// Of the normal distribution, to the digits given.
+TEST(RobustSpread, factors_are_those_of_a_normal_distribution) {
+  EXPECT_NEAR(normal_cdf(1 / kSigmaPerMad), 0.75, 1e-5);
+  EXPECT_NEAR(normal_cdf(kQuartilesApart / 2), 0.75, 1e-4);
+  EXPECT_NEAR(kMedianOverMean * kMedianOverMean, std::numbers::pi / 2, 1e-4);
 }
 
 TEST(Quantile, median_of_an_even_number_lies_between_the_middle_two) {

@@ -96,7 +96,7 @@ TEST(BiasCharts, speeds_lie_at_the_bias_and_what_the_speed_adds) {
   std::size_t compared = 0;
   for (const BiasGroup& group : groups_by_shutter(analysis)) {
     for (const meter::BiasEffect& effect : analysis.meter->effects) {
-      if (effect.factor != "shutter" || effect.level != group.name) continue;
+      if (effect.factor != meter::BiasFactor::shutter || effect.level != group.name) continue;
       ++compared;
       ASSERT_TRUE(group.level.has_value());
       EXPECT_NEAR((group.level->value - analysis.meter->bias->value).value(),

@@ -51,15 +51,18 @@ TEST(WriteHtml, lets_no_text_become_markup) {
 TEST(WriteHtml, escapes_all_text_of_an_analysis) {
   roll::Analysis analysis = sample_analysis();
   const std::string evil = "</style></script><b onclick='x'>\"&";
-  analysis.film.name = analysis.film.contrast_source = analysis.film.notes = evil;
+  analysis.film.name = analysis.film.notes = evil;
   analysis.log->camera = analysis.log->rows[1].note = analysis.log->rows[1].frame = evil;
   analysis.log->path = "x/" + evil + ".csv";
-  analysis.log->remarks.push_back({3, evil, evil, evil});
-  analysis.matching->notes = {evil};
-  analysis.meter->not_identifiable = {evil};
-  analysis.advice = {{roll::AdviceKind::metering, evil, std::nullopt, evil, evil},
-                     {roll::AdviceKind::scanning, evil, std::nullopt, "", evil}};
-  analysis.warnings = {{evil, Flag::blank, evil, evil}};
+  const log::LogRemark remark{3, evil, evil, {log::Doubted(log::Doubt::goes_on, {evil})}};
+  analysis.log->remarks.push_back(remark);
+  analysis.meter->not_identifiable = {{meter::Confounded::levels, evil, evil}};
+  analysis.advice = {roll::MeterScene{.technique = {.scene = evil, .stops = {Stops(1), {}, {}}}},
+                     roll::CheckCell{.slope = analysis.meter->effects.back(), .battery = evil}};
+  analysis.warnings = {
+      {evil, Flag::unreadable_file, density::ScanFailure{evil, Flag::unreadable_file, evil, evil}},
+      {evil, Flag::log_value_doubtful, remark},
+      {evil, Flag::log_contradicts_scene, log::SceneContradiction{{1, 2, evil}, {}}}};
   for (roll::FrameResult& frame : analysis.frames) {
     frame.measurement.label = evil;
     frame.measurement.file = "y/" + evil + ".tif";
@@ -129,19 +132,22 @@ TEST(WriteHtml, begins_with_what_to_do_next_time_in_three_sentences) {
 }
 
 TEST(WriteHtml, sets_apart_what_is_to_be_dialled_and_nothing_that_looks_like_it) {
-  const auto said = [](const std::string& text, const std::string& set) {
+  const auto said = [](const roll::Advice& advice) {
     roll::Analysis analysis = sample_analysis();
-    analysis.advice = {{roll::AdviceKind::dial_exposure_index, text, std::nullopt, set, ""}};
+    analysis.advice = {advice};
     const std::string html = page(analysis);
     const std::string start = "<p class=\"say\">";
     const std::size_t at = html.find(start) + start.size();
     return html.substr(at, html.find("</p>", at) - at);
   };
-  EXPECT_EQ(said("It is 64 % sure: put 64 on the dial.", "EI 64"),
-            "It is 64 % sure: put <b>64</b> on the dial.");
-  EXPECT_EQ(said("Not 1640, but 64.", "EI 64"), "Not 1640, but <b>64</b>.");
-  EXPECT_EQ(said("f/2.8 is true; allow for f/2.", "f/2"), "f/2.8 is true; allow for <b>f/2</b>.");
-  EXPECT_EQ(said("It is 64 % sure.", "EI 64"), "It is 64 % sure.");
+  const roll::SeenError bias{{Stops(-0.6), Stops(-1.25), Stops(0.05)}, 24};
+  EXPECT_EQ(said(roll::TestBias{FilmSpeed(100), FilmSpeed(64), 0.64, bias}),
+            "The camera may give 0.6 stop too little: with a chance of 64 % <b>64</b> on the dial "
+            "is a better guess than 100. Another roll, a film test, or one view bracketed would "
+            "tell.");
+  EXPECT_EQ(said(roll::DialCompensation{FilmSpeed(400), {{Stops(1), {}, {}}, 24}}),
+            "Leave the dial at 400 and set <b>compensation \u22121</b>, or allow for it by hand: "
+            "the camera gives 1.0 stop too much, and the dial has no mark that is nearer.");
 }
 
 TEST(WriteHtml, names_roll_and_camera_as_log_and_camera_file_do) {
@@ -156,8 +162,8 @@ TEST(WriteHtml, names_roll_and_camera_as_log_and_camera_file_do) {
 TEST(WriteHtml, says_of_an_effect_how_many_frames_it_has_and_nothing_where_it_is_not_known) {
   roll::Analysis analysis = sample_analysis();
   analysis.meter->effects = {
-      {"light_level", "per EV", {Stops(-0.03), Stops(-0.12), Stops(0.06)}, 1},
-      {"lens", "long one", {Stops(2), std::nullopt, std::nullopt}, 1}};
+      {meter::BiasFactor::light_level, "per EV", {Stops(-0.03), Stops(-0.12), Stops(0.06)}, 1},
+      {meter::BiasFactor::lens, "long one", {Stops(2), std::nullopt, std::nullopt}, 1}};
   const std::string html = page(analysis);
   EXPECT_THAT(html, HasSubstr("\u22120.03 (\u22120.12 to +0.06) over 1 frame<"));
   EXPECT_THAT(html, Not(HasSubstr("ong one")));
@@ -166,12 +172,11 @@ TEST(WriteHtml, says_of_an_effect_how_many_frames_it_has_and_nothing_where_it_is
 TEST(WriteHtml, a_remark_on_the_log_is_told_once) {
   roll::Analysis analysis = sample_analysis();
   analysis.log->path = "log.csv";
-  analysis.log->remarks = {{4, "Tv", "8", "it is marked as uncertain."}};
-  analysis.warnings.push_back({"log.csv", Flag::log_value_doubtful,
-                               "Line 4, Tv 8: it is marked as uncertain.", "Correct the row."});
+  analysis.log->remarks = {{4, "Tv", "8?", {log::Doubt::hedged}}};
+  analysis.warnings.push_back({"log.csv", Flag::log_value_doubtful, analysis.log->remarks.front()});
   const std::string html = page(analysis);
-  EXPECT_THAT(html, HasSubstr("The log (log.csv)</span>Line 4, Tv 8: it is marked as uncertain. "
-                              "Correct the row."));
+  EXPECT_THAT(html, HasSubstr("The log (log.csv)</span>Line 4, Tv &quot;8?&quot;: &quot;8?&quot; "
+                              "is marked as uncertain. Correct"));
   const std::size_t first = html.find("marked as uncertain");
   EXPECT_EQ(html.find("marked as uncertain", first + 1), std::string::npos);
 }

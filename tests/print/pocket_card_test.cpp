@@ -42,9 +42,11 @@ TEST(PocketCard, is_honest_when_nothing_is_to_be_changed) {
 
 TEST(PocketCard, leaves_nothing_out_in_silence) {
   roll::Analysis analysis = sample_analysis();
-  analysis.advice = {
-      {roll::AdviceKind::avoid_speed, "Avoid 1/1000.", Stops(-1.3), "1/1000", ""},
-      {roll::AdviceKind::allow_for_aperture, "Allow for f/2.", Stops(0.667), "f/2", ""}};
+  const auto effect = [](const char* level, double stops) {
+    return meter::BiasEffect{.factor = "", .level = level, .stops = {Stops(stops), {}, {}}};
+  };
+  analysis.advice = {roll::AvoidSpeed{effect("1/1000", 1.3)},
+                     roll::AllowForAperture{effect("f/2", -0.667)}};
   std::string svg = card(analysis);
   EXPECT_THAT(svg, HasSubstr(">1/1000<"));
   EXPECT_THAT(svg, HasSubstr(">avoid<"));
@@ -52,14 +54,17 @@ TEST(PocketCard, leaves_nothing_out_in_silence) {
   EXPECT_THAT(svg, HasSubstr(">+\u2154<"));
   EXPECT_THAT(svg, Not(HasSubstr("needs an allowance")));
 
+  const auto metering = [](const char* scene) {
+    return roll::MeterScene{.technique = {.scene = scene, .stops = {Stops(1), {}, {}}}};
+  };
   analysis.advice.clear();
   for (const char* scene : {"snow", "lamps", "beach", "stage", "fog"}) {
-    analysis.advice.push_back({roll::AdviceKind::metering, "", Stops(1), scene, ""});
+    analysis.advice.push_back(metering(scene));
   }
   svg = card(analysis);
   EXPECT_THAT(svg, HasSubstr(">fog<"));
   EXPECT_THAT(svg, Not(HasSubstr("more: see")));
-  analysis.advice.push_back({roll::AdviceKind::metering, "", Stops(1), "dusk", ""});
+  analysis.advice.push_back(metering("dusk"));
   svg = card(analysis);
   EXPECT_THAT(svg, HasSubstr(">stage<"));
   EXPECT_THAT(svg, HasSubstr(">and 2 more: see the report<"));
@@ -69,7 +74,7 @@ TEST(PocketCard, leaves_nothing_out_in_silence) {
 TEST(PocketCard, escapes_what_it_prints) {
   roll::Analysis analysis = sample_analysis();
   analysis.log->camera = analysis.film.name = "<script>x</script>";
-  analysis.advice[1].set = "\"><a href='x'>";
+  std::get<roll::AllowForSpeed>(analysis.advice[1]).speed.level = "\"><a href='x'>";
   const std::string svg = card(analysis);
   EXPECT_THAT(svg, Not(HasSubstr("<script")));
   EXPECT_THAT(svg, Not(HasSubstr("<a href")));

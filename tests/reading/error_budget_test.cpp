@@ -73,10 +73,13 @@ TEST(ErrorBudget, shared_errors_add_as_the_ten_resistors_of_the_GUM) {
   ReadingOptions options;
   options.pattern = MeteringPattern::average;
   const auto meterings = possible_meterings(options, kColumns, kRows);
-  const auto q = static_cast<std::size_t>(Quantity::exposure);
-  const auto contrast = static_cast<std::size_t>(ErrorCause::contrast);
-  const double alone = error_swings(one, film, meterings, kAimAboveSpeed)[q][contrast].per_sigma;
-  const double together = error_swings(ten, film, meterings, kAimAboveSpeed)[q][contrast].per_sigma;
+  const auto by_contrast = [&](const NetDensities& densities) {
+    return error_swings(densities, film, meterings,
+                        kAimAboveSpeed)[Quantity::exposure][ErrorCause::contrast]
+        .per_sigma;
+  };
+  const double alone = by_contrast(one);
+  const double together = by_contrast(ten);
   EXPECT_NEAR(together, alone, 1e-6);
 }
 

@@ -314,9 +314,9 @@ TEST(FrameReading, unknown_pattern_spans_what_each_pattern_reads) {
   EXPECT_GT(centre.exposure.estimate.value, average.exposure.estimate.value + Stops(0.5));
   EXPECT_TRUE(holds(unknown.exposure.estimate, average.exposure.estimate.value.value()));
   EXPECT_TRUE(holds(unknown.exposure.estimate, centre.exposure.estimate.value.value()));
-  const auto pattern = static_cast<std::size_t>(ErrorCause::metering_pattern);
-  EXPECT_GT(std::abs(unknown.exposure.budget[pattern]), 0.25);
-  EXPECT_EQ(average.exposure.budget[pattern], 0);
+  constexpr auto kPattern = ErrorCause::metering_pattern;
+  EXPECT_GT(std::abs(unknown.exposure.budget[kPattern]), 0.25);
+  EXPECT_EQ(average.exposure.budget[kPattern], 0);
 }
 
 TEST(FrameReading, range_longer_than_film_is_flagged) {
@@ -333,14 +333,12 @@ TEST(FrameReading, range_longer_than_film_is_flagged) {
 
 TEST(FrameReading, budget_signs_follow_the_cause) {
   const FrameReading reading = read(normal_development(), ramp(1, 6));
-  const auto budget = [&](ErrorCause cause) {
-    return reading.exposure.budget[static_cast<std::size_t>(cause)];
-  };
-  EXPECT_LT(budget(ErrorCause::base), 0);      // base denser: less net density, less exposure
-  EXPECT_LT(budget(ErrorCause::contrast), 0);  // film harder: the same density by less exposure
-  EXPECT_EQ(budget(ErrorCause::response), 0);  // taken as exact here
-  EXPECT_GT(std::abs(budget(ErrorCause::contrast)), 0.2);
-  EXPECT_LT(std::abs(budget(ErrorCause::noise)), 0.02);
+  const ErrorBudget& budget = reading.exposure.budget;
+  EXPECT_LT(budget[ErrorCause::base], 0);      // base denser: less net density, less exposure
+  EXPECT_LT(budget[ErrorCause::contrast], 0);  // film harder: the same density by less exposure
+  EXPECT_EQ(budget[ErrorCause::response], 0);  // taken as exact here
+  EXPECT_GT(std::abs(budget[ErrorCause::contrast]), 0.2);
+  EXPECT_LT(std::abs(budget[ErrorCause::noise]), 0.02);
 }
 
 TEST(FrameReading, histogram_sums_to_one_and_lies_where_the_picture_is) {

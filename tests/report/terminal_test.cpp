@@ -122,13 +122,12 @@ TEST(WriteTable, keeps_to_effects_that_the_interval_supports) {
 TEST(WriteTable, a_remark_on_the_log_is_told_once_with_its_place_and_next_step) {
   roll::Analysis analysis = sample_analysis();
   analysis.log->path = "log.csv";
-  analysis.log->remarks = {{4, "Tv", "8?", "\"8?\" is marked as uncertain."}};
-  analysis.warnings.push_back({"log.csv", Flag::log_value_doubtful,
-                               "Line 4, Tv \"8?\": it is marked as uncertain.",
-                               "Correct the row in the log."});
+  analysis.log->remarks = {{4, "Tv", "8?", {log::Doubt::hedged}}};
+  analysis.warnings.push_back({"log.csv", Flag::log_value_doubtful, analysis.log->remarks.front()});
   const std::string text = table(analysis, {.columns = 132});
-  EXPECT_THAT(text, HasSubstr("The log (log.csv): Line 4, Tv \"8?\": it is marked as uncertain. "
-                              "Correct the row in the log."));
+  EXPECT_THAT(text,
+              HasSubstr("The log (log.csv): Line 4, Tv \"8?\": \"8?\" is marked as uncertain. "
+                        "Correct"));
   const std::size_t first = text.find("marked as uncertain");
   EXPECT_EQ(text.find("marked as uncertain", first + 1), std::string::npos);
 }
@@ -238,7 +237,7 @@ roll::Analysis sheet_of_seven() {
 
 TEST(Wording, a_warning_names_the_frames_of_a_sheet_that_it_is_about) {
   roll::Analysis analysis = sheet_of_seven();
-  analysis.warnings = {make_warning("scans/sheet.tif", Flag::blank)};
+  analysis.warnings = {{"scans/sheet.tif", Flag::blank}};
   auto groups = grouped_warnings(analysis);
   ASSERT_EQ(groups.size(), 1u);
   EXPECT_EQ(place_text(groups[0]), "Frame sheet (7)");
@@ -249,7 +248,7 @@ TEST(Wording, a_warning_names_the_frames_of_a_sheet_that_it_is_about) {
 
 TEST(Wording, a_warning_about_no_frame_names_the_file_alone) {
   roll::Analysis analysis = sheet_of_seven();
-  analysis.warnings = {make_warning("scans/sheet.tif", Flag::no_reference)};
+  analysis.warnings = {{"scans/sheet.tif", Flag::no_reference}};
   EXPECT_EQ(place_text(grouped_warnings(analysis).at(0)), "sheet.tif");
 }
 
@@ -264,7 +263,7 @@ TEST(Wording, the_camera_is_named_by_its_file_before_the_log) {
 
 TEST(Wording, a_slope_over_the_light_is_said_to_a_hundredth) {
   const meter::BiasEffect slope{
-      "light_level", "per EV", {Stops(-0.03), Stops(-0.12), Stops(0.06)}, 9};
+      meter::BiasFactor::light_level, "per EV", {Stops(-0.03), Stops(-0.12), Stops(0.06)}, 9};
   EXPECT_EQ(effect_text(slope), "-0.03 (-0.12 to +0.06)");
 }
 

@@ -37,13 +37,13 @@ std::vector<meter::RememberedRoll> rolls_of(double change) {
 TEST(CameraReview, a_meter_that_drifts_is_to_be_checked_first) {
   const CameraReview review = review_camera(rolls_of(-0.1));
   ASSERT_FALSE(review.advice.empty());
-  EXPECT_EQ(review.advice.front().kind, AdviceKind::check_meter);
+  EXPECT_TRUE(std::holds_alternative<CheckDrift>(review.advice.front()));
 }
 
 TEST(CameraReview, a_sound_camera_is_left_alone) {
   const CameraReview review = review_camera(rolls_of(0));
   ASSERT_FALSE(review.advice.empty());
-  EXPECT_EQ(review.advice.front().kind, AdviceKind::nothing_to_change);
+  EXPECT_TRUE(std::holds_alternative<NothingToChange>(review.advice.front()));
 }
 
 }  // namespace

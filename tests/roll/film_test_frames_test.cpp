@@ -97,9 +97,10 @@ TEST(FilmTestFrames, uneven_or_missing_frames_are_left_out_with_a_reason) {
   analysis.frames[3].reference.kind = density::ReferenceKind::none;
   const FilmTestFrames frames = film_test_from_frames(analysis);
   EXPECT_EQ(frames.series.steps.size(), 7u);
-  ASSERT_EQ(frames.notes.size(), 2u);
-  EXPECT_NE(frames.notes[0].find("Frame 3"), std::string::npos);
-  EXPECT_NE(frames.notes[1].find("density zero"), std::string::npos);
+  ASSERT_EQ(frames.left_out.size(), 2u);
+  EXPECT_EQ(frames.left_out[0].frame, "3");
+  EXPECT_EQ(frames.left_out[0].why, Unfit::no_row);
+  EXPECT_EQ(frames.left_out[1].why, Unfit::no_density_zero);
 }
 
 // Frames of one card look alike, so matching by exposure may slip by a row; numbers do not.

@@ -47,7 +47,7 @@ TEST(CameraFindings, leave_out_frames_without_a_row_and_upper_bounds) {
 }
 
 TEST(CameraFindings, count_a_lower_bound_with_the_light_that_may_be_hidden) {
-  constexpr auto kClipping = static_cast<std::size_t>(reading::ErrorCause::clipping);
+  constexpr auto kClipping = reading::ErrorCause::clipping;
   LoggedRoll roll = roll_of(2);
   for (auto& reading : roll.readings) reading->exposure.budget[kClipping] = 0.8;
   roll.readings[1]->exposure.estimate.high.reset();

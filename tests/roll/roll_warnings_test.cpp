@@ -30,7 +30,7 @@ TEST(RollWarnings, name_each_frame_unless_all_share_the_fault) {
 
 TEST(RollWarnings, what_was_said_of_the_roll_is_not_said_again_of_its_frames) {
   const auto frames = frames_with({{Flag::response_implausible}, {}});
-  const Warning said = make_warning(std::nullopt, Flag::response_implausible);
+  const Warning said{std::nullopt, Flag::response_implausible};
   EXPECT_EQ(with_frame_warnings({said}, frames, {}).size(), 1U);
 }
 

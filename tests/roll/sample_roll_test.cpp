@@ -126,7 +126,7 @@ TEST_F(SampleRoll, the_slow_speed_that_sticks_is_named) {
   bool named = false;
   for (const meter::BiasEffect& effect : analysis.meter->effects) {
     const bool sure = *effect.stops.low > Stops(0) || *effect.stops.high < Stops(0);
-    if (effect.factor != "shutter" || !sure) continue;
+    if (effect.factor != meter::BiasFactor::shutter || !sure) continue;
     EXPECT_EQ(effect.level, "1/15");
     EXPECT_GT(effect.stops.value, Stops(0));
     named = true;

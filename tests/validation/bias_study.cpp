@@ -137,7 +137,8 @@ class Study {
       ++tried;
       for (const basefog::meter::BiasEffect& effect :
            basefog::meter::fit_meter_bias(samples).effects) {
-        named += effect.factor == "shutter" && basefog::meter::is_named(effect) &&
+        named += effect.factor == basefog::meter::BiasFactor::shutter &&
+                 basefog::meter::is_named(effect) &&
                  effect.level == as_marked(study::marked_time(slow)) &&
                  effect.stops.value > basefog::Stops(0);
       }
@@ -151,15 +152,17 @@ class Study {
     for (int i = 0; i < trials_; ++i) {
       basefog::roll::AdviceBasis basis;
       basis.film = basefog::film::generic_black_and_white(basefog::FilmSpeed(400));
-      if (film_ == "test") basis.film.contrast_source = "film test";
+      if (film_ == "test") basis.film.contrast_source = basefog::film::ContrastSource::film_test;
       basis.meter = basefog::meter::fit_meter_bias(rolls(study::sound_camera(random_), i, 1));
       for (const basefog::meter::BiasEffect& effect : basis.meter->effects) {
-        if (effect.factor != "shutter" || !basefog::meter::is_named(effect)) continue;
+        if (effect.factor != basefog::meter::BiasFactor::shutter ||
+            !basefog::meter::is_named(effect))
+          continue;
         ++accused;
         break;
       }
       for (const basefog::roll::Advice& advice : basefog::roll::advise(basis)) {
-        nothing += advice.kind == basefog::roll::AdviceKind::nothing_to_change;
+        nothing += std::holds_alternative<basefog::roll::NothingToChange>(advice);
       }
     }
     tell("sound camera: a speed accused", 1.0 * accused / trials_, {0.03, false, {}, 100, " %"});
@@ -175,7 +178,7 @@ class Study {
       camera.slope_per_ev = 0.2;
       for (const basefog::meter::BiasEffect& effect :
            basefog::meter::fit_meter_bias(rolls(camera, 3 * i, 3)).effects) {
-        if (effect.factor != "light_level") continue;
+        if (effect.factor != basefog::meter::BiasFactor::light_level) continue;
         found += *effect.stops.low > basefog::Stops(0);
         squares += std::pow(effect.stops.value.value() - 0.2, 2);
       }

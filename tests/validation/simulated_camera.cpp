@@ -17,9 +17,12 @@ constexpr std::array<double, 11> kTimes = {1.0,       1.0 / 2,   1.0 / 4,   1.0 
                                            1.0 / 250, 1.0 / 500, 1.0 / 1000};
 constexpr std::array<double, 9> kStops = {1, 1.4, 2, 2.8, 4, 5.6, 8, 11, 16};
 
-/// Indices of basefog::ErrorBudget whose error is one and the same on a roll; clear film is seen in
-/// every frame, so that base (0) is each frame's own.
-constexpr std::array<int, 3> kShared = {1, 2, 3};
+using basefog::reading::ErrorCause;
+
+/// Causes whose error is one and the same on a roll; clear film is seen in every frame, so that
+/// base is each frame's own.
+constexpr std::array kShared = {ErrorCause::response, ErrorCause::contrast,
+                                ErrorCause::toe_and_shoulder};
 
 double truncated_normal(double sigma, double most, std::mt19937& random) {
   std::normal_distribution<> normal(0, sigma);
@@ -97,16 +100,17 @@ std::vector<basefog::meter::DeviationSample> shoot(const RecordedRoll& recorded,
     basefog::meter::DeviationSample sample;
     sample.deviation = basefog::Stops(deviation + error);
     double own = 0;
-    for (std::size_t i = 0; i < frame.budget.size(); ++i) {
-      if (std::ranges::find(kShared, static_cast<int>(i)) != kShared.end()) {
-        sample.shared[i] = frame.budget[i];
+    for (const ErrorCause cause : basefog::every<ErrorCause>()) {
+      if (std::ranges::find(kShared, cause) != kShared.end()) {
+        sample.shared[cause] = frame.budget[cause];
       } else {
-        own += frame.budget[i] * frame.budget[i];
+        own += frame.budget[cause] * frame.budget[cause];
       }
     }
     sample.sigma = std::sqrt(own);
-    const auto clipping = static_cast<std::size_t>(basefog::reading::ErrorCause::clipping);
-    if (frame.ends == "low") sample.shared[clipping] = frame.budget[clipping];
+    if (frame.ends == "low") {
+      sample.shared[ErrorCause::clipping] = frame.budget[ErrorCause::clipping];
+    }
     sample.shutter = marked_time(mark);
     sample.aperture = basefog::FNumber(kStops.at(static_cast<std::size_t>(stop)));
     sample.mode =

@@ -72,7 +72,7 @@ struct Score {
 
 enum class AnswerKind { exposure, shadow_reserve, highlight_reach, highlight_room, correction };
 std::string_view name_of(AnswerKind kind);
-inline constexpr int kAnswerKinds = 5;
+constexpr AnswerKind last_of(AnswerKind) { return AnswerKind::correction; }
 
 Score score(const std::vector<Outcome>& outcomes, AnswerKind kind);
 

@@ -9,7 +9,7 @@
 namespace validation {
 
 std::string_view name_of(AnswerKind kind) {
-  constexpr std::array<std::string_view, kAnswerKinds> kNames = {
+  constexpr std::array<std::string_view, basefog::kCountOf<AnswerKind>> kNames = {
       "exposure", "shadow reserve", "highlight reach", "highlight room", "correction"};
   return kNames.at(static_cast<std::size_t>(kind));
 }

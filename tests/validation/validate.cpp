@@ -22,8 +22,7 @@ void print_head() {
 }
 
 void print_rows(const std::string& name, const std::vector<Outcome>& outcomes) {
-  for (int k = 0; k < validation::kAnswerKinds; ++k) {
-    const auto kind = static_cast<AnswerKind>(k);
+  for (const AnswerKind kind : basefog::every<AnswerKind>()) {
     const validation::Score s = validation::score(outcomes, kind);
     const std::string answer(name_of(kind));
     std::printf("| %s | %s | %d | %d | %+.2f | %.2f | %.2f | %.1f %% |\n", name.c_str(),
@@ -39,11 +38,10 @@ void write_each(std::ostream& out, const std::vector<Outcome>& outcomes) {
   for (const Outcome& o : outcomes) {
     out << o.stratum << ';' << o.roll << ';' << o.scene << ';' << o.lamps << ';' << o.contrast
         << ';' << name_of(o.state) << ';' << o.truth.least_loss;
-    for (int k = 0; k < validation::kAnswerKinds; ++k) {
-      const auto kind = static_cast<AnswerKind>(k);
+    for (const AnswerKind kind : basefog::every<AnswerKind>()) {
       out << ';' << truth_of(o.truth, kind);
       if (!o.reading) {
-        out << std::string(3 + basefog::reading::kErrorCauses, ';');
+        out << std::string(3 + basefog::kCountOf<basefog::reading::ErrorCause>, ';');
         continue;
       }
       const basefog::reading::Answer& answer = answer_of(*o.reading, kind);

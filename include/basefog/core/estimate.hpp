@@ -17,6 +17,7 @@ struct Estimate {
   std::optional<Quantity> high;
 
   bool two_sided() const { return low && high; }
+  friend bool operator==(const Estimate&, const Estimate&) = default;
 };
 
 using StopsEstimate = Estimate<Stops>;

@@ -2,11 +2,8 @@
 #pragma once
 
 #include <cstdint>
-#include <filesystem>
 #include <initializer_list>
-#include <optional>
 #include <span>
-#include <string>
 #include <string_view>
 #include <vector>
 
@@ -52,16 +49,5 @@ class FlagSet {
   static std::uint64_t bit(Flag f) { return std::uint64_t{1} << static_cast<unsigned>(f); }
   std::uint64_t bits_ = 0;
 };
-
-/// One thing to tell the user, about one file or about the roll.
-struct Warning {
-  std::optional<std::filesystem::path> file;
-  Flag flag{};
-  std::string text;       ///< the flag's long text, or a more precise one with numbers
-  std::string next_step;  ///< the flag's next step, or a more precise one
-};
-
-/// A warning with the registry's own texts.
-Warning make_warning(std::optional<std::filesystem::path> file, Flag flag);
 
 }  // namespace basefog

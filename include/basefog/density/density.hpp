@@ -50,6 +50,7 @@ struct NegativePicture {
 };
 
 enum class FrameState { measured, blank, no_reference, positive, unreadable };
+constexpr FrameState last_of(FrameState) { return FrameState::unreadable; }
 std::string_view name_of(FrameState state);
 
 /// Everything that is kept of one frame on one scan: a pure function of the file and the options.

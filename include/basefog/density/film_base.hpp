@@ -12,6 +12,7 @@ namespace basefog::density {
 
 /// From where a density zero was taken, best first.
 enum class ReferenceKind { rebate, base_scan, roll, given, none };
+constexpr ReferenceKind last_of(ReferenceKind) { return ReferenceKind::none; }
 std::string_view name_of(ReferenceKind kind);
 
 /// Base + fog as seen by one scan: density of clear film against the scan's own full scale, one
@@ -48,7 +49,7 @@ FilmBase base_given(const GivenBase& given, const response::Response& response, 
                     int channels);
 
 /// Whether clear film can be this dense against bare light (densities above it, one or three):
-/// gray 0.02 to 0.60, or with the orange mask of colour negative film.
+/// film_facts::kGrayBaseRange, or with the orange mask kMaskedBaseRange.
 bool plausible_base(const std::vector<NetDensity>& above_bare);
 
 }  // namespace basefog::density

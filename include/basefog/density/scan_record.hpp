@@ -12,13 +12,22 @@
 
 namespace basefog::density {
 
+/// Why a scan could not be read, in the words of the place that refused it.
+struct ScanFailure {
+  std::filesystem::path file;
+  Flag flag = Flag::unreadable_file;
+  std::string text;       ///< follows the file's name
+  std::string next_step;  ///< what to do about it
+  friend bool operator==(const ScanFailure&, const ScanFailure&) = default;
+};
+
 /// All that a review needs of one scan: its frames as measured, or why there are none. A pure
 /// function of the file and the options, so that an archive can be read on many machines and
 /// reviewed on one.
 struct ScanRecord {
   std::filesystem::path file;
   std::vector<FrameMeasurement> frames;
-  std::optional<Warning> failure;
+  std::optional<ScanFailure> failure;
 };
 
 /// What one scan's record depends on beside its file.

@@ -5,6 +5,7 @@
 #include <span>
 #include <vector>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/core/units.hpp"
 
 namespace basefog::film {
@@ -15,27 +16,22 @@ struct CurvePoint {
   NetDensity density;  ///< above base + fog
 };
 
-/// Span of log H over which ISO 6 fixes the rise of density above the speed point [ISO6].
-inline constexpr double kIsoTriangleLogH = 1.30;
-
 /// Numbers that describe a curve when its points are not known. The gradient is a rising logistic
 /// function of log H (the toe) times a falling one (the shoulder). Without shoulder the curve is
 /// D = a ln(1 + exp(b x + c)), a published form [PhotrioSoftplus].
 struct CurveShape {
   /// Density that defines the speed point: 0.10 (black-and-white), 0.15 (colour negative).
-  double speed_density = 0.10;
+  double speed_density = film_facts::kIso6SpeedDensity.value();
   /// Where this layer reaches it, relative to the film's own speed point.
   Stops threshold{0.0};
   /// Rise of density over the 1.30 log H above there; 0.80 in ISO 6.
-  double rise_over_1_30 = 0.80;
-  /// How slowly the toe bends: log H over which the gradient grows e-fold at its foot. Published
-  /// test curves have 0.25 to 0.40 [PhotrioSoftplus], a tabular-grain sheet film 0.12 to 0.20
-  /// (fitted to [StepWedge]), a 35 mm film about 0.19 ([ZoneLadder]).
-  double toe_width = 0.20;
+  double rise_over_1_30 = film_facts::kIso6Rise;
+  /// How slowly the toe bends: log H over which the gradient grows e-fold at its foot.
+  double toe_width = film_facts::kSilverToeWidth;
   /// Stops above the film's speed point at which the gradient has fallen to half, and over how
   /// much log H it falls e-fold beyond.
-  Stops shoulder{9.0};
-  double shoulder_width = 0.40;
+  Stops shoulder = film_facts::kSilverShoulder;
+  double shoulder_width = film_facts::kSilverShoulderWidth;
 };
 
 /// A film's characteristic curve: net density against exposure relative to the speed point,

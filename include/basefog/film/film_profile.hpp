@@ -4,8 +4,10 @@
 #include <filesystem>
 #include <ostream>
 #include <string>
+#include <string_view>
 #include <vector>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/core/film_kind.hpp"
 #include "basefog/core/settings.hpp"
 #include "basefog/film/characteristic_curve.hpp"
@@ -19,24 +21,35 @@ struct FilmLayer {
   CharacteristicCurve curve;  ///< relative to the film's own speed point
 };
 
+/// Where a film's contrast comes from.
+enum class ContrastSource {
+  generic,
+  scene_ranges,  ///< a generic film held against the ranges of the roll's pictures
+  series,        ///< exposure series on the roll
+  film_test,
+  profile,  ///< a profile whose maker does not say
+};
+constexpr ContrastSource last_of(ContrastSource) { return ContrastSource::profile; }
+/// As in JSON and profile files: "generic", "scene ranges on the roll", "series on the roll",
+/// "film test", "profile".
+std::string_view name_of(ContrastSource source);
+
 /// What is known of a film and its development.
 struct FilmProfile {
   std::string name;
   FilmKind kind = FilmKind::black_and_white;
   FilmSpeed iso_speed{100};
   std::vector<FilmLayer> layers;  ///< one, or three as red, green, blue
-  /// Relative standard deviation of the contrast (of every layer alike), and where it comes from:
-  /// "generic", "scene ranges on the roll" (a generic film held against its pictures), "film test",
-  /// "series on the roll", "profile".
-  double contrast_relative_sigma = 0.10;
-  std::string contrast_source = "generic";
+  /// Relative standard deviation of the contrast (of every layer alike), and where it comes from.
+  double contrast_relative_sigma = film_facts::kContrastSigma;
+  ContrastSource contrast_source = ContrastSource::generic;
   /// Standard deviation of the place of the shoulder, in stops (with_shoulder).
-  double shoulder_sigma_stops = 1.0;
+  double shoulder_sigma_stops = film_facts::kStatedShoulderSigma;
   /// Relative standard deviation of the gradient above ISO 6's triangle (1.30 log H from the speed
   /// point) against the average gradient within it.
-  double upper_gradient_sigma = 0.06;
+  double upper_gradient_sigma = film_facts::kUpperGradientSigma;
   /// Standard deviation of the toe's length, in stops a stop below the speed point (with_toe).
-  double toe_sigma_stops = 0.15;
+  double toe_sigma_stops = film_facts::kStatedToeSigma;
   Reciprocity reciprocity;
   /// Response and scanner of the scans that the curve was measured from. Scans read through the
   /// same ones share their error, which cancels. Empty where densities came from elsewhere.
@@ -44,16 +57,18 @@ struct FilmProfile {
   /// True where exposures were known apart from the camera's meter, so that the film's speed is
   /// too; its standard deviation then, in stops.
   bool speed_measured = false;
-  double speed_sigma_stops = 0.1;
+  double speed_sigma_stops = film_facts::kStatedSpeedSigma;
   std::string notes;
 
   /// True where exposures of this very development told the contrast.
   bool contrast_was_found() const {
-    return contrast_source == "film test" || contrast_source == "series on the roll";
+    return contrast_source == ContrastSource::film_test ||
+           contrast_source == ContrastSource::series;
   }
   /// True where no exposures of known size stand behind the contrast.
   bool contrast_is_assumed() const {
-    return contrast_source == "generic" || contrast_source == "scene ranges on the roll";
+    return contrast_source == ContrastSource::generic ||
+           contrast_source == ContrastSource::scene_ranges;
   }
 
   /// The exposure at the film's speed point: 0.8/S [ISO6] or sqrt(2)/S [ISO5800] lux·s.

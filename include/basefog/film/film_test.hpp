@@ -69,7 +69,6 @@ struct FilmTest {
   /// Steps, at the series' own spacing, that are missing below and above to see base and shoulder.
   int steps_missing_at_toe = 0;
   int steps_missing_at_shoulder = 0;
-  std::vector<std::string> notes;  ///< sentences
 };
 
 /// Fits a film test: curve, speed and contrast with intervals. Within 0.05 stop in speed and 2 % in
@@ -99,6 +98,16 @@ struct DevelopmentResult {
   FilmTest test;
 };
 
+/// Two developments of one time, one exposed once and one several times, as indices of the series.
+struct ExposurePair {
+  std::size_t once = 0;
+  std::size_t several = 0;
+  double times = 1;     ///< how often `several` was exposed
+  StopsEstimate shift;  ///< what it reads as, more than `once`, through the curve of `once`
+  /// True where the shift's interval holds log2 of `times`: the film added up its exposures.
+  bool agrees() const;
+};
+
 /// How a film answers to development.
 struct DevelopmentSeries {
   std::vector<DevelopmentResult> results;  ///< in the table's order
@@ -106,7 +115,7 @@ struct DevelopmentSeries {
   /// log2 of the minutes, from the singly exposed columns.
   std::optional<Estimate<double>> gradient_gain;
   std::optional<StopsEstimate> speed_gain;
-  std::vector<std::string> notes;  ///< sentences, one a pair of single and multiple exposure
+  std::vector<ExposurePair> pairs;
 };
 
 /// Fits every series of a table and compares those whose names say a development time.

@@ -3,6 +3,7 @@
 
 #include <vector>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/core/settings.hpp"
 
 namespace basefog::film {
@@ -23,10 +24,8 @@ struct Reciprocity {
   /// its last slope beyond. Best begun with the longest time that needs no correction; without it
   /// that is taken to be 1 s, or half the table's first time where that is less.
   std::vector<ReciprocityPoint> table;
-  /// Standard deviation of the loss as a share of the loss. Published corrections for one film
-  /// differ by up to 1.55 stops at 10 s [MakerReciprocity], [BondGainer], [KodakReciprocity], about
-  /// half of the loss.
-  double relative_sigma = 0.5;
+  /// Standard deviation of the loss as a share of the loss.
+  double relative_sigma = film_facts::kReciprocitySigma;
 };
 
 /// The time that gives the film what the meter asked for: metered time lengthened by the film's

@@ -1,30 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <numbers>
 #include <optional>
 #include <string>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/core/settings.hpp"
 #include "basefog/core/units.hpp"
 #include "basefog/film/characteristic_curve.hpp"
 
 namespace basefog::film {
-
-/// Density above base + fog that defines the speed point: black-and-white [ISO6] and colour
-/// negative [ISO5800].
-inline constexpr NetDensity kIso6SpeedDensity{0.10};
-inline constexpr NetDensity kIso5800SpeedDensity{0.15};
-
-/// Rise of density over 1.30 log H that makes a black-and-white speed an ISO speed, and how far
-/// development may miss it [ISO6], [H740, p. 10].
-inline constexpr double kIso6Rise = 0.80;
-inline constexpr double kIso6RiseTolerance = 0.05;
-
-/// Exposure at the speed point of a film of speed 1, lux·s: black-and-white [ISO6] and colour
-/// negative [ISO5800].
-inline constexpr double kIso6SpeedExposure = 0.8;
-inline constexpr double kIso5800SpeedExposure = std::numbers::sqrt2;
 
 /// S = 0.8 / Hm, Hm being the exposure 0.10 above base + fog, in lux·s [ISO6]. Unrounded.
 FilmSpeed iso6_speed(LogExposure speed_point);
@@ -43,7 +28,7 @@ LogExposure iso5800_speed_point(LogExposure red, LogExposure green, LogExposure 
 /// Mean gradient dD/dlog10 H over `log_h` from where the curve is `start` above base: ISO 6's
 /// triangle with 1.30, one maker's average gradient with 1.50 [ApugGradients].
 std::optional<double> average_gradient(const CharacteristicCurve& curve, double log_h,
-                                       NetDensity start = kIso6SpeedDensity);
+                                       NetDensity start = film_facts::kIso6SpeedDensity);
 
 /// Contrast index: slope of the straight line that leaves the base + fog line at a point from which
 /// it meets the curve at 0.2 and again at 2.2, on axes of equal scale [H740, p. 9].

@@ -2,7 +2,6 @@
 #pragma once
 
 #include <optional>
-#include <string>
 #include <string_view>
 #include <vector>
 
@@ -23,8 +22,12 @@ struct EquivalentSettings {
   /// How much deeper the zone of sharpness is: the ratio of the f-numbers, which holds for subjects
   /// well nearer than the hyperfocal distance (common practice).
   double depth_of_field = 1;
-  bool below_hand_hold = false;  ///< the time is longer than the hand-hold limit: tripod
+  ShutterTime hand_hold_limit{1};  ///< the longest time that hands hold still
+  bool below_hand_hold = false;    ///< the time is longer than that limit: tripod
 };
+
+/// A difference that nobody sees in a print (judgement).
+inline constexpr Stops kUnseenInPrint{1.0 / 6};
 
 /// What is asked of equivalent settings.
 struct EquivalentQuestion {
@@ -45,13 +48,19 @@ std::vector<EquivalentSettings> equivalent_settings(const Camera& camera,
 enum class SettingChanged { shutter, aperture, both };
 std::string_view name_of(SettingChanged changed);
 
+/// What to dial on the compensation dial.
+struct DialledCompensation {
+  Stops stops;  ///< in all, what was dialled and what was missing, to the dial's nearest step
+  Stops step;   ///< of the dial
+  bool beyond_dial = false;  ///< more than the dial goes
+};
+
 /// Settings that would have given a frame what its picture needed.
 struct Replacement {
   EquivalentSettings settings;
   SettingChanged changed = SettingChanged::shutter;
-  /// What to dial where the camera sets the exposure itself; absent in manual mode.
-  std::optional<Stops> compensation;
-  std::string text;  ///< a sentence: what to set and what it costs
+  /// Where the camera sets the exposure itself; absent in manual mode.
+  std::optional<DialledCompensation> compensation;
 };
 
 /// An error that a marked setting is known to have, so that a replacement allows for it.
@@ -69,9 +78,16 @@ struct ReplacementQuestion {
   std::vector<KnownShutterError> known_errors;
 };
 
+/// Why no marked settings give what a picture needed.
+enum class NoReplacement {
+  too_dark_without_bulb,  ///< it needed more than the longest time and widest stop give
+  too_dark_with_bulb,     ///< the same, and the camera has B
+  too_bright,             ///< it needed less than the shortest time and smallest stop give
+};
+
 struct Replacements {
-  std::vector<Replacement> options;  ///< best first
-  std::string none;  ///< where there is none: a sentence that says why and what to do instead
+  std::vector<Replacement> options;   ///< best first
+  std::optional<NoReplacement> none;  ///< where there are none
 };
 
 /// Replacement settings in the way that the camera was used: aperture priority keeps the stop and

@@ -9,11 +9,13 @@
 
 #include "basefog/core/quality.hpp"
 #include "basefog/core/settings.hpp"
+#include "basefog/log/remark.hpp"
 #include "basefog/scan/scan.hpp"
 
 namespace basefog::log {
 
 enum class ExposureMode { manual, aperture_priority, shutter_priority, program };
+constexpr ExposureMode last_of(ExposureMode) { return ExposureMode::program; }
 std::string_view name_of(ExposureMode mode);
 
 /// Shutter and aperture as a pair, either of which may be unknown.
@@ -46,14 +48,6 @@ struct LogRow {
   bool no_picture = false;  ///< the row says blank, lead-in, lens cap
   bool flash = false;       ///< the row says flash: the settings do not tell the scene's light
   bool doubtful = false;    ///< a setting in this row carries a remark
-};
-
-/// A place in a log that was not, or not surely, understood.
-struct LogRemark {
-  int line = 0;
-  std::string column;  ///< header as written
-  std::string value;
-  std::string text;  ///< a sentence
 };
 
 /// How one column of a log was understood.

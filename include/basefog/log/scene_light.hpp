@@ -17,6 +17,7 @@ struct SceneLight {
   double lowest_ev = 0;
   double highest_ev = 0;
   std::string words;  ///< the words that say so: "night, snow"
+  friend bool operator==(const SceneLight&, const SceneLight&) = default;
 };
 
 /// A frame's mean may lie so far from what a table gives for its light: subjects are darker or
@@ -55,7 +56,15 @@ std::optional<StopsEstimate> scene_ev_100(const LogRow& row, FilmSpeed film_spee
 /// included. An interval open towards the words' range never disagrees.
 bool words_disagree(const SceneLight& words, const StopsEstimate& scene_ev);
 
-/// Where a row's words cannot be true of its scene, a sentence with both; else nothing.
-std::optional<std::string> scene_contradiction(const LogRow& row, const StopsEstimate& scene_ev);
+/// Words that cannot be true of a scene, and what it was instead.
+struct SceneContradiction {
+  SceneLight words;
+  StopsEstimate scene_ev;
+  friend bool operator==(const SceneContradiction&, const SceneContradiction&) = default;
+};
+
+/// Where a row's words cannot be true of its scene, both; else nothing.
+std::optional<SceneContradiction> scene_contradiction(const LogRow& row,
+                                                      const StopsEstimate& scene_ev);
 
 }  // namespace basefog::log

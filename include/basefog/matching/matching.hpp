@@ -7,6 +7,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "basefog/film/film_profile.hpp"
@@ -16,6 +17,8 @@ namespace basefog::matching {
 
 /// A frame's picture as a few numbers, to tell whether two frames show the same view.
 struct PictureSketch {
+  /// Cells of 3 mm on 24x36: what a hand-held camera moves between two shots of one view stays in
+  /// its cell, or goes to the next (judgement).
   static constexpr int kColumns = 12;
   static constexpr int kRows = 8;
   /// Density relative to the frame's mean, row by row from the upper left; empty where unknown.
@@ -46,6 +49,21 @@ struct MatchFrame {
 enum class FilmDirection { forward, reversed };
 std::string_view name_of(FilmDirection direction);
 
+/// The way in which the scans lie on the film, against the order in which they were given.
+enum class ScanWay {
+  as_given,
+  backwards,         ///< from the last frame to the first
+  by_numbers,        ///< as the files' numbers say, where the order given breaks them
+  by_dates,          ///< likewise
+  strips_backwards,  ///< each strip from its last frame to its first
+  strips_exchanged,  ///< the strips from the last to the first
+  folders_in_turn,   ///< one scan from each folder after another
+  folders_exchanged  ///< the folder named last holds the beginning
+};
+
+/// A pairing less probable than this is doubtful (judgement: one in ten would spoil the bias).
+inline constexpr double kDoubtful = 0.9;
+
 /// A row that a frame may belong to, or none, and how probable that is.
 struct PossibleRow {
   std::optional<std::size_t> row;
@@ -55,7 +73,7 @@ struct PossibleRow {
 struct FrameMatch {
   std::optional<std::size_t> row;  ///< index into the log's rows
   double probability = 0;          ///< of this pairing
-  bool doubtful = false;           ///< less than nine tenths probable
+  bool doubtful = false;           ///< less probable than kDoubtful
   bool fixed = false;              ///< by the user
   /// What else it may be, most probable first; all that are at least a tenth probable.
   std::vector<PossibleRow> alternatives;
@@ -68,7 +86,14 @@ struct Matching {
   std::vector<std::size_t> film_order;  ///< frames as they lie on the film, first exposed first
   std::vector<std::size_t> unmatched_rows;
   std::vector<std::size_t> unmatched_frames;
-  std::vector<std::string> notes;  ///< sentences
+  ScanWay way = ScanWay::as_given;  ///< how film_order lies against the order given
+  std::size_t strip = 0;            ///< scans in a strip, where the way goes by strips
+  double way_probability = 1;
+  /// What most paired rows' numbers are above their files'; 0 where no difference is usual.
+  double number_offset = 0;
+  /// Neighbours that seem to be scans of one frame, so that only one of each pair has its row.
+  std::vector<std::pair<std::size_t, std::size_t>> scanned_twice;
+  std::size_t rows_from_scans = 0;  ///< frames whose row was made of the scan's own settings
 };
 
 /// Pairs frames with log rows by weighing all alignments of all orders in which a roll may have

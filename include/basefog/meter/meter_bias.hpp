@@ -4,9 +4,11 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "basefog/core/estimate.hpp"
+#include "basefog/core/film_facts.hpp"
 #include "basefog/core/settings.hpp"
 #include "basefog/log/log.hpp"
 #include "basefog/reading/frame_reading.hpp"
@@ -55,10 +57,10 @@ struct BiasPriors {
   /// tails, for a cell or battery that fails.
   double light_level_per_ev = 0.02;
   /// One film against another: its true speed in this development against the box (judgement).
-  double film = 0.2;
-  /// One roll against others: batches 5 to 25 % [Davis1922], processing 0.15 stop (judgement);
-  /// heavy tails, for the roll that went wrong in the tank.
-  double roll = 0.12;
+  double film = film_facts::kBoxSpeedSigma;
+  /// One roll against others: batch and processing; heavy tails, for the roll that went wrong in
+  /// the tank.
+  double roll = film_facts::kRollScale;
   /// Slow drift of a meter, stops a year, and its jumps from one month to the next, as when a
   /// battery is changed; heavy tails (judgement).
   double drift_per_year = 0.5;
@@ -77,10 +79,14 @@ struct BiasPriors {
   double scatter_manual = 0.29;
 };
 
+/// What an effect beyond the camera's bias belongs to.
+enum class BiasFactor { shutter, aperture, lens, mode, light_level, film, roll };
+std::string_view name_of(BiasFactor factor);  ///< as in JSON
+
 /// One effect beyond the camera's bias.
 struct BiasEffect {
-  std::string factor;  ///< shutter, aperture, lens, mode, light_level, film, roll
-  std::string level;   ///< as marked: "1/500", "f/4"; light_level: "per EV"
+  BiasFactor factor{};
+  std::string level;  ///< as marked: "1/500", "f/4"; light_level: "per EV"
   StopsEstimate stops;
   int frames = 0;
   /// How many more frames at this level would make the interval's half width less than a third of
@@ -97,14 +103,31 @@ struct BiasDrift {
   std::string jump_before_roll;
 };
 
+/// What the frames cannot tell apart, whatever the fit prefers.
+enum class Confounded {
+  too_few_frames,           ///< fewer than three frames: there is no bias at all
+  meter_speed_development,  ///< one roll: meter, the film's true speed and its development
+  meter_development,        ///< one roll on film of measured speed: meter and development
+  meter_speed,              ///< several rolls, all on one film whose true speed nobody measured
+  levels,                   ///< two levels that mostly the same frames have
+};
+
+struct NotIdentifiable {
+  Confounded what;
+  std::string level;  ///< as in BiasEffect, for Confounded::levels; else empty
+  std::string other_level;
+
+  friend bool operator==(const NotIdentifiable&, const NotIdentifiable&) = default;
+};
+
 struct MeterBias {
   /// Positive over-exposes. Of one roll: of camera, film and development together, which one roll
   /// cannot tell apart (where the film's speed is known, of camera and development); of several:
   /// the camera's, at the date of the last roll. Absent with fewer than 3 frames.
   std::optional<StopsEstimate> bias;
   std::vector<BiasEffect> effects;
-  std::optional<BiasDrift> drift;             ///< with three dated rolls over two months or more
-  std::vector<std::string> not_identifiable;  ///< sentences
+  std::optional<BiasDrift> drift;  ///< with three dated rolls over two months or more
+  std::vector<NotIdentifiable> not_identifiable;
   double scatter = 0;  ///< estimated frame-to-frame noise beyond the frames' own, stops
   int frames_used = 0;
   int rolls = 0;

@@ -30,7 +30,6 @@ struct SceneTechnique {
   StopsEstimate stops;
   Stops asked;  ///< what was asked for beyond the meter, on average, so that the rest is technique
   int frames = 0;
-  std::string text;  ///< "backlit: +1 1/3 (+0.8 to +1.9), 5 frames"
 };
 
 /// Scales of the priors, in stops.

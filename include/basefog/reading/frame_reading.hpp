@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <array>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "basefog/core/enum_array.hpp"
 #include "basefog/core/estimate.hpp"
 #include "basefog/core/metering_pattern.hpp"
 #include "basefog/core/settings.hpp"
@@ -25,13 +25,13 @@ enum class ErrorCause {
   clipping,
   noise
 };
-inline constexpr int kErrorCauses = 7;
-std::string_view name_of(ErrorCause cause);
+constexpr ErrorCause last_of(ErrorCause) { return ErrorCause::noise; }
+std::string_view name_of(ErrorCause cause);  ///< as in JSON and the ledger
 
 /// Signed change of an answer, in stops, for one standard deviation of each cause. Base (when the
 /// roll's), response, contrast and toe_and_shoulder are shared by the frames of a roll: equal
 /// latent errors, different sensitivities.
-using ErrorBudget = std::array<double, kErrorCauses>;
+using ErrorBudget = EnumArray<ErrorCause, double>;
 
 struct Answer {
   StopsEstimate estimate;
@@ -47,9 +47,6 @@ Verdict verdict_of(Stops correction);
 /// True where more than half of a correction's interval lies in other verdicts than its value's;
 /// false where the interval has but one end.
 bool verdict_is_uncertain(const StopsEstimate& correction);
-/// What the picture needed: "under by 0.8", "well exposed", "over by at least 1.2"; where the
-/// verdict is uncertain, both ends: "well exposed to under 1.3".
-std::string describe(const StopsEstimate& correction);
 
 /// Shares of the frame by exposure, in bins of equal width.
 struct StopsHistogram {

@@ -20,6 +20,7 @@ enum class ResponseKind {
   icc,         ///< tone curves of the embedded profile
   calibrated,  ///< a response file, from a step tablet
 };
+constexpr ResponseKind last_of(ResponseKind) { return ResponseKind::calibrated; }
 std::string_view name_of(ResponseKind kind);
 
 /// Evenly spaced samples of light over codes 0 to 1, first sample at 0, last at 1: one curve a
@@ -76,8 +77,5 @@ enum class ResponseDoubt {
 /// pictures or more (only where the response was not measured), or clear film under 0.01 against
 /// the bare light. Limits: common practice, and the published curves in tests/golden.
 ResponseDoubt doubt_response(const Response& response, const DensityWitness& witness);
-
-/// A sentence for the warning that goes with Flag::response_implausible; empty for none.
-std::string_view sentence_of(ResponseDoubt doubt);
 
 }  // namespace basefog::response

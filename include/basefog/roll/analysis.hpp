@@ -21,6 +21,7 @@
 #include "basefog/reading/frame_reading.hpp"
 #include "basefog/roll/advice.hpp"
 #include "basefog/roll/roll_development.hpp"
+#include "basefog/roll/warning.hpp"
 #include "basefog/scan/scan.hpp"
 
 namespace basefog::roll {

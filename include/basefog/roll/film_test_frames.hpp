@@ -9,10 +9,30 @@
 
 namespace basefog::roll {
 
+/// Why a frame cannot serve as a step of a film test.
+enum class Unfit {
+  positive,
+  unreadable,
+  no_row,               ///< no row of the log belongs to it
+  no_density_zero,      ///< nor is the roll's known
+  no_exposure,          ///< its row says neither shutter and aperture nor compensation
+  colour_seen_as_gray,  ///< film of three layers, scanned as gray
+  beyond_scan,          ///< denser than the scan can tell
+  uneven,               ///< unevenly lit
+};
+
+/// A frame that was left out.
+struct UnfitFrame {
+  std::string frame;  ///< its label, else its file's name
+  Unfit why = Unfit::no_row;
+};
+
 /// A film test read from frames.
 struct FilmTestFrames {
+  /// Without metered_for where the log does not say which exposure was the metered one: the curve's
+  /// shape is measured then, but neither film speed nor meter.
   film::FilmTestSeries series;
-  std::vector<std::string> notes;  ///< sentences: frames left out and why
+  std::vector<UnfitFrame> left_out;
 };
 
 struct FilmTestFrameOptions {
@@ -28,7 +48,7 @@ struct FilmTestFrameOptions {
 /// frames as thin as base count. Exposures come from shutter and aperture, else from compensation,
 /// with the metered frame's as the aim. Frames with no row, no density zero, denser than the scan
 /// can tell or unevenly lit (middle half of the apertures spread over more than a third of a stop)
-/// are left out with a note. Throws InputError (malformed) where fewer than 4 remain.
+/// are left out, with the reason. Throws InputError (malformed) where fewer than 4 remain.
 FilmTestFrames film_test_from_frames(const Analysis& analysis,
                                      const FilmTestFrameOptions& options = {});
 

@@ -3,7 +3,6 @@
 
 #include <optional>
 #include <span>
-#include <string>
 
 #include "basefog/core/estimate.hpp"
 #include "basefog/core/settings.hpp"
@@ -29,8 +28,9 @@ struct RollDevelopment {
   double over_exposed = 0;
   double under_developed = 0;
   double over_developed = 0;
-  /// One or two sentences: which it looks like and how sure that is, or that the roll cannot tell.
-  std::string text;
+  /// Base + fog where its true density is known and high: long development, old film or light that
+  /// leaked in.
+  std::optional<Density> high_fog;
 };
 
 /// Frames that the roll's judgement takes at least.
@@ -38,7 +38,7 @@ inline constexpr int kFewestForDevelopment = 6;
 
 /// Absent with fewer than kFewestForDevelopment measured frames. Development comes from exposure
 /// series on the roll where there are any, else from the ranges of its scenes; a base + fog whose
-/// true density is known and high is said.
+/// true density is known and high is given.
 std::optional<RollDevelopment> judge_development(std::span<const FrameResult> frames,
                                                  const RollFilm& film, const Aim& aim);
 

@@ -17,6 +17,10 @@ int main() {
     samples.push_back(sample);
   }
   const auto all = meter::fit_technique(samples);
-  for (const meter::SceneTechnique& technique : all) std::printf("%s\n", technique.text.c_str());
+  for (const meter::SceneTechnique& technique : all) {
+    std::printf("%s: %+.1f (%+.1f to %+.1f) stops, %d frames\n", technique.scene.c_str(),
+                technique.stops.value.value(), technique.stops.low->value(),
+                technique.stops.high->value(), technique.frames);
+  }
   return all.size() == 1 ? 0 : 1;
 }

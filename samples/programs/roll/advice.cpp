@@ -4,6 +4,7 @@
 
 #include <cstdio>
 
+#include "basefog/report/advice_wording.hpp"
 #include "basefog/roll/analysis.hpp"
 
 using namespace basefog;
@@ -13,6 +14,8 @@ int main(int argc, char** argv) {
   roll::ReviewOptions options;
   options.log = std::filesystem::path(argv[1]) / "log.csv";
   const roll::Analysis analysis = roll::review({argv[1]}, options);
-  for (const roll::Advice& advice : analysis.advice) std::printf("%s\n", advice.text.c_str());
+  for (const roll::Advice& advice : analysis.advice) {
+    std::printf("%s\n", report::advice_words(advice).text().c_str());
+  }
   return analysis.advice.empty() ? 1 : 0;
 }

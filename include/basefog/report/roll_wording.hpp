@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "basefog/meter/meter_bias.hpp"
+#include "basefog/meter/technique.hpp"
+#include "basefog/roll/roll_development.hpp"
+
+// What a roll shows, in sentences of plain UTF-8 that is not yet escaped. The only place where they
+// are made: results hold facts.
+namespace basefog::report {
+
+/// One to three sentences: which it looks like and how sure that is, or that the roll cannot tell.
+std::string development_text(const roll::RollDevelopment& roll);
+
+/// A sentence for each.
+std::string not_identifiable_text(const meter::NotIdentifiable& open);
+std::vector<std::string> not_identifiable_texts(const meter::MeterBias& meter);
+
+/// "backlit: +1 1/3 (+0.8 to +1.9), 5 frames".
+std::string technique_text(const meter::SceneTechnique& technique);
+
+}  // namespace basefog::report

@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <variant>
+
+#include "basefog/core/quality.hpp"
+#include "basefog/core/settings.hpp"
+#include "basefog/density/scan_record.hpp"
+#include "basefog/log/remark.hpp"
+#include "basefog/log/scene_light.hpp"
+#include "basefog/response/response.hpp"
+
+namespace basefog::roll {
+
+/// A film speed that nobody stated.
+struct AssumedSpeed {
+  FilmSpeed speed{100};
+  bool from_log = false;  ///< the index that most of the log's rows were exposed at
+  friend bool operator==(const AssumedSpeed&, const AssumedSpeed&) = default;
+};
+
+/// One thing to tell the user, about one file or about the roll.
+struct Warning {
+  std::optional<std::filesystem::path> file;
+  Flag flag{};
+  /// What is known beyond the flag's own text; monostate where that says all.
+  std::variant<std::monostate, density::ScanFailure, log::LogRemark, log::SceneContradiction,
+               AssumedSpeed, response::ResponseDoubt>
+      fact = {};
+  friend bool operator==(const Warning&, const Warning&) = default;
+};
+
+}  // namespace basefog::roll

@@ -1,0 +1,69 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/report/matching_wording.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace basefog::report {
+namespace {
+
+using matching::ScanWay;
+
+std::string way_text(ScanWay way, std::size_t strip) {
+  switch (way) {
+    case ScanWay::as_given:
+      break;
+    case ScanWay::backwards:
+      return "The scans run from the last frame to the first.";
+    case ScanWay::by_numbers:
+      return "The scans lie on the film as their numbers say.";
+    case ScanWay::by_dates:
+      return "The scans lie on the film as their dates say.";
+    case ScanWay::strips_backwards:
+      return fmt::format("The scans run backwards within strips of {}.", strip);
+    case ScanWay::strips_exchanged:
+      return fmt::format("The strips of {} were scanned from the last to the first.", strip);
+    case ScanWay::folders_in_turn:
+      return "The scans of the folders lie in turn on the film.";
+    case ScanWay::folders_exchanged:
+      return "The folder named last holds the beginning of the roll.";
+  }
+  return "";
+}
+
+}  // namespace
+
+std::vector<std::string> matching_texts(const matching::Matching& matching) {
+  std::vector<std::string> texts;
+  const std::string way = way_text(matching.way, matching.strip);
+  if (!way.empty()) texts.push_back(way);
+  if (matching.way_probability < matching::kDoubtful && matching.frames.size() > 1) {
+    texts.push_back(fmt::format("That the scans lie so on the film is only {:.0f} % probable.",
+                                100 * matching.way_probability));
+  }
+  const double offset = matching.number_offset;
+  if (matching.direction == matching::FilmDirection::forward && offset != 0) {
+    texts.push_back(fmt::format("The numbers in the file names run {:g} {} the log's.",
+                                std::abs(offset), offset < 0 ? "ahead of" : "behind"));
+  }
+  for (const auto& [first, second] : matching.scanned_twice) {
+    texts.push_back(
+        fmt::format("Scans {} and {} seem to be of one frame, so only one of them has its row.",
+                    first + 1, second + 1));
+  }
+  const auto doubtful = std::ranges::count_if(matching.frames, &matching::FrameMatch::doubtful);
+  if (doubtful > 0) {
+    texts.push_back(fmt::format("{} of {} frames might belong to another row, or to none.",
+                                doubtful, matching.frames.size()));
+  }
+  if (matching.rows_from_scans > 0) {
+    texts.push_back(fmt::format(
+        "{} of the frames without a row have their settings from the scans' own metadata.",
+        matching.rows_from_scans));
+  }
+  return texts;
+}
+
+}  // namespace basefog::report
