@@ -21,7 +21,7 @@ std::filesystem::path ledger_path(const std::optional<std::filesystem::path>& gi
   return given ? *given : ledger::default_ledger_path();
 }
 
-std::string names_of(const std::map<std::string, std::vector<roll::RememberedRoll>>& cameras) {
+std::string names_of(const std::map<std::string, std::vector<meter::RememberedRoll>>& cameras) {
   std::string names;
   for (const auto& [name, rolls] : cameras) names += (names.empty() ? "\"" : ", \"") + name + "\"";
   return names;
@@ -32,8 +32,8 @@ std::string names_of(const std::map<std::string, std::vector<roll::RememberedRol
 int run_bias(const BiasArguments& arguments) {
   const std::filesystem::path path = ledger_path(arguments.ledger);
   if (arguments.json) check_not_an_input(*arguments.json, {path});
-  std::map<std::string, std::vector<roll::RememberedRoll>> cameras;
-  for (roll::RememberedRoll& roll : ledger::Ledger(path, ledger::Ledger::Access::read).rolls()) {
+  std::map<std::string, std::vector<meter::RememberedRoll>> cameras;
+  for (meter::RememberedRoll& roll : ledger::Ledger(path, ledger::Ledger::Access::read).rolls()) {
     cameras[roll.camera].push_back(std::move(roll));
   }
   if (cameras.empty()) {
@@ -45,20 +45,20 @@ int run_bias(const BiasArguments& arguments) {
                      "has no rolls of a camera \"" + *arguments.camera + "\"",
                      "name one of " + names_of(cameras));
   }
-  std::vector<roll::BiasHistory> histories;
+  std::vector<roll::CameraReview> reviews;
   for (const auto& [name, rolls] : cameras) {
     if (!arguments.camera || *arguments.camera == name) {
-      histories.push_back(roll::fit_bias_history(rolls));
+      reviews.push_back(roll::review_camera(rolls));
     }
   }
   if (arguments.json) {
     write_output(*arguments.json,
-                 [&](std::ostream& out) { report::write_bias_json(out, histories); });
+                 [&](std::ostream& out) { report::write_bias_json(out, reviews); });
     if (*arguments.json == "-") return kAllMeasured;
   }
-  for (std::size_t i = 0; i < histories.size(); ++i) {
+  for (std::size_t i = 0; i < reviews.size(); ++i) {
     if (i > 0) std::cout << '\n';
-    report::write_bias_table(std::cout, histories[i], terminal_style());
+    report::write_bias_table(std::cout, reviews[i], terminal_style());
   }
   return kAllMeasured;
 }
@@ -66,16 +66,16 @@ int run_bias(const BiasArguments& arguments) {
 int run_ledger(const LedgerArguments& arguments) {
   const std::filesystem::path path = ledger_path(arguments.ledger);
   ledger::Ledger ledger(path, ledger::Ledger::Access::read);
-  std::vector<roll::RememberedRoll> rolls = ledger.rolls();
+  std::vector<meter::RememberedRoll> rolls = ledger.rolls();
   if (!arguments.remove) {
-    std::erase_if(rolls, [&](const roll::RememberedRoll& roll) {
+    std::erase_if(rolls, [&](const meter::RememberedRoll& roll) {
       return arguments.camera && *arguments.camera != roll.camera;
     });
     report::write_ledger_table(std::cout, rolls, terminal_style());
     return kAllMeasured;
   }
   std::vector<std::string> owners;
-  for (const roll::RememberedRoll& roll : rolls) {
+  for (const meter::RememberedRoll& roll : rolls) {
     const bool asked = !arguments.camera || *arguments.camera == roll.camera;
     if (asked && roll.name == *arguments.remove) owners.push_back(roll.camera);
   }

@@ -12,6 +12,7 @@
 #include "basefog/report/report.hpp"
 #include "basefog/report/sidecar.hpp"
 #include "basefog/roll/analysis.hpp"
+#include "basefog/roll/remembered_roll.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/progress.hpp"
 #include "cli/rolls.hpp"
@@ -40,7 +41,7 @@ void remember_roll(const ReviewArguments& arguments, const roll::Analysis& analy
   const std::filesystem::path path =
       arguments.ledger ? *arguments.ledger : ledger::default_ledger_path();
   check_not_an_input(path, inputs_of(arguments.roll));
-  const roll::RememberedRoll roll = roll::remembered_roll(analysis, arguments.roll_name);
+  const meter::RememberedRoll roll = roll::remembered_roll(analysis, arguments.roll_name);
   const bool again = ledger::Ledger(path, ledger::Ledger::Access::write).remember(roll);
   if (arguments.roll.quiet) return;
   say("roll " + roll.name + (again ? " replaced" : " remembered") + " in " + path.string() + ", " +

@@ -62,11 +62,11 @@ class Ledger::Store {
     bring_up_to_date(database_);
   }
 
-  bool remember(const roll::RememberedRoll& roll) {
+  bool remember(const meter::RememberedRoll& roll) {
     Transaction transaction(database_);
     const std::optional<std::int64_t> before = find(roll.name, roll.camera);
     if (before) {
-      if (!roll::is_same_roll(roll, read(*before))) {
+      if (!meter::is_same_roll(roll, read(*before))) {
         throw InputError(ErrorCode::usage, database_.path(),
                          "keeps another roll under the name \"" + roll.name + "\"",
                          "give this one a name of its own with --roll NAME, or remove the other "
@@ -87,10 +87,10 @@ class Ledger::Store {
     return found.has_value();
   }
 
-  std::vector<roll::RememberedRoll> rolls() {
+  std::vector<meter::RememberedRoll> rolls() {
     // One view of all tables, whatever another program writes meanwhile.
     database_.run("BEGIN");
-    std::vector<roll::RememberedRoll> all;
+    std::vector<meter::RememberedRoll> all;
     Statement ids(database_, "SELECT id FROM roll ORDER BY camera, date, name");
     while (ids.step()) all.push_back(read(ids.integer(0)));
     ids.reset();
@@ -112,7 +112,7 @@ class Ledger::Store {
     statement.run();
   }
 
-  void write(const roll::RememberedRoll& roll) {
+  void write(const meter::RememberedRoll& roll) {
     Statement statement(database_,
                         "INSERT INTO roll (name, camera, film, film_speed, date, battery, "
                         "film_speed_sigma) VALUES (?, ?, ?, ?, ?, ?, ?)");
@@ -129,7 +129,7 @@ class Ledger::Store {
     write_techniques(id, roll);
   }
 
-  void write_frames(std::int64_t roll, const roll::RememberedRoll& remembered) {
+  void write_frames(std::int64_t roll, const meter::RememberedRoll& remembered) {
     Statement frame(database_,
                     "INSERT INTO frame (roll, label, deviation, sigma, shutter_seconds, f_number, "
                     "lens, mode, request_logged, light_ev) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
@@ -161,7 +161,7 @@ class Ledger::Store {
     }
   }
 
-  void write_techniques(std::int64_t roll, const roll::RememberedRoll& remembered) {
+  void write_techniques(std::int64_t roll, const meter::RememberedRoll& remembered) {
     Statement statement(database_,
                         "INSERT INTO technique (roll, scene, mode, technique, asked, sigma) VALUES "
                         "(?, ?, ?, ?, ?, ?)");
@@ -179,12 +179,12 @@ class Ledger::Store {
     }
   }
 
-  roll::RememberedRoll read(std::int64_t id) {
+  meter::RememberedRoll read(std::int64_t id) {
     Statement statement(database_,
                         "SELECT name, camera, film, film_speed, date, battery, film_speed_sigma "
                         "FROM roll WHERE id = ?");
     statement.bind(0, id);
-    roll::RememberedRoll roll;
+    meter::RememberedRoll roll;
     if (!statement.step()) return roll;
     roll.name = statement.text(0);
     roll.camera = statement.text(1);
@@ -198,7 +198,7 @@ class Ledger::Store {
     return roll;
   }
 
-  void read_frames(std::int64_t id, roll::RememberedRoll& roll) {
+  void read_frames(std::int64_t id, meter::RememberedRoll& roll) {
     Statement frames(database_,
                      "SELECT id, label, deviation, sigma, shutter_seconds, f_number, lens, mode, "
                      "request_logged, light_ev FROM frame WHERE roll = ? ORDER BY id");
@@ -227,7 +227,7 @@ class Ledger::Store {
     }
   }
 
-  void read_techniques(std::int64_t id, roll::RememberedRoll& roll) {
+  void read_techniques(std::int64_t id, meter::RememberedRoll& roll) {
     Statement statement(database_,
                         "SELECT scene, mode, technique, asked, sigma FROM technique WHERE roll = ? "
                         "ORDER BY id");
@@ -268,10 +268,10 @@ Ledger::Ledger(Ledger&&) noexcept = default;
 Ledger& Ledger::operator=(Ledger&&) noexcept = default;
 Ledger::~Ledger() = default;
 
-bool Ledger::remember(const roll::RememberedRoll& roll) { return store_->remember(roll); }
+bool Ledger::remember(const meter::RememberedRoll& roll) { return store_->remember(roll); }
 bool Ledger::forget(const std::string& name, const std::string& camera) {
   return store_->forget(name, camera);
 }
-std::vector<roll::RememberedRoll> Ledger::rolls() const { return store_->rolls(); }
+std::vector<meter::RememberedRoll> Ledger::rolls() const { return store_->rolls(); }
 
 }  // namespace basefog::ledger

@@ -16,7 +16,7 @@
 namespace basefog::report {
 namespace {
 
-std::vector<std::string> now_sentences(const roll::BiasHistory& history) {
+std::vector<std::string> now_sentences(const meter::BiasHistory& history) {
   const meter::MeterBias& meter = history.meter;
   if (!meter.bias) return not_identifiable_texts(meter);
   std::vector<std::string> text{fmt::format(
@@ -37,7 +37,7 @@ std::vector<std::string> now_sentences(const roll::BiasHistory& history) {
 }
 
 /// One factor's levels in one sentence each where they matter, together where not.
-std::vector<std::string> effect_sentences(const roll::BiasHistory& history) {
+std::vector<std::string> effect_sentences(const meter::BiasHistory& history) {
   std::vector<std::string> text;
   std::vector<std::string> quiet;
   for (const meter::BiasEffect& effect : history.meter.effects) {
@@ -57,7 +57,7 @@ std::vector<std::string> effect_sentences(const roll::BiasHistory& history) {
   return text;
 }
 
-std::vector<std::string> misfit_sentences(const roll::BiasHistory& history) {
+std::vector<std::string> misfit_sentences(const meter::BiasHistory& history) {
   std::vector<std::string> text;
   for (const meter::BiasEffect& roll : history.misfits) {
     text.push_back(fmt::format(
@@ -70,10 +70,11 @@ std::vector<std::string> misfit_sentences(const roll::BiasHistory& history) {
 
 }  // namespace
 
-void write_bias_table(std::ostream& out, const roll::BiasHistory& history,
+void write_bias_table(std::ostream& out, const roll::CameraReview& camera,
                       const TerminalStyle& style) {
-  const std::string camera = history.camera.empty() ? "no name" : history.camera;
-  out << wrap(printable("Camera: " + camera + ". Film: " + list_text(history.films, 6) + "."),
+  const meter::BiasHistory& history = camera.history;
+  const std::string name = history.camera.empty() ? "no name" : history.camera;
+  out << wrap(printable("Camera: " + name + ". Film: " + list_text(history.films, 6) + "."),
               style.columns, 0);
   const Ink ink(style.colour);
   const auto write = [&](const char* heading, const std::vector<std::string>& sentences) {
@@ -87,15 +88,15 @@ void write_bias_table(std::ostream& out, const roll::BiasHistory& history,
     if (technique.frames > 1) scenes.push_back(technique_text(technique) + ".");
   }
   write("Scenes, beyond a true meter", scenes);
-  write("Next time", advice_sentences(history.advice));
+  write("Next time", advice_sentences(camera.advice));
 }
 
-void write_ledger_table(std::ostream& out, std::span<const roll::RememberedRoll> rolls,
+void write_ledger_table(std::ostream& out, std::span<const meter::RememberedRoll> rolls,
                         const TerminalStyle& style) {
   const int name = std::clamp(style.columns - 62, 12, 40);
   out << fit("roll", name) << ' ' << fit("camera", 18) << ' ' << fit("date", 10) << ' '
       << fit("film", 24) << " frames\n";
-  for (const roll::RememberedRoll& roll : rolls) {
+  for (const meter::RememberedRoll& roll : rolls) {
     out << fit(printable(roll.name), name) << ' ' << fit(printable(roll.camera), 18) << ' '
         << fit(printable(roll.date.substr(0, 10)), 10) << ' '
         << fit(printable(roll.film + ", ISO " + as_marked(roll.film_speed)), 24)

@@ -356,9 +356,10 @@ void write_json(std::ostream& out, const roll::Analysis& analysis) {
   out << json.dump(2, ' ', false, Json::error_handler_t::replace) << '\n';
 }
 
-void write_bias_json(std::ostream& out, std::span<const roll::BiasHistory> cameras) {
+void write_bias_json(std::ostream& out, std::span<const roll::CameraReview> cameras) {
   Json json{{"schema", "basefog.bias/1"}, {"cameras", Json::array()}};
-  for (const roll::BiasHistory& history : cameras) {
+  for (const roll::CameraReview& camera : cameras) {
+    const meter::BiasHistory& history = camera.history;
     Json one{{"camera", history.camera}, {"films", history.films}};
     add_text(one, "first_date", history.first_date);
     add_text(one, "last_date", history.last_date);
@@ -372,7 +373,7 @@ void write_bias_json(std::ostream& out, std::span<const roll::BiasHistory> camer
       one["techniques"].push_back(technique_json(technique));
     }
     one["advice"] = Json::array();
-    for (const roll::Advice& advice : history.advice) one["advice"].push_back(advice_json(advice));
+    for (const roll::Advice& advice : camera.advice) one["advice"].push_back(advice_json(advice));
     json["cameras"].push_back(one);
   }
   out << json.dump(2, ' ', false, Json::error_handler_t::replace) << '\n';

@@ -5,7 +5,6 @@
 #include <array>
 #include <cmath>
 
-#include "basefog/roll/analysis.hpp"
 #include "core/name_list.hpp"
 #include "core/stops_text.hpp"
 #include "numeric/quantile.hpp"
@@ -24,25 +23,17 @@ constexpr double kServiceScatter = 0.5;  // stops, from frame to frame
 
 SeenError bias_of(const meter::MeterBias& meter) { return {*meter.bias, meter.frames_used}; }
 
-/// The index at which most rows were exposed, else the film's speed.
-FilmSpeed dialled_index(const Analysis& analysis) {
-  std::vector<FilmSpeed> indices;
-  for (const FrameResult& frame : analysis.frames) {
-    if (!frame.log_row) continue;
-    if (const auto& ei = analysis.log->rows[*frame.log_row].ei) indices.push_back(*ei);
-  }
-  if (indices.empty()) return analysis.film.iso_speed;
-  std::sort(indices.begin(), indices.end());
-  return indices[indices.size() / 2];
+FilmSpeed dialled_index(const AdviceBasis& basis) {
+  return basis.dialled.value_or(basis.film.iso_speed);
 }
 
 /// The mark of the camera's own dial that is nearest.
-FilmSpeed on_the_dial(const Analysis& analysis, FilmSpeed wanted) {
-  if (!analysis.camera || analysis.camera->film_speeds.empty()) return nearest_marked(wanted);
+FilmSpeed on_the_dial(const AdviceBasis& basis, FilmSpeed wanted) {
+  if (!basis.camera || basis.camera->film_speeds.empty()) return nearest_marked(wanted);
   const auto off = [&](FilmSpeed mark) {
     return std::abs(exact(mark).speed_value() - wanted.speed_value());
   };
-  return std::ranges::min(analysis.camera->film_speeds, {}, off);
+  return std::ranges::min(basis.camera->film_speeds, {}, off);
 }
 
 /// True where the interval leaves no doubt that there is a bias worth a third: its near end is a
@@ -55,17 +46,17 @@ bool worth_dialling(const StopsEstimate& bias) {
 
 /// The mark that cures a bias: a meter that over-exposes by a stop at 400 wants 800
 /// [JukolartMeters].
-FilmSpeed curing_index(const Analysis& analysis, FilmSpeed dialled, Stops bias) {
-  return on_the_dial(analysis, FilmSpeed(exact(dialled).iso() * bias.ratio()));
+FilmSpeed curing_index(const AdviceBasis& basis, FilmSpeed dialled, Stops bias) {
+  return on_the_dial(basis, FilmSpeed(exact(dialled).iso() * bias.ratio()));
 }
 
 /// Where the bias is sure enough to be dialled in.
-void add_dial(const Analysis& analysis, std::vector<Advice>& advice) {
-  const StopsEstimate& bias = *analysis.meter->bias;
+void add_dial(const AdviceBasis& basis, std::vector<Advice>& advice) {
+  const StopsEstimate& bias = *basis.meter->bias;
   if (!worth_dialling(bias)) return;
-  const FilmSpeed dialled = dialled_index(analysis);
-  const FilmSpeed index = curing_index(analysis, dialled, bias.value);
-  const SeenError seen = bias_of(*analysis.meter);
+  const FilmSpeed dialled = dialled_index(basis);
+  const FilmSpeed index = curing_index(basis, dialled, bias.value);
+  const SeenError seen = bias_of(*basis.meter);
   if (index == dialled) {
     advice.emplace_back(DialCompensation{.dialled = dialled, .bias = seen});
   } else {
@@ -86,10 +77,10 @@ bool slope_is_named(const meter::BiasEffect& effect) {
   return sure && abs(effect.stops.value) >= kLeastSlope;
 }
 
-void add_effects(const Analysis& analysis, std::vector<Advice>& advice) {
-  for (const meter::BiasEffect& effect : analysis.meter->effects) {
+void add_effects(const AdviceBasis& basis, std::vector<Advice>& advice) {
+  for (const meter::BiasEffect& effect : basis.meter->effects) {
     if (effect.factor == meter::BiasFactor::light_level) {
-      const std::string battery = analysis.camera ? analysis.camera->battery : "";
+      const std::string battery = basis.camera ? basis.camera->battery : "";
       if (slope_is_named(effect)) advice.emplace_back(CheckCell{effect, battery});
       continue;
     }
@@ -126,19 +117,19 @@ NothingToChange nothing_to_change(const meter::MeterBias& meter) {
           .could_hide = hidden < kHidden ? std::nullopt : std::optional(hidden)};
 }
 
-std::vector<Advice> advise_on_camera(const Analysis& analysis) {
+std::vector<Advice> advise_on_camera(const AdviceBasis& basis) {
   std::vector<Advice> advice;
-  if (!analysis.meter || !analysis.meter->bias) return advice;
-  add_dial(analysis, advice);
-  add_effects(analysis, advice);
-  add_service(*analysis.meter, advice);
-  if (advice.empty()) advice.emplace_back(nothing_to_change(*analysis.meter));
+  if (!basis.meter || !basis.meter->bias) return advice;
+  add_dial(basis, advice);
+  add_effects(basis, advice);
+  add_service(*basis.meter, advice);
+  if (advice.empty()) advice.emplace_back(nothing_to_change(*basis.meter));
   return advice;
 }
 
 /// What to add for scenes, beyond a true meter.
-void add_scenes(const Analysis& analysis, std::vector<Advice>& advice) {
-  for (const meter::SceneTechnique& technique : analysis.techniques) {
+void add_scenes(const AdviceBasis& basis, std::vector<Advice>& advice) {
+  for (const meter::SceneTechnique& technique : basis.techniques) {
     const bool sure = *technique.stops.low > Stops(0) || *technique.stops.high < Stops(0);
     if (technique.mode || technique.frames < 2 || !sure ||
         std::abs(technique.stops.value.value()) < kThird) {
@@ -159,25 +150,25 @@ double chance_of_better(const StopsEstimate& bias, FilmSpeed dialled, FilmSpeed 
 }
 
 /// A bias that looks worth dialling but is not sure.
-void add_open_bias(const Analysis& analysis, std::vector<Advice>& advice) {
-  if (!analysis.meter || !analysis.meter->bias) return;
-  const StopsEstimate& bias = *analysis.meter->bias;
+void add_open_bias(const AdviceBasis& basis, std::vector<Advice>& advice) {
+  if (!basis.meter || !basis.meter->bias) return;
+  const StopsEstimate& bias = *basis.meter->bias;
   if (worth_dialling(bias) || abs(bias.value) < Stops(kThird)) return;
-  const FilmSpeed dialled = dialled_index(analysis);
-  const FilmSpeed index = curing_index(analysis, dialled, bias.value);
+  const FilmSpeed dialled = dialled_index(basis);
+  const FilmSpeed index = curing_index(basis, dialled, bias.value);
   advice.emplace_back(TestBias{.dialled = dialled,
                                .index = index,
                                .chance = chance_of_better(bias, dialled, index),
-                               .bias = bias_of(*analysis.meter)});
+                               .bias = bias_of(*basis.meter)});
 }
 
 /// The level that looks worst of those that are not settled.
-void add_open_level(const Analysis& analysis, std::vector<Advice>& advice) {
+void add_open_level(const AdviceBasis& basis, std::vector<Advice>& advice) {
   constexpr Stops kSuspect{0.25};  // nearly a third, the step of dials (judgement)
   constexpr int kMostFrames = 12;  // more is a film of its own
-  if (!analysis.meter) return;
+  if (!basis.meter) return;
   const meter::BiasEffect* worst = nullptr;
-  for (const meter::BiasEffect& effect : analysis.meter->effects) {
+  for (const meter::BiasEffect& effect : basis.meter->effects) {
     const bool setting =
         effect.factor == meter::BiasFactor::shutter || effect.factor == meter::BiasFactor::aperture;
     if (!setting || meter::is_named(effect) || abs(effect.stops.value) < kSuspect) continue;
@@ -189,31 +180,28 @@ void add_open_level(const Analysis& analysis, std::vector<Advice>& advice) {
 }
 
 /// What would make the next roll's answers surer.
-std::vector<Advice> advise_on_testing(const Analysis& analysis) {
+std::vector<Advice> advise_on_testing(const AdviceBasis& basis) {
   std::vector<Advice> advice;
-  const auto unreferenced = std::count_if(
-      analysis.frames.begin(), analysis.frames.end(),
-      [](const FrameResult& frame) { return frame.state == density::FrameState::no_reference; });
-  if (unreferenced > 0) {
-    advice.emplace_back(ScanWithRebate{.without_zero = static_cast<int>(unreferenced),
-                                       .frames = static_cast<int>(analysis.frames.size())});
+  if (basis.frames_without_zero > 0) {
+    advice.emplace_back(ScanWithRebate{.without_zero = static_cast<int>(basis.frames_without_zero),
+                                       .frames = static_cast<int>(basis.frames)});
   }
-  add_open_bias(analysis, advice);
-  add_open_level(analysis, advice);
-  if (analysis.film.contrast_is_assumed()) {
-    advice.emplace_back(TestContrast{analysis.film.contrast_relative_sigma});
+  add_open_bias(basis, advice);
+  add_open_level(basis, advice);
+  if (basis.film.contrast_is_assumed()) {
+    advice.emplace_back(TestContrast{basis.film.contrast_relative_sigma});
   }
   return advice;
 }
 
 /// What corrections hold for; only where there are any.
-void add_caution(const Analysis& analysis, std::vector<Advice>& advice) {
+void add_caution(const AdviceBasis& basis, std::vector<Advice>& advice) {
   const bool corrects = std::ranges::any_of(advice, [](const Advice& one) {
     const AdviceKind kind = kind_of(one);
     return kind == AdviceKind::dial_exposure_index || kind == AdviceKind::allow_for_speed ||
            kind == AdviceKind::allow_for_aperture;
   });
-  if (corrects) advice.emplace_back(Caution{analysis.film.speed_measured});
+  if (corrects) advice.emplace_back(Caution{basis.film.speed_measured});
 }
 
 }  // namespace
@@ -239,12 +227,12 @@ std::optional<Stops> correction_of(const Advice& advice) {
       advice);
 }
 
-std::vector<Advice> advise(const Analysis& analysis) {
-  std::vector<Advice> advice = advise_on_camera(analysis);
-  add_scenes(analysis, advice);
-  std::vector<Advice> testing = advise_on_testing(analysis);
+std::vector<Advice> advise(const AdviceBasis& basis) {
+  std::vector<Advice> advice = advise_on_camera(basis);
+  add_scenes(basis, advice);
+  std::vector<Advice> testing = advise_on_testing(basis);
   advice.insert(advice.end(), testing.begin(), testing.end());
-  add_caution(analysis, advice);
+  add_caution(basis, advice);
   return advice;
 }
 

@@ -1,158 +1,103 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The method, from scans to advice, in the order in which it is done. Each step is one call to the
-// place that knows how.
+// The method, read from top to bottom, as a chain of values:
+//
+//   measured scans      densities on every frame; settings in the scans where there is no log
+//   referenced frames   each frame's density zero, the clear film that the others are net of
+//   film                the curve from density to exposure, and how well it is known
+//   readings            exposure, shadow reserve, highlight room and correction of each frame
+//   rows                which row of the log each frame belongs to
+//   the camera          exposure against what was asked for: bias, effects, technique
+//   what to do next     settings that would have helped, and advice
+//
+// Every step takes values and returns a value; none changes what an earlier one found. Readings and
+// film are gone through twice: frames must be read to find their rows, and rows may show that some
+// of the frames are one view at several exposures, from which the film is known better.
 #include "basefog/roll/analysis.hpp"
 
 #include <algorithm>
 #include <utility>
 
-#include "basefog/core/error.hpp"
-#include "basefog/log/scene_light.hpp"
-#include "reading/metering.hpp"
+#include "basefog/roll/roll_film.hpp"
+#include "roll/camera_findings.hpp"
 #include "roll/film_choice.hpp"
-#include "roll/film_hues.hpp"
 #include "roll/film_on_roll.hpp"
+#include "roll/frame_readings.hpp"
 #include "roll/frame_replacements.hpp"
+#include "roll/frame_results.hpp"
 #include "roll/frame_rows.hpp"
 #include "roll/log_comparison.hpp"
 #include "roll/measure_roll.hpp"
 #include "roll/references.hpp"
-#include "roll/response_check.hpp"
+#include "roll/roll_doubts.hpp"
+#include "roll/roll_warnings.hpp"
 #include "scan/scan_files.hpp"
 
 namespace basefog::roll {
 namespace {
 
-void read_frames(Analysis& analysis, const reading::ReadingOptions& options) {
-  for (FrameResult& frame : analysis.frames) {
-    if (frame.state != density::FrameState::measured) continue;
-    if (frame.reading) frame.flags.erase(frame.reading->flags);
-    reading::ReadingOptions own = options;
-    if (frame.log_row) {
-      own.pattern =
-          reading::pattern_named(analysis.log->rows[*frame.log_row].metering).value_or(own.pattern);
-    }
-    frame.reading =
-        reading::read_frame(frame.measurement, frame.reference, analysis.film, analysis.aim, own);
-    frame.flags.insert(frame.reading->flags);
-  }
+std::size_t count_of(const std::vector<FrameResult>& frames, density::FrameState state) {
+  return static_cast<std::size_t>(std::ranges::count(frames, state, &FrameResult::state));
 }
 
-/// What the command says of the meter, and where it says nothing the camera file.
-reading::ReadingOptions reading_options(const ReviewOptions& options) {
-  reading::ReadingOptions reading = options.reading;
-  if (reading.pattern == MeteringPattern::unknown && options.camera) {
-    reading.pattern = options.camera->pattern;
-  }
-  return reading;
-}
+Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions& options) {
+  const Written written = or_from_scans(std::move(given), scans.frames);
+  std::vector<ReferencedFrame> frames = reference_frames(std::move(scans.frames), options);
 
-bool rows_name_patterns(const log::ShotLog& log) {
-  return std::ranges::any_of(log.rows, [](const log::LogRow& row) {
-    return reading::pattern_named(row.metering).has_value();
-  });
-}
+  // The film as named or seen, as the log asked for it to be developed, as its scenes show it.
+  const ChosenFilm chosen = choose_film(frames, written.log, options);
+  const film::FilmProfile developed = developed_as_asked(chosen.profile, written.log);
+  const RollFilm weighed = weigh_scene_ranges(frames, developed);
+  const std::vector<RollDoubt> doubts = doubts_of_roll(frames, developed, options);
 
-void report_log_remarks(Analysis& analysis) {
-  for (const log::LogRemark& remark : analysis.log->remarks) {
-    analysis.warnings.push_back({analysis.log->path, Flag::log_value_doubtful, remark});
-  }
-}
+  // A first reading finds the rows; the film that exposure series show then gives the readings.
+  const FrameReadings first = read_frames(frames, weighed, options, {});
+  const MatchedLog rows = match_rows(frames, first, weighed.profile, written);
+  const RollFilm film = learn_from_series(frames, rows, developed, weighed);
+  const FrameReadings readings = read_frames(frames, film, options, rows);
 
-/// One warning a file and flag, so that a roll of 36 says a thing that all frames share once.
-void collect_warnings(Analysis& analysis) {
-  for (const FlagText& text : all_flags()) {
-    const auto has_flag = [&](const FrameResult& frame) {
-      return frame.flags.contains(text.flag) && text.flag != Flag::unreadable_file;
-    };
-    const auto count = static_cast<std::size_t>(
-        std::count_if(analysis.frames.begin(), analysis.frames.end(), has_flag));
-    const bool told = std::any_of(
-        analysis.warnings.begin(), analysis.warnings.end(),
-        [&](const Warning& warning) { return warning.flag == text.flag && !warning.file; });
-    if (count == 0 || told) continue;
-    if (count == analysis.frames.size()) {
-      analysis.warnings.push_back({std::nullopt, text.flag});
-      continue;
-    }
-    for (const FrameResult& frame : analysis.frames) {
-      if (!has_flag(frame)) continue;
-      Warning warning{frame.measurement.file, text.flag};
-      if (text.flag == Flag::log_contradicts_scene) {
-        warning.fact =
-            *log::scene_contradiction(analysis.log->rows[*frame.log_row], *frame.scene_ev);
-      }
-      const bool said = std::ranges::find(analysis.warnings, warning) != analysis.warnings.end();
-      if (!said) analysis.warnings.push_back(std::move(warning));
-    }
-  }
-}
+  // What the camera did against what was asked of it.
+  const std::vector<LoggedFrame> logged = compare_with_log(frames, readings, rows, film.profile);
+  const CameraFindings camera = judge_camera(logged, rows, film.profile);
 
-/// What the photographer wrote. Read before the scans, so that a slip shows at once.
-struct Written {
-  std::vector<matching::FixedPair> fixed;
-  std::optional<log::ShotLog> log;
-};
+  // What to do next: frame by frame, and on the next roll.
+  std::vector<FrameResult> results =
+      frame_results({.frames = std::move(frames),
+                     .readings = readings,
+                     .rows = rows,
+                     .logged = logged,
+                     .replacements = replace_settings(logged, camera.meter, options.camera),
+                     .doubts = doubts});
+  const Aim aim = aim_of(film.profile, options);
+  const auto development = judge_development(results, film, aim);
+  const std::vector<Advice> advice =
+      advise({.film = film.profile,
+              .camera = options.camera,
+              .dialled = camera.dialled,
+              .meter = camera.meter,
+              .techniques = camera.techniques,
+              .frames = results.size(),
+              .frames_without_zero = count_of(results, density::FrameState::no_reference)});
+  const std::vector<Warning> warnings = with_frame_warnings(
+      joined({log_warnings(rows.log), scans.failures, chosen.warnings, warnings_of(doubts)}),
+      results, rows.log);
 
-Written read_written(const ReviewOptions& options) {
-  Written written;
-  if (options.match) written.fixed = matching::read_match_file(*options.match);
-  if (options.log) {
-    written.log = log::read_shot_log(*options.log);
-    if (options.camera) log::check_against_camera(*written.log, *options.camera);
-  }
-  return written;
-}
-
-Analysis review_roll(std::vector<density::ScanRecord> scans, Written written,
-                     const ReviewOptions& options) {
-  Analysis analysis;
-  analysis.camera = options.camera;
-  analysis.log = std::move(written.log);
-  if (analysis.log) report_log_remarks(analysis);
-  analysis.frames = frames_of(std::move(scans), analysis.warnings);
-
-  // Settings that the scans carry stand in where there is no log.
-  if (!analysis.log) analysis.log = log_from_scans(analysis.frames);
-
-  // The roll together: which film, and the density zero of each frame.
-  analysis.film = choose_film(analysis.frames, analysis.log, options, analysis.warnings);
-  allow_for_push(analysis);
-  analysis.aim = {.q = options.aim_q, .k = options.aim_k, .film_speed = analysis.film.iso_speed};
-  give_references(analysis.frames, options);
-  check_response(analysis);
-  if (!options.film) check_hues(analysis);
-
-  // What all frames share is told by all together: how long the ranges of their scenes look.
-  const film::FilmProfile chosen = analysis.film;
-  reading::ReadingOptions reading = reading_options(options);
-  weigh_scene_ranges(analysis, reading);
-
-  // Net density through the film's curve to exposure, and the four answers.
-  analysis.metering = reading.pattern;
-  read_frames(analysis, reading);
-
-  // What was asked for, what was done instead, and what to do about it.
-  if (analysis.log) {
-    match_with_log(analysis, fix_rows(analysis, written.fixed, options.match.value_or("")));
-    // Series of exposures on the roll measure the film's contrast; all is then read through it, and
-    // with the metering that rows name.
-    const bool learned = learn_film(analysis, chosen);
-    if (learned) weigh_scene_ranges(analysis, reading);
-    if (learned || rows_name_patterns(*analysis.log)) read_frames(analysis, reading);
-    compare_with_log(analysis);
-    analysis.meter = meter::fit_meter_bias(deviation_samples(analysis));
-    analysis.techniques = meter::fit_technique(technique_samples(analysis));
-    replace_settings(analysis);
-  } else if (options.match) {
-    throw InputError(ErrorCode::usage, *options.match, "pairs scans with rows, and there is no log",
-                     "give the roll's log with --log");
-  }
-  analysis.development = judge_development(analysis);
-  describe_film(analysis);
-  collect_warnings(analysis);
-  analysis.advice = advise(analysis);
-  return analysis;
+  return {.aim = aim,
+          .film = film.profile,
+          .metering = metering_of(options),
+          .frames = std::move(results),
+          .log = rows.log,
+          .matching = rows.matching,
+          .camera = options.camera,
+          .series = film.series,
+          .film_notes = film_notes(film, rows.log),
+          .scene_ranges = film.scene_ranges,
+          .development = development,
+          .meter = camera.meter,
+          .techniques = camera.techniques,
+          .deviations = camera.deviations,
+          .technique_samples = camera.technique_samples,
+          .advice = advice,
+          .warnings = warnings};
 }
 
 }  // namespace
@@ -160,12 +105,12 @@ Analysis review_roll(std::vector<density::ScanRecord> scans, Written written,
 Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOptions& options) {
   const std::vector<std::filesystem::path> files = scan::find_scans(scans);
   scan::refuse_too_many(files.size(), scans.front());
-  Written written = read_written(options);
-  return review_roll(measure_scans(files, options), std::move(written), options);
+  Written written = read_written(options);  // before the scans, so that a slip shows at once
+  return review_measured(measure_scans(files, options), std::move(written), options);
 }
 
-Analysis review_records(std::vector<density::ScanRecord> scans, const ReviewOptions& options) {
-  return review_roll(std::move(scans), read_written(options), options);
+Analysis review_records(std::vector<density::ScanRecord> records, const ReviewOptions& options) {
+  return review_measured(measured_before(std::move(records)), read_written(options), options);
 }
 
 }  // namespace basefog::roll

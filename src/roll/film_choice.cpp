@@ -5,11 +5,14 @@
 #include <map>
 
 #include "basefog/core/film_facts.hpp"
+
 namespace basefog::roll {
 namespace {
 
-bool shows_orange_mask(const std::vector<FrameResult>& frames) {
-  return std::any_of(frames.begin(), frames.end(), [](const FrameResult& frame) {
+constexpr FilmSpeed kWhenUnknown{100};  // stops against the aim do not depend on it
+
+bool shows_orange_mask(std::span<const ReferencedFrame> frames) {
+  return std::ranges::any_of(frames, [](const ReferencedFrame& frame) {
     const density::FilmBase& base = frame.measurement.rebate;
     return base.density.size() == 3 &&
            (base.density[2] - base.density[0]).value() > film_facts::kLeastMaskOfFilm;
@@ -27,16 +30,19 @@ std::optional<FilmSpeed> most_used_index(const log::ShotLog& log) {
       ->first;
 }
 
+film::FilmProfile kind_of_film(std::span<const ReferencedFrame> frames,
+                               const ReviewOptions& options) {
+  if (options.film) return *options.film;
+  return shows_orange_mask(frames) ? film::generic_colour_negative(kWhenUnknown)
+                                   : film::generic_black_and_white(kWhenUnknown);
+}
+
 }  // namespace
 
-film::FilmProfile choose_film(const std::vector<FrameResult>& frames,
-                              const std::optional<log::ShotLog>& log, const ReviewOptions& options,
-                              std::vector<Warning>& warnings) {
-  constexpr FilmSpeed kWhenUnknown{100};  // stops against the aim do not depend on it
-  film::FilmProfile film = options.film ? *options.film
-                           : shows_orange_mask(frames)
-                               ? film::generic_colour_negative(kWhenUnknown)
-                               : film::generic_black_and_white(kWhenUnknown);
+ChosenFilm choose_film(std::span<const ReferencedFrame> frames,
+                       const std::optional<log::ShotLog>& log, const ReviewOptions& options) {
+  ChosenFilm chosen{.profile = kind_of_film(frames, options)};
+  film::FilmProfile& film = chosen.profile;
   const bool profile_states_speed =
       options.film && options.film->contrast_source != film::ContrastSource::generic;
   if (options.film_speed) {
@@ -49,10 +55,10 @@ film::FilmProfile choose_film(const std::vector<FrameResult>& frames,
   } else if (!profile_states_speed) {
     const std::optional<FilmSpeed> index = log ? most_used_index(*log) : std::nullopt;
     film.iso_speed = index.value_or(kWhenUnknown);
-    warnings.push_back(
+    chosen.warnings.push_back(
         {std::nullopt, Flag::film_speed_assumed, AssumedSpeed{film.iso_speed, index.has_value()}});
   }
-  return film;
+  return chosen;
 }
 
 }  // namespace basefog::roll

@@ -73,21 +73,21 @@ std::optional<double> hue_spread(const density::FrameMeasurement& frame,
   return spread;
 }
 
-void check_hues(Analysis& analysis) {
-  if (analysis.film.layers.size() != 1) return;
+std::optional<RollDoubt> check_hues(std::span<const ReferencedFrame> frames,
+                                    const film::FilmProfile& film) {
+  if (film.layers.size() != 1) return std::nullopt;
   std::vector<double> spreads;
-  std::vector<FrameResult*> hued;
-  for (FrameResult& frame : analysis.frames) {
-    if (frame.state != density::FrameState::measured) continue;
-    const auto spread = hue_spread(frame.measurement, frame.reference);
+  RollDoubt doubt{.warning = {std::nullopt, Flag::hues_on_gray_film}};
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    if (frames[i].state != density::FrameState::measured) continue;
+    const auto spread = hue_spread(frames[i].measurement, frames[i].base);
     if (!spread) continue;
     spreads.push_back(*spread);
-    if (*spread > kHues) hued.push_back(&frame);
+    if (*spread > kHues) doubt.frames.push_back(i);
   }
   // One frame may be stained or badly lit; a film is of one kind.
-  if (spreads.empty() || numeric::median(spreads) <= kHues) return;
-  for (FrameResult* frame : hued) frame->flags.insert(Flag::hues_on_gray_film);
-  analysis.warnings.push_back({std::nullopt, Flag::hues_on_gray_film});
+  if (spreads.empty() || numeric::median(spreads) <= kHues) return std::nullopt;
+  return doubt;
 }
 
 }  // namespace basefog::roll

@@ -2,8 +2,9 @@
 #pragma once
 
 #include <optional>
+#include <span>
 
-#include "basefog/roll/analysis.hpp"
+#include "roll/roll_doubts.hpp"
 
 namespace basefog::roll {
 
@@ -15,8 +16,8 @@ namespace basefog::roll {
 std::optional<double> hue_spread(const density::FrameMeasurement& frame,
                                  const density::FilmBase& base);
 
-/// Where the film was taken for black-and-white and most of its frames show hues, flags those
-/// frames and warns once.
-void check_hues(Analysis& analysis);
+/// Where the film was taken for black-and-white and most of its frames show hues: those frames.
+std::optional<RollDoubt> check_hues(std::span<const ReferencedFrame> frames,
+                                    const film::FilmProfile& film);
 
 }  // namespace basefog::roll

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "basefog/film/development.hpp"
@@ -53,64 +54,73 @@ std::string development_note(const film::FilmProfile& film, std::optional<Stops>
   return text + "," + source;
 }
 
+std::vector<evidence::SeriesFrame> series_frames(std::span<const ReferencedFrame> frames,
+                                                 const MatchedLog& rows,
+                                                 const film::Reciprocity& reciprocity) {
+  std::vector<evidence::SeriesFrame> series;
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    const density::FrameMeasurement& measurement = frames[i].measurement;
+    const log::LogRow* row = rows.row_of(i);
+    if (frames[i].state != density::FrameState::measured || row == nullptr) continue;
+    if (rows.is_doubtful(i)) continue;
+    series.push_back(
+        {&measurement, &frames[i].base, evidence::logged_exposure(*row, reciprocity),
+         measurement.label.empty() ? measurement.file.filename().string() : measurement.label});
+  }
+  return series;
+}
+
 }  // namespace
 
-void allow_for_push(Analysis& analysis) {
-  if (const auto push = asked_push(analysis.log)) {
-    analysis.film = film::developed(analysis.film, *push);
-  }
+film::FilmProfile developed_as_asked(const film::FilmProfile& film,
+                                     const std::optional<log::ShotLog>& log) {
+  const std::optional<Stops> push = asked_push(log);
+  return push ? film::developed(film, *push) : film;
 }
 
-void describe_film(Analysis& analysis) {
-  const film::FilmProfile& film = analysis.film;
-  if (analysis.series) analysis.film_notes = analysis.series->notes;
-  const std::optional<Stops> push = asked_push(analysis.log);
-  const bool measured = film.contrast_was_found();
-  // ISO 6 fixes a development for black-and-white film alone.
-  if (measured && film.kind != FilmKind::colour_negative) {
-    analysis.film_notes.push_back(development_note(film, push));
-  } else if (push && push->value() != 0 && !measured) {
-    analysis.film_notes.push_back(
-        fmt::format("The log asks for {}, so the average gradient is taken to be {:.2f}, uncertain "
-                    "by {:.0f} %.",
-                    stops_of(*push), film.layers[film.layers.size() / 2].curve.average_gradient(),
-                    100 * film.contrast_relative_sigma));
-  }
-}
-
-void weigh_scene_ranges(Analysis& analysis, reading::ReadingOptions& reading) {
-  std::vector<evidence::RangeFrame> frames;
-  for (const FrameResult& frame : analysis.frames) {
+RollFilm weigh_scene_ranges(std::span<const ReferencedFrame> frames,
+                            const film::FilmProfile& film) {
+  std::vector<evidence::RangeFrame> measured;
+  for (const ReferencedFrame& frame : frames) {
     if (frame.state == density::FrameState::measured) {
-      frames.push_back({&frame.measurement, &frame.reference});
+      measured.push_back({&frame.measurement, &frame.base});
     }
   }
-  if (frames.empty()) return;
-  analysis.scene_ranges = evidence::contrast_from_ranges(frames, analysis.film);
-  analysis.film = analysis.scene_ranges->film;
-  reading.response_sigma = analysis.scene_ranges->response_sigma;
+  if (measured.empty()) return {.profile = film};
+  const evidence::SceneRanges ranges = evidence::contrast_from_ranges(measured, film);
+  return {.profile = ranges.film, .scene_ranges = ranges};
 }
 
-bool learn_film(Analysis& analysis, const film::FilmProfile& chosen) {
-  if (!analysis.log) return false;
-  std::vector<evidence::SeriesFrame> frames;
-  for (const FrameResult& frame : analysis.frames) {
-    if (frame.state != density::FrameState::measured || !frame.log_row) continue;
-    if (frame.flags.contains(Flag::match_doubtful)) continue;
-    const log::LogRow& row = analysis.log->rows[*frame.log_row];
-    frames.push_back({&frame.measurement, &frame.reference,
-                      evidence::logged_exposure(row, analysis.film.reciprocity),
-                      frame.measurement.label.empty() ? frame.measurement.file.filename().string()
-                                                      : frame.measurement.label});
-  }
-  analysis.series = evidence::contrast_from_series(frames, chosen);
-  if (!analysis.series || !analysis.series->factor.two_sided()) return false;
+RollFilm learn_from_series(std::span<const ReferencedFrame> frames, const MatchedLog& rows,
+                           const film::FilmProfile& developed, RollFilm weighed) {
+  const std::vector<evidence::SeriesFrame> matched =
+      series_frames(frames, rows, weighed.profile.reciprocity);
+  const auto series = evidence::contrast_from_series(matched, developed);
   // A film test is surer than a short series; the series then only stands beside it.
-  if (analysis.series->film.contrast_relative_sigma >= chosen.contrast_relative_sigma) {
-    return false;
+  const bool surer = series && series->factor.two_sided() &&
+                     series->film.contrast_relative_sigma < developed.contrast_relative_sigma;
+  RollFilm film = surer ? weigh_scene_ranges(frames, series->film) : std::move(weighed);
+  film.series = series;
+  return film;
+}
+
+std::vector<std::string> film_notes(const RollFilm& film, const std::optional<log::ShotLog>& log) {
+  std::vector<std::string> notes;
+  if (film.series) notes = film.series->notes;
+  const film::FilmProfile& profile = film.profile;
+  const std::optional<Stops> push = asked_push(log);
+  const bool measured = profile.contrast_was_found();
+  // ISO 6 fixes a development for black-and-white film alone.
+  if (measured && profile.kind != FilmKind::colour_negative) {
+    notes.push_back(development_note(profile, push));
+  } else if (push && push->value() != 0 && !measured) {
+    notes.push_back(fmt::format(
+        "The log asks for {}, so the average gradient is taken to be {:.2f}, uncertain "
+        "by {:.0f} %.",
+        stops_of(*push), profile.layers[profile.layers.size() / 2].curve.average_gradient(),
+        100 * profile.contrast_relative_sigma));
   }
-  analysis.film = analysis.series->film;
-  return true;
+  return notes;
 }
 
 }  // namespace basefog::roll

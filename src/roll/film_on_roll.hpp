@@ -1,27 +1,37 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+// What a roll itself shows of its film. Each step takes the film as known so far and returns it as
+// known after.
 #pragma once
 
-#include "basefog/roll/analysis.hpp"
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "basefog/roll/roll_film.hpp"
+#include "roll/frame_rows.hpp"
+#include "roll/references.hpp"
 
 namespace basefog::roll {
 
-/// Takes the development that most rows of the log ask for (push or pull) into the film, where the
-/// film's contrast was not measured.
-void allow_for_push(Analysis& analysis);
+/// The film in the development that most rows of the log ask for (push or pull); as given where its
+/// contrast was measured or nothing was asked.
+film::FilmProfile developed_as_asked(const film::FilmProfile& film,
+                                     const std::optional<log::ShotLog>& log);
 
-/// Puts what the roll shows of its film into analysis.film_notes: what series say, how the film was
-/// developed, what a push was taken to do.
-void describe_film(Analysis& analysis);
+/// The film held against how long the ranges of the roll's scenes look through it
+/// (contrast_from_ranges); as given where no frame was measured.
+RollFilm weigh_scene_ranges(std::span<const ReferencedFrame> frames, const film::FilmProfile& film);
 
-/// Holds the film against how long the ranges of the roll's scenes look through it
-/// (contrast_from_ranges), and says so in analysis.scene_ranges; what is left of the response's
-/// doubt goes into the options of the readings.
-void weigh_scene_ranges(Analysis& analysis, reading::ReadingOptions& reading);
+/// Looks for exposure series among the measured frames that have a sure row of the log, as
+/// `developed`, the film before anything on the roll spoke of it, would show them. Where they are
+/// surer than it, the film they found, weighed by scene ranges in its turn; else `weighed` with the
+/// series beside it.
+RollFilm learn_from_series(std::span<const ReferencedFrame> frames, const MatchedLog& rows,
+                           const film::FilmProfile& developed, RollFilm weighed);
 
-/// Looks for exposure series among the frames that have a sure row of the log, as `chosen`, the
-/// film before anything on the roll spoke of it, would show them, and puts what they say into
-/// analysis.series. True where the film's curve was replaced by the one found: every reading must
-/// then be taken anew.
-bool learn_film(Analysis& analysis, const film::FilmProfile& chosen);
+/// Sentences on the film as the roll shows it: what series say, how the film was developed, what a
+/// push was taken to do.
+std::vector<std::string> film_notes(const RollFilm& film, const std::optional<log::ShotLog>& log);
 
 }  // namespace basefog::roll

@@ -56,6 +56,14 @@ Reading read_middle(const reading::NetDensities& frame, const reading::LayerDens
   return reading;
 }
 
+std::vector<density::FilmBase> rebates_of(const Analysis& analysis) {
+  std::vector<density::FilmBase> rebates;
+  for (const FrameResult& frame : analysis.frames) {
+    rebates.push_back(rebate_of_scan(frame.measurement));
+  }
+  return rebates;
+}
+
 std::string name_of_frame(const FrameResult& frame) {
   return frame.measurement.label.empty() ? frame.measurement.file.filename().string()
                                          : frame.measurement.label;
@@ -173,7 +181,7 @@ FilmTestFrames film_test_from_frames(const Analysis& analysis,
   series.absolute = options.trusted_meter;
   const std::vector<std::optional<std::size_t>> rows = rows_of_frames(analysis);
   const std::optional<double> offset = metered_offset(analysis, rows);
-  const density::RollReference roll = density::check_locked_exposure(rebates_of(analysis.frames));
+  const density::RollReference roll = density::check_locked_exposure(rebates_of(analysis));
   bool zero_known = offset.has_value();
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     const FrameResult& frame = analysis.frames[i];

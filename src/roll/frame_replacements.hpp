@@ -1,12 +1,19 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "basefog/roll/analysis.hpp"
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "roll/log_comparison.hpp"
 
 namespace basefog::roll {
 
-/// Gives every frame whose picture was under or over the settings that would have helped, with the
-/// film speed dial as it was. Needs the log and, for speeds that are off, the meter's effects.
-void replace_settings(Analysis& analysis);
+/// For each frame whose picture was under or over, the settings that would have helped, with the
+/// film speed dial as it was; empty for the others. One a frame given. meter: whose effects say
+/// which speeds are off.
+std::vector<log::Replacements> replace_settings(std::span<const LoggedFrame> frames,
+                                                const std::optional<meter::MeterBias>& meter,
+                                                const std::optional<log::Camera>& camera);
 
 }  // namespace basefog::roll

@@ -5,6 +5,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <string>
+#include <utility>
 
 #include "basefog/core/error.hpp"
 #include "matching/frame_likeness.hpp"
@@ -12,13 +15,16 @@
 namespace basefog::roll {
 namespace {
 
+/// Rows that are known beforehand, by frame; an empty row says that the frame has none.
+using FixedRows = std::map<std::size_t, std::optional<std::size_t>>;
+
 /// The row in a scan's own metadata, where it says something of the exposure.
-std::optional<log::LogRow> own_row(const FrameResult& frame) {
-  std::optional<log::LogRow> row = log::row_from_metadata(frame.measurement.metadata);
+std::optional<log::LogRow> own_row(const density::FrameMeasurement& frame) {
+  std::optional<log::LogRow> row = log::row_from_metadata(frame.metadata);
   if (!row) return std::nullopt;
   const bool settings = row->used.shutter || row->used.aperture || row->compensation;
   if (!settings && !row->no_picture) return std::nullopt;
-  row->frame = frame.measurement.label;
+  row->frame = frame.label;
   return row;
 }
 
@@ -34,55 +40,55 @@ double exposure_sigma(const reading::FrameReading& reading) {
   return std::min(kBoundOnly, std::sqrt(variance));
 }
 
-matching::MatchFrame as_match_frame(const FrameResult& frame) {
+matching::MatchFrame as_match_frame(const ReferencedFrame& frame,
+                                    const std::optional<reading::FrameReading>& reading) {
   const density::FrameMeasurement& measurement = frame.measurement;
   matching::MatchFrame match{.label = measurement.label,
                              .folder = measurement.file.parent_path().string(),
                              .blank = frame.state == density::FrameState::blank,
                              .picture = matching::sketch_of(measurement.apertures),
                              .date = measurement.metadata.original_date};
-  if (const auto row = own_row(frame)) match.settings = row->used;
-  if (frame.reading) {
-    match.exposure = frame.reading->exposure.estimate.value;
-    match.exposure_sigma = exposure_sigma(*frame.reading);
+  if (const auto row = own_row(measurement)) match.settings = row->used;
+  if (reading) {
+    match.exposure = reading->exposure.estimate.value;
+    match.exposure_sigma = exposure_sigma(*reading);
   }
   return match;
 }
 
 /// A row of the log made of each scan's own settings belongs to that scan.
-void keep_own_rows(std::vector<matching::MatchFrame>& frames,
-                   const std::vector<FrameResult>& results) {
+FixedRows own_rows(std::span<const ReferencedFrame> frames) {
+  FixedRows own;
   std::size_t row = 0;
   for (std::size_t i = 0; i < frames.size(); ++i) {
-    const bool has_row = own_row(results[i]).has_value();
-    if (!frames[i].fixed) {
-      frames[i].fixed = true;
-      if (has_row) frames[i].fixed_row = row;
-    }
-    if (has_row) ++row;
+    const bool has_row = own_row(frames[i].measurement).has_value();
+    own[i] = has_row ? std::optional(row++) : std::nullopt;
   }
+  return own;
 }
 
-void add_own_rows(Analysis& analysis) {
-  matching::Matching& matching = *analysis.matching;
+MatchedLog with_own_rows(MatchedLog matched, std::span<const ReferencedFrame> frames) {
+  matching::Matching& matching = *matched.matching;
   std::vector<std::size_t> still_unmatched;
   for (std::size_t i : matching.unmatched_frames) {
     matching::FrameMatch& match = matching.frames[i];
-    auto row = match.fixed ? std::nullopt : own_row(analysis.frames[i]);
+    auto row = match.fixed ? std::nullopt : own_row(frames[i].measurement);
     if (!row) {
       still_unmatched.push_back(i);
       continue;
     }
-    match = {.row = analysis.log->rows.size(), .probability = 1};
-    analysis.log->rows.push_back(*std::move(row));
+    match = {.row = matched.log->rows.size(), .probability = 1};
+    matched.log->rows.push_back(*std::move(row));
   }
   const std::size_t added = matching.unmatched_frames.size() - still_unmatched.size();
   matching.unmatched_frames = std::move(still_unmatched);
   matching.rows_from_scans = added;
+  return matched;
 }
 
 /// Frames that a match file's name means: by whole path, or else by file name.
-std::vector<std::size_t> frames_named(const Analysis& analysis, const std::string& name) {
+std::vector<std::size_t> frames_named(std::span<const ReferencedFrame> frames,
+                                      const std::string& name) {
   std::string file = name;
   std::optional<int> index;
   if (const auto at = name.rfind('#');
@@ -93,8 +99,8 @@ std::vector<std::size_t> frames_named(const Analysis& analysis, const std::strin
   }
   std::vector<std::size_t> by_path;
   std::vector<std::size_t> by_name;
-  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const density::FrameMeasurement& frame = analysis.frames[i].measurement;
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    const density::FrameMeasurement& frame = frames[i].measurement;
     if (index && frame.index != *index) continue;
     if (frame.file == file) by_path.push_back(i);
     if (frame.file.filename() == file) by_name.push_back(i);
@@ -110,42 +116,33 @@ std::optional<std::size_t> row_named(const log::ShotLog& log, const std::string&
   return std::nullopt;
 }
 
-}  // namespace
-
-std::optional<log::ShotLog> log_from_scans(const std::vector<FrameResult>& frames) {
-  log::ShotLog log;
-  for (const FrameResult& frame : frames) {
-    if (auto row = own_row(frame)) log.rows.push_back(*std::move(row));
-  }
-  return log.rows.empty() ? std::nullopt : std::optional(std::move(log));
-}
-
-FixedRows fix_rows(const Analysis& analysis, const std::vector<matching::FixedPair>& pairs,
-                   const std::filesystem::path& match_file) {
+/// The frames and rows that fixed pairs name.
+FixedRows fix_rows(std::span<const ReferencedFrame> frames, const log::ShotLog& log,
+                   const FixedPairs& given) {
   FixedRows fixed;
   std::map<std::size_t, int> line_of_row;
   const auto fail = [&](const matching::FixedPair& pair, const std::string& what,
                         const std::string& next) {
-    throw InputError(ErrorCode::malformed, match_file, fmt::format(fmt::runtime(what), pair.line),
+    throw InputError(ErrorCode::malformed, given.file, fmt::format(fmt::runtime(what), pair.line),
                      next);
   };
-  for (const matching::FixedPair& pair : pairs) {
-    const std::vector<std::size_t> frames = frames_named(analysis, pair.file);
-    if (frames.empty()) {
+  for (const matching::FixedPair& pair : given.pairs) {
+    const std::vector<std::size_t> named = frames_named(frames, pair.file);
+    if (named.empty()) {
       fail(pair, "names a scan in line {} that is not on this roll",
            "correct the name, or delete the line");
     }
-    if (frames.size() > 1) {
+    if (named.size() > 1) {
       fail(pair, "names several frames in line {}",
            "write the whole path, and #1 for the second frame on a scan");
     }
     std::optional<std::size_t> row;
-    if (!pair.row.empty()) row = row_named(*analysis.log, pair.row);
+    if (!pair.row.empty()) row = row_named(log, pair.row);
     if (!pair.row.empty() && !row) {
       fail(pair, "names a frame in line {} that the log has no row for, or several",
            "write the frame as in the log, or \"line 12\" for the log's twelfth line");
     }
-    if (!fixed.emplace(frames.front(), row).second) {
+    if (!fixed.emplace(named.front(), row).second) {
       fail(pair, "names the scan in line {} a second time", "delete one of the lines");
     }
     if (row && !line_of_row.emplace(*row, pair.line).second) {
@@ -155,26 +152,54 @@ FixedRows fix_rows(const Analysis& analysis, const std::vector<matching::FixedPa
   return fixed;
 }
 
-void match_with_log(Analysis& analysis, const FixedRows& fixed) {
-  std::vector<matching::MatchFrame> frames;
-  for (const FrameResult& frame : analysis.frames) frames.push_back(as_match_frame(frame));
-  for (const auto& [frame, row] : fixed) {
-    frames[frame].fixed = true;
-    frames[frame].fixed_row = row;
-  }
-  const bool log_is_of_scans = analysis.log->path.empty();
-  if (log_is_of_scans) keep_own_rows(frames, analysis.frames);
-  analysis.matching = matching::match_frames(frames, *analysis.log, analysis.film);
-  if (!log_is_of_scans) add_own_rows(analysis);
+}  // namespace
 
-  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const matching::FrameMatch& match = analysis.matching->frames[i];
-    FrameResult& frame = analysis.frames[i];
-    frame.log_row = match.row;
-    if (match.doubtful) frame.flags.insert(Flag::match_doubtful);
-    if (!match.row && frame.state == density::FrameState::measured)
-      frame.flags.insert(Flag::no_log_row);
+Written read_written(const ReviewOptions& options) {
+  Written written;
+  if (options.match) {
+    written.fixed = {.file = *options.match, .pairs = matching::read_match_file(*options.match)};
   }
+  if (options.log) {
+    written.log = log::read_shot_log(*options.log);
+    if (options.camera) log::check_against_camera(*written.log, *options.camera);
+  }
+  return written;
+}
+
+Written or_from_scans(Written written, std::span<const density::FrameMeasurement> frames) {
+  if (written.log) return written;
+  log::ShotLog log;
+  for (const density::FrameMeasurement& frame : frames) {
+    if (auto row = own_row(frame)) log.rows.push_back(*std::move(row));
+  }
+  if (!log.rows.empty()) written.log = std::move(log);
+  return written;
+}
+
+MatchedLog match_rows(std::span<const ReferencedFrame> frames, const FrameReadings& readings,
+                      const film::FilmProfile& film, const Written& written) {
+  if (!written.log && written.fixed) {
+    throw InputError(ErrorCode::usage, written.fixed->file,
+                     "pairs scans with rows, and there is no log",
+                     "give the roll's log with --log");
+  }
+  if (!written.log) return {};
+  const log::ShotLog& log = *written.log;
+  const bool log_is_of_scans = log.path.empty();
+  FixedRows fixed = written.fixed ? fix_rows(frames, log, *written.fixed) : FixedRows();
+  if (log_is_of_scans) fixed.merge(own_rows(frames));  // what is fixed already stays
+
+  std::vector<matching::MatchFrame> to_match;
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    matching::MatchFrame frame = as_match_frame(frames[i], readings[i]);
+    if (const auto pair = fixed.find(i); pair != fixed.end()) {
+      frame.fixed = true;
+      frame.fixed_row = pair->second;
+    }
+    to_match.push_back(std::move(frame));
+  }
+  MatchedLog matched{.log = log, .matching = matching::match_frames(to_match, log, film)};
+  return log_is_of_scans ? matched : with_own_rows(std::move(matched), frames);
 }
 
 }  // namespace basefog::roll

@@ -3,26 +3,41 @@
 #pragma once
 
 #include <filesystem>
-#include <map>
 #include <optional>
+#include <span>
 #include <vector>
 
 #include "basefog/roll/analysis.hpp"
+#include "roll/frame_readings.hpp"
+#include "roll/matched_log.hpp"
+#include "roll/references.hpp"
 
 namespace basefog::roll {
 
-/// A log made of the settings that the scans themselves carry; nothing where none carries any.
-std::optional<log::ShotLog> log_from_scans(const std::vector<FrameResult>& frames);
+/// Pairs of scans and rows that the user fixed.
+struct FixedPairs {
+  std::filesystem::path file;
+  std::vector<matching::FixedPair> pairs;
+};
 
-/// Rows fixed by the user, by frame; an empty row says that the frame has none.
-using FixedRows = std::map<std::size_t, std::optional<std::size_t>>;
+/// What the photographer wrote.
+struct Written {
+  std::optional<log::ShotLog> log;
+  std::optional<FixedPairs> fixed;
+};
 
-/// Finds the frames and rows that a match file names. Throws InputError with the line in question.
-FixedRows fix_rows(const Analysis& analysis, const std::vector<matching::FixedPair>& pairs,
-                   const std::filesystem::path& match_file);
+/// Reads the log, holds it against the camera's marks, and reads the match file. Throws InputError
+/// for a file that cannot be read.
+Written read_written(const ReviewOptions& options);
 
-/// Gives each frame its row of analysis.log, and notes the pairing in analysis.matching. A frame
-/// that no row belongs to gets one from the settings in its own scan, if there are any.
-void match_with_log(Analysis& analysis, const FixedRows& fixed);
+/// What was written, with a log made of the settings that the scans themselves carry where there is
+/// no other; its path is empty. As given where no scan carries any.
+Written or_from_scans(Written written, std::span<const density::FrameMeasurement> frames);
+
+/// Finds each frame its row. A frame that no row belongs to gets one from the settings in its own
+/// scan, if there are any. Without a log nothing is matched. Throws InputError for a fixed pair
+/// that names no frame or row of the roll, with its line, and for pairs without a log.
+MatchedLog match_rows(std::span<const ReferencedFrame> frames, const FrameReadings& readings,
+                      const film::FilmProfile& film, const Written& written);
 
 }  // namespace basefog::roll

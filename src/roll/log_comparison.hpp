@@ -1,21 +1,39 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <cstddef>
+#include <optional>
+#include <span>
 #include <vector>
 
 #include "basefog/roll/analysis.hpp"
+#include "roll/frame_readings.hpp"
+#include "roll/matched_log.hpp"
+#include "roll/references.hpp"
 
 namespace basefog::roll {
 
-/// Fills expected, deviation, technique and scene_ev of every measured frame that has a row.
-void compare_with_log(Analysis& analysis);
+/// A frame that was read and has a row of the log: what both say together.
+struct LoggedFrame {
+  std::size_t frame = 0;                           ///< index into the roll's frames
+  const log::LogRow* row = nullptr;                ///< not owned
+  const reading::FrameReading* reading = nullptr;  ///< not owned
+  density::ReferenceKind reference = density::ReferenceKind::none;
+  bool sure = true;  ///< the row is surely this frame's
+  /// As in FrameResult; expected, deviation and technique are absent where the row does not say
+  /// what was asked for.
+  std::optional<Stops> expected;
+  Stops expected_sigma{0};
+  std::optional<StopsEstimate> deviation;
+  std::optional<Stops> technique;
+  std::optional<StopsEstimate> scene_ev;
+  FlagSet flags;  ///< that the comparison raises
+};
 
-/// What the bias may be learned from: frames whose exposure has a lower end and a row that is
-/// surely theirs.
-std::vector<meter::DeviationSample> deviation_samples(const Analysis& analysis);
-
-/// What technique may be learned from: frames with a technique, a scene word and a row that is
-/// surely theirs; those known from one side only with a sigma of a stop and more.
-std::vector<meter::TechniqueSample> technique_samples(const Analysis& analysis);
+/// Exposure against what the settings asked for, for every frame with a reading and a row. Points
+/// into `readings` and `rows`.
+std::vector<LoggedFrame> compare_with_log(std::span<const ReferencedFrame> frames,
+                                          const FrameReadings& readings, const MatchedLog& rows,
+                                          const film::FilmProfile& film);
 
 }  // namespace basefog::roll

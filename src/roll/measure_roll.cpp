@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <condition_variable>
+#include <iterator>
 #include <mutex>
 #include <queue>
 #include <thread>
@@ -66,11 +67,10 @@ class FileQueue {
   std::queue<std::size_t> finished_;
 };
 
-FrameResult unreadable_frame(const fs::path& file) {
-  FrameResult frame;
-  frame.measurement.file = file;
-  frame.measurement.label = scan::frame_label(file);
-  frame.measurement.state = density::FrameState::unreadable;
+density::FrameMeasurement unreadable_frame(const fs::path& file) {
+  density::FrameMeasurement frame;
+  frame.file = file;
+  frame.label = scan::frame_label(file);
   frame.state = density::FrameState::unreadable;
   frame.flags = {Flag::unreadable_file};
   return frame;
@@ -78,29 +78,20 @@ FrameResult unreadable_frame(const fs::path& file) {
 
 }  // namespace
 
-std::vector<density::ScanRecord> measure_scans(const std::vector<fs::path>& files,
-                                               const ReviewOptions& options) {
-  return FileQueue(files, options).run();
+MeasuredScans measure_scans(const std::vector<fs::path>& files, const ReviewOptions& options) {
+  return measured_before(FileQueue(files, options).run());
 }
 
-std::vector<FrameResult> frames_of(std::vector<density::ScanRecord> records,
-                                   std::vector<Warning>& warnings) {
-  std::vector<FrameResult> frames;
+MeasuredScans measured_before(std::vector<density::ScanRecord> records) {
+  MeasuredScans scans;
   for (density::ScanRecord& record : records) {
     if (record.failure) {
-      warnings.push_back({record.failure->file, record.failure->flag, *record.failure});
-      frames.push_back(unreadable_frame(record.file));
+      scans.failures.push_back({record.failure->file, record.failure->flag, *record.failure});
+      scans.frames.push_back(unreadable_frame(record.file));
     }
-    for (std::size_t f = 0; f < record.frames.size(); ++f) {
-      density::FrameMeasurement& measurement = record.frames[f];
-      FrameResult frame;
-      frame.state = measurement.state;
-      frame.flags = measurement.flags;
-      frame.measurement = std::move(measurement);
-      frames.push_back(std::move(frame));
-    }
+    std::ranges::move(record.frames, std::back_inserter(scans.frames));
   }
-  return frames;
+  return scans;
 }
 
 }  // namespace basefog::roll

@@ -9,13 +9,19 @@
 
 namespace basefog::roll {
 
-/// Reads and measures scans, several at a time; the records are in the order of `files`.
-std::vector<density::ScanRecord> measure_scans(const std::vector<std::filesystem::path>& files,
-                                               const ReviewOptions& options);
+/// The scans of a roll as measured.
+struct MeasuredScans {
+  /// In the order of the scans; a scan that could not be read has one of state unreadable.
+  std::vector<density::FrameMeasurement> frames;
+  std::vector<Warning> failures;  ///< why scans could not be read
+};
 
-/// The frames of a roll's scans in order. A scan that could not be read gives one frame of state
-/// unreadable and a warning.
-std::vector<FrameResult> frames_of(std::vector<density::ScanRecord> records,
-                                   std::vector<Warning>& warnings);
+/// Reads and measures scans, several at a time, in the order of `files`. Never throws for the sake
+/// of one scan.
+MeasuredScans measure_scans(const std::vector<std::filesystem::path>& files,
+                            const ReviewOptions& options);
+
+/// The same from scans that were measured before.
+MeasuredScans measured_before(std::vector<density::ScanRecord> records);
 
 }  // namespace basefog::roll

@@ -11,42 +11,39 @@
 namespace basefog::roll {
 namespace {
 
-void add_net_densities(const FrameResult& frame, std::vector<float>& net) {
+void add_net_densities(const ReferencedFrame& frame, std::vector<float>& net) {
   const density::ApertureGrid& grid = frame.measurement.apertures;
   const std::size_t plane = static_cast<std::size_t>(grid.columns) * grid.rows;
   for (std::size_t i = 0; i < grid.density.size(); ++i) {
-    const auto base = static_cast<float>(frame.reference.density[i / plane].value());
+    const auto base = static_cast<float>(frame.base.density[i / plane].value());
     net.push_back(grid.density[i] - base);
   }
 }
 
 }  // namespace
 
-void check_response(Analysis& analysis) {
+std::optional<RollDoubt> check_response(std::span<const ReferencedFrame> frames) {
   std::vector<float> net;
   response::DensityWitness witness{.frames = 0};
-  const FrameResult* any = nullptr;
-  for (const FrameResult& frame : analysis.frames) {
+  std::vector<std::size_t> measured;
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    const ReferencedFrame& frame = frames[i];
     if (frame.state != density::FrameState::measured) continue;
-    any = &frame;
+    measured.push_back(i);
     ++witness.frames;
     add_net_densities(frame, net);
     if (frame.measurement.light_known) {
-      witness.clear_film =
-          *std::min_element(frame.reference.density.begin(), frame.reference.density.end());
+      witness.clear_film = std::ranges::min(frame.base.density);
     }
   }
-  if (any == nullptr || net.empty()) return;
+  if (net.empty()) return std::nullopt;
   witness.densest = NetDensity(numeric::quantile(std::move(net), 0.999));
 
   const response::ResponseDoubt doubt =
-      response::doubt_response(any->measurement.response, witness);
-  if (doubt == response::ResponseDoubt::none) return;
-  analysis.warnings.push_back({std::nullopt, Flag::response_implausible, doubt});
-  for (FrameResult& frame : analysis.frames) {
-    if (frame.state == density::FrameState::measured)
-      frame.flags.insert(Flag::response_implausible);
-  }
+      response::doubt_response(frames[measured.back()].measurement.response, witness);
+  if (doubt == response::ResponseDoubt::none) return std::nullopt;
+  return RollDoubt{.warning = {std::nullopt, Flag::response_implausible, doubt},
+                   .frames = std::move(measured)};
 }
 
 }  // namespace basefog::roll

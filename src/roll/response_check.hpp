@@ -1,12 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "basefog/roll/analysis.hpp"
+#include <optional>
+#include <span>
+
+#include "roll/roll_doubts.hpp"
 
 namespace basefog::roll {
 
 /// Where the densities of the roll's measured frames cannot be right under the response that their
-/// scans were read with, flags those frames and warns once.
-void check_response(Analysis& analysis);
+/// scans were read with: all of them.
+std::optional<RollDoubt> check_response(std::span<const ReferencedFrame> frames);
 
 }  // namespace basefog::roll

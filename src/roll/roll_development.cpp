@@ -83,18 +83,18 @@ Measured roll_exposure(const std::vector<const FrameResult*>& frames, double aim
 }
 
 /// ln of the development's factor.
-Measured roll_development(const Analysis& analysis) {
-  if (analysis.series && analysis.series->factor.two_sided()) {
-    const Estimate<double>& factor = analysis.series->factor;
+Measured roll_development(const RollFilm& film) {
+  if (film.series && film.series->factor.two_sided()) {
+    const Estimate<double>& factor = film.series->factor;
     return {std::log(factor.value),
             (std::log(*factor.high) - std::log(*factor.low)) / (2 * kNormal975)};
   }
-  if (analysis.scene_ranges && analysis.scene_ranges->factor.two_sided()) {
-    const Estimate<double>& factor = analysis.scene_ranges->factor;
+  if (film.scene_ranges && film.scene_ranges->factor.two_sided()) {
+    const Estimate<double>& factor = film.scene_ranges->factor;
     return {std::log(factor.value),
             (std::log(*factor.high) - std::log(*factor.low)) / (2 * kNormal975)};
   }
-  return {0, analysis.film.contrast_relative_sigma};
+  return {0, film.profile.contrast_relative_sigma};
 }
 
 double chance_above(const Measured& m, double limit) {
@@ -102,9 +102,9 @@ double chance_above(const Measured& m, double limit) {
 }
 
 /// Base + fog, where the scan knows its true density and no mask is in it, and only where high.
-std::optional<Density> high_fog(const Analysis& analysis,
+std::optional<Density> high_fog(const film::FilmProfile& film,
                                 const std::vector<const FrameResult*>& frames) {
-  if (analysis.film.kind != FilmKind::black_and_white) return std::nullopt;
+  if (film.kind != FilmKind::black_and_white) return std::nullopt;
   for (const FrameResult* frame : frames) {
     if (!frame->measurement.light_known || frame->reference.density.empty()) continue;
     const Density fog = frame->reference.density.front();
@@ -115,17 +115,18 @@ std::optional<Density> high_fog(const Analysis& analysis,
 
 }  // namespace
 
-std::optional<RollDevelopment> judge_development(const Analysis& analysis) {
-  std::vector<const FrameResult*> frames;
-  for (const FrameResult& frame : analysis.frames) {
-    if (frame.state == density::FrameState::measured && frame.reading) frames.push_back(&frame);
+std::optional<RollDevelopment> judge_development(std::span<const FrameResult> frames,
+                                                 const RollFilm& film, const Aim& aim) {
+  std::vector<const FrameResult*> read;
+  for (const FrameResult& frame : frames) {
+    if (frame.state == density::FrameState::measured && frame.reading) read.push_back(&frame);
   }
-  if (frames.size() < static_cast<std::size_t>(kFewestForDevelopment)) return std::nullopt;
-  const double aim = (analysis.aim.log_exposure() - analysis.film.speed_point()).value();
-  const Measured exposure = roll_exposure(frames, aim);
-  const Measured development = roll_development(analysis);
+  if (read.size() < static_cast<std::size_t>(kFewestForDevelopment)) return std::nullopt;
+  const double above = (aim.log_exposure() - film.profile.speed_point()).value();
+  const Measured exposure = roll_exposure(read, above);
+  const Measured development = roll_development(film);
   RollDevelopment roll;
-  roll.frames = static_cast<int>(frames.size());
+  roll.frames = static_cast<int>(read.size());
   roll.exposure = normal_estimate(Stops(exposure.value), Stops(exposure.sigma));
   roll.development = {std::exp(development.value),
                       std::exp(development.value - kNormal975 * development.sigma),
@@ -135,7 +136,7 @@ std::optional<RollDevelopment> judge_development(const Analysis& analysis) {
   // Half of a stop's push is where "normal" ends.
   roll.over_developed = chance_above(development, kPush / 2);
   roll.under_developed = 1 - chance_above(development, -kPush / 2);
-  roll.high_fog = high_fog(analysis, frames);
+  roll.high_fog = high_fog(film.profile, read);
   return roll;
 }
 

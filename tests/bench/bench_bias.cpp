@@ -18,7 +18,7 @@ namespace {
 
 using basefog::meter::DeviationSample;
 using basefog::reading::ErrorCause;
-using basefog::roll::RememberedRoll;
+using basefog::meter::RememberedRoll;
 
 RememberedRoll roll(int number, std::mt19937& random) {
   std::normal_distribution<> normal;
@@ -69,7 +69,7 @@ int main(int argc, char** argv) {
     std::vector<RememberedRoll> rolls;
     for (int k = 0; k < count; ++k) rolls.push_back(roll(k, random));
     auto start = std::chrono::steady_clock::now();
-    const basefog::roll::BiasHistory history = basefog::roll::fit_bias_history(rolls);
+    const basefog::meter::BiasHistory history = basefog::meter::fit_bias_history(rolls);
     const double fit = seconds_since(start);
     const auto path =
         std::filesystem::temp_directory_path() / ("bench_bias_" + std::to_string(getpid()) + ".db");

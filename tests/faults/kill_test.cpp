@@ -139,7 +139,7 @@ TEST_F(Kill, of_remembering_keeps_the_roll_or_does_not) {
     const auto rolls = ledger::Ledger(ledger, ledger::Ledger::Access::read).rolls();
     EXPECT_GE(rolls.size(), 1U);
     EXPECT_LE(rolls.size(), 2U + round);
-    for (const roll::RememberedRoll& roll : rolls) EXPECT_EQ(roll.deviations.size(), frames);
+    for (const meter::RememberedRoll& roll : rolls) EXPECT_EQ(roll.deviations.size(), frames);
   }
   EXPECT_GT(killed, 0);
   EXPECT_EQ(run_program(remember("last")).status, 0);

@@ -17,9 +17,9 @@
 #include "basefog/ledger/ledger.hpp"
 #include "basefog/log/camera.hpp"
 #include "basefog/matching/matching.hpp"
+#include "basefog/meter/bias_history.hpp"
 #include "basefog/response/response.hpp"
 #include "basefog/roll/analysis.hpp"
-#include "basefog/roll/bias_history.hpp"
 #include "basefog/scan/scan.hpp"
 #include "basefog/tablet/scanner_calibration.hpp"
 #include "fuzz/fuzz_targets.hpp"
@@ -138,9 +138,9 @@ void fuzz_ledger(std::string_view bytes) {
   for (const char* part : {"-wal", "-shm"}) std::filesystem::remove(path.string() + part);
   std::ofstream(path, std::ios::binary | std::ios::trunc) << bytes;
   try {
-    const std::vector<roll::RememberedRoll> rolls =
+    const std::vector<meter::RememberedRoll> rolls =
         ledger::Ledger(path, ledger::Ledger::Access::read).rolls();
-    if (!rolls.empty()) roll::fit_bias_history(rolls);
+    if (!rolls.empty()) meter::fit_bias_history(rolls);
   } catch (const InputError&) {
     // Refused with a reason.
   }

@@ -70,7 +70,7 @@ int bytes_in(int pipe_end) {
 /// Every roll whole, and rolls 0 to kept-1 there.
 void expect_all_kept(const std::filesystem::path& path, int kept) {
   std::set<std::string> names;
-  for (const roll::RememberedRoll& roll : Ledger(path, Ledger::Access::read).rolls()) {
+  for (const meter::RememberedRoll& roll : Ledger(path, Ledger::Access::read).rolls()) {
     expect_same(roll, remembered(roll.name));
     names.insert(roll.name);
   }

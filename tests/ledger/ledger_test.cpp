@@ -57,7 +57,7 @@ class LedgerFile : public ::testing::Test {
 };
 
 TEST_F(LedgerFile, gives_back_what_it_was_given) {
-  const roll::RememberedRoll roll = remembered("7");
+  const meter::RememberedRoll roll = remembered("7");
   EXPECT_FALSE(Ledger(path, Ledger::Access::write).remember(roll));
   const auto rolls = Ledger(path, Ledger::Access::read).rolls();
   ASSERT_EQ(rolls.size(), 1U);
@@ -67,7 +67,7 @@ TEST_F(LedgerFile, gives_back_what_it_was_given) {
 TEST_F(LedgerFile, the_same_roll_again_replaces_itself) {
   Ledger ledger(path, Ledger::Access::write);
   ledger.remember(remembered("7"));
-  roll::RememberedRoll again = remembered("7", "black one", 30);
+  meter::RememberedRoll again = remembered("7", "black one", 30);
   again.deviations[3].deviation = Stops(2);
   EXPECT_TRUE(ledger.remember(again));
   ASSERT_EQ(ledger.rolls().size(), 1U);
@@ -79,7 +79,7 @@ TEST_F(LedgerFile, the_same_roll_again_replaces_itself) {
 TEST_F(LedgerFile, another_roll_of_the_same_name_is_refused) {
   Ledger ledger(path, Ledger::Access::write);
   ledger.remember(remembered("scans"));
-  roll::RememberedRoll other = remembered("another");
+  meter::RememberedRoll other = remembered("another");
   other.name = "scans";
   EXPECT_THROW(ledger.remember(other), InputError);
   expect_same(ledger.rolls().at(0), remembered("scans"));
@@ -115,7 +115,7 @@ TEST_F(LedgerFile, one_of_the_first_form_is_brought_up_to_date_with_its_rolls) {
   // Back to the first form: no techniques yet.
   sql("DROP TABLE technique; PRAGMA user_version = 1");
   Ledger ledger(path, Ledger::Access::read);
-  roll::RememberedRoll wanted = remembered("7");
+  meter::RememberedRoll wanted = remembered("7");
   wanted.techniques.clear();
   ASSERT_EQ(ledger.rolls().size(), 1U);
   expect_same(ledger.rolls().front(), wanted);

@@ -7,8 +7,8 @@
 
 namespace basefog::test {
 
-roll::RememberedRoll remembered(const std::string& name, const std::string& camera, int frames) {
-  roll::RememberedRoll roll{.name = name, .camera = camera, .film = "pan film"};
+meter::RememberedRoll remembered(const std::string& name, const std::string& camera, int frames) {
+  meter::RememberedRoll roll{.name = name, .camera = camera, .film = "pan film"};
   roll.film_speed = FilmSpeed(400);
   roll.film_speed_sigma = 0.12;
   roll.date = "2026-03-14T10:20:00";
@@ -37,7 +37,7 @@ roll::RememberedRoll remembered(const std::string& name, const std::string& came
   return roll;
 }
 
-void expect_same(const roll::RememberedRoll& found, const roll::RememberedRoll& wanted) {
+void expect_same(const meter::RememberedRoll& found, const meter::RememberedRoll& wanted) {
   EXPECT_EQ(found.name, wanted.name);
   EXPECT_EQ(found.camera, wanted.camera);
   EXPECT_EQ(found.film, wanted.film);

@@ -3,15 +3,15 @@
 
 #include <string>
 
-#include "basefog/roll/bias_history.hpp"
+#include "basefog/meter/bias_history.hpp"
 
 namespace basefog::test {
 
 /// A roll with every field in use.
-roll::RememberedRoll remembered(const std::string& name, const std::string& camera = "black one",
-                                int frames = 36);
+meter::RememberedRoll remembered(const std::string& name, const std::string& camera = "black one",
+                                 int frames = 36);
 
 /// Fails the test where a roll is not as remembered() made it.
-void expect_same(const roll::RememberedRoll& found, const roll::RememberedRoll& wanted);
+void expect_same(const meter::RememberedRoll& found, const meter::RememberedRoll& wanted);
 
 }  // namespace basefog::test

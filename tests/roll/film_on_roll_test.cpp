@@ -7,31 +7,37 @@
 #include <cmath>
 
 #include "basefog/film/sensitometry.hpp"
-#include "roll/log_comparison.hpp"
+#include "roll/camera_findings.hpp"
+#include "roll/logged_roll.hpp"
 
 namespace basefog::roll {
 namespace {
 
 using ::testing::HasSubstr;
 
-Analysis roll_with(std::optional<Stops> push, double contrast, double sigma,
-                   film::ContrastSource source) {
-  Analysis analysis;
-  analysis.film = film::generic_black_and_white(FilmSpeed(400)).with_contrast(contrast);
-  analysis.film.contrast_relative_sigma = sigma;
-  analysis.film.contrast_source = source;
-  analysis.log = log::ShotLog{};
+/// A film of that contrast, and the log that asks for a push.
+struct KnownFilm {
+  film::FilmProfile profile;
+  std::optional<log::ShotLog> log;
+};
+
+KnownFilm roll_with(std::optional<Stops> push, double contrast, double sigma,
+                    film::ContrastSource source) {
+  KnownFilm roll{.profile = film::generic_black_and_white(FilmSpeed(400)).with_contrast(contrast),
+                 .log = log::ShotLog{}};
+  roll.profile.contrast_relative_sigma = sigma;
+  roll.profile.contrast_source = source;
   for (int i = 0; i < 3; ++i) {
     log::LogRow row;
     row.push = push;
-    analysis.log->rows.push_back(row);
+    roll.log->rows.push_back(row);
   }
-  return analysis;
+  return roll;
 }
 
-std::string last_note(Analysis analysis) {
-  describe_film(analysis);
-  return analysis.film_notes.empty() ? "" : analysis.film_notes.back();
+std::string last_note(const KnownFilm& roll) {
+  const std::vector<std::string> notes = film_notes({.profile = roll.profile}, roll.log);
+  return notes.empty() ? "" : notes.back();
 }
 
 // 0.80 over 1.30 log H with 0.05 to either side is normal [ISO6], [H740, p. 10]: 0.577 to 0.654.
@@ -65,39 +71,31 @@ TEST(FilmOnRoll, contrast_of_a_pushed_film_is_no_fault) {
 }
 
 TEST(FilmOnRoll, push_is_taken_into_a_film_that_was_not_measured) {
-  Analysis analysis = roll_with(Stops(1), 1, 0.10, "generic");
-  const double before = analysis.film.layers.front().curve.average_gradient();
-  allow_for_push(analysis);
-  EXPECT_NEAR(analysis.film.layers.front().curve.average_gradient() / before, 1.2, 1e-6);
-  EXPECT_THAT(last_note(analysis), HasSubstr("asks for pushing by 1 stop"));
+  KnownFilm roll = roll_with(Stops(1), 1, 0.10, film::ContrastSource::generic);
+  const double before = roll.profile.layers.front().curve.average_gradient();
+  roll.profile = developed_as_asked(roll.profile, roll.log);
+  EXPECT_NEAR(roll.profile.layers.front().curve.average_gradient() / before, 1.2, 1e-6);
+  EXPECT_THAT(last_note(roll), HasSubstr("asks for pushing by 1 stop"));
 }
 
 /// A frame read as `exposure` with a row of so many seconds at the meter's word.
-Analysis long_exposure(double seconds, const film::Reciprocity& reciprocity) {
-  Analysis analysis;
-  analysis.film = film::generic_black_and_white(FilmSpeed(100));
-  analysis.film.reciprocity = reciprocity;
-  analysis.log = log::ShotLog{};
+LoggedRoll long_exposure(double seconds, const film::Reciprocity& reciprocity) {
+  LoggedRoll roll{.film = film::generic_black_and_white(FilmSpeed(100))};
+  roll.film.reciprocity = reciprocity;
   log::LogRow row;
   row.used = {ShutterTime(seconds), FNumber(8)};
   row.mode = log::ExposureMode::manual;
-  analysis.log->rows.push_back(row);
-  FrameResult frame;
-  frame.state = density::FrameState::measured;
-  frame.log_row = 0;
-  frame.reading.emplace();
-  frame.reading->exposure.estimate = {Stops(-1), Stops(-1.3), Stops(-0.7)};
-  analysis.frames.push_back(frame);
-  compare_with_log(analysis);
-  return analysis;
+  roll.add({Stops(-1), Stops(-1.3), Stops(-0.7)}, row);
+  return roll;
 }
 
 // Worked: at P = 1.31, 20.4 s acts as 10 s [MakerReciprocity], a loss of 1.03 stops, half of which
 // is unsure [BondGainer], [KodakReciprocity]. Taken off once, from what was expected.
 TEST(FilmOnRoll, reciprocity_enters_expected_once_with_its_doubt) {
-  const FrameResult frame =
+  const LoggedFrame frame =
       long_exposure(std::pow(10, 1.31), {.exponent = 1.31, .table = {}, .relative_sigma = 0.5})
-          .frames.front();
+          .compared()
+          .front();
   EXPECT_NEAR(frame.expected->value(), -1.03, 0.01);
   EXPECT_NEAR(frame.expected_sigma.value(), 0.515, 0.01);
   EXPECT_NEAR(frame.deviation->value.value(), 0.03, 0.01);
@@ -109,16 +107,18 @@ TEST(FilmOnRoll, reciprocity_enters_expected_once_with_its_doubt) {
 
 // The classic table: 10 s needs 50 s [KodakReciprocity], so 50 s acts as 10 s.
 TEST(FilmOnRoll, reciprocity_may_come_from_a_table) {
-  const FrameResult frame =
+  const LoggedFrame frame =
       long_exposure(
           50, {.exponent = 1, .table = {{1, 2}, {10, 50}, {100, 1200}}, .relative_sigma = 0.2})
-          .frames.front();
+          .compared()
+          .front();
   EXPECT_NEAR(frame.expected->value(), -std::log2(5.0), 0.03);
   EXPECT_NEAR(frame.expected_sigma.value(), 0.2 * std::log2(5.0), 0.01);
 }
 
 TEST(FilmOnRoll, short_times_lose_nothing) {
-  const FrameResult frame = long_exposure(1.0 / 60, {.exponent = 1.31, .table = {}}).frames.front();
+  const LoggedFrame frame =
+      long_exposure(1.0 / 60, {.exponent = 1.31, .table = {}}).compared().front();
   EXPECT_EQ(frame.expected, Stops(0));
   EXPECT_EQ(frame.expected_sigma, Stops(0));
   EXPECT_NEAR(frame.deviation->low->value(), -1.3, 1e-9);
@@ -126,8 +126,8 @@ TEST(FilmOnRoll, short_times_lose_nothing) {
 }
 
 TEST(FilmOnRoll, doubt_of_reciprocity_is_shared_by_the_rolls_frames) {
-  Analysis analysis = long_exposure(std::pow(10, 1.31), {.exponent = 1.31, .table = {}});
-  const auto samples = deviation_samples(analysis);
+  const LoggedRoll roll = long_exposure(std::pow(10, 1.31), {.exponent = 1.31, .table = {}});
+  const auto samples = judge_camera(roll.compared(), roll.rows, roll.film).deviations;
   ASSERT_EQ(samples.size(), 1u);
   EXPECT_NEAR(samples.front().reciprocity.value(), 0.515, 0.01);
   EXPECT_EQ(samples.front().sigma, 0);

@@ -6,38 +6,35 @@
 namespace basefog::roll {
 namespace {
 
-FrameResult frame_of(int index, double base) {
-  FrameResult frame;
-  frame.state = density::FrameState::measured;
-  frame.measurement.index = index;
-  frame.measurement.apertures = {.columns = 2,
-                                 .rows = 1,
-                                 .channels = 1,
-                                 .density = {0.9F, 1.4F},
-                                 .sigma = {0.01F, 0.01F},
-                                 .clipped = {0, 0},
-                                 .floored = {0, 0}};
+density::FrameMeasurement frame_of(int index, double base) {
+  density::FrameMeasurement frame;
+  frame.index = index;
+  frame.apertures = {.columns = 2,
+                     .rows = 1,
+                     .channels = 1,
+                     .density = {0.9F, 1.4F},
+                     .sigma = {0.01F, 0.01F},
+                     .clipped = {0, 0},
+                     .floored = {0, 0}};
   if (base > 0) {
-    frame.measurement.rebate = {.kind = density::ReferenceKind::rebate,
-                                .density = {Density::from_value(base)},
-                                .sigma = {NetDensity(0.003)},
-                                .flags = {}};
+    frame.rebate = {.kind = density::ReferenceKind::rebate,
+                    .density = {Density::from_value(base)},
+                    .sigma = {NetDensity(0.003)},
+                    .flags = {}};
   }
   return frame;
 }
 
 // Frames of one strip share one rebate, which cannot show that the next scan had its exposure.
 TEST(References, the_frames_of_one_scan_do_not_lock_the_roll) {
-  std::vector<FrameResult> frames;
+  std::vector<density::FrameMeasurement> frames;
   for (int i = 0; i < 4; ++i) frames.push_back(frame_of(i, 0.35));
   frames.push_back(frame_of(0, 0));
-  give_references(frames, {});
-  EXPECT_EQ(frames[3].reference.kind, density::ReferenceKind::rebate);
-  EXPECT_EQ(frames[4].state, density::FrameState::no_reference);
+  const std::vector<ReferencedFrame> alone = reference_frames(frames, {});
+  EXPECT_EQ(alone[3].base.kind, density::ReferenceKind::rebate);
+  EXPECT_EQ(alone[4].state, density::FrameState::no_reference);
   frames.push_back(frame_of(0, 0.352));  // a second scan that agrees
-  frames[4] = frame_of(0, 0);
-  give_references(frames, {});
-  EXPECT_EQ(frames[4].reference.kind, density::ReferenceKind::roll);
+  EXPECT_EQ(reference_frames(frames, {})[4].base.kind, density::ReferenceKind::roll);
 }
 
 }  // namespace

@@ -15,12 +15,22 @@ reading::Answer answer(double value, double contrast_sigma) {
   return one;
 }
 
+struct Roll {
+  std::vector<FrameResult> frames;
+  RollFilm film;
+  Aim aim;
+};
+
+std::optional<RollDevelopment> judged(const Roll& roll) {
+  return judge_development(roll.frames, roll.film, roll.aim);
+}
+
 /// A roll whose frames got `exposure` from the aim, shadows 3.1 stops below that (the speed point
 /// is 3.34 below the aim [ISO6]), and a contrast that the ranges found.
-Analysis roll_of(int frames, double exposure, double factor, double factor_sigma) {
-  Analysis analysis;
-  analysis.film = film::generic_black_and_white(FilmSpeed(100));
-  analysis.aim.film_speed = FilmSpeed(100);
+Roll roll_of(int frames, double exposure, double factor, double factor_sigma) {
+  Roll roll;
+  roll.film.profile = film::generic_black_and_white(FilmSpeed(100));
+  roll.aim.film_speed = FilmSpeed(100);
   for (int i = 0; i < frames; ++i) {
     const double scatter = 0.2 * (i % 3 - 1);
     FrameResult frame;
@@ -28,30 +38,30 @@ Analysis roll_of(int frames, double exposure, double factor, double factor_sigma
     frame.reading.emplace();
     frame.reading->exposure = answer(exposure + scatter, 0.3);
     frame.reading->shadow_reserve = answer(exposure + scatter + 3.34 - 3.1, 0.05);
-    analysis.frames.push_back(std::move(frame));
+    roll.frames.push_back(std::move(frame));
   }
-  analysis.scene_ranges.emplace();
-  analysis.scene_ranges->factor = {factor, factor * std::exp(-kNormal975 * factor_sigma),
-                                   factor * std::exp(kNormal975 * factor_sigma)};
-  return analysis;
+  roll.film.scene_ranges.emplace();
+  roll.film.scene_ranges->factor = {factor, factor * std::exp(-kNormal975 * factor_sigma),
+                                    factor * std::exp(kNormal975 * factor_sigma)};
+  return roll;
 }
 
 // Thin shadows: under-exposed. Full shadows, weak highlights: under-developed (common practice).
 TEST(RollDevelopment, tells_exposure_from_development) {
-  const auto thin = judge_development(roll_of(24, -1.5, 1.0, 0.05));
+  const auto thin = judged(roll_of(24, -1.5, 1.0, 0.05));
   ASSERT_TRUE(thin);
   EXPECT_GT(thin->under_exposed, 0.9);
   EXPECT_LT(thin->under_developed, 0.2);
-  const auto flat = judge_development(roll_of(24, 0.0, 0.75, 0.06));
+  const auto flat = judged(roll_of(24, 0.0, 0.75, 0.06));
   ASSERT_TRUE(flat);
   EXPECT_GT(flat->under_developed, 0.9);
   EXPECT_LT(flat->under_exposed, 0.2);
 }
 
 TEST(RollDevelopment, finds_nothing_likely_where_all_is_normal_and_nothing_sure_where_open) {
-  const auto normal = judge_development(roll_of(24, 0.0, 1.0, 0.03));
+  const auto normal = judged(roll_of(24, 0.0, 1.0, 0.03));
   ASSERT_TRUE(normal);
-  const auto open = judge_development(roll_of(24, 0.0, 0.93, 0.12));
+  const auto open = judged(roll_of(24, 0.0, 0.93, 0.12));
   ASSERT_TRUE(open);
   for (const auto chance : {&RollDevelopment::under_exposed, &RollDevelopment::over_exposed,
                             &RollDevelopment::under_developed, &RollDevelopment::over_developed}) {
@@ -64,24 +74,24 @@ TEST(RollDevelopment, finds_nothing_likely_where_all_is_normal_and_nothing_sure_
 // Base + fog of 35 mm film is 0.30 [KodakF4017]; half a density is fog. Without the bare light a
 // scan does not know its base's true density, and nothing is said.
 TEST(RollDevelopment, finds_a_known_base_foggy) {
-  Analysis analysis = roll_of(24, 0.0, 1.0, 0.03);
+  Roll roll = roll_of(24, 0.0, 1.0, 0.03);
   const auto set_base = [&](double density, bool known) {
-    for (FrameResult& frame : analysis.frames) {
+    for (FrameResult& frame : roll.frames) {
       frame.measurement.light_known = known;
       frame.reference.density = {Density::from_value(density)};
     }
   };
   set_base(0.55, true);
-  EXPECT_EQ(judge_development(analysis)->high_fog, Density::from_value(0.55));
+  EXPECT_EQ(judged(roll)->high_fog, Density::from_value(0.55));
   set_base(0.55, false);
-  EXPECT_FALSE(judge_development(analysis)->high_fog);
+  EXPECT_FALSE(judged(roll)->high_fog);
   set_base(0.30, true);
-  EXPECT_FALSE(judge_development(analysis)->high_fog);
+  EXPECT_FALSE(judged(roll)->high_fog);
 }
 
 TEST(RollDevelopment, never_judges_a_frame_or_a_few) {
-  EXPECT_FALSE(judge_development(roll_of(1, -3, 0.7, 0.01)));
-  EXPECT_FALSE(judge_development(roll_of(kFewestForDevelopment - 1, -3, 0.7, 0.01)));
+  EXPECT_FALSE(judged(roll_of(1, -3, 0.7, 0.01)));
+  EXPECT_FALSE(judged(roll_of(kFewestForDevelopment - 1, -3, 0.7, 0.01)));
 }
 
 }  // namespace

@@ -150,18 +150,18 @@ class Study {
     int accused = 0;
     int nothing = 0;
     for (int i = 0; i < trials_; ++i) {
-      basefog::roll::Analysis analysis;
-      analysis.film = basefog::film::generic_black_and_white(basefog::FilmSpeed(400));
-      if (film_ == "test") analysis.film.contrast_source = basefog::film::ContrastSource::film_test;
-      analysis.meter = basefog::meter::fit_meter_bias(rolls(study::sound_camera(random_), i, 1));
-      for (const basefog::meter::BiasEffect& effect : analysis.meter->effects) {
+      basefog::roll::AdviceBasis basis;
+      basis.film = basefog::film::generic_black_and_white(basefog::FilmSpeed(400));
+      if (film_ == "test") basis.film.contrast_source = basefog::film::ContrastSource::film_test;
+      basis.meter = basefog::meter::fit_meter_bias(rolls(study::sound_camera(random_), i, 1));
+      for (const basefog::meter::BiasEffect& effect : basis.meter->effects) {
         if (effect.factor != basefog::meter::BiasFactor::shutter ||
             !basefog::meter::is_named(effect))
           continue;
         ++accused;
         break;
       }
-      for (const basefog::roll::Advice& advice : basefog::roll::advise(analysis)) {
+      for (const basefog::roll::Advice& advice : basefog::roll::advise(basis)) {
         nothing += std::holds_alternative<basefog::roll::NothingToChange>(advice);
       }
     }

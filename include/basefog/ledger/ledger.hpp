@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "basefog/roll/bias_history.hpp"
+#include "basefog/meter/bias_history.hpp"
 
 namespace basefog::ledger {
 
@@ -36,14 +36,14 @@ class Ledger {
   /// Keeps a roll. The same roll again (name and camera) replaces what was kept of it. Returns true
   /// where it was there before. Throws InputError: usage, where another roll is kept under that
   /// name; not_writable (disk full, no permission), and then nothing is changed.
-  bool remember(const roll::RememberedRoll& roll);
+  bool remember(const meter::RememberedRoll& roll);
 
   /// Removes a roll; false where there is none of that name and camera. Throws InputError
   /// (not_writable).
   bool forget(const std::string& name, const std::string& camera);
 
   /// All rolls, by camera, then by date, then by name.
-  std::vector<roll::RememberedRoll> rolls() const;
+  std::vector<meter::RememberedRoll> rolls() const;
 
  private:
   class Store;

@@ -4,21 +4,22 @@
 #include <ostream>
 #include <span>
 
+#include "basefog/meter/bias_history.hpp"
 #include "basefog/report/report.hpp"
-#include "basefog/roll/bias_history.hpp"
+#include "basefog/roll/camera_review.hpp"
 
 namespace basefog::report {
 
 /// What all rolls of a camera say of its meter, as sentences for the terminal. A pure function.
-void write_bias_table(std::ostream& out, const roll::BiasHistory& history,
+void write_bias_table(std::ostream& out, const roll::CameraReview& camera,
                       const TerminalStyle& style = {});
 
 /// The same for machines, one object a camera: schema "basefog.bias/1", names as in
 /// "meter", "techniques" and "advice" of a review.
-void write_bias_json(std::ostream& out, std::span<const roll::BiasHistory> cameras);
+void write_bias_json(std::ostream& out, std::span<const roll::CameraReview> cameras);
 
 /// Rolls in the ledger, one a line.
-void write_ledger_table(std::ostream& out, std::span<const roll::RememberedRoll> rolls,
+void write_ledger_table(std::ostream& out, std::span<const meter::RememberedRoll> rolls,
                         const TerminalStyle& style = {});
 
 }  // namespace basefog::report

@@ -8,12 +8,12 @@
 #include <vector>
 
 #include "basefog/core/settings.hpp"
+#include "basefog/film/film_profile.hpp"
+#include "basefog/log/camera.hpp"
 #include "basefog/meter/meter_bias.hpp"
 #include "basefog/meter/technique.hpp"
 
 namespace basefog::roll {
-
-struct Analysis;
 
 /// What an advice is about.
 enum class AdviceKind {
@@ -163,7 +163,19 @@ AdviceKind kind_of(const Advice& advice);
 /// about an amount.
 std::optional<Stops> correction_of(const Advice& advice);
 
-/// Advice from a reviewed roll, most important first.
-std::vector<Advice> advise(const Analysis& analysis);
+/// All that advice rests on: of one roll, or of all rolls of a camera.
+struct AdviceBasis {
+  film::FilmProfile film;
+  std::optional<log::Camera> camera;  ///< what its file says, where one was given
+  /// The exposure index that the camera was dialled to; absent: the film's own speed.
+  std::optional<FilmSpeed> dialled;
+  std::optional<meter::MeterBias> meter;
+  std::vector<meter::SceneTechnique> techniques;
+  std::size_t frames = 0;
+  std::size_t frames_without_zero = 0;  ///< of these, frames with no density zero
+};
+
+/// Advice, most important first.
+std::vector<Advice> advise(const AdviceBasis& basis);
 
 }  // namespace basefog::roll

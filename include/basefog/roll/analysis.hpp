@@ -66,6 +66,9 @@ struct Analysis {
   std::optional<RollDevelopment> development;
   std::optional<meter::MeterBias> meter;
   std::vector<meter::SceneTechnique> techniques;  ///< by scene word; empty without a log
+  /// What `meter` and `techniques` were learned from, for a ledger to keep.
+  std::vector<meter::DeviationSample> deviations;
+  std::vector<meter::TechniqueSample> technique_samples;
   std::vector<Advice> advice;
   std::vector<Warning> warnings;
 };
@@ -100,6 +103,6 @@ Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOpt
 
 /// The same from scans that were measured before, in the order of the roll. Of the options those
 /// for reading scans have no effect.
-Analysis review_records(std::vector<density::ScanRecord> scans, const ReviewOptions& options);
+Analysis review_records(std::vector<density::ScanRecord> records, const ReviewOptions& options);
 
 }  // namespace basefog::roll

@@ -2,12 +2,15 @@
 #pragma once
 
 #include <optional>
+#include <span>
 
 #include "basefog/core/estimate.hpp"
+#include "basefog/core/settings.hpp"
+#include "basefog/roll/roll_film.hpp"
 
 namespace basefog::roll {
 
-struct Analysis;
+struct FrameResult;
 
 /// Whether a roll's negatives look wrongly exposed or wrongly developed. Thin shadows mean less
 /// exposure; full shadows with weak highlights mean less development (common practice). Of the roll
@@ -36,6 +39,7 @@ inline constexpr int kFewestForDevelopment = 6;
 /// Absent with fewer than kFewestForDevelopment measured frames. Development comes from exposure
 /// series on the roll where there are any, else from the ranges of its scenes; a base + fog whose
 /// true density is known and high is given.
-std::optional<RollDevelopment> judge_development(const Analysis& analysis);
+std::optional<RollDevelopment> judge_development(std::span<const FrameResult> frames,
+                                                 const RollFilm& film, const Aim& aim);
 
 }  // namespace basefog::roll

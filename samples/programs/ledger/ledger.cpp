@@ -10,8 +10,8 @@ using namespace basefog;
 
 namespace {
 
-roll::RememberedRoll remembered(const std::string& name, double bias) {
-  roll::RememberedRoll result{.name = name, .camera = "the black one", .film = "pan film"};
+meter::RememberedRoll remembered(const std::string& name, double bias) {
+  meter::RememberedRoll result{.name = name, .camera = "the black one", .film = "pan film"};
   for (int i = 0; i < 12; ++i) {
     meter::DeviationSample sample;
     sample.frame = std::to_string(i + 1);
@@ -33,8 +33,8 @@ int main() {
   ledger.remember(remembered("7", -0.6));
   ledger.remember(remembered("8", -0.5));
   ledger.remember(remembered("8", -0.4));  // again, so that it replaces itself
-  const std::vector<roll::RememberedRoll> rolls = ledger.rolls();
-  const roll::BiasHistory history = roll::fit_bias_history(rolls);
+  const std::vector<meter::RememberedRoll> rolls = ledger.rolls();
+  const meter::BiasHistory history = meter::fit_bias_history(rolls);
   std::printf("%zu rolls, camera %+.2f\n", rolls.size(), history.meter.bias->value.value());
   std::filesystem::remove_all(folder);
   return rolls.size() == 2 ? 0 : 1;

@@ -8,10 +8,8 @@
 
 #include "basefog/meter/meter_bias.hpp"
 #include "basefog/meter/technique.hpp"
-#include "basefog/roll/advice.hpp"
-#include "basefog/roll/analysis.hpp"
 
-namespace basefog::roll {
+namespace basefog::meter {
 
 /// What is kept of a reviewed roll: all that bias and technique are learned from.
 struct RememberedRoll {
@@ -22,14 +20,9 @@ struct RememberedRoll {
   std::optional<double> film_speed_sigma;  ///< as in DeviationSample
   std::string date;                        ///< ISO 8601, of its first dated frame; may be empty
   std::string battery;  ///< kind and date fitted, as the camera file says; may be empty
-  std::vector<meter::DeviationSample> deviations;
-  std::vector<meter::TechniqueSample> techniques;
+  std::vector<DeviationSample> deviations;
+  std::vector<TechniqueSample> techniques;
 };
-
-/// What to keep of an analysis. name: empty for the log's own name of the roll, else that of the
-/// folder of its scans. Throws InputError (usage) where the roll says nothing of the meter: no log,
-/// fewer than three frames with a reading and a row.
-RememberedRoll remembered_roll(const Analysis& analysis, const std::string& name = "");
 
 /// True where two records are of the same frames: half of them or more agree in label, time and
 /// stop.
@@ -41,11 +34,12 @@ struct BiasHistory {
   std::vector<std::string> films;
   std::string first_date;  ///< of the dated rolls; empty without
   std::string last_date;
-  meter::MeterBias meter;
-  std::vector<meter::BiasEffect>
-      misfits;  ///< rolls that do not fit the others, by a third and surely
-  std::vector<meter::SceneTechnique> techniques;
-  std::vector<Advice> advice;
+  FilmSpeed film_speed{100};  ///< of the last roll
+  /// The last roll's film speed was measured apart from the camera's meter.
+  bool film_speed_measured = false;
+  MeterBias meter;
+  std::vector<BiasEffect> misfits;  ///< rolls that do not fit the others, by a third and surely
+  std::vector<SceneTechnique> techniques;
 };
 
 /// Fits all rolls of one camera together. rolls must not be empty.
@@ -55,4 +49,4 @@ BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls);
 /// is none.
 std::optional<double> day_of(const std::string& date);
 
-}  // namespace basefog::roll
+}  // namespace basefog::meter

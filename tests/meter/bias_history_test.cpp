@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/roll/bias_history.hpp"
+#include "basefog/meter/bias_history.hpp"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -10,9 +10,7 @@
 #include <cstdio>
 #include <random>
 
-#include "basefog/core/error.hpp"
-
-namespace basefog::roll {
+namespace basefog::meter {
 namespace {
 
 constexpr double kFirstDay = 20454;  // 2026-01-01
@@ -34,7 +32,7 @@ RememberedRoll roll(int number, double bias, std::mt19937& random, double slope 
   result.film_speed = FilmSpeed(400);
   result.date = date_of(day);
   for (int i = 0; i < 36; ++i) {
-    meter::DeviationSample sample;
+    DeviationSample sample;
     sample.frame = std::to_string(number) + "-" + std::to_string(i);
     const double light = 6 + 0.25 * i;
     sample.sigma = 0.1;
@@ -69,7 +67,6 @@ TEST(BiasHistory, a_battery_that_fades_shows_as_drift_and_the_bias_is_today_s) {
   EXPECT_NEAR(history.meter.drift->change.value.value(), -0.9, 0.3);
   EXPECT_LT(*history.meter.drift->change.high, Stops(0));
   EXPECT_NEAR(history.meter.bias->value.value(), -0.9, 0.25);
-  EXPECT_TRUE(std::holds_alternative<CheckDrift>(history.advice.front()));
   EXPECT_EQ(history.first_date, "2026-01-01");
 }
 
@@ -96,7 +93,6 @@ TEST(BiasHistory, a_steady_camera_has_no_drift) {
   EXPECT_LE(history.meter.drift->change.low->value(), 0);
   EXPECT_GE(history.meter.drift->change.high->value(), 0);
   EXPECT_TRUE(history.misfits.empty());
-  EXPECT_TRUE(std::holds_alternative<NothingToChange>(history.advice.front()));
 }
 
 TEST(BiasHistory, a_roll_that_went_wrong_does_not_fit_and_draws_nothing) {
@@ -118,8 +114,8 @@ TEST(BiasHistory, films_stand_apart) {
   }
   const BiasHistory history = fit_bias_history(rolls);
   double apart = 0;
-  for (const meter::BiasEffect& effect : history.meter.effects) {
-    if (effect.factor != meter::BiasFactor::film) continue;
+  for (const BiasEffect& effect : history.meter.effects) {
+    if (effect.factor != BiasFactor::film) continue;
     apart +=
         effect.level.starts_with("fast") ? effect.stops.value.value() : -effect.stops.value.value();
   }
@@ -132,8 +128,8 @@ TEST(BiasHistory, a_slope_is_found_over_three_rolls) {
   std::vector<RememberedRoll> rolls;
   for (int k = 0; k < 3; ++k) rolls.push_back(roll(k, 0.2, random, 0.2));
   int found = 0;
-  for (const meter::BiasEffect& effect : fit_bias_history(rolls).meter.effects) {
-    if (effect.factor != meter::BiasFactor::light_level) continue;
+  for (const BiasEffect& effect : fit_bias_history(rolls).meter.effects) {
+    if (effect.factor != BiasFactor::light_level) continue;
     ++found;
     EXPECT_NEAR(effect.stops.value.value(), 0.2, 0.03);
     EXPECT_GT(*effect.stops.low, Stops(0));
@@ -146,7 +142,7 @@ TEST(BiasHistory, tells_the_same_roll_from_another) {
   const RememberedRoll first = roll(1, 0, random);
   RememberedRoll again = first;
   again.deviations.resize(30);
-  for (meter::DeviationSample& sample : again.deviations) sample.deviation += Stops(0.1);
+  for (DeviationSample& sample : again.deviations) sample.deviation += Stops(0.1);
   EXPECT_TRUE(is_same_roll(first, again));
   EXPECT_FALSE(is_same_roll(first, roll(2, 0, random)));
 }
@@ -166,32 +162,10 @@ TEST(BiasHistory, rolls_of_other_days_or_scenes_are_not_the_same_for_their_setti
   second.techniques = first.techniques;
   EXPECT_TRUE(is_same_roll(first, second));
   for (RememberedRoll* one : {&first, &second}) {
-    for (meter::DeviationSample& sample : one->deviations)
-      sample.shutter.reset(), sample.aperture.reset();
+    for (DeviationSample& sample : one->deviations) sample.shutter.reset(), sample.aperture.reset();
   }
   EXPECT_FALSE(is_same_roll(first, second));
 }
 
-TEST(BiasHistory, an_undated_log_takes_the_earliest_date_of_the_scans) {
-  Analysis analysis;
-  analysis.log.emplace().rows.resize(4);
-  analysis.frames.resize(4);
-  for (std::size_t i = 0; i < 4; ++i) {
-    FrameResult& frame = analysis.frames[i];
-    frame.state = density::FrameState::measured;
-    frame.log_row = i;
-    frame.reading.emplace();
-    frame.deviation = StopsEstimate{Stops(0.1), Stops(-0.2), Stops(0.4)};
-    frame.measurement.metadata.original_date = "2026-05-1" + std::to_string(5 - i) + "T10:00:00";
-  }
-  EXPECT_EQ(remembered_roll(analysis, "one").date, "2026-05-12T10:00:00");
-  analysis.log->rows[2].date = "2026-04-01";
-  EXPECT_EQ(remembered_roll(analysis, "one").date, "2026-04-01");
-}
-
-TEST(BiasHistory, a_roll_that_says_nothing_of_the_meter_is_not_remembered) {
-  EXPECT_THROW(remembered_roll(Analysis()), InputError);
-}
-
 }  // namespace
-}  // namespace basefog::roll
+}  // namespace basefog::meter

@@ -1,0 +1,21 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+
+#include "basefog/evidence/exposure_series.hpp"
+#include "basefog/evidence/scene_ranges.hpp"
+#include "basefog/film/film_profile.hpp"
+
+namespace basefog::roll {
+
+/// The film that a roll's frames are read through, and what the roll itself said of it.
+struct RollFilm {
+  film::FilmProfile profile;
+  /// What the ranges of its scenes say of it; absent where no frame was measured.
+  std::optional<evidence::SceneRanges> scene_ranges;
+  /// What exposure series on the roll say of it; absent where there are none.
+  std::optional<evidence::SeriesContrast> series;
+};
+
+}  // namespace basefog::roll

@@ -1,0 +1,136 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "roll/camera_findings.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "basefog/core/film_facts.hpp"
+
+namespace basefog::roll {
+namespace {
+
+/// Causes whose error is the frame's own; the others are one error shared by the roll's frames.
+bool is_own_cause(reading::ErrorCause cause, density::ReferenceKind reference) {
+  switch (cause) {
+    case reading::ErrorCause::metering_pattern:
+    case reading::ErrorCause::clipping:
+    case reading::ErrorCause::noise:
+      return true;
+    case reading::ErrorCause::base:  // each frame with rebate has a zero of its own
+      return reference == density::ReferenceKind::rebate;
+    case reading::ErrorCause::response:
+    case reading::ErrorCause::contrast:
+    case reading::ErrorCause::toe_and_shoulder:
+      return false;
+  }
+  return true;
+}
+
+/// Whether a frame's deviation says something of the meter: with both ends, or with a lower bound
+/// because light may be hidden, which its sigma tells; a bound that clear film sets has no sigma.
+bool tells_of_the_meter(const LoggedFrame& frame) {
+  return frame.deviation && frame.deviation->low && frame.sure &&
+         !frame.reading->flags.contains(Flag::clipped_base);
+}
+
+std::vector<meter::DeviationSample> deviation_samples(std::span<const LoggedFrame> frames,
+                                                      const film::FilmProfile& film) {
+  std::vector<meter::DeviationSample> samples;
+  for (const LoggedFrame& frame : frames) {
+    if (!tells_of_the_meter(frame)) continue;
+    const log::LogRow& row = *frame.row;
+    meter::DeviationSample sample{.deviation = frame.deviation->value};
+    double own_variance = 0;
+    for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+      const double change = frame.reading->exposure.budget[cause];
+      if (is_own_cause(cause, frame.reference)) {
+        own_variance += change * change;
+      } else {
+        sample.shared[cause] = change;
+      }
+    }
+    sample.sigma = std::sqrt(own_variance);
+    // Light that the film hides is hidden on all frames by one shoulder: however many there are,
+    // they must not make the bias surer than that.
+    if (!frame.deviation->high) {
+      constexpr auto kClipping = reading::ErrorCause::clipping;
+      sample.shared[kClipping] = frame.reading->exposure.budget[kClipping];
+    }
+    sample.reciprocity = frame.expected_sigma;
+    if (film.speed_measured) {
+      sample.film_speed_sigma = std::hypot(film.speed_sigma_stops, film_facts::kRollSigma);
+    }
+    sample.shutter = row.used.shutter;
+    sample.aperture = row.used.aperture;
+    sample.lens = row.lens;
+    sample.mode = row.mode;
+    sample.frame = row.frame;
+    sample.request_logged = row.metered.shutter && row.metered.aperture;
+    if (frame.scene_ev) sample.light_ev = frame.scene_ev->value.value();
+    samples.push_back(std::move(sample));
+  }
+  return samples;
+}
+
+std::vector<meter::TechniqueSample> technique_samples(std::span<const LoggedFrame> frames,
+                                                      const film::FilmProfile& film) {
+  // What a correction known from one side only may be off by (judgement): more than scenes of one
+  // kind differ, so that such frames count little against others.
+  constexpr double kOneSidedSigma = 1.0;
+  std::vector<meter::TechniqueSample> samples;
+  for (const LoggedFrame& frame : frames) {
+    if (!frame.technique || !frame.sure) continue;
+    const log::LogRow& row = *frame.row;
+    if (row.scene.empty()) continue;
+    meter::TechniqueSample sample{
+        .technique = *frame.technique, .scene = row.scene, .mode = row.mode};
+    log::LogRow beyond_meter = row;
+    beyond_meter.ei.reset();
+    sample.asked = log::expected_exposure(beyond_meter, film.iso_speed).value_or(Stops(0));
+    const reading::Answer& exposure = frame.reading->exposure;
+    const reading::Answer& correction = frame.reading->correction;
+    double own_variance = 0;
+    for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+      // An error of the exposure mostly leaves the correction with the opposite sign.
+      const double change = exposure.budget[cause] + correction.budget[cause];
+      if (is_own_cause(cause, frame.reference)) {
+        own_variance += change * change;
+      } else {
+        sample.shared[cause] = change;
+      }
+    }
+    sample.sigma = std::sqrt(own_variance);
+    if (!exposure.estimate.two_sided() || !correction.estimate.two_sided()) {
+      sample.sigma = std::hypot(sample.sigma, kOneSidedSigma);
+    }
+    samples.push_back(std::move(sample));
+  }
+  return samples;
+}
+
+std::optional<FilmSpeed> dialled_index(const MatchedLog& rows) {
+  std::vector<FilmSpeed> indices;
+  for (std::size_t i = 0; i < rows.matching->frames.size(); ++i) {
+    const log::LogRow* row = rows.row_of(i);
+    if (row != nullptr && row->ei) indices.push_back(*row->ei);
+  }
+  if (indices.empty()) return std::nullopt;
+  std::ranges::sort(indices);
+  return indices[indices.size() / 2];
+}
+
+}  // namespace
+
+CameraFindings judge_camera(std::span<const LoggedFrame> frames, const MatchedLog& rows,
+                            const film::FilmProfile& film) {
+  if (!rows.matching) return {};
+  CameraFindings found{.dialled = dialled_index(rows)};
+  found.deviations = deviation_samples(frames, film);
+  found.technique_samples = technique_samples(frames, film);
+  found.meter = meter::fit_meter_bias(found.deviations);
+  found.techniques = meter::fit_technique(found.technique_samples);
+  return found;
+}
+
+}  // namespace basefog::roll

@@ -1,0 +1,27 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <initializer_list>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "basefog/roll/analysis.hpp"
+#include "roll/roll_doubts.hpp"
+
+namespace basefog::roll {
+
+/// The values of a log that were not understood, one warning each.
+std::vector<Warning> log_warnings(const std::optional<log::ShotLog>& log);
+
+/// Warnings of roll and scans, as found by several steps, in one list.
+std::vector<Warning> joined(std::initializer_list<std::vector<Warning>> lists);
+std::vector<Warning> warnings_of(std::span<const RollDoubt> doubts);
+
+/// `before` and one warning a file and flag of the frames, so that a roll of 36 says a thing that
+/// all frames share once. log: the one that the frames' rows are of.
+std::vector<Warning> with_frame_warnings(std::vector<Warning> before,
+                                         std::span<const FrameResult> frames,
+                                         const std::optional<log::ShotLog>& log);
+
+}  // namespace basefog::roll
