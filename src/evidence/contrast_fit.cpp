@@ -10,15 +10,15 @@
 namespace basefog::evidence {
 namespace {
 
-/// What scanner flare leaves of each difference, density, and what is lost by taking the wander of
-/// the gradient at the mean of both densities for its mean between them, as a share.
+/// Error of each difference by scanner flare, density; and by taking the wander of the gradient at
+/// the mean of both densities for its mean between them, as a share of the difference.
 constexpr double kReadingSigma = 0.002;
 constexpr double kBetweenSigma = 0.05;
 
 /// How far real curves' gradients wander about the form of the film's profile, as a share, and over
 /// how much density: the curves of [StepWedge] do by 4 to 7 % within a few tenths, and far more in
-/// the toe. Wide enough that not the form of a curve but the size of the differences tells
-/// contrast.
+/// the toe. Wide enough that the size of the differences decides on contrast, not the form of a
+/// curve.
 constexpr double kWander = 0.08;
 constexpr double kWanderInToe = 0.25;
 constexpr double kToeDensity = 0.12;
@@ -28,7 +28,7 @@ double wander_sigma(double density) {
   return kWander + kWanderInToe * std::exp(-std::max(0.0, density) / kToeDensity);
 }
 
-/// The wander of the gradient at one density goes along with that at another.
+/// Covariance of the gradient's wander at two densities, as shares of the gradient.
 double wander(double a, double b) {
   return wander_sigma(a) * wander_sigma(b) * std::exp(-std::abs(a - b) / kWanderSpan);
 }
@@ -63,7 +63,7 @@ double predicted_difference(const film::CharacteristicCurve& curve, double mean,
   return (curve.density(x + half) - curve.density(x - half)).value();
 }
 
-/// Whether a class of densities says anything of the curve: on its readable part for both frames.
+/// True where both frames' densities lie on the readable part of the curve.
 bool readable(const film::CharacteristicCurve& curve, double mean, double step) {
   const Stops x = curve.exposure(NetDensity(mean));
   return x - Stops(std::abs(step) / 2) > curve.lowest() &&
