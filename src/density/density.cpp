@@ -202,7 +202,7 @@ NegativePicture picture_of(const scan::Scan& scan, const area::FrameRegion& regi
   return picture;
 }
 
-/// Blank and fogged frames, told by the range of their densities.
+/// Blank and fogged frames, recognised by the range of their densities.
 void judge_content(FrameMeasurement& frame) {
   const ApertureGrid& grid = frame.apertures;
   double range = 0;

@@ -246,7 +246,7 @@ double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::s
   const MatchFrame& a = frames_[frame_before];
   const MatchFrame& b = frames_[frame];
   if (a.blank || b.blank || a.fixed || b.fixed) return 0;
-  // Exposures of one view: either the light stayed and the settings tell the difference, or each
+  // Exposures of one view: either the light stayed and the settings give the difference, or each
   // was metered anew.
   double exposures = 1;
   const Row& before = rows_[row_before];

@@ -23,11 +23,11 @@ class MatchEvidence {
   /// A frame with a row.
   double pair(std::size_t frame, std::size_t row) const;
   /// What a pair gains by the pair before it, `distance` frames back on the film: neighbours that
-  /// show one view belong to rows that tell of one view, and their exposures differ as the
+  /// show one view belong to rows that describe one view, and their exposures differ as the
   /// settings do.
   double follow(std::size_t frame_before, std::size_t frame, std::size_t row_before,
                 std::size_t row, int distance) const;
-  /// A picture that no row tells of, by its exposure.
+  /// A picture without a row, by its exposure.
   double alone(std::size_t frame) const;
 
   /// True where the frame may be a second scan of its neighbour.

@@ -130,7 +130,7 @@ double PairingModel::skipped_row(const Numbering& numbering, Index j, const Loss
   return std::log(twice || rows_[*row].no_picture ? 0.4 : losses.scans);
 }
 
-/// A frame that no row tells of: rare, but for the lead-in, the end of the film, and a scan made
+/// A frame without a row: rare, but for the lead-in, the end of the film, and a scan made
 /// twice.
 double PairingModel::skipped_frame(const std::vector<std::size_t>& order, std::size_t place,
                                    bool leading, bool trailing, double loss) const {

@@ -65,7 +65,7 @@ NoiseEffect noise_effect(const InverseCurve& inverse, double density, double sig
 /// Sums over the parts of one aperture.
 struct PartSums {
   double bound = 0;   ///< exposures as read, at their bound where beyond the range
-  double inside = 0;  ///< of it, from what the film and the scan can tell
+  double inside = 0;  ///< of it, from within the range of film and scan
   double beyond = 0;  ///< of it, from beyond
   int beyond_parts = 0;
   double on_base = 0;  ///< what is on clear film, at the most that it may be

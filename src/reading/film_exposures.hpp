@@ -65,14 +65,14 @@ struct FilmExposures {
   std::vector<double> sigma;        ///< of each by noise, stops
   std::vector<std::uint8_t> least;  ///< 1 where the exposure is only known to be at least that
   std::vector<std::uint8_t> most;   ///< 1 where it is only known to be at most that
-  /// Of exp2(stops), what comes from beyond what the film or the scan can tell, at its bound; and
+  /// Of exp2(stops), what comes from beyond the range of film or scan, at its bound; and
   /// the share of the frame's area that it comes from.
   std::vector<double> beyond;
   double beyond_area = 0;
   bool too_dense = false;      ///< densities are there that this curve does not make
   double highlight_limit = 0;  ///< usable limit, of film or scan, stops above the speed point
   double lowest = 0;           ///< where the read exposures end, in clear film
-  double highest = 0;          ///< most exposure that can be told
+  double highest = 0;          ///< most exposure that can be read
   bool limit_seen = true;  ///< false where neither shoulder nor scan ends what the film may hold
 };
 

@@ -25,7 +25,7 @@ double densest_net(const density::FrameMeasurement& frame, const density::FilmBa
 }
 
 /// Density between the rebate and the middle of the picture by a lamp or a copy stand that is
-/// uneven by one to two per cent, where no shot of the bare light tells (common practice).
+/// uneven by one to two per cent, where no shot of the bare light shows it (common practice).
 constexpr double kUnevenLight = 0.006;
 
 /// Parts of an aperture along its side: 0.125 mm on a 36 mm frame, where grain is still small.

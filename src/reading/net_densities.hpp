@@ -19,7 +19,7 @@ struct LayerDensities {
   double weight = 1;                 ///< share of the layer's exposure in the picture's
   std::vector<double> density;       ///< net, one per aperture
   std::vector<double> sigma;         ///< standard deviation of each by grain and scanner noise
-  std::vector<std::uint8_t> beyond;  ///< 1 where the scan cannot tell: the density is a lower bound
+  std::vector<std::uint8_t> beyond;  ///< 1 beyond the range of the scan: the density is a lower bound
   std::vector<float> parts;          ///< net, NetDensities::parts_per_aperture to each aperture
   double base_sigma = 0;             ///< of base + fog, common to all apertures
   /// Net density at which the scan's own range ends; infinity where nothing ends it.

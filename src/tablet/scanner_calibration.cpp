@@ -80,7 +80,7 @@ void check_that_codes_fall(const Series& series, const CalibrationOptions& optio
 
 /// Standard deviation of density at a density, from the code's noise and the fit's uncertainty.
 double density_noise(const ScannerFit& fit, const std::vector<ScannerStep>& steps, double density) {
-  // The nearest step tells the noise of the code there.
+  // The noise of the code there is that of the nearest step.
   const auto nearest = std::ranges::min_element(
       steps, {}, [&](const ScannerStep& s) { return std::abs(s.density - density); });
   return std::hypot(nearest->sigma, fit.code_sigma(density)) / fit.model.slope(density);

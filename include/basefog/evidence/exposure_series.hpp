@@ -52,7 +52,7 @@ struct SeriesOptions {
   double exposure_sigma_stops = 0.08;
   /// Frames farther apart than this in the order given are not compared.
   std::size_t farthest = 8;
-  /// Smallest logged difference that tells anything of contrast.
+  /// Smallest logged difference that says anything of contrast.
   Stops least_difference{0.3};
 };
 

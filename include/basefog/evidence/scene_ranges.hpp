@@ -35,7 +35,7 @@ inline constexpr std::size_t kFewestRangeFrames = 4;
 /// against how long ranges of scenes are: 7.3 stops from the darkest to the brightest place on
 /// average [SceneRange], 5.3 between the percentiles, a third more or less from scene to scene, a
 /// quarter from roll to roll, since some rolls are all fog and others all lamps. Frames that reach
-/// beyond what can be told count as longer than they look. With fewer than
+/// beyond what can be read count as longer than they look. With fewer than
 /// kFewestRangeFrames frames the film comes back as given. Frames are at least one; each holds
 /// apertures and a base of its channels.
 SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames, const film::FilmProfile& film);

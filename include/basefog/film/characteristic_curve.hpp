@@ -67,10 +67,10 @@ class CharacteristicCurve {
   Stops first() const { return first_; }  ///< least exposure of the points given that still rise
   Stops last() const { return last_; }    ///< greatest of them
 
-  /// Least exposure that a density can still tell: where the gradient has fallen to a fifth of the
+  /// Least exposure that can be read from a density: where the gradient has fallen to a fifth of the
   /// average gradient (about a stop below the speed point on usual films), or the first point.
   Stops lowest() const { return lowest_; }
-  /// Most exposure that a density can still tell: where the gradient has fallen to a fifth of the
+  /// Most exposure that can be read from a density: where the gradient has fallen to a fifth of the
   /// mid-scale gradient, or the last point.
   Stops highest() const { return highest_; }
   /// Where the gradient has fallen to half of its mid-scale value, or the last point.

@@ -47,7 +47,7 @@ struct FilmProfile {
   double speed_sigma_stops = 0.1;
   std::string notes;
 
-  /// True where exposures of this very development told the contrast.
+  /// True where exposures of this very development gave the contrast.
   bool contrast_was_found() const {
     return contrast_source == "film test" || contrast_source == "series on the roll";
   }

@@ -64,7 +64,7 @@ struct FilmTest {
   /// The film's speed, where exposures were absolute: stops against 1, as log2 S.
   std::optional<Estimate<double>> speed;
   /// With the camera's meter: how much more exposure than the aim the film seems to get, by film
-  /// speed and meter bias together, which such a test cannot tell apart.
+  /// speed and meter bias together, which such a test cannot separate.
   std::optional<StopsEstimate> speed_and_meter;
   /// Steps, at the series' own spacing, that are missing below and above to see base and shoulder.
   int steps_missing_at_toe = 0;

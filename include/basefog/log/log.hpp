@@ -44,7 +44,7 @@ struct LogRow {
   std::string note;
   std::string date;         ///< ISO 8601 where understood
   bool no_picture = false;  ///< the row says blank, lead-in, lens cap
-  bool flash = false;       ///< the row says flash: the settings do not tell the scene's light
+  bool flash = false;       ///< the row says flash: the settings do not give the scene's light
   bool doubtful = false;    ///< a setting in this row carries a remark
 };
 
