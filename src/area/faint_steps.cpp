@@ -57,7 +57,7 @@ std::vector<FaintStep> find_faint_steps(const FilmTones& tones, const CellWindow
   const bool from_high = side == kRight || side == kBottom;
   if (from_high) std::reverse(lines.begin(), lines.end());
 
-  // A line that is cut short by mask or picture says little.
+  // A line that is cut short by mask or picture does not count.
   const double least = 0.25 * (upright(side) ? window.height() : window.width());
   std::vector<double> step(lines.size(), 0.0);
   std::vector<double> sigmas(lines.size(), 0.0);

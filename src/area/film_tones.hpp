@@ -10,8 +10,8 @@
 namespace basefog::area {
 
 /// The tones that a scan of film is made of, separated by light alone; where the film lies is not
-/// known yet. One value a cell, index y * width + x; a cell is step x step blocks, as many as it
-/// takes for grain and noise not to hide the tones.
+/// known yet. One value a cell, index y * width + x; a cell is step x step blocks, so many that
+/// grain and noise do not hide the tones.
 struct FilmTones {
   int width = 0;   ///< cells
   int height = 0;  ///< cells

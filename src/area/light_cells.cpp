@@ -10,7 +10,7 @@
 namespace basefog::area {
 namespace {
 
-/// Noise of a cell's density at which plain tones are plain.
+/// Noise of a cell's density at which an even tone is recognised as even.
 constexpr double kQuiet = 0.006;
 constexpr int kLeastLongSide = 320;
 /// Share of pixels at the white limit from which a cell's density is only a bound.

@@ -120,7 +120,7 @@ float sigma_of(const Reading& r, double side, int block_side) {
                             (std::max(r.light, area::kLeastLight) * std::log(10.0)));
 }
 
-/// What stray light that is not quite as found does to a density.
+/// Error of a density by the error of the stray light.
 double sigma_of_stray(const area::StrayLight& stray, double light, const Reading& r) {
   if (stray.share <= 0) return 0;
   const double relative = std::clamp(stray.share_sigma / stray.share, 0.1, 1.0);

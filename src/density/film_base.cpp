@@ -19,7 +19,7 @@ namespace {
 
 /// Fewest blocks of clear film that make a reference.
 constexpr std::size_t kLeastBlocks = 30;
-/// What is left of uneven light, flare and edge printing after all care, as density.
+/// Error left of uneven light, flare and edge printing, density.
 constexpr double kFloorSigma = 0.002;
 /// A zero less sure than this is said to be doubtful.
 constexpr double kMostSigma = 0.012;
@@ -171,7 +171,7 @@ FilmBase measure_rebate(const scan::Scan& scan, const area::FilmLayout& layout) 
       }
     }
     base.density.push_back(Density::from_value(density));
-    // Stray light that was taken off is known only so well.
+    // The error of the stray light that was taken off.
     const double stray = layout.stray.share_sigma * stray_leverage(layout, blocks, where, c);
     base.sigma.emplace_back(
         std::hypot(scatter_over_sectors(blocks, even, where, c, density), stray));

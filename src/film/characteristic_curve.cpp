@@ -12,9 +12,9 @@
 namespace basefog::film {
 namespace {
 
-/// Share of the average (or mid-scale) gradient below which a density says next to nothing of the
-/// exposure. A fifth puts the least readable exposure 0.9 to 1.1 stops below the speed point for
-/// toes of 0.2 to 0.4 log H (computed from CurveShape).
+/// Share of the average (or mid-scale) gradient below which no exposure is read from a density. A
+/// fifth puts the least readable exposure 0.9 to 1.1 stops below the speed point for toes of 0.2 to
+/// 0.4 log H (computed from CurveShape).
 constexpr double kReadableGradientShare = 0.2;
 /// The usable highlight limit: half of the mid-scale gradient.
 constexpr double kHighlightGradientShare = 0.5;

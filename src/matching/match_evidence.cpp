@@ -31,8 +31,8 @@ constexpr double kLikeSame = 0.93;
 constexpr double kLikeSameSpread = 0.06;
 constexpr double kLikeOther = 0.4;
 constexpr double kLikeOtherSpread = 0.3;
-/// The scales above are never quite right, and a long series repeats their error; counting the
-/// likeness of neighbours for less than it says keeps the probabilities honest (by trial).
+/// The scales above are never quite right, and a long series repeats their error; with so much of
+/// the evidence of likeness, probabilities come true as often as they say (by trial).
 constexpr double kTrustInViews = 0.7;
 constexpr double kFixed = 60;  ///< what the user says outweighs everything
 

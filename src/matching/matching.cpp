@@ -23,7 +23,7 @@ using Eigen::MatrixXd;
 
 constexpr double kDoubtful = 0.9;  ///< a pair less probable than this is called doubtful
 constexpr double kWorthNaming = 0.1;
-constexpr double kNeverMind = 1e-5;  ///< a hypothesis less probable than this is let go
+constexpr double kNeverMind = 1e-5;  ///< a hypothesis less probable than this is dropped
 
 // Which row of the log belongs to which frame.
 //

@@ -35,7 +35,8 @@ class InverseCurve {
 
   double top_density() const { return top_density_; }  ///< the most that the film can have
   /// Density of the curve's lowest(): what is thinner is clear film. The table goes on below it, to
-  /// where density is lost in base, so that intervals have ends; values there are no readings.
+  /// where density is lost in base, so that intervals have ends; exposures there are ends of
+  /// intervals, not readings.
   double clear_film_density() const { return clear_film_density_; }
   double highest_density() const { return highest_density_; }
   double clear_film_exposure() const { return clear_film_exposure_; }
@@ -69,7 +70,7 @@ struct FilmExposures {
   /// the share of the frame's area that it comes from.
   std::vector<double> beyond;
   double beyond_area = 0;
-  bool too_dense = false;      ///< densities are there that this curve does not make
+  bool too_dense = false;      ///< the frame has densities above the curve's greatest
   double highlight_limit = 0;  ///< usable limit, of film or scan, stops above the speed point
   double lowest = 0;           ///< where the read exposures end, in clear film
   double highest = 0;          ///< most exposure that can be read

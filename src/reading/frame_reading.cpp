@@ -20,8 +20,8 @@ namespace {
 /// A tenth of the frame: what no change of exposure could save makes the range longer than the
 /// film's.
 constexpr double kLongRangeLoss = 0.10;
-/// From these shares on, the shoulder or the scan's end is worth a word: of the metered mean, of
-/// the frame.
+/// From these shares on, of the metered mean and of the frame, the shoulder or the scan's end is
+/// flagged.
 constexpr double kMeanOnShoulder = 0.10;
 constexpr double kFrameOnShoulder = 0.02;
 constexpr double kFrameBeyondScan = 0.002;
@@ -36,7 +36,7 @@ Answer answer(const FrameNumbers& nominal, Quantity quantity, std::span<const do
   return result;
 }
 
-/// The swing of the correction by what cannot be seen reaches to the ends of what is possible.
+/// The swing of the correction by clipping reaches to the ends of the possible corrections.
 void widen_to(Swings& swings, double correction, const PossibleCorrections& possible) {
   Swing& clipping = swings[static_cast<std::size_t>(ErrorCause::clipping)];
   clipping.up = std::max(clipping.up, possible.high() - correction);
@@ -72,8 +72,8 @@ double share_beyond_scan(const NetDensities& densities) {
   return share;
 }
 
-/// The least share of the frame that any exposure would lose, with what is unseen where it most
-/// likely lies: a stop beyond its bound (half of what is beyond a bound is nearer, half farther).
+/// The least share of the frame that any exposure would lose, with hidden light where it most
+/// likely lies, a stop beyond its bound (half of it is nearer, half farther).
 double likely_least_loss(const FilmExposures& exposures) {
   constexpr double kBeyondBound = 1;
   std::vector<double> stops = exposures.stops;

@@ -167,7 +167,7 @@ std::string read_through(const density::FrameMeasurement& frame) {
 }
 
 double response_sigma(const density::FrameMeasurement& frame, const film::FilmProfile& film) {
-  // What a response does not repeat from scan to scan: flare follows the picture, and 0.003 of the
+  // Error of a response that changes from scan to scan: flare follows the picture, and 0.003 of the
   // scan's light that is left of it makes a net density of 1 to 1.5 thinner by a hundredth
   // (computed).
   constexpr double kRepeats = 0.01;

@@ -12,7 +12,7 @@ namespace {
 /// Scatter about the formula, in the tablet's own standard deviations, from which on a departure is
 /// looked for.
 constexpr double kNotableScatter = 0.5;
-/// The departure must foretell left-out steps at least this much better than the formula.
+/// The departure must predict left-out steps at least this much better than the formula.
 constexpr double kBetterBy = 0.6;
 constexpr int kFewestKnots = 3;
 constexpr int kMostKnots = 16;

@@ -14,7 +14,7 @@
 namespace basefog::tablet {
 namespace {
 
-/// Fewer patches, or a shorter range, leave black and exponent to each other.
+/// Fewer patches, or a shorter range, cannot separate black from exponent.
 constexpr std::size_t kFewestPatches = 5;
 constexpr double kShortestRange = 0.5;
 /// Distance of the curve's points: straight lines in between are right to 0.001 even next to black.

@@ -42,9 +42,9 @@ struct ScannerFit {
 };
 
 /// Weighted least squares over the code, each step weighed by its own noise and by the tablet's
-/// standard deviation of density; steps that lie off are weighed down (Huber). Flare is fitted only
-/// where it lowers chi-square by more than 10; without it, flare cannot be separated from black.
-/// At least 5 steps, lightest first, codes falling on the whole.
+/// standard deviation of density; steps that lie off count less (Huber). Flare is fitted only where
+/// it lowers chi-square by more than 10; without it, flare cannot be separated from black. At least
+/// 5 steps, lightest first, codes falling on the whole.
 ScannerFit fit_scanner_model(const std::vector<ScannerStep>& steps, double tablet_sigma);
 
 }  // namespace basefog::tablet

@@ -24,7 +24,7 @@ constexpr double kWhite = -0.013;  // 0.97
 constexpr double kLeastFall = 0.3;
 /// A change of level that marks the end of the tablet.
 constexpr double kEndRise = 0.02;
-/// Worth of a tablet's end that is the end of the profile.
+/// How surely the end of the profile counts as the tablet's end.
 constexpr double kProfileEnd = 0.05;
 /// Spread within a cell, as a share of a step: an even ramp without steps has 0.16.
 constexpr double kMostSpread = 0.11;
