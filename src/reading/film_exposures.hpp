@@ -23,7 +23,8 @@ struct AssumedErrors {
 };
 
 /// The inverse of one layer's characteristic curve under given errors, tabulated over density:
-/// within 0.005 stop of the curve's own inverse.
+/// within 0.005 stop of the curve's own inverse between lowest() and highest()
+/// (InverseCurve.agrees_with_the_curve).
 class InverseCurve {
  public:
   InverseCurve(const film::CharacteristicCurve& nominal, const film::FilmProfile& film,

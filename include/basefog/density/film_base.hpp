@@ -10,7 +10,7 @@
 
 namespace basefog::density {
 
-/// From where a density zero was taken, best first.
+/// Where a density zero was taken from, best first.
 enum class ReferenceKind { rebate, base_scan, roll, given, none };
 std::string_view name_of(ReferenceKind kind);
 

@@ -18,10 +18,10 @@ struct RangeFrame {
 
 /// What the ranges of a roll's scenes say of the contrast that all its frames share.
 struct SceneRanges {
-  /// The film with the contrast that is likely after the ranges, and what doubt of it is left.
+  /// The film with the contrast that the ranges make likely, and its remaining uncertainty.
   film::FilmProfile film;
   /// Relative sigma of the response after the ranges: they see only the product of the film's
-  /// contrast and the scan's, so the doubt left is shared out as it stood before.
+  /// contrast and the scan's, so the remaining variance is divided between them as it was before.
   double response_sigma = 0;
   /// Average gradient as a factor of the given film's, ranges and prior together.
   Estimate<double> factor{1.0, {}, {}};

@@ -51,7 +51,7 @@ struct FilmProfile {
   bool contrast_was_found() const {
     return contrast_source == "film test" || contrast_source == "series on the roll";
   }
-  /// True where no exposures of known size stand behind the contrast.
+  /// True where the contrast was not measured with exposures of known size.
   bool contrast_is_assumed() const {
     return contrast_source == "generic" || contrast_source == "scene ranges on the roll";
   }

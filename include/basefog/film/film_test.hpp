@@ -74,14 +74,15 @@ struct FilmTest {
 
 /// Fits a film test: curve, speed and contrast with intervals. Within 0.05 stop in speed and 2 % in
 /// contrast for nine steps a stop apart whose densities are known to 0.005 and whose exposures are
-/// exact. kind decides the speed density (0.10 or 0.15) and how layers make a speed.
-/// Throws InputError (malformed) for fewer than 4 steps, or steps that make no curve.
+/// exact (FilmTest.nine_steps_find_speed_and_contrast_of_a_simulated_film). kind decides the speed
+/// density (0.10 or 0.15) and how layers make a speed. Throws InputError (malformed) for fewer than
+/// 4 steps, or steps that make no curve.
 FilmTest calibrate_film(const FilmTestSeries& series, FilmKind kind);
 
 /// How much more exposure `other` got at the same log_h than the film of `test` did, read through
-/// the curve of `test` where both are on its readable part; empty with fewer than 3 such steps.
-/// The interval knows the scatter of the steps about one shift and both bases' uncertainty, not
-/// that real film does not add up exposures.
+/// the curve of `test` where both are on its readable part; empty with fewer than 3 such steps. The
+/// interval holds the scatter of the steps about one shift and both bases' uncertainty. It does not
+/// hold that film does not add up several exposures as one.
 std::optional<StopsEstimate> exposure_shift(const FilmTest& test, const FilmTestSeries& other);
 
 /// Densitometer readings from a comma-separated table: the first column is log10 exposure, each
