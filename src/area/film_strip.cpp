@@ -298,7 +298,7 @@ std::vector<StripFrames> find_strips(const FilmTones& tones, const StripWish& wi
   for (const Band& part : content.parts()) {
     std::optional<Band> band =
         picture_band(edges, turn, content, part, window.width(), wish.height);
-    // So many frames are wished for that pictures must be there.
+    // The hint says that there are frames: the whole part is taken.
     if (!band && wish.frames) band = part;
     if (!band) continue;
     const StripView view = view_along(edges, angle, *band, window);

@@ -16,7 +16,7 @@ namespace {
 /// Beyond the last mark of a dial or ring a setting may lie by half of a third stop, the finest
 /// step in use.
 constexpr double kBeyondLastMark = 1.0 / 6;
-/// A difference that nobody sees in a print: not worth a word.
+/// A difference that nobody sees in a print is not mentioned.
 constexpr double kNotWorthAWord = 1.0 / 6;
 
 const std::vector<FNumber>& stops_of(const Camera& camera, const EquivalentQuestion& question) {

@@ -69,7 +69,7 @@ std::string channels_text(const film::FilmProfile& film);
 /// "14 frames: 5 well exposed, 3 under, 2 over, 4 could not be measured."
 std::string roll_text(const roll::Analysis& analysis);
 /// "Along the roll the camera gives less and less: -0.8 (-1.2 to -0.3) from the first frame to the
-/// last, over 30 frames."; empty where too few frames tell.
+/// last, over 30 frames."; empty where too few frames show it.
 std::string trend_text(const roll::Analysis& analysis);
 /// Settings that would have done instead, or why there are none; empty where none were looked for.
 std::vector<std::string> replacement_texts(const roll::FrameResult& frame);

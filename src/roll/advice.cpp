@@ -17,8 +17,8 @@ namespace {
 
 /// A speed this far off is likely to go on drifting, so it is better left alone (judgement).
 constexpr Stops kAvoid{1.0};
-/// From here on a camera is better mended than corrected for: a whole speed dial, a meter or a cell
-/// that far off is a fault and not a tolerance (judgement; common practice).
+/// From here on a camera is better repaired than corrected for: a whole speed dial, a meter or a
+/// cell that far off is a fault and not a tolerance (judgement; common practice).
 constexpr Stops kServiceSpeed{1.5};
 constexpr Stops kServiceBias{2.0};
 constexpr int kServiceSpeeds = 3;
@@ -190,7 +190,7 @@ void add_service(const Analysis& analysis, std::vector<Advice>& advice) {
                     .evidence = evidence_text(*meter.bias, meter.frames_used)});
 }
 
-/// What a camera is told of which no error shows; how much could hide is part of the answer.
+/// What to say of a camera without a visible error: also how large an error could be and not show.
 Advice nothing_to_change(const meter::MeterBias& meter) {
   constexpr Stops kHidden{2 * kThird};  // less is not worth a word (judgement)
   const Stops hidden = std::max(abs(*meter.bias->low), abs(*meter.bias->high));

@@ -52,7 +52,7 @@ void hold_words_against_light(FrameResult& frame, const log::LogRow& row, FilmSp
 }
 
 /// Whether a frame's deviation says something of the meter: with both ends, or with a lower bound
-/// because light may be hidden, which its sigma tells; a bound that clear film sets has no sigma.
+/// because light may be hidden, which its sigma holds; a bound that clear film sets has no sigma.
 bool tells_of_the_meter(const FrameResult& frame) {
   return frame.deviation && frame.deviation->low && !frame.flags.contains(Flag::match_doubtful) &&
          !frame.reading->flags.contains(Flag::clipped_base);

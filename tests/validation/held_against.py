@@ -3,7 +3,8 @@
 
 python3 held_against.py TREE REPORTS STUDY: TREE the source tree, REPORTS a folder of the test
 programs' XML reports (--gtest_output=xml:REPORTS/), STUDY the table of scripts/validate or "-".
-Rewrites, between their marks, the section in DEVELOPERS.md and the summary in README.md.
+Rewrites, between their marks, the table of tests/validation/HELD_AGAINST.md and the summary in
+README.md; the bibliography is in DEVELOPERS.md.
 
 A test is held against a source where a comment right above it, within it, or above a constant or
 function that it names, cites a [Key] of the bibliography; a comment at the top of a file speaks for
@@ -152,7 +153,7 @@ def main():
     text = summary + "\n\n" + "\n".join(table)
     if study != "-":
         text += "\n\nThe study of accuracy, by kind of film and scan:\n\n" + Path(study).read_text().strip()
-    between(tree / "DEVELOPERS.md", "held against", text)
+    between(tree / "tests/validation/HELD_AGAINST.md", "held against", text)
     between(tree / "README.md", "held against", summary)
     print(summary)
 

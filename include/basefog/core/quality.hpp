@@ -53,7 +53,7 @@ class FlagSet {
   std::uint64_t bits_ = 0;
 };
 
-/// One thing to tell the user, about one file or about the roll.
+/// One thing to say to the user, about one file or about the roll.
 struct Warning {
   std::optional<std::filesystem::path> file;
   Flag flag{};
