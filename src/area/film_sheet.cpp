@@ -118,7 +118,7 @@ std::vector<FoundStrip> strips_of(const FilmTones& tones, const LayoutHint& hint
   return best;
 }
 
-/// Strips on one piece of film, or its one frame, or none that can be told.
+/// Strips on one piece of film, or its one frame, or none where none is found.
 std::vector<FoundStrip> frames_of(const FilmTones& tones, const LayoutHint& hint,
                                   const StripWish& wish) {
   if (hint.content != ScanContent::single) {

@@ -225,9 +225,10 @@ StripView view_along(const FrameEdges& edges, double angle, const Band& band,
 /// One end or long side of a frame from the edge points near a place and within the other two.
 FrameSide side_near(const std::vector<EdgePoint>& points, const Turn& turn, Side side,
                     double position, double low, double high) {
-  constexpr double kNear = 2.5;          // cells, about the error of the chain's places
-  constexpr double kLeastPoints = 4;     // and share of the side: fewer is not seen (judgement)
-  constexpr double kLeastOfSide = 0.03;  // likewise
+  constexpr double kNear = 2.5;  // cells, about the error of the chain's places
+  // Points, and share of the side: fewer is not seen (judgement).
+  constexpr double kLeastOnSide = 4;
+  constexpr double kLeastOfSide = 0.03;
   std::vector<double> at;
   double clear = 0;
   for (const EdgePoint& p : points) {
@@ -238,7 +239,7 @@ FrameSide side_near(const std::vector<EdgePoint>& points, const Turn& turn, Side
     clear += p.clear ? 1 : 0;
   }
   const auto count = static_cast<double>(at.size());
-  if (count < std::max(kLeastPoints, kLeastOfSide * (high - low)))
+  if (count < std::max(kLeastOnSide, kLeastOfSide * (high - low)))
     return {SideKind::derived, position, 0};
   return {clear > 0.5 * count ? SideKind::rebate : SideKind::mask, numeric::median(std::move(at)),
           std::min(1.0, count / (high - low))};
@@ -297,7 +298,7 @@ std::vector<StripFrames> find_strips(const FilmTones& tones, const StripWish& wi
   for (const Band& part : content.parts()) {
     std::optional<Band> band =
         picture_band(edges, turn, content, part, window.width(), wish.height);
-    // So many frames are wished for that pictures must be there.
+    // The hint says that there are frames: the whole part is taken.
     if (!band && wish.frames) band = part;
     if (!band) continue;
     const StripView view = view_along(edges, angle, *band, window);

@@ -17,7 +17,7 @@ struct StripFrames {
 };
 
 /// Finds the frames of the strips on one piece of film, which run along x within 4.5 degrees;
-/// strips that touch are told apart, from the top down. All frames of a strip have one format and
+/// strips that touch are separated, from the top down. All frames of a strip have one format and
 /// nearly one pitch, which places a frame whose edges cannot be seen between two that can. None
 /// where the pictures' long edges cannot be seen, unless the wish says how many frames there are.
 std::vector<StripFrames> find_strips(const FilmTones& tones, const StripWish& wish = {});

@@ -69,7 +69,7 @@ bool is_plain(const FilmTones& tones, int x, int y) {
                      [&](float n) { return std::abs(n - d) < kPlainStep; });
 }
 
-/// Histogram of density over the plain blocks not yet told apart, smoothed, and its peaks from
+/// Histogram of density over the plain blocks that have no kind yet, smoothed, and its peaks from
 /// bright on.
 class Tonality {
  public:

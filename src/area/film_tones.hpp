@@ -9,9 +9,9 @@
 
 namespace basefog::area {
 
-/// The tones that a scan of film is made of, told apart by light alone; where the film lies is not
-/// known yet. One value a cell, index y * width + x; a cell is step x step blocks, as many as it
-/// takes for grain and noise not to hide the tones.
+/// The tones that a scan of film is made of, separated by light alone; where the film lies is not
+/// known yet. One value a cell, index y * width + x; a cell is step x step blocks, so many that
+/// grain and noise do not hide the tones.
 struct FilmTones {
   int width = 0;   ///< cells
   int height = 0;  ///< cells
@@ -29,7 +29,7 @@ struct FilmTones {
   bool content(int x, int y) const { return kind[index(x, y)] == AreaKind::picture; }
 };
 
-/// Tells mask, bare light, the clearest film tone and the rest apart.
+/// Separates mask, bare light, the clearest film tone and the rest.
 FilmTones find_tones(const decode::BlockImage& blocks, bool light_known);
 
 }  // namespace basefog::area

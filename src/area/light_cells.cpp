@@ -10,9 +10,9 @@
 namespace basefog::area {
 namespace {
 
-/// Noise of a cell's density at which plain tones are plain: about a bin of their histogram. Larger
-/// cells are quieter but blur edges, so the scan keeps so many on its long side: 36 mm in cells of
-/// 0.11 mm, a twentieth of the gap between frames of 35 mm film (judgement).
+/// Noise of a cell's density at which an even tone is recognised as even: about a bin of their
+/// histogram. Larger cells are quieter but blur edges, so the scan keeps so many on its long side:
+/// 36 mm in cells of 0.11 mm, a twentieth of the gap between frames of 35 mm film (judgement).
 constexpr double kQuiet = 0.006;
 constexpr int kLeastLongSide = 320;
 /// Share of pixels at the white limit from which a cell's density is only a bound.

@@ -13,7 +13,8 @@ constexpr int kTerms = 7;  // two levels and five coefficients
 using Matrix = Eigen::Matrix<double, kTerms, kTerms>;
 using Vector = Eigen::Matrix<double, kTerms, 1>;
 
-/// Prior that the light is even, as a share of the samples: keeps what is not seen flat.
+/// Prior that the light is even, as a share of the samples: keeps the surface flat where no sample
+/// lies.
 constexpr double kEvenWeight = 1e-4;
 /// Fewer samples than this show no surface (judgement).
 constexpr std::size_t kLeastSamples = 50;
@@ -39,7 +40,7 @@ Vector row_at(double x, double y, int tone, FallOffShape shape) {
 
 struct Fit {
   LightFallOff surface;
-  Matrix covariance = Matrix::Zero();  ///< for samples of standard deviation 1
+  Matrix covariance = Matrix::Zero();  ///< of levels and c, for samples of standard deviation 1
 };
 
 Fit fit(std::span<const ToneSample> samples, double width, double height, FallOffShape shape) {
@@ -60,7 +61,8 @@ Fit fit(std::span<const ToneSample> samples, double width, double height, FallOf
   return out;
 }
 
-/// Largest variance of the surface against its level over the corners of the regions.
+/// Largest variance of the fitted density of a tone over the corners of the regions, in units of
+/// the samples' variance.
 double leverage(const Fit& f, std::span<const FrameRegion> regions, int tone, FallOffShape shape) {
   double most = 0;
   for (const FrameRegion& r : regions) {

@@ -119,7 +119,7 @@ void restore_white(Cells& cells, const std::vector<cv::Point>& clear) {
   }
 }
 
-/// How stray light goes: a share evenly, a share near by.
+/// How stray light spreads: a share evenly, a share near by.
 struct Spread {
   double evenly = 0;
   double near = 0;

@@ -5,7 +5,7 @@
 
 namespace basefog::cli {
 
-/// What `basefog` tells the shell; the README says the same.
+/// Exit status of `basefog`; the README says the same.
 enum ExitStatus {
   kAllMeasured = 0,
   kSomeNotMeasured = 1,

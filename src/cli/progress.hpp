@@ -11,7 +11,7 @@ namespace basefog::cli {
 /// A file's name without control characters, which must not reach a terminal.
 std::string printable_name(const std::filesystem::path& file);
 
-/// "1 min 20 s left"; empty until enough is done to tell, and at the end.
+/// "1 min 20 s left"; empty until enough is done to estimate it, and at the end.
 std::string time_left(double seconds_so_far, std::size_t done, std::size_t total);
 
 /// How far reading has come, on stderr: one line that is rewritten on a terminal, with the time

@@ -14,7 +14,7 @@ namespace basefog::cli {
 std::vector<std::filesystem::path> roll_folders(const std::vector<std::filesystem::path>& inputs);
 
 /// The log that lies with a roll's scans: "log" with a table's ending, else the only table there
-/// (.csv, .tsv, .txt). Absent where there is none, or no telling which.
+/// (.csv, .tsv, .txt). Absent where there is none, or more than one may be it.
 std::optional<std::filesystem::path> log_in(const std::filesystem::path& folder);
 
 /// Reviews each folder as a roll of its own and writes a report for each, an index page and a

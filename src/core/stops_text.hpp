@@ -9,7 +9,7 @@
 
 namespace basefog {
 
-/// The finest step that cameras and films are marked in; less is not worth dialling.
+/// The finest step that cameras and films are marked in; less is not dialled.
 inline constexpr double kThird = 1.0 / 3;
 
 Stops to_nearest_third(Stops stops);

@@ -25,9 +25,9 @@ namespace {
                    "name a folder that can be written to and has room");
 }
 
-/// A new file beside its final place, renamed there once it is whole. Its name is told by the final
-/// name alone, so that what a killed run left is taken over by the next one that writes the same
-/// file; a lock keeps two runs at the same time apart.
+/// A new file beside its final place, renamed there once it is whole. Its name follows from the
+/// final name alone, so that what a killed run left is taken over by the next one that writes the
+/// same file; a lock keeps two runs at the same time apart.
 class PartFile {
  public:
   explicit PartFile(const std::filesystem::path& target) : target_(target) {

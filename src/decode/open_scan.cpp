@@ -19,7 +19,7 @@ namespace {
 
 using namespace std::string_view_literals;
 
-/// The first bytes of a file, by which formats are told apart.
+/// The first bytes of a file, by which formats are recognised.
 std::string first_bytes(const std::filesystem::path& path) {
   std::error_code error;
   const auto status = std::filesystem::status(path, error);

@@ -32,7 +32,7 @@ struct Picture {
   /// code is white (MinIsWhite).
   std::array<double, 3> black{};
   std::array<double, 3> white{};
-  double code_steps = 65535;  ///< codes that the file can tell between no light and full scale
+  double code_steps = 65535;  ///< steps of code between no light and full scale
   /// Codes are to be looked up here before anything else; empty for most files.
   std::vector<std::uint16_t> linearization;
   bool has_white_limit = true;  ///< false where codes above full scale mean more light (floats)

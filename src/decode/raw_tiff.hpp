@@ -13,8 +13,9 @@ namespace basefog::decode {
 bool holds_raw(const std::vector<TiffPage>& pages);
 
 /// Decoder for the largest page of sensor values: through libtiff the layouts that LibRaw 0.20
-/// scrambles without a word (tiles without compression, separate planes) or holds at 8 bytes a
-/// pixel (linear DNG), through LibRaw all others. Throws InputError (unsupported, unreadable).
+/// decodes wrongly without an error (tiles without compression, separate planes) or holds at 8
+/// bytes a pixel (linear DNG), through LibRaw all others. Throws InputError (unsupported,
+/// unreadable).
 std::unique_ptr<Decoder> open_raw_tiff(TiffFile file, const std::vector<TiffPage>& pages);
 
 }  // namespace basefog::decode

@@ -130,7 +130,7 @@ float sigma_of(const Reading& r, double side, int block_side) {
                             (std::max(r.light, area::kLeastLight) * std::log(10.0)));
 }
 
-/// What stray light that is not quite as found does to a density.
+/// Error of a density by the error of the stray light.
 double sigma_of_stray(const area::StrayLight& stray, double light, const Reading& r) {
   if (stray.share <= 0) return 0;
   // The form of stray light is never known to better than a tenth (judgement).
@@ -214,7 +214,7 @@ NegativePicture picture_of(const scan::Scan& scan, const area::FrameRegion& regi
   return picture;
 }
 
-/// Blank and fogged frames, told by the range of their densities.
+/// Blank and fogged frames, recognised by the range of their densities.
 void judge_content(FrameMeasurement& frame) {
   const ApertureGrid& grid = frame.apertures;
   double range = 0;

@@ -22,8 +22,8 @@ namespace {
 /// and letters must be less than half of them (judgement).
 constexpr std::size_t kLeastBlocks = 30;
 constexpr std::size_t kLeastBare = 200;
-/// What is left of uneven light, flare and edge printing after all care, as density (judgement);
-/// where parts of the scan cannot be held against each other, twice that.
+/// Error left of uneven light, flare and edge printing, density (judgement); where parts of the
+/// scan cannot be held against each other, twice that.
 constexpr double kFloorSigma = 0.002;
 /// A zero less sure than this is said to be doubtful: at the speed point, where density rises by
 /// about a tenth a stop, it is an eighth of a stop (judgement).
@@ -180,7 +180,7 @@ FilmBase measure_rebate(const scan::Scan& scan, const area::FilmLayout& layout) 
       }
     }
     base.density.push_back(Density::from_value(density));
-    // Stray light that was taken off is known only so well.
+    // The error of the stray light that was taken off.
     const double stray = layout.stray.share_sigma * stray_leverage(layout, blocks, where, c);
     base.sigma.emplace_back(
         std::hypot(scatter_over_sectors(blocks, even, where, c, density), stray));

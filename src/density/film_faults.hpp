@@ -8,8 +8,8 @@
 
 namespace basefog::density {
 
-/// What is wrong with each frame, as far as it shows beside the frames: light that struck the
-/// film's edge, frames that run into each other. One set a frame.
+/// Faults of each frame that show beside the frames: light that struck the film's edge, frames that
+/// run into each other. One set a frame.
 std::vector<FlagSet> find_faults(const scan::Scan& scan, const area::FilmLayout& layout,
                                  const FilmBase& base);
 

@@ -12,7 +12,7 @@ namespace basefog::density {
 
 using RecordJson = nlohmann::ordered_json;
 
-/// What a record cannot be; becomes an InputError with the file's name.
+/// Thrown for a text that is no record; becomes an InputError with the file's name.
 struct NotARecord : std::runtime_error {
   using std::runtime_error::runtime_error;
 };

@@ -71,8 +71,8 @@ RollReference check_locked_exposure(std::span<const FilmBase> bases) {
     roll.base.density.push_back(Density::from_value(middle[c]));
     std::vector<double> own;
     for (const std::size_t i : used) own.push_back(bases[i].sigma[c].value());
-    // One scan against the roll: the spread itself, not that of its mean; and what one scan leaves
-    // open, such as stray light, the others mostly share.
+    // One scan against the roll: the spread of single scans, not of their mean. What is uncertain
+    // of one scan, such as stray light, is mostly uncertain of all.
     roll.base.sigma.emplace_back(
         std::hypot(roll.spread[c].value(), kEvenness, numeric::median(own)));
   }

@@ -21,7 +21,7 @@ bool is_record_name(const fs::path& path) { return path.extension() == ".json"; 
 ScanRecord measure_scan(const fs::path& file, const MeasureOptions& options) {
   ScanRecord record{.file = file};
   const auto fail = [&](std::string problem, std::string next_step) {
-    // Whatever was measured before it failed is half of a scan.
+    // What was measured before the failure is not of a whole scan.
     record = {.file = file};
     record.failure = {.file = file, .text = std::move(problem), .next_step = std::move(next_step)};
   };

@@ -11,8 +11,8 @@
 namespace basefog::evidence {
 namespace {
 
-/// What scanner flare leaves of each difference, density, and what is lost by taking the wander of
-/// the gradient at the mean of both densities for its mean between them, as a share (judgement).
+/// Error of each difference by scanner flare, density; and by taking the wander of the gradient at
+/// the mean of both densities for its mean between them, as a share of the difference (judgement).
 constexpr double kReadingSigma = 0.002;
 constexpr double kBetweenSigma = 0.05;
 
@@ -22,7 +22,7 @@ double wander_sigma(double density) {
          film_facts::kWanderInToe * std::exp(-std::max(0.0, density) / film_facts::kToeDensity);
 }
 
-/// The wander of the gradient at one density goes along with that at another.
+/// Covariance of the gradient's wander at two densities, as shares of the gradient.
 double wander(double a, double b) {
   return wander_sigma(a) * wander_sigma(b) * std::exp(-std::abs(a - b) / film_facts::kWanderSpan);
 }
@@ -66,7 +66,7 @@ double predicted_difference(const film::CharacteristicCurve& curve, double mean,
   return (curve.density(x + half) - curve.density(x - half)).value();
 }
 
-/// Whether a class of densities says anything of the curve: on its readable part for both frames.
+/// True where both frames' densities lie on the readable part of the curve.
 bool readable(const film::CharacteristicCurve& curve, double mean, double step) {
   const Stops x = curve.exposure(NetDensity(mean));
   return x - Stops(std::abs(step) / 2) > curve.lowest() &&

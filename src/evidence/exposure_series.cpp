@@ -145,7 +145,7 @@ ExposureSeries without(const ExposureSeries& series, std::size_t k) {
   return fewer;
 }
 
-/// What all steps of the work look at.
+/// Input of all steps below.
 struct Roll {
   std::span<const SeriesFrame> frames;
   const std::vector<FramePair>& pairs;

@@ -100,8 +100,9 @@ cv::Point refined(const cv::Mat& a, const cv::Mat& b, cv::Point guess, int reach
 }
 
 /// Mean density of a square, and the spread of density in it. Not the density of its mean
-/// transmittance: where a texture is finer than the square, that says less than the mean the more
-/// contrast the texture has, and so of the two frames most where the curve is steeper.
+/// transmittance: where a texture is finer than the square, that is below the mean density, the
+/// more so the more contrast the texture has on the film, and so most on the frame where the curve
+/// is steeper.
 struct Place {
   double density = 0;
   double spread = 0;

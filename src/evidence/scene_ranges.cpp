@@ -35,7 +35,7 @@ constexpr int kGridHalf = 70;      ///< steps of a percent
 /// A frame's range under the film as given, stops.
 struct Range {
   double stops = 0;
-  bool at_least = false;  ///< an end lies beyond what film or scan can tell
+  bool at_least = false;  ///< an end lies beyond the range of film or scan
 };
 
 const reading::LayerDensities& main_layer(const reading::NetDensities& densities) {
@@ -139,7 +139,7 @@ SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames,
   for (int i = -kGridHalf; i <= kGridHalf; ++i) {
     log_factor.push_back(i * kFarthest / kGridHalf);
     // A harder film makes every range shorter by its factor. Reading anew through each film would
-    // clamp what its ends cannot tell, and ranges that are all cut alike would look likely.
+    // clamp what lies beyond its ends, and ranges that are all cut alike would look likely.
     std::vector<Range> under = ranges;
     for (Range& range : under) range.stops *= std::exp(-log_factor.back());
     const double z = log_factor.back() / prior_sigma;

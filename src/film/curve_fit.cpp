@@ -17,16 +17,32 @@
 namespace basefog::film {
 namespace {
 
-/// What the parameters may be before the data speak, with film_facts.
-const film_facts::Spread kLogGradient{std::log(film_facts::kStraightGradient),
-                                      film_facts::kLogStraightGradientSigma};
-const film_facts::Spread kLogToeWidth{std::log(film_facts::kFittedToeWidth),
-                                      film_facts::kLogToeWidthSigma};
-const film_facts::Spread kLogShoulderWidth{std::log(film_facts::kFittedShoulderWidth),
-                                           film_facts::kLogShoulderWidthSigma};
+/// The six parameters of the form, logarithms where they must stay above zero.
+enum Parameter : Eigen::Index {
+  kBase,              ///< density of unexposed film
+  kLogGradient,       ///< ln of the gradient between toe and shoulder, density per log10 H
+  kToe,               ///< log10 H
+  kLogToeWidth,       ///< ln of log10 H
+  kShoulderAboveToe,  ///< log10 H
+  kLogShoulderWidth,  ///< ln of log10 H
+  kParameters
+};
+/// Of all but the toe, which may lie anywhere.
+constexpr Eigen::Index kPriors = kParameters - 1;
+
+/// Priors of film_facts, of what must stay above zero in logarithms.
+using Prior = film_facts::Spread;
+const Prior kGradientPrior{std::log(film_facts::kStraightGradient),
+                           film_facts::kLogStraightGradientSigma};
+const Prior kToeWidthPrior{std::log(film_facts::kFittedToeWidth), film_facts::kLogToeWidthSigma};
+constexpr Prior kShoulderPrior = film_facts::kShoulderAboveToe;
+const Prior kShoulderWidthPrior{std::log(film_facts::kFittedShoulderWidth),
+                                film_facts::kLogShoulderWidthSigma};
+/// Base + fog that nobody measured is about the thinnest sample (judgement).
+constexpr double kUnknownBaseSigma = 0.5;
+
 using film_facts::kDeparture;
 using film_facts::kDepartureSpan;
-using film_facts::kShoulderAboveToe;
 
 /// No film's exposures span so many powers of ten.
 constexpr double kMostLogRange = 20;
@@ -90,7 +106,8 @@ void check(const CurveSamples& samples) {
 }
 
 ToeAndShoulder form_of(const Eigen::VectorXd& p) {
-  return {p[2], std::exp(p[3]), p[2] + p[4], std::exp(p[5])};
+  return {p[kToe], std::exp(p[kLogToeWidth]), p[kToe] + p[kShoulderAboveToe],
+          std::exp(p[kLogShoulderWidth])};
 }
 
 /// Net density of the form at rising exposures.
@@ -103,20 +120,135 @@ Eigen::VectorXd form_density(const Eigen::VectorXd& p, std::span<const double> r
     return Eigen::VectorXd::Constant(std::ssize(rising), std::nan(""));
   }
   const std::vector<double> shape = form.densities(rising);
-  return std::exp(p[1]) *
+  return std::exp(p[kLogGradient]) *
          Eigen::Map<const Eigen::VectorXd>(shape.data(), static_cast<Eigen::Index>(shape.size()));
 }
 
+double miss_of(double at, const Prior& prior) { return (at - prior.middle) / prior.sigma; }
+
 }  // namespace
+
+struct CurveFit::Steps {
+  Eigen::VectorXd variance;  ///< of each density
+  double exposure_sigma = 0;
+  Prior base{};
+};
 
 CurveFit::CurveFit(const CurveSamples& samples) {
   check(samples);
-  fit(samples);
+  const Steps steps = take(samples);
+  search(steps);
+  judge(steps);
+}
+
+CurveFit::Steps CurveFit::take(const CurveSamples& samples) {
+  const std::vector<std::size_t> order = rising_order(samples.log_h);
+  const auto n = static_cast<Eigen::Index>(order.size());
+  density_.resize(n);
+  Steps steps{.variance = Eigen::VectorXd(n), .exposure_sigma = samples.exposure_sigma};
+  for (Eigen::Index i = 0; i < n; ++i) {
+    const std::size_t from = order[static_cast<std::size_t>(i)];
+    log_h_.push_back(samples.log_h[from]);
+    density_[i] = samples.density[from];
+    steps.variance[i] = samples.sigma[from] * samples.sigma[from];
+  }
+  steps.base = samples.base ? Prior{*samples.base, samples.base_sigma}
+                            : Prior{density_.minCoeff(), kUnknownBaseSigma};
+  return steps;
+}
+
+/// Means of the priors, and the toe where density is a tenth of its way up.
+CurveFit::Parameters CurveFit::start_from(const Steps& steps) const {
+  const double tenth = density_.minCoeff() + 0.1 * (density_.maxCoeff() - density_.minCoeff());
+  Eigen::Index first_above = 0;
+  while (first_above + 1 < density_.size() && density_[first_above] < tenth) ++first_above;
+  Parameters p(Eigen::Index{kParameters});
+  p[kBase] = steps.base.mean;
+  p[kLogGradient] = kGradientPrior.middle;
+  p[kToe] = log_h_[static_cast<std::size_t>(first_above)];
+  p[kLogToeWidth] = kToeWidthPrior.middle;
+  p[kShoulderAboveToe] = kShoulderPrior.middle;
+  p[kLogShoulderWidth] = kShoulderWidthPrior.middle;
+  return p;
+}
+
+/// Samples less form, weighted by the root of their covariance's inverse, then the priors.
+Eigen::VectorXd CurveFit::residuals(const Parameters& at, const Steps& steps) const {
+  const Eigen::Index n = density_.size();
+  const Eigen::VectorXd miss =
+      density_ - form_density(at, log_h_) - Eigen::VectorXd::Constant(n, at[kBase]);
+  Eigen::VectorXd all(n + kPriors);
+  all.head(n) = factor_.matrixL().solve(miss);
+  all.tail(kPriors) << miss_of(at[kBase], steps.base), miss_of(at[kLogGradient], kGradientPrior),
+      miss_of(at[kLogToeWidth], kToeWidthPrior), miss_of(at[kShoulderAboveToe], kShoulderPrior),
+      miss_of(at[kLogShoulderWidth], kShoulderWidthPrior);
+  return all;
+}
+
+void CurveFit::search(const Steps& steps) {
+  const auto residuals_at = [&](const Parameters& at) { return residuals(at, steps); };
+  Parameters p = start_from(steps);
+  Eigen::MatrixXd covariance = steps.variance.asDiagonal();
+  constexpr int kRounds = 4;  // judgement
+  for (int round = 0; round < kRounds; ++round) {
+    factor_.compute(covariance);
+    p = numeric::fit_least_squares(residuals_at, p).parameters;
+    read_parameters(p);
+    covariance = covariance_of(steps);
+  }
+  factor_.compute(covariance);
+  const numeric::LeastSquaresFit last = numeric::fit_least_squares(residuals_at, p);
+  parameters_ = last.parameters;
+  parameter_covariance_ = last.covariance;
+  sum_of_squares_ = last.sum_of_squares;
+  read_parameters(parameters_);
+}
+
+/// Of the samples about the form: departure, noise, and exposures that are off.
+Eigen::MatrixXd CurveFit::covariance_of(const Steps& steps) const {
+  Eigen::MatrixXd covariance = departure(log_h_, log_h_);
+  for (Eigen::Index i = 0; i < covariance.rows(); ++i) {
+    const double by_exposure =
+        steps.exposure_sigma * scale_ * form_.gradient(log_h_[static_cast<std::size_t>(i)]);
+    covariance(i, i) += steps.variance[i] + by_exposure * by_exposure;
+  }
+  return covariance;
+}
+
+/// Refuses what is no curve; keeps what predictions need.
+void CurveFit::judge(const Steps& steps) {
+  if (parameter_covariance_.size() == 0) {
+    throw InputError(ErrorCode::malformed, {}, "has steps that do not make a curve",
+                     "check exposures and densities for rows out of place");
+  }
+  const Eigen::Index n = density_.size();
+  const Eigen::VectorXd whitened = residuals(parameters_, steps).head(n);
+  // Samples and priors less parameters; the priors count as data.
+  const double freedom = std::max(1.0, static_cast<double>(n + kPriors - kParameters));
+  const double chi_square = sum_of_squares_ / freedom;
+  // Scatter that chance alone makes is no excess: two standard deviations of chi square.
+  if (chi_square > 1 + 2 * std::sqrt(2 / freedom)) excess_ = std::sqrt(chi_square);
+  if (excess_ > kMostExcess) {
+    Eigen::Index worst = 0;
+    whitened.cwiseAbs().maxCoeff(&worst);
+    throw InputError(ErrorCode::malformed, {},
+                     fmt::format("has a step far off the curve of the others, about density {:.2f} "
+                                 "at log H {:.2f}",
+                                 density_[worst], log_h_[static_cast<std::size_t>(worst)]),
+                     "check it for a misprint or a wrong row, or leave it out");
+  }
+  inverse_ = factor_.solve(Eigen::MatrixXd::Identity(n, n));
+  const Eigen::VectorXd miss = factor_.matrixL() * whitened;
+  weighted_ = inverse_ * miss;
+  sample_slopes_ = slopes(log_h_);
+  sample_slopes_.col(kBase).setOnes();
+  const Eigen::VectorXd left = miss - departure(log_h_, log_h_) * weighted_;
+  residual_ = std::sqrt(left.squaredNorm() / static_cast<double>(n));
 }
 
 void CurveFit::read_parameters(const Parameters& p) {
-  base_ = p[0];
-  scale_ = std::exp(p[1]);
+  base_ = p[kBase];
+  scale_ = std::exp(p[kLogGradient]);
   form_ = form_of(p);
 }
 
@@ -124,8 +256,8 @@ void CurveFit::read_parameters(const Parameters& p) {
 Eigen::MatrixXd CurveFit::slopes(std::span<const double> rising) const {
   constexpr double kStep = 1e-5;  // parameters are about 1
   Eigen::MatrixXd result =
-      Eigen::MatrixXd::Zero(static_cast<Eigen::Index>(rising.size()), kParameters);
-  for (int i = 1; i < kParameters; ++i) {
+      Eigen::MatrixXd::Zero(static_cast<Eigen::Index>(rising.size()), Eigen::Index{kParameters});
+  for (Eigen::Index i = kBase + 1; i < kParameters; ++i) {
     Parameters below = parameters_;
     Parameters above = parameters_;
     below[i] -= kStep;
@@ -135,7 +267,8 @@ Eigen::MatrixXd CurveFit::slopes(std::span<const double> rising) const {
   return result;
 }
 
-/// A Matern process of order 3/2, since published curves have kinks a smooth one would deny.
+/// Matern's covariance of order 3/2 [Rasmussen2006, eq. 4.17], since published curves have kinks
+/// that a smoother one would iron out.
 Eigen::MatrixXd CurveFit::departure(std::span<const double> a, std::span<const double> b) const {
   const auto gradient = [&](double x) { return scale_ * form_.gradient(x); };
   Eigen::MatrixXd k(static_cast<Eigen::Index>(a.size()), static_cast<Eigen::Index>(b.size()));
@@ -150,94 +283,14 @@ Eigen::MatrixXd CurveFit::departure(std::span<const double> a, std::span<const d
   return k;
 }
 
-void CurveFit::fit(const CurveSamples& samples) {
-  const std::vector<std::size_t> order = rising_order(samples.log_h);
-  const auto n = static_cast<Eigen::Index>(order.size());
-  density_.resize(n);
-  Eigen::VectorXd variance(n);
-  for (Eigen::Index i = 0; i < n; ++i) {
-    const std::size_t from = order[static_cast<std::size_t>(i)];
-    log_h_.push_back(samples.log_h[from]);
-    density_[i] = samples.density[from];
-    variance[i] = samples.sigma[from] * samples.sigma[from];
-  }
-  const film_facts::Spread base = samples.base
-                                      ? film_facts::Spread{*samples.base, samples.base_sigma}
-                                      : film_facts::Spread{density_.minCoeff(), 0.5};
-  // The toe starts where density is a tenth of its way up.
-  const double tenth = density_.minCoeff() + 0.1 * (density_.maxCoeff() - density_.minCoeff());
-  Eigen::Index first_above = 0;
-  while (first_above + 1 < n && density_[first_above] < tenth) ++first_above;
-  Parameters p(kParameters);
-  p << base.middle, kLogGradient.middle, log_h_[static_cast<std::size_t>(first_above)],
-      kLogToeWidth.middle, kShoulderAboveToe.middle, kLogShoulderWidth.middle;
-
-  Eigen::LLT<Eigen::MatrixXd> factor;
-  const auto residuals = [&](const Parameters& at) {
-    const Eigen::VectorXd miss =
-        density_ - form_density(at, log_h_) - Eigen::VectorXd::Constant(n, at[0]);
-    Eigen::VectorXd all(n + 5);
-    all.head(n) = factor.matrixL().solve(miss);
-    all[n] = (at[0] - base.middle) / base.sigma;
-    all[n + 1] = (at[1] - kLogGradient.middle) / kLogGradient.sigma;
-    all[n + 2] = (at[3] - kLogToeWidth.middle) / kLogToeWidth.sigma;
-    all[n + 3] = (at[4] - kShoulderAboveToe.middle) / kShoulderAboveToe.sigma;
-    all[n + 4] = (at[5] - kLogShoulderWidth.middle) / kLogShoulderWidth.sigma;
-    return all;
-  };
-  // The samples' covariance hangs on the gradient, so fit and covariance take turns.
-  Eigen::MatrixXd covariance = variance.asDiagonal();
-  constexpr int kRounds = 4;  // judgement
-  for (int round = 0; round < kRounds; ++round) {
-    factor.compute(covariance);
-    p = numeric::fit_least_squares(residuals, p).parameters;
-    read_parameters(p);
-    covariance = departure(log_h_, log_h_);
-    for (Eigen::Index i = 0; i < n; ++i) {
-      const double by_exposure =
-          samples.exposure_sigma * scale_ * form_.gradient(log_h_[static_cast<std::size_t>(i)]);
-      covariance(i, i) += variance[i] + by_exposure * by_exposure;
-    }
-  }
-  factor.compute(covariance);
-  const numeric::LeastSquaresFit last = numeric::fit_least_squares(residuals, p);
-  parameters_ = last.parameters;
-  parameter_covariance_ = last.covariance;
-  read_parameters(parameters_);
-  if (parameter_covariance_.size() == 0) {
-    throw InputError(ErrorCode::malformed, {}, "has steps that do not make a curve",
-                     "check exposures and densities for rows out of place");
-  }
-  const Eigen::VectorXd whitened = residuals(parameters_).head(n);
-  // Samples and priors less parameters; the priors count as data.
-  const double freedom = std::max(1.0, static_cast<double>(n + 5 - kParameters));
-  const double chi_square = last.sum_of_squares / freedom;
-  // Scatter that chance alone makes is no excess: two standard deviations of chi square.
-  if (chi_square > 1 + 2 * std::sqrt(2 / freedom)) excess_ = std::sqrt(chi_square);
-  if (excess_ > kMostExcess) {
-    Eigen::Index worst = 0;
-    whitened.cwiseAbs().maxCoeff(&worst);
-    throw InputError(ErrorCode::malformed, {},
-                     fmt::format("has a step far off the curve of the others, about density {:.2f} "
-                                 "at log H {:.2f}",
-                                 density_[worst], log_h_[static_cast<std::size_t>(worst)]),
-                     "check it for a misprint or a wrong row, or leave it out");
-  }
-  inverse_ = factor.solve(Eigen::MatrixXd::Identity(n, n));
-  const Eigen::VectorXd miss = factor.matrixL() * whitened;
-  weighted_ = inverse_ * miss;
-  sample_slopes_ = slopes(log_h_);
-  sample_slopes_.col(0).setOnes();
-  const Eigen::VectorXd left = miss - departure(log_h_, log_h_) * weighted_;
-  residual_ = std::sqrt(left.squaredNorm() / static_cast<double>(n));
+double CurveFit::base_sigma() const {
+  return excess_ * std::sqrt(parameter_covariance_(kBase, kBase));
 }
 
-double CurveFit::base_sigma() const { return excess_ * std::sqrt(parameter_covariance_(0, 0)); }
-
 double CurveFit::shoulder_sigma() const {
-  Eigen::VectorXd direction = Eigen::VectorXd::Zero(kParameters);
-  direction[2] = 1;
-  direction[4] = 1;
+  Eigen::VectorXd direction = Eigen::VectorXd::Zero(Eigen::Index{kParameters});
+  direction[kToe] = 1;
+  direction[kShoulderAboveToe] = 1;
   const double variance = direction.dot(parameter_covariance_ * direction);
   return excess_ * std::sqrt(variance + kDeparture * kDeparture);
 }

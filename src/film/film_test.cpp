@@ -281,7 +281,7 @@ std::optional<StopsEstimate> exposure_shift(const FilmTest& test, const FilmTest
   const double mean = sum / steps;
   const double scatter = std::sqrt(std::max(0.0, sum_of_squares / steps - mean * mean) *
                                    (static_cast<double>(steps) / (steps - 1)));
-  // Neighbouring steps miss alike where the curve does: about three steps make one.
+  // Where the curve is off, neighbouring steps are off alike: about three count as one.
   constexpr double kStepsAlike = 3;
   const double base = std::hypot(test.layers.front().base_sigma, layer.base_sigma);
   const double by_base = Stops::from_log10(base / curve.mid_scale_gradient()).value();

@@ -6,8 +6,12 @@
 
 namespace basefog::film {
 
-/// A curve of unit gradient with toe and shoulder, over log10 H: its gradient is a rising times a
-/// falling logistic function.
+/// A curve of unit gradient with toe and shoulder over x = log10 H:
+///
+///   gradient(x) = 1 / (1 + exp(-(x - toe) / toe_width)) / (1 + exp(-(shoulder - x) /
+///   shoulder_width)) density(x)  = integral of the gradient from minus infinity to x
+///
+/// Without the shoulder, density is toe_width ln(1 + exp((x - toe) / toe_width)) [PhotrioSoftplus].
 struct ToeAndShoulder {
   /// Span over which the integral is taken at a time, log H; far shorter than the widths in use.
   static constexpr double kSpan = 0.02;

@@ -44,7 +44,7 @@ double share_of_length(int pictures) {
 
 std::vector<FilmLength> possible_lengths(int scans, int rows) {
   constexpr int kMostBeyond = 4;   // pictures missing on both sides at once; time goes up with each
-  constexpr double kLeast = 0.01;  // of all: less is not worth weighing
+  constexpr double kLeast = 0.01;  // of all: less is left out
   std::vector<FilmLength> lengths;
   double sum = 0;
   for (int beyond = 0; beyond <= kMostBeyond; ++beyond) {

@@ -31,9 +31,9 @@ constexpr double kLikeSame = 0.93;
 constexpr double kLikeSameSpread = 0.06;
 constexpr double kLikeOther = 0.4;
 constexpr double kLikeOtherSpread = 0.3;
-/// The scales above are never quite right, and a long series repeats their error; counting the
-/// likeness of neighbours for less than it says keeps the probabilities honest (by trial on the
-/// rolls of matching_study).
+/// The scales above are never quite right, and a long series repeats their error; with so much of
+/// the evidence of likeness, probabilities come true as often as they say (by trial on the rolls of
+/// matching_study).
 constexpr double kTrustInViews = 0.7;
 /// The most that a roll's exposures may spread about their middle, stops: more is wild frames,
 /// which the heavy tails are for.
@@ -254,7 +254,7 @@ double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::s
   const MatchFrame& a = frames_[frame_before];
   const MatchFrame& b = frames_[frame];
   if (a.blank || b.blank || a.fixed || b.fixed) return 0;
-  // Exposures of one view: either the light stayed and the settings tell the difference, or each
+  // Exposures of one view: either the light stayed and the settings give the difference, or each
   // was metered anew.
   double exposures = 1;
   const Row& before = rows_[row_before];

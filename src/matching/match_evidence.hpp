@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// What speaks for a frame and a row being a pair, as log likelihoods.
+// How likely a frame and a row are a pair, as log likelihoods.
 #pragma once
 
 #include <Eigen/Dense>
@@ -13,8 +13,32 @@
 
 namespace basefog::matching {
 
-/// Everything but order and numbers. What the roll has in common (its offset from what was asked
-/// for, and each speed's) begins as the medians say and is learned from probable pairs.
+/// Everything but order and numbers. Of frame i and row j, exposures in stops against the aim:
+///
+///   pair    ln(0.98) for a picture and a row with one, ln(0.02) for a blank frame and a row with a
+///           picture, ln(0.05) and ln(0.95) where the row says that there is none; of a picture,
+///           more:
+///           + t(exposure_i - offset - expected_j - error of its speed;
+///               spread_j and half of sigma_i together)
+///           + ln A(exposure_i) - ln mean of A over the roll's frames
+///           + dates: -4 for another day, 3 for the same minute
+///           + settings in the scan, time and aperture each: 1.5 alike, -3 not
+///   alone   t(exposure_i - offset; spread of the roll's exposures)
+///   follow  0.7 (ln((o L E + 1) / (o + 1)) - ln((p L + 1) / (p + 1)))
+///
+/// t is the log density of Student's t with 4 degrees of freedom. A = 0.05 + 0.95 exp(-b^2 / 2), b
+/// the distance of the scene's EV from the range that the row's words allow, in halves of
+/// kSubjectSpread. follow weighs whether a pair and the pair before it show one view: p = prior
+/// odds, from 0.35^distance; o = p times the odds of the two rows' words and metered light; L =
+/// likelihood ratio of the pictures' likeness; E = 0.5 + 0.5 exp(t by the settings' difference - t
+/// as metered anew). The second logarithm takes off what the pictures say without any row.
+///
+/// offset and each speed's error begin as the medians say and are learned from probable pairs:
+/// offset the weighted median of exposure - expected, a speed's the same over its pairs, less the
+/// offset, times w / (w + 2), w the weight of its pairs.
+///
+/// All constants are judgement where match_evidence.cpp names no source; matching_study
+/// (tests/validation) shows what they do.
 class MatchEvidence {
  public:
   MatchEvidence(std::span<const MatchFrame> frames, const std::vector<log::LogRow>& rows,
@@ -23,11 +47,11 @@ class MatchEvidence {
   /// A frame with a row.
   double pair(std::size_t frame, std::size_t row) const;
   /// What a pair gains by the pair before it, `distance` frames back on the film: neighbours that
-  /// show one view belong to rows that tell of one view, and their exposures differ as the
+  /// show one view belong to rows that describe one view, and their exposures differ as the
   /// settings do.
   double follow(std::size_t frame_before, std::size_t frame, std::size_t row_before,
                 std::size_t row, int distance) const;
-  /// A picture that no row tells of, by its exposure.
+  /// A picture without a row, by its exposure.
   double alone(std::size_t frame) const;
 
   /// True where the frame may be a second scan of its neighbour.

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// One way in which scans and rows may hang together, before anything is compared.
+// One way in which scans and rows may belong together, before anything is compared.
 #pragma once
 
 #include <algorithm>
@@ -20,7 +20,7 @@ struct Losses {
 /// (judgement).
 inline constexpr double kHardlyEver = 0.002;
 
-/// One order with one numbering and one length of the film, and what became of them.
+/// One order with one numbering and one length of the film, with its probability.
 struct Hypothesis {
   const ScanOrder* order;
   Numbering numbering;
@@ -37,8 +37,9 @@ struct Hypothesis {
             scans_lost ? std::max(kHardlyEver, length->scans_missing / pictures) : kHardlyEver};
   }
 
-  /// Log of the probability before anything is compared. The losses count once for each alignment
-  /// that has them, so they are taken off here for as many as there are.
+  /// Log of the probability before anything is compared. An alignment with k losses weighs loss^k,
+  /// and there are about binomial(pictures, k) of them; both are divided out here, so that all
+  /// together weigh the prior (matching.cpp).
   double log_prior() const {
     double log_prior = std::log(order->prior) + std::log(numbering.prior);
     if (!length) return log_prior;

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The orders in which a roll may have been scanned, and what the numbers of files and rows tell.
+// The orders in which a roll may have been scanned, and what the numbers of files and rows show.
 #pragma once
 
 #include <optional>

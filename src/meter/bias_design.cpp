@@ -60,7 +60,7 @@ class DesignBuilder {
     }
   }
 
-  /// Several films are told apart; a single one stands for its share of what is not sure.
+  /// Several films have a column each; a single one only for what is uncertain of its known speed.
   void add_films(const BiasPriors& priors) {
     std::map<std::string, std::vector<std::size_t>> films;
     for (std::size_t i = 0; i < samples_.size(); ++i) films[samples_[i].film].push_back(i);
@@ -109,8 +109,7 @@ class DesignBuilder {
     }
     design_.model.blocks = static_cast<int>(design_.rolls.size());
     const bool several = design_.rolls.size() > 1;
-    // The errors that frames share have unit variance; each frame has its own sensitivity to them.
-    // Behind each stands what differs from frame to frame in a form that is not known.
+    // e of each cause, then e' of each, then reciprocity (bias_design.hpp).
     design_.model.local.assign(kReciprocity + 1, {.sigma = 1.0});
     if (several) {
       for (const reading::ErrorCause cause : kCommonErrors) {
@@ -128,7 +127,7 @@ class DesignBuilder {
       for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
         const double read = samples_[i].shared[cause];
         const double mean = means[static_cast<std::size_t>(row.block)][cause];
-        // Hidden light has no form to be wrong about: it raises what hides it, and nothing else.
+        // Hidden light raises the frames that hide it, and nothing else.
         const bool hidden = cause == reading::ErrorCause::clipping;
         const double apart = hidden ? 0 : read - mean;
         const Eigen::Index c = place_of(cause);
@@ -141,7 +140,7 @@ class DesignBuilder {
     if (several) add_common_errors(std::sqrt(priors.common_share));
   }
 
-  /// Of each roll, over its frames, each as far as it counts for the bias.
+  /// Of each roll, the mean over its frames, weighted as the frames count for the bias.
   std::vector<reading::ErrorBudget> mean_sensitivities(double scatter) const {
     std::vector<reading::ErrorBudget> means(design_.rolls.size(), reading::ErrorBudget{});
     std::vector<double> weights(design_.rolls.size(), 0.0);
@@ -159,7 +158,8 @@ class DesignBuilder {
     return means;
   }
 
-  /// What a film's curve or the scanner's response is off by is so on every roll.
+  /// The part of a curve's error that all rolls of the film have, and of the response's that all
+  /// rolls have.
   void add_common_errors(double sigma) {
     std::map<std::pair<std::string, reading::ErrorCause>, int> columns;
     for (std::size_t i = 0; i < samples_.size(); ++i) {

@@ -13,6 +13,59 @@ namespace basefog::meter {
 
 inline constexpr double kDaysPerYear = 365.25;  // Julian
 
+// The columns of the linear model for a camera's deviations.
+//
+// Formula. Frame i of roll k deviates by y_i = exposure - expected, stops:
+//
+//   y_i = camera
+//       + shutter[its mark] + aperture[its mark] + lens[its name] + mode[its name] + film[its name]
+//       + slope (light_ev_i - median)                  stops per EV
+//       - drift (last day - day_i) / 365.25            stops a year
+//       - sum of the jumps between rolls after day_i
+//       + sum over causes c of h_ic e_ck + k_ic e'_ck  errors that the frames of a roll share
+//       + reciprocity_i r_k + roll_k
+//       + noise_i                                      Student t, scale hypot(sigma_i, extra)
+//
+// All are stops, means 0, sigmas from BiasPriors; camera, drift, films of known speed and e, e', r
+// are normal, the others have heavy tails. e, e', r have sigma 1. With s_ic the frame's sensitivity
+// to cause c (stops a sigma), m_kc its mean over the roll weighted by 1 / (sigma_i^2 +
+// scatter_auto^2), f = form_share:
+//
+//   h_ic = m_kc + sqrt(f) (s_ic - m_kc)      k_ic = sqrt(1 - f) (s_ic - m_kc)
+//
+// so that the mean variance over the roll stays that of s, but differences from frame to frame say
+// less of what moves all of them: frames would else seem to measure their own film's contrast. For
+// clipping h = s, k = 0: light is hidden on the frames that hide it. Over several rolls e of
+// contrast, toe and shoulder, response splits into a part of the roll (variance 1 - common_share)
+// and one of the film, or the scanner (common_share), that all its rolls have.
+//
+// camera is the bias at the day of the last roll: drift and jumps count back from it. extra is one
+// for frames that the camera set or whose row states what the meter asked for, another for frames
+// set by hand.
+//
+// Columns exist only where they can say something: a factor from two levels on; films from two on,
+// or one of known speed; the slope over 4 EV and more; rolls from two on; drift and jumps from
+// three dated rolls over 60 days, 24 jumps at most.
+//
+// Assumes. Effects add up in stops, with no interplay (a slow speed is as slow at every aperture);
+// sensitivities are linear; marks are read right.
+//
+// Costs. Columns: levels seen, films, 24 jumps at most; per roll 2 causes + 2 local effects. Time
+// as mixed_model.hpp says; bench_bias (tests/bench) measures it.
+//
+// Accurate. bias_study (tests/validation): on simulated rolls the bias of one roll to 0.09 stop
+// with a film test, 0.28 with generic film.
+// MeterBias.of_one_roll_is_within_its_interval_as_often_as_it_says,
+// names_a_sticky_speed_and_accuses_none_without_cause,
+// several_rolls_part_the_camera_from_film_and_development,
+// frames_that_hide_light_neither_settle_it_nor_spoil_it.
+//
+// Fails. What was always used together cannot be separated; the priors then share the effect out.
+// fit_meter_bias names such pairs, and says what one roll cannot separate (meter, film speed,
+// development).
+//
+// Source. Priors: BiasPriors. The rest is ours.
+
 /// The linear model that explains deviations, and what each of its columns stands for.
 struct BiasDesign {
   struct Effect {
@@ -44,10 +97,7 @@ struct BiasDesign {
   double last_day = 0;
 };
 
-/// One column for the camera as it is at the last roll, one for each marked speed, aperture, lens,
-/// mode and film where there are two or more of the kind, one for the light level where
-/// it spans at least 4 EV, drift and jumps where dated rolls show them; per roll, and over rolls,
-/// the errors that frames share. samples must not be empty.
+/// samples must not be empty.
 BiasDesign design_bias_model(std::span<const DeviationSample> samples, const BiasPriors& priors);
 
 }  // namespace basefog::meter

@@ -51,7 +51,7 @@ double scatter_of(const numeric::MixedModel& model, const numeric::MixedFit& fit
   return std::sqrt(sum / static_cast<double>(model.rows.size()));
 }
 
-/// Levels of different factors that (nearly) the same frames have: no fit can tell them apart,
+/// Levels of different factors that (nearly) the same frames have: no fit can separate them,
 /// whatever its priors prefer.
 void add_confounded(const BiasDesign& design, std::vector<NotIdentifiable>& open) {
   constexpr double kTogether = 0.75;  // share of the frames with either that have both (judgement)

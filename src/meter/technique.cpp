@@ -12,7 +12,7 @@
 namespace basefog::meter {
 namespace {
 
-/// Fewest frames of a scene in one mode to tell it apart from the scene in another (judgement).
+/// Fewest frames of a scene in one mode for a number of its own (judgement).
 constexpr int kLeastFramesOfAMode = 2;
 
 struct Word {

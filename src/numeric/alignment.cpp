@@ -17,8 +17,9 @@ constexpr double kNever = -std::numeric_limits<double>::infinity();
 constexpr int kReach = AlignmentProblem::kReach;
 constexpr int kGaps = kReach + 1;  ///< elements passed since the last pair; kReach: or more
 
-/// Likelihoods by the elements of either sequence that were passed over since the last pair, as
-/// shares of e^log_scale.
+/// F(a, b): the sum of the weights of all ways to (or on from) one place, by the elements a of the
+/// first and b of the second passed since the last pair. Held as shares of e^log_scale, so that
+/// products of many likelihoods neither overflow nor vanish.
 struct Cell {
   double& operator()(int a, int b) { return at[static_cast<std::size_t>(a * kGaps + b)]; }
   double operator()(int a, int b) const { return at[static_cast<std::size_t>(a * kGaps + b)]; }
@@ -57,6 +58,16 @@ struct Step {
   }
 };
 
+/// With (i, j) for the first i and j elements gone through, g(x) = min(x + 1, kReach), and
+/// followed = exp(follow[a][b]), 1 where a or b is kReach:
+///
+///   forward(i, j)(0, 0)     = sum over a, b of forward(i-1, j-1)(a, b) e^pair followed   a pair
+///   forward(i, j)(g(a), g(b)) += forward(i-1, j-1)(a, b) e^pair                          hollow
+///   forward(i, j)(g(a), 0)  += forward(i-1, j)(a, 0) e^skip_first(i-1, j)
+///   forward(i, j)(a, g(b))  += forward(i, j-1)(a, b) e^skip_second(j-1)
+///
+/// and backward is the same sums from the end. As (0, 0) is entered by pairs alone,
+///   posterior(i, j) = forward(i+1, j+1)(0, 0) backward(i+1, j+1)(0, 0) / sum of forward(n, m).
 class Recursions {
  public:
   explicit Recursions(const AlignmentProblem& problem)
@@ -111,7 +122,7 @@ class Recursions {
   /// All ways to have come to each (i, j).
   void go_forward() {
     Cell& start = at(forward_, 0, 0);
-    start(kReach, 0) = 1;  // no pair to remember
+    start(kReach, 0) = 1;  // no pair to remember, and elements of the first may still be skipped
     start.log_scale = 0;
     for (Index i = 0; i <= n_; ++i) {
       for (Index j = 0; j <= m_; ++j) {
@@ -203,7 +214,7 @@ AlignmentSum sum_alignments(const AlignmentProblem& problem) { return Recursions
 std::vector<std::optional<std::size_t>> best_alignment(const MatrixXd& posterior) {
   const Index n = posterior.rows();
   const Index m = posterior.cols();
-  // Gain of a pair over leaving its first element alone.
+  // A pair gains its probability and loses that of its first element having no partner.
   const Eigen::VectorXd alone = 1 - posterior.rowwise().sum().array();
   MatrixXd best = MatrixXd::Zero(n + 1, m + 1);
   for (Index i = 1; i <= n; ++i) {

@@ -9,7 +9,8 @@
 namespace basefog::numeric {
 namespace {
 
-/// Cube root of the double's grain: the step of central differences that loses least.
+/// Relative step of the central differences, the cube root of the spacing of doubles at 1: the
+/// error of the formula, about step^2, then equals that of rounding, about spacing / step.
 const double kStep = std::cbrt(std::numeric_limits<double>::epsilon());
 
 Eigen::MatrixXd jacobian(const Residuals& residuals, const Eigen::VectorXd& at, Eigen::Index data) {
@@ -60,7 +61,7 @@ LeastSquaresFit fit_least_squares(const Residuals& residuals, Eigen::VectorXd st
         damping *= 10;
       }
     }
-    // No direction leads down: the bottom, to rounding.
+    // No step lowers the sum: this is the minimum, to rounding.
     if (!better) fit.converged = true;
     slopes = jacobian(residuals, fit.parameters, current.size());
   }

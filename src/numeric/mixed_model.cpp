@@ -26,6 +26,15 @@ struct Block {
   VectorXd right_side;
 };
 
+/// The rounds described in mixed_model.hpp. Local effects are eliminated block by block: with W the
+/// rows' precisions, G and L the block's columns, D_l the local priors,
+///
+///   C = (L' W L + D_l)^-1          local_covariance, given the global effects
+///   K = L' W G                     coupling
+///   P += G' W G - K' C K           the block's part of the global precision
+///   right side += G' W y - K' C (L' W y)
+///   local mean = C (L' W y - K global)
+///   Var(row)   = diag(L C L') + diag(A S A'), A = G - L C K, S the global covariance
 class VariationalFit {
  public:
   explicit VariationalFit(const MixedModel& model)
@@ -39,7 +48,7 @@ class VariationalFit {
     result_.global = VectorXd::Zero(globals_);
     result_.local.resize(static_cast<std::size_t>(model.blocks));
     gather_blocks();
-    // From the side of few large effects, which would else be spread over many small ones.
+    // Start from few large effects: from weight 1 one large effect is spread over many small ones.
     for (std::size_t j = 0; j < effect_weight_.size(); ++j) {
       if (model.global[j].heavy_tailed) effect_weight_[j] = kFirstWeight;
     }
@@ -149,13 +158,13 @@ class VariationalFit {
     }
   }
 
-  /// Expected squared residual of each row: of the mean, plus what is uncertain of the mean.
+  /// Expected squared residual of each row: that of the mean plus the variance of the mean.
   void update_residuals() {
     for (std::size_t b = 0; b < blocks_.size(); ++b) {
       const Block& block = blocks_[b];
       const MatrixXd covariance = result_.covariance(block.column, block.column);
       const MatrixXd reduced = block.local_covariance * block.coupling;
-      // What a row's mean depends on, once its local effects follow the global ones.
+      // How a row's mean moves with the global effects, its local ones following them.
       const MatrixXd leverage = block.global - block.local * reduced;
       const VectorXd residual = block.y - block.local * result_.local[b] -
                                 block.global * VectorXd(result_.global(block.column));
@@ -197,7 +206,7 @@ class VariationalFit {
     }
   }
 
-  /// How probable an unknown noise of a group is, in the logarithm, under its prior.
+  /// Log of the posterior density of a group's unknown noise, up to a constant.
   double log_density(std::size_t group, double extra) const {
     const double prior = model_.extra[group];
     double sum = std::log(extra) - 0.5 * std::pow(extra / prior, 2);
@@ -210,7 +219,8 @@ class VariationalFit {
     return sum;
   }
 
-  /// The most probable unknown noise of each group: a grid, made finer twice about its best.
+  /// The most probable unknown noise of each group: a grid from 0.01 to 4 times its prior, made
+  /// finer twice about its best.
   void update_extra_noise() {
     constexpr int kSteps = 8;  // each grid is a quarter of the one before: a 1/32 of the prior
     constexpr int kGrids = 3;
@@ -244,8 +254,8 @@ class VariationalFit {
         .cwiseSqrt();
   }
 
-  /// Spreads as they are with the weights not known: an observation with Student noise tells
-  /// (f + 1) / (f + 3) of what it would tell if its weight were [Lange1989]. Means stay.
+  /// Widens the spreads for weights that are themselves unknown: a row with Student noise carries
+  /// (f + 1) / (f + 3) of the information of one whose weight is known [Lange1989]. Means stay.
   void widen() {
     if (std::isfinite(model_.noise_freedom)) {
       information_ = (model_.noise_freedom + 1) / (model_.noise_freedom + 3);

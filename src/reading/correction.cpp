@@ -19,8 +19,7 @@ struct Change {
 };
 
 /// The costs at every change that brings an aperture just onto the film, at either end, and at the
-/// aim itself. Where apertures are equal, all but one of their entries cost too much, which harms
-/// nothing.
+/// aim itself. Of equal apertures all entries but one have too high a cost, and are never the best.
 std::vector<Change> costs_of_changes(std::span<const double> sorted, double limit, double aim) {
   const std::size_t count = sorted.size();
   std::vector<Change> changes;

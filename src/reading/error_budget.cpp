@@ -27,8 +27,8 @@ constexpr auto kAssumedCauses = std::to_array<AssumedCause>({
     {&AssumedErrors::clear_film, ErrorCause::clipping},
 });
 
-/// Changes of exposure whose costs differ by less than this share of the frame cannot be told
-/// apart: about three apertures of a whole frame (judgement).
+/// Changes of exposure whose costs differ by less than this share of the frame are as good as each
+/// other: about three apertures of a whole frame (judgement).
 constexpr double kLeastLoss = 0.001;
 
 /// Two independent parts of one cause.
@@ -60,8 +60,8 @@ double exposure_noise(const FilmExposures& exposures, std::span<const PossibleMe
   return sigma;
 }
 
-/// Noise of a percentile: how many apertures noise may carry past it, over how densely they lie
-/// there.
+/// Noise of a percentile: the standard deviation of how many apertures noise carries past it, over
+/// how many lie there in a stop.
 double percentile_noise(const FilmExposures& exposures, double percentile) {
   constexpr double kLeastSigma = 1e-3;  // stops; keeps the crowd finite where nothing is noisy
   constexpr double kFarOff = 6;         // sigmas; beyond them nothing crosses

@@ -54,8 +54,8 @@ struct NoiseEffect {
   double sigma = 0;  ///< of the exposure
 };
 
-/// The mean over density ± part_sigma is above the middle by as much as the reading of parts is too
-/// high.
+/// Noise of the parts raises their mean exposure; the mean of the exposures at density ± part_sigma
+/// is above that at density by as much.
 NoiseEffect noise_effect(const InverseCurve& inverse, double density, double sigma,
                          double part_sigma) {
   if (sigma < 1e-5) return {};
@@ -72,7 +72,7 @@ NoiseEffect noise_effect(const InverseCurve& inverse, double density, double sig
 /// Sums over the parts of one aperture.
 struct PartSums {
   double bound = 0;   ///< exposures as read, at their bound where beyond the range
-  double inside = 0;  ///< of it, from what the film and the scan can tell
+  double inside = 0;  ///< of it, from within the range of film and scan
   double beyond = 0;  ///< of it, from beyond
   int beyond_parts = 0;
   double on_base = 0;  ///< what is on clear film, at the most that it may be
@@ -204,13 +204,13 @@ FilmExposures film_exposures(const NetDensities& densities, const film::FilmProf
                            (1 + errors.response * densities.response_sigma);
     find_limits(result, inverse, curve, inverse.stops(densest));
     add_layer(result, least, most, densities, layer, layer.weight / weights, inverse, errors);
-    // A tenth beyond the top of the curve is beyond doubt about contrast and base (judgement).
+    // More than contrast and base that are off can explain (judgement).
     constexpr double kTooDense = 1.1;
     result.too_dense =
         result.too_dense || std::ranges::max(layer.density) > kTooDense * inverse.top_density();
   }
   constexpr double kMostOfTheLight = 0.5;  // of an aperture that makes it a bound as a whole
-  constexpr double kHair = 1e-6;           // what is beyond the end of the range is not on it
+  constexpr double kHair = 1e-6;           // puts what is beyond the range above its end
   for (std::size_t i = 0; i < count; ++i) {
     result.least.push_back(least[i] > kMostOfTheLight * result.stops[i] ? 1 : 0);
     result.most.push_back(most[i] > kMostOfTheLight * result.stops[i] ? 1 : 0);

@@ -23,7 +23,8 @@ struct AssumedErrors {
 };
 
 /// The inverse of one layer's characteristic curve under given errors, tabulated over density:
-/// within 0.005 stop of the curve's own inverse.
+/// within 0.005 stop of the curve's own inverse between lowest() and highest()
+/// (InverseCurve.agrees_with_the_curve).
 class InverseCurve {
  public:
   InverseCurve(const film::CharacteristicCurve& nominal, const film::FilmProfile& film,
@@ -35,7 +36,8 @@ class InverseCurve {
 
   double top_density() const { return top_density_; }  ///< the most that the film can have
   /// Density of the curve's lowest(): what is thinner is clear film. The table goes on below it, to
-  /// where density is lost in base, so that intervals have ends; values there are no readings.
+  /// where density is lost in base, so that intervals have ends; exposures there are ends of
+  /// intervals, not readings.
   double clear_film_density() const { return clear_film_density_; }
   double highest_density() const { return highest_density_; }
   double clear_film_exposure() const { return clear_film_exposure_; }
@@ -65,14 +67,14 @@ struct FilmExposures {
   std::vector<double> sigma;        ///< of each by noise, stops
   std::vector<std::uint8_t> least;  ///< 1 where the exposure is only known to be at least that
   std::vector<std::uint8_t> most;   ///< 1 where it is only known to be at most that
-  /// Of exp2(stops), what comes from beyond what the film or the scan can tell, at its bound; and
+  /// Of exp2(stops), what comes from beyond the range of film or scan, at its bound; and
   /// the share of the frame's area that it comes from.
   std::vector<double> beyond;
   double beyond_area = 0;
-  bool too_dense = false;      ///< densities are there that this curve does not make
+  bool too_dense = false;      ///< the frame has densities above the curve's greatest
   double highlight_limit = 0;  ///< usable limit, of film or scan, stops above the speed point
   double lowest = 0;           ///< where the read exposures end, in clear film
-  double highest = 0;          ///< most exposure that can be told
+  double highest = 0;          ///< most exposure that can be read
   bool limit_seen = true;  ///< false where neither shoulder nor scan ends what the film may hold
 };
 

@@ -14,7 +14,7 @@ double metered_mean(const FilmExposures& exposures, const PossibleMetering& mete
   for (std::size_t i = 0; i < metering.weight.size(); ++i) {
     mean += metering.weight[i] * exposures.exposure[i];
   }
-  // A frame wholly on clear film has no least exposure; far below any told one stands for none.
+  // A frame wholly on clear film has no least exposure; far below any that is read stands for none.
   constexpr double kNothing = 1e-6;
   return std::log2(std::max(mean, kNothing));
 }

@@ -21,9 +21,9 @@ namespace {
 /// film's. Two percent at each end are the percentiles' own, lamps and deep shade most of the rest
 /// (judgement).
 constexpr double kLongRangeLoss = 0.10;
-/// From these shares on, the shoulder or the scan's end is said: of the metered mean, which a tenth
-/// moves by 0.15 stop; of the frame as beyond its 98th percentile; and for the scan's end more than
-/// a few specks, since nothing at all is known of it (judgement).
+/// From these shares on the shoulder or the scan's end is flagged: of the metered mean, which a
+/// tenth moves by 0.15 stop; of the frame as beyond its 98th percentile; and for the scan's end
+/// more than a few specks, since nothing at all is known of it (judgement).
 constexpr double kMeanOnShoulder = 0.10;
 constexpr double kFrameOnShoulder = 0.02;
 constexpr double kFrameBeyondScan = 0.002;
@@ -40,7 +40,7 @@ Answer answer(const FrameNumbers& nominal, Quantity quantity, std::span<const do
   return result;
 }
 
-/// The swing of the correction by what cannot be seen reaches to the ends of what is possible.
+/// The swing of the correction by clipping reaches to the ends of the possible corrections.
 void widen_to(Swings& swings, double correction, const PossibleCorrections& possible) {
   Swing& clipping = swings[ErrorCause::clipping];
   clipping.up = std::max(clipping.up, possible.high() - correction);
@@ -76,8 +76,8 @@ double share_beyond_scan(const NetDensities& densities) {
   return share;
 }
 
-/// The least share of the frame that any exposure would lose, with what is unseen where it most
-/// likely lies: a stop beyond its bound (half of what is beyond a bound is nearer, half farther).
+/// The least share of the frame that any exposure would lose, with hidden light where it most
+/// likely lies, a stop beyond its bound (half of it is nearer, half farther).
 double likely_least_loss(const FilmExposures& exposures) {
   constexpr double kBeyondBound = 1;  // stops
   std::vector<double> stops = exposures.stops;

@@ -14,16 +14,16 @@ namespace {
 /// which on a frame is no longer well exposed.
 constexpr double kRise = std::numbers::sqrt2;
 
-/// How much brighter than it looks saturated light is, as the factor that a share of such places
-/// exceeds. Luminances of sky, windows and lamps fall off about as a power law of exponent -1;
-/// small places are often the sun or its reflections, one in twenty of them more than 8.6
-/// stops brighter than the bound. Small is half a percent of the frame: a lamp or the sun, no
-/// window and no sky (judgement, as are the laws).
+/// By which factor saturated light is brighter than its bound: the factor that a share of such
+/// places exceeds. Luminances of sky, windows and lamps fall off about as a power law of exponent
+/// -1; small places are often the sun or its reflections, one in twenty of them more than 8.6 stops
+/// brighter than the bound. Small is half a percent of the frame: a lamp or the sun, no window and
+/// no sky (judgement, as are the laws).
 constexpr double kSmall = 0.005;
 double exceeded_by(double share, double area) {
   return area < kSmall ? 1 / (share * share) : 1 / share;
 }
-/// The same the other way round.
+/// The share of such places that exceed a factor.
 double share_exceeding(double factor, double area) {
   if (factor <= 1) return 1;
   return area < kSmall ? 1 / std::sqrt(factor) : 1 / factor;

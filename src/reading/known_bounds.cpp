@@ -14,8 +14,7 @@ namespace {
 /// mean hardly feels, a stop (judgement).
 constexpr double kOnlyABound = 0.5;
 constexpr double kOnlyABoundBelow = 1.0;
-/// The chance of more above that a 95 % interval leaves out by itself: with no more than that, its
-/// upper end still holds.
+/// A chance that an interval of 95 % may leave out above: from more on, the end is open.
 constexpr double kBelieved = 0.025;
 /// Shadow reserves below this are on clear film: net density fades into base about a stop below the
 /// speed point.
@@ -52,7 +51,7 @@ void hold_at_clear_film(StopsEstimate& shadow_reserve) {
 
 PossibleCorrections possible_corrections(const FilmExposures& exposures,
                                          std::span<const PossibleMetering> meterings, double aim) {
-  // A whole scene seldom exceeds 14 stops, so what is unseen lies at most about 8 off its bound.
+  // Stops: a scene seldom exceeds 14, so what is unseen lies at most about 8 off its bound.
   constexpr std::array<double, 6> kMoves = {0, 0.5, 1, 2, 4, 8};
   const auto best = [&](const FilmExposures& possible) {
     return frame_numbers(possible, meterings, aim)[Quantity::correction];
@@ -92,7 +91,7 @@ EnumArray<Quantity, Bound> known_bounds(const FilmExposures& exposures, const Fr
           hidden.in_mean > kBelieved,
       swings[Quantity::exposure][ErrorCause::clipping].down > kOnlyABoundBelow};
 
-  // An end of the interval that reaches what can be told is no end.
+  // An interval that reaches the end of the readable range has no end there.
   constexpr double kNear = 0.02;  // stops; less than any answer shows
   const double shadow = nominal[Quantity::shadow_reserve];
   bounds[Quantity::shadow_reserve] = {

@@ -8,6 +8,41 @@
 
 namespace basefog::reading {
 
+// Which of a frame's numbers are only known from one side: "at least", "at most".
+//
+// Formula. Swings as in error_budget.hpp, hidden light as in hidden_light.hpp, all in stops:
+//
+//   exposure   at least: what is beyond the range or on clear film raises it by over 0.5, or
+//              in_mean > 2.5 %; at most: it lowers it by over 1, so half of it may be missing
+//   reserve    (shadow) at most: under -1, or its lower end within 0.02 of clear film; at least:
+//              at the end of the range
+//   reach      (highlight) at least: more than 2 % of the apertures beyond the range, in_reach
+//              over 2.5 %, or its upper end at the end of the range; at most: on clear film
+//   room       (highlight) at most where the reach is at least; at least where the reach is at
+//              most, or where neither shoulder nor scan ends the range
+//   correction the best change is found anew with all apertures on clear film 0, 0.5, 1, 2, 4 and
+//              8 stops darker, with all beyond the range so much brighter, and with a mean two
+//              stops up. At least: darker shadows raise it by over 0.25. At most: brighter lights
+//              lower it by over 0.25, or the raised mean does where the exposure is at least.
+//              Both: neither, as the range of possible corrections is finite.
+//
+// Why 2.5 %: a two-sided 95 % interval may leave out so much above, so a chance of that size does
+// not open it. With a base that is clipped every density is a lower bound: exposure, reserve, reach
+// at least, room and correction at most.
+//
+// Assumes. A scene seldom exceeds 14 stops, so what is unseen lies within 8 of its bound
+// (judgement). The thresholds 0.5, 1, 0.25 and 0.02 stop are judgement.
+//
+// Costs. The frame's numbers at most 15 times anew, each with a sort of the apertures.
+//
+// Accurate. FrameReading.shadows_on_clear_film_are_only_bounded,
+// correction_that_rests_on_clear_film_is_at_least, highlights_beyond_the_scan_are_only_bounded,
+// clipped_base_makes_exposures_lower_bounds.
+//
+// Fails. Towards caution: an end may be left open that better knowledge of the film would close.
+//
+// Source. Ours (judgement).
+
 /// Where the film or the scan shows only a bound of a number.
 struct Bound {
   bool at_least = false;  ///< the true number may be anything above
@@ -29,25 +64,14 @@ struct PossibleCorrections {
 PossibleCorrections possible_corrections(const FilmExposures& exposures,
                                          std::span<const PossibleMetering> meterings, double aim);
 
-/// Bounds of all five numbers:
-/// - exposure: at least where what is beyond the range could raise it by more than half a stop with
-///   a chance of more than 2.5 % (`hidden`); at most where half of it is thought to come from clear
-///   film;
-/// - shadow reserve: at most where the percentile is a stop or more below the speed point or on
-///   clear film; at least where it is beyond the range;
-/// - highlight reach and room: at least, at most where the percentile is beyond the range or
-///   may be; room also at least where the film's shoulder has not been seen;
-/// - correction: at least where it rests on clear film, at most where it rests on what is beyond
-///   the range, or on a mean that may be far higher. Where it rests on both, neither: the range of
-///   possible corrections is finite;
-/// - with a clipped base every density is a lower bound, and so is every exposure.
+/// Bounds of all five numbers.
 EnumArray<Quantity, Bound> known_bounds(const FilmExposures& exposures, const FrameNumbers& nominal,
                                         const EnumArray<Quantity, Swings>& swings,
                                         const PossibleCorrections& corrections,
                                         const HiddenLight& hidden, bool base_clipped);
 
-/// A shadow reserve that is only known to be at most something is never claimed to be below what
-/// the film can tell: a stop below the speed point.
+/// Keeps a shadow reserve that is "at most" from being claimed below what film shows: a stop below
+/// the speed point.
 void hold_at_clear_film(StopsEstimate& shadow_reserve);
 
 }  // namespace basefog::reading

@@ -25,7 +25,7 @@ double densest_net(const density::FrameMeasurement& frame, const density::FilmBa
 }
 
 /// Density between the rebate and the middle of the picture by a lamp or a copy stand that is
-/// uneven by one to two per cent, where no shot of the bare light tells (common practice).
+/// uneven by one to two per cent, where no shot of the bare light shows it (common practice).
 constexpr double kUnevenLight = 0.006;
 
 /// Parts of an aperture along its side: 0.125 mm on a 36 mm frame, where grain is still small.
@@ -167,7 +167,7 @@ std::string read_through(const density::FrameMeasurement& frame) {
 }
 
 double response_sigma(const density::FrameMeasurement& frame, const film::FilmProfile& film) {
-  // What a response does not repeat from scan to scan: flare follows the picture, and 0.003 of the
+  // Error of a response that changes from scan to scan: flare follows the picture, and 0.003 of the
   // scan's light that is left of it makes a net density of 1 to 1.5 thinner by a hundredth
   // (computed).
   constexpr double kRepeats = 0.01;

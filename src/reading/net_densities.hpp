@@ -19,7 +19,7 @@ struct LayerDensities {
   double weight = 1;                 ///< share of the layer's exposure in the picture's
   std::vector<double> density;       ///< net, one per aperture
   std::vector<double> sigma;         ///< standard deviation of each by grain and scanner noise
-  std::vector<std::uint8_t> beyond;  ///< 1 where the scan cannot tell: the density is a lower bound
+  std::vector<std::uint8_t> beyond;  ///< 1 beyond the scan's range: the density is a lower bound
   std::vector<float> parts;          ///< net, NetDensities::parts_per_aperture to each aperture
   double base_sigma = 0;             ///< of base + fog, common to all apertures
   /// Net density at which the scan's own range ends; infinity where nothing ends it.
@@ -38,7 +38,7 @@ struct NetDensities {
 };
 
 /// What read the frame, for FilmProfile::measured_through: its response and, where the file names
-/// it, the scanner, since two of them under one assumption err apart.
+/// it, the scanner, since two scanners read by one assumption have errors of their own.
 std::string read_through(const density::FrameMeasurement& frame);
 
 /// Relative sigma of the frame's densities against the film's curve by the scan's response: its

@@ -39,7 +39,7 @@ std::string mark_text(const std::optional<Mark>& mark) {
 
 std::string stops_text(const std::optional<Stops>& stops) {
   if (!stops) return "";
-  // Two places, since thirds are told apart from halves only so.
+  // Two places, since thirds and halves differ only there.
   return *stops == Stops(0) ? "0" : fmt::format("{:+.2f}", stops->value());
 }
 

@@ -69,7 +69,7 @@ std::string channels_text(const film::FilmProfile& film);
 /// "14 frames: 5 well exposed, 3 under, 2 over, 4 could not be measured."
 std::string roll_text(const roll::Analysis& analysis);
 /// "Along the roll the camera gives less and less: -0.8 (-1.2 to -0.3) from the first frame to the
-/// last, over 30 frames."; empty where too few frames tell.
+/// last, over 30 frames."; empty where too few frames show it.
 std::string trend_text(const roll::Analysis& analysis);
 /// "Generic black-and-white, ISO 400; aim 0.0203 lux·s (K 12.5, q 0.65)."
 std::string method_text(const roll::Analysis& analysis);

@@ -14,8 +14,8 @@ namespace {
 
 /// A speed this far off is likely to go on drifting, so it is better left alone (judgement).
 constexpr Stops kAvoid{1.0};
-/// From here on a camera is better mended than corrected for: a whole speed dial, a meter or a cell
-/// that far off is a fault and not a tolerance (judgement; common practice).
+/// From here on a camera is better repaired than corrected for: a whole speed dial, a meter or a
+/// cell that far off is a fault and not a tolerance (judgement; common practice).
 constexpr Stops kServiceSpeed{1.5};
 constexpr Stops kServiceBias{2.0};
 constexpr int kServiceSpeeds = 3;
@@ -109,7 +109,7 @@ void add_service(const meter::MeterBias& meter, std::vector<Advice>& advice) {
   }
 }
 
-/// Where no error of the camera shows; how much could hide is part of the answer.
+/// What to say of a camera without a visible error: also how large an error could be and not show.
 NothingToChange nothing_to_change(const meter::MeterBias& meter) {
   constexpr Stops kHidden{2 * kThird};  // less need not be said (judgement)
   const Stops hidden = std::max(abs(*meter.bias->low), abs(*meter.bias->high));

@@ -131,8 +131,8 @@ std::optional<double> log_h_of(const evidence::LoggedExposure& logged, const Ana
   return std::nullopt;
 }
 
-/// The density zero of a frame. The thinnest frames of a test cannot be told from the clear film
-/// around them, so that they take the roll's.
+/// The density zero of a frame. The thinnest frames of a test cannot be separated from the clear
+/// film around them, so that they take the roll's.
 density::FilmBase density_zero(const FrameResult& frame, const density::RollReference& roll) {
   if (frame.reference.kind != density::ReferenceKind::none) return frame.reference;
   if (frame.measurement.rebate.kind != density::ReferenceKind::none)

@@ -12,6 +12,7 @@ namespace basefog::roll {
 namespace {
 
 /// Fewer frames of a roll are not kept: two that disagree do not say which is off.
+/// Fewer frames of a roll are not kept: two that disagree do not say which is off.
 constexpr std::size_t kLeastFrames = 3;
 
 /// Earliest date of the log's rows, else of the scans.

@@ -22,8 +22,8 @@ constexpr double kClippedShare = 0.001;
 /// Two exposures that differ by more, in stops, are not the same: a third of a third, for marks
 /// that are rounded.
 constexpr double kExposureTolerance = 0.1;
-/// Film passes no more light than there is; this much more, noise and drift aside, means that the
-/// exposures differ.
+/// Film is no brighter than bare light. Transmittance above this, on more than the share below it
+/// of the blocks, means that the exposures differ; noise and drift stay under it.
 constexpr double kMostTransmittance = 1.05;
 constexpr double kBrighterShare = 0.005;  // of the blocks that have light; dust moved (judgement)
 /// Shots of the light that are kept: one roll uses one, or one each way up.

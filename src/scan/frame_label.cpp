@@ -9,7 +9,7 @@
 namespace basefog::scan {
 namespace {
 
-/// Extensions that scans and copy-stand cameras use; what the file really is, its content tells.
+/// Extensions that scans and copy-stand cameras use; what the file really is, its content shows.
 constexpr std::array<std::string_view, 27> kScanExtensions = {
     ".tif", ".tiff", ".jpg", ".jpeg", ".jpe", ".png", ".dng", ".nef", ".nrw",
     ".cr2", ".cr3",  ".crw", ".arw",  ".srf", ".sr2", ".raf", ".orf", ".rw2",

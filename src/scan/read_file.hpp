@@ -16,7 +16,7 @@ struct FileRead {
 };
 
 /// read_scan without ReadOptions::light. orientation, where given, replaces the file's own: a
-/// camera that points straight down writes whichever it likes. Throws as read_scan.
+/// camera that points straight down writes an arbitrary one. Throws as read_scan.
 FileRead read_file(const std::filesystem::path& path, const ReadOptions& options,
                    std::optional<int> orientation = std::nullopt);
 

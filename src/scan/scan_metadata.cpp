@@ -202,7 +202,8 @@ FileMetadata read_metadata(const std::filesystem::path& path, const decode::Pict
         tags.integer({"Exif.Photo.ColorSpace", "Xmp.exif.ColorSpace"}),
         tags.text({"Exif.Iop.InteroperabilityIndex"}), tags.number({"Exif.Photo.Gamma"}));
   } catch (const std::exception&) {
-    // BigTIFF and the newest raws: exiv2 does not know them. Metadata is never worth a scan.
+    // BigTIFF and the newest raws: exiv2 does not know them. A scan is not refused for its
+    // metadata.
   }
   if (found.scan.make.empty()) found.scan.make = picture.make;
   if (found.scan.model.empty()) found.scan.model = picture.model;

@@ -13,7 +13,7 @@ namespace basefog::scan {
 struct FileMetadata {
   ScanMetadata scan;
   std::optional<int> orientation;  ///< [Exif, Orientation], 1 to 8
-  /// Shutter time x ISO / aperture squared of the camera that made the file, to tell whether two
+  /// Shutter time x ISO / aperture squared of the camera that made the file, to see whether two
   /// files had the same exposure. Absent for scanners.
   std::optional<double> copy_exposure;
   std::optional<response::Response>

@@ -12,7 +12,7 @@ namespace {
 /// Scatter about the formula, in the tablet's own standard deviations, from which on a departure is
 /// looked for: below half, what is left is the tablet's own error (judgement).
 constexpr double kNotableScatter = 0.5;
-/// The departure must foretell left-out steps at least this much better than the formula: by chance
+/// The departure must predict left-out steps at least this much better than the formula: by chance
 /// one of sixteen numbers of knots does so a little (judgement).
 constexpr double kBetterBy = 0.6;
 /// Fewer knots make a line, which the formula has; more follow noise.

@@ -30,7 +30,7 @@ class DensityCorrection {
 };
 
 /// The departure that the steps ask for: none unless their scatter about the formula is well above
-/// the tablet's own and a smooth departure foretells steps left out of it much better (leave one
+/// the tablet's own and a smooth departure predicts steps left out of it much better (leave one
 /// out). Only steps up to `densest` are used.
 DensityCorrection fit_correction(const ScannerModel& model, const std::vector<ScannerStep>& steps,
                                  double tablet_sigma, double densest);

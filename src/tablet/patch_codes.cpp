@@ -68,7 +68,7 @@ PatchCode read_code(const decode::BlockImage& blocks, std::vector<std::size_t> p
   const auto count = static_cast<double>(places.size() - 2 * cut);
   code.mean = sum / count;
   const double spread = std::max(0.0, squares / count - code.mean * code.mean);
-  // Of few blocks the scatter says little; then the pixels' own is the better witness.
+  // The scatter of few blocks is uncertain itself; then that of the pixels is used.
   const double pixels = count * blocks.block_side * blocks.block_side;
   code.sigma = std::max(std::sqrt(spread / count), std::sqrt(variance / count / pixels));
   return code;

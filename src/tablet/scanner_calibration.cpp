@@ -14,8 +14,8 @@
 namespace basefog::tablet {
 namespace {
 
-/// Fewer patches than two more than the formula has numbers, or a shorter range of density, leave
-/// black and exponent to each other (judgement).
+/// Fewer patches than two more than the formula has numbers, or a shorter range of density, cannot
+/// separate black from exponent (judgement).
 constexpr std::size_t kFewestPatches = 5;
 constexpr double kShortestRange = 0.5;
 /// Distance of the curve's points: straight lines in between are right to 0.001 even next to black.
@@ -83,7 +83,7 @@ void check_that_codes_fall(const Series& series, const CalibrationOptions& optio
 
 /// Standard deviation of density at a density, from the code's noise and the fit's uncertainty.
 double density_noise(const ScannerFit& fit, const std::vector<ScannerStep>& steps, double density) {
-  // The nearest step tells the noise of the code there.
+  // The noise of the code there is that of the nearest step.
   const auto nearest = std::ranges::min_element(
       steps, {}, [&](const ScannerStep& s) { return std::abs(s.density - density); });
   return std::hypot(nearest->sigma, fit.code_sigma(density)) / fit.model.slope(density);

@@ -15,7 +15,7 @@ namespace {
 /// measured on a scan that was called linear [LeafWedge].
 constexpr double kLeastExponent = 0.15;
 constexpr double kMostExponent = 4.0;
-/// Gain in chi-square for one more parameter that is not worth being called chance (3 sigma).
+/// Gain in chi-square from which one more parameter is more than chance (3 sigma).
 constexpr double kWorthwhileGain = 10.0;
 /// Twice the formula's four numbers: fewer steps fit a flare to their noise (judgement).
 constexpr std::size_t kFewestForFlare = 8;

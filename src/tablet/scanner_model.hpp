@@ -37,14 +37,14 @@ struct ScannerFit {
   double code_sigma(double density) const;
 
   Eigen::VectorXd parameters;  ///< scaled, as fitted
-  Eigen::MatrixXd covariance;  ///< of those; empty where the steps cannot tell them apart
+  Eigen::MatrixXd covariance;  ///< of those; empty where the steps cannot separate them
   double black_unit = 1;       ///< scale of the parameter of black
 };
 
 /// Weighted least squares over the code, each step weighed by its own noise and by the tablet's
-/// standard deviation of density; steps that lie off are weighed down (Huber). Flare is fitted only
-/// where it lowers chi-square by more than 10; without it, it cannot be told from black.
-/// At least 5 steps, lightest first, codes falling on the whole.
+/// standard deviation of density; steps that lie off count less (Huber). Flare is fitted only where
+/// it lowers chi-square by more than 10; without it, flare cannot be separated from black. At least
+/// 5 steps, lightest first, codes falling on the whole.
 ScannerFit fit_scanner_model(const std::vector<ScannerStep>& steps, double tablet_sigma);
 
 }  // namespace basefog::tablet

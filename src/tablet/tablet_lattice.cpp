@@ -25,13 +25,13 @@ constexpr double kClearPart = 0.6;
 constexpr double kWhite = -0.013;  // 0.97
 /// A tablet falls by at least this much in log10 of code, all steps together.
 constexpr double kLeastFall = 0.3;
-/// A change of level that tells the end of the tablet.
+/// A change of level that marks the end of the tablet.
 constexpr double kEndRise = 0.02;
-/// Worth of a tablet's end that is the end of the profile.
+/// How surely the end of the profile counts as the tablet's end.
 constexpr double kProfileEnd = 0.05;
 /// Spread within a cell, as a share of a step: an even ramp without steps has 0.16.
 constexpr double kMostSpread = 0.11;
-/// Noise of a level below which cells are not told apart by it.
+/// Noise of a level below which cells are not separated by it.
 constexpr double kLevelNoise = 0.003;
 
 struct Cell {
@@ -66,7 +66,7 @@ class Profile {
   std::vector<double> sum_, squares_;
 };
 
-/// How surely it can be told which cell is the first step, 0 to 1: the profile rises into the first
+/// How surely the first step is identified, 0 to 1: the profile rises into the first
 /// cell or out of the last; or, less surely, it ends there and the first step is clear.
 double end_certainty(const Profile& profile, const TabletLattice& lattice,
                      const std::vector<Cell>& cells) {

@@ -30,7 +30,7 @@ struct LatticeSearch {
 /// The staircase of equal steps that falls from left to right through a profile of levels (log10 of
 /// code), if there is one. The first 60 % of the steps must be clear of noise, but for clipped
 /// ones. One of its ends must be known: the profile rises into the first cell or out of the last,
-/// or ends there; otherwise it cannot be told which step is the first.
+/// or ends there; otherwise the first step cannot be identified.
 std::optional<TabletLattice> find_lattice(std::span<const double> levels,
                                           const LatticeSearch& search);
 

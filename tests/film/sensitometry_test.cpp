@@ -27,7 +27,7 @@ CharacteristicCurve published_layer(const GoldenTable& table, std::size_t column
 }
 
 LogExposure speed_point_of(const CharacteristicCurve& layer) {
-  return LogExposure::from_log10(layer.where(kIso5800SpeedDensity).value().log10());
+  return LogExposure::from_log10(layer.where(film_facts::kIso5800SpeedDensity).value().log10());
 }
 
 struct PublishedFilm {
@@ -191,9 +191,9 @@ TEST_P(AnalyticCurve, measures_match_closed_forms) {
   }
   const CharacteristicCurve curve = CharacteristicCurve::from_points(points);
   const LogExposure speed_point =
-      LogExposure::from_log10(curve.where(kIso6SpeedDensity).value().log10());
+      LogExposure::from_log10(curve.where(film_facts::kIso6SpeedDensity).value().log10());
   EXPECT_NEAR(iso6_speed(speed_point).iso(), 400, 0.01);
-  EXPECT_NEAR(average_gradient(curve, kIsoTriangleLogH).value() * 1.30, 0.80, 1e-4);
+  EXPECT_NEAR(average_gradient(curve, film_facts::kIsoTriangleLogH).value() * 1.30, 0.80, 1e-4);
   EXPECT_NEAR(average_gradient(curve, 1.50).value(), c.average_gradient, 1e-4);
   EXPECT_NEAR(contrast_index(curve).value(), c.contrast_index, 2e-4);
   EXPECT_NEAR(gamma(curve).value(), c.gamma, 5e-4);
@@ -236,7 +236,7 @@ TEST(Sensitometry, zone_ladder_matches_ZoneLadder) {
     points.push_back({Stops(static_cast<double>(zone) - 5), NetDensity(zones[zone])});
   }
   const CharacteristicCurve curve = CharacteristicCurve::from_points(points);
-  const Stops speed_point = curve.where(kIso6SpeedDensity).value();
+  const Stops speed_point = curve.where(film_facts::kIso6SpeedDensity).value();
   EXPECT_NEAR(speed_point.value(), -4.11, 0.03);
   EXPECT_NEAR(average_gradient(curve, 1.30).value() * 1.30, 0.549, 0.01);
   EXPECT_NEAR(average_gradient(curve, 1.50).value(), 0.428, 0.01);

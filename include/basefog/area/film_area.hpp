@@ -25,7 +25,7 @@ struct FrameRegion {
 enum class AreaKind : std::uint8_t { picture, clear_film, bare_light, mask };
 
 /// Slow change of the scanner's light over a scan, as density against its centre: a surface of
-/// second order. Even where nothing tells.
+/// second order. Even where nothing shows it.
 struct LightFallOff {
   double width = 1;   ///< of the scan, pixels
   double height = 1;  ///< of the scan, pixels

@@ -4,7 +4,7 @@
 #include <cstddef>
 #include <cstdint>
 
-/// What is refused for its size, before memory is taken for it. All of them are judgement: several
+/// Sizes above which a file is refused before memory is taken for it. All are judgement: several
 /// times the largest that the trade makes. A file over one of them throws InputError with the limit
 /// in its text.
 namespace basefog::limits {

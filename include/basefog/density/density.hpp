@@ -63,7 +63,7 @@ struct FrameMeasurement {
   ApertureGrid apertures;
   /// Clear film in the same scan; kind none where there is none.
   FilmBase rebate;
-  /// Density, per channel, beyond which the scan cannot tell: its own range or its calibration
+  /// Density, per channel, beyond which the scan does not read: its own range or its calibration
   /// ends.
   std::vector<Density> densest;
   NegativePicture negative;  ///< the frame alone

@@ -10,7 +10,7 @@
 
 namespace basefog::density {
 
-/// From where a density zero was taken, best first.
+/// Where a density zero was taken from, best first.
 enum class ReferenceKind { rebate, base_scan, roll, given, none };
 constexpr ReferenceKind last_of(ReferenceKind) { return ReferenceKind::none; }
 std::string_view name_of(ReferenceKind kind);
@@ -23,14 +23,14 @@ struct FilmBase {
   std::vector<NetDensity> sigma;  ///< standard deviation of each
   FlagSet flags;                  ///< clipped_base, ...
 
-  /// Whether it tells the density zero of a scan of so many channels.
+  /// True where it gives the density zero of a scan of so many channels.
   bool has_zero(int channels) const {
     return kind != ReferenceKind::none && density.size() == static_cast<std::size_t>(channels);
   }
 };
 
 /// Base + fog from the clear film in view, by a robust mode over the blocks that may be rebate;
-/// kind is none where there is no clear film, or what there is cannot be told from picture.
+/// kind is none where there is no clear film, or what there is cannot be separated from picture.
 FilmBase measure_rebate(const scan::Scan& scan, const area::FilmLayout& layout);
 
 /// A density zero that a person states, one number a channel: up to 1 light against full scale,

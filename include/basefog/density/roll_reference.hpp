@@ -13,9 +13,8 @@ namespace basefog::density {
 
 /// What the references of a roll's scans say of the scanner, and the one that they make together.
 struct RollReference {
-  /// Base + fog of the roll, kind roll; kind none unless `locked`. Its sigma holds what the
-  /// references leave open and how far one scan may be off the others; doubtful where most of the
-  /// references are.
+  /// Base + fog of the roll, kind roll; kind none unless `locked`. Its sigma holds the uncertainty
+  /// of the references and the spread from scan to scan; doubtful where most of the references are.
   FilmBase base;
   /// At least two scans had clear film of their own, so that they could be compared.
   bool checked = false;

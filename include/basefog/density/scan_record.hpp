@@ -37,8 +37,8 @@ struct MeasureOptions {
   int picture_side = kPictureSide;  ///< long side of the pictures kept for proofs, pixels
 };
 
-/// Reads and measures one scan. Never throws for the file's sake: what is wrong with it becomes
-/// the record's failure.
+/// Reads and measures one scan. Never throws over a bad file: what is wrong with it becomes the
+/// record's failure.
 ScanRecord measure_scan(const std::filesystem::path& file, const MeasureOptions& options = {});
 
 /// The record as JSON, schema basefog.scan/1; numbers as they are, to the last bit. Of the

@@ -52,7 +52,7 @@ struct SeriesOptions {
   double exposure_sigma_stops = 0.08;
   /// Frames farther apart than this in the order given are not compared.
   std::size_t farthest = 8;
-  /// Smallest logged difference that tells anything of contrast.
+  /// Smallest logged difference that says anything of contrast.
   Stops least_difference{0.3};
 };
 
@@ -67,12 +67,12 @@ struct SeriesContrast {
   std::vector<std::string> notes;  ///< sentences: what was found, what was left out and why
 };
 
-/// Finds series of exposures by registration of the pictures and fits the film's curve to them:
-/// the same place of the view, seen at exposures a known difference apart, gives pairs of densities
-/// that only one contrast can make. Exposures scatter about their marks by exposure_sigma_stops and
-/// each frame's base is off by its own sigma; both enter the interval. Frames whose exposure is not
-/// what the log says (changed light, a wrong row) and places that moved are left out. Empty where
-/// no two frames show the same view at different logged exposures.
+/// Finds series of exposures by registration of the pictures and fits the film's curve to them: the
+/// same place of the view, seen at exposures a known difference apart, gives pairs of densities
+/// that fix the contrast. Exposures scatter about their marks by exposure_sigma_stops and each
+/// frame's base is off by its own sigma; both enter the interval. Frames whose exposure is not what
+/// the log says (changed light, a wrong row) and places that moved are left out. Empty where no two
+/// frames show the same view at different logged exposures.
 std::optional<SeriesContrast> contrast_from_series(std::span<const SeriesFrame> frames,
                                                    const film::FilmProfile& film,
                                                    const SeriesOptions& options = {});

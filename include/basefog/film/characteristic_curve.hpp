@@ -44,8 +44,9 @@ class CharacteristicCurve {
   /// least 4, of which 3 must differ in density, within 100 stops of zero. Throws InputError
   /// (malformed) otherwise.
   static CharacteristicCurve from_points(std::span<const CurvePoint> points);
-  /// Accurate to 1e-6 in density against the closed form. Throws InputError (malformed) for a
-  /// shape with no rising curve.
+  /// Accurate to 5e-6 in density against the closed form without shoulder
+  /// (Analytic.from_shape_matches_PhotrioSoftplus). Throws InputError (malformed) for a shape with
+  /// no rising curve.
   static CharacteristicCurve from_shape(const CurveShape& shape);
 
   /// Net density at an exposure. Below the domain: base (0 approached); above it: the top density.
@@ -53,8 +54,8 @@ class CharacteristicCurve {
   /// dD / dlog10 H at an exposure; 0 outside the domain.
   double gradient(Stops exposure) const;
   /// Exposure for a net density: exposure(density(x)) is x within 1e-9 stop from lowest() to
-  /// highest(). Densities beyond those are clamped to them, where the gradient still carries
-  /// information; never extrapolated.
+  /// highest() (CharacteristicCurve.exposure_roundtrips_to_1e_9). Densities beyond those are
+  /// clamped to them; never extrapolated.
   Stops exposure(NetDensity density) const;
 
   /// The exposure that gives a density, anywhere between the first and the last point given,
@@ -63,10 +64,10 @@ class CharacteristicCurve {
   Stops first() const { return first_; }  ///< least exposure of the points given that still rise
   Stops last() const { return last_; }    ///< greatest of them
 
-  /// Least exposure that a density can still tell: where the gradient has fallen to a fifth of the
-  /// average gradient (about a stop below the speed point on usual films), or the first point.
+  /// Least exposure that can be read from a density: where the gradient has fallen to a fifth of
+  /// the average gradient (about a stop below the speed point on usual films), or the first point.
   Stops lowest() const { return lowest_; }
-  /// Most exposure that a density can still tell: where the gradient has fallen to a fifth of the
+  /// Most exposure that can be read from a density: where the gradient has fallen to a fifth of the
   /// mid-scale gradient, or the last point.
   Stops highest() const { return highest_; }
   /// Where the gradient has fallen to half of its mid-scale value, or the last point.

@@ -60,12 +60,12 @@ struct FilmProfile {
   double speed_sigma_stops = film_facts::kStatedSpeedSigma;
   std::string notes;
 
-  /// True where exposures of this very development told the contrast.
+  /// True where exposures of this very development gave the contrast.
   bool contrast_was_found() const {
     return contrast_source == ContrastSource::film_test ||
            contrast_source == ContrastSource::series;
   }
-  /// True where no exposures of known size stand behind the contrast.
+  /// True where the contrast was not measured with exposures of known size.
   bool contrast_is_assumed() const {
     return contrast_source == ContrastSource::generic ||
            contrast_source == ContrastSource::scene_ranges;

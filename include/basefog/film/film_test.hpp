@@ -64,7 +64,7 @@ struct FilmTest {
   /// The film's speed, where exposures were absolute: stops against 1, as log2 S.
   std::optional<Estimate<double>> speed;
   /// With the camera's meter: how much more exposure than the aim the film seems to get, by film
-  /// speed and meter bias together, which such a test cannot tell apart.
+  /// speed and meter bias together, which such a test cannot separate.
   std::optional<StopsEstimate> speed_and_meter;
   /// Steps, at the series' own spacing, that are missing below and above to see base and shoulder.
   int steps_missing_at_toe = 0;
@@ -73,14 +73,15 @@ struct FilmTest {
 
 /// Fits a film test: curve, speed and contrast with intervals. Within 0.05 stop in speed and 2 % in
 /// contrast for nine steps a stop apart whose densities are known to 0.005 and whose exposures are
-/// exact. kind decides the speed density (0.10 or 0.15) and how layers make a speed.
-/// Throws InputError (malformed) for fewer than 4 steps, or steps that make no curve.
+/// exact (FilmTest.nine_steps_find_speed_and_contrast_of_a_simulated_film). kind decides the speed
+/// density (0.10 or 0.15) and how layers make a speed. Throws InputError (malformed) for fewer than
+/// 4 steps, or steps that make no curve.
 FilmTest calibrate_film(const FilmTestSeries& series, FilmKind kind);
 
 /// How much more exposure `other` got at the same log_h than the film of `test` did, read through
-/// the curve of `test` where both are on its readable part; empty with fewer than 3 such steps.
-/// The interval knows the scatter of the steps about one shift and both bases' uncertainty, not
-/// that real film does not add up exposures.
+/// the curve of `test` where both are on its readable part; empty with fewer than 3 such steps. The
+/// interval holds the scatter of the steps about one shift and both bases' uncertainty. It does not
+/// hold that film does not add up several exposures as one.
 std::optional<StopsEstimate> exposure_shift(const FilmTest& test, const FilmTestSeries& other);
 
 /// Densitometer readings from a comma-separated table: the first column is log10 exposure, each

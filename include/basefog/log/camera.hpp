@@ -60,8 +60,8 @@ std::vector<ShutterTime> standard_times(MarkSteps steps, ShutterTime longest = S
 /// Marked f-numbers from f/1 to f/64, widest first [Kamerarkasi].
 std::vector<FNumber> standard_stops(MarkSteps steps, FNumber widest = FNumber(1),
                                     FNumber narrowest = FNumber(64));
-/// The steps between marks, told by those that only one series has: 1/45 or f/6.7 by halves, 1/50
-/// or f/6.3 by thirds. Nothing where none, or some of either, are there.
+/// The steps between marks, known from those that only one series has: 1/45 or f/6.7 by halves,
+/// 1/50 or f/6.3 by thirds. Nothing where none, or some of either, are there.
 std::optional<MarkSteps> steps_of(const std::vector<ShutterTime>& times);
 std::optional<MarkSteps> steps_of(const std::vector<FNumber>& stops);
 
@@ -71,8 +71,8 @@ ShutterTime exact(ShutterTime marked, MarkSteps steps);
 FNumber exact(FNumber marked, MarkSteps steps);
 
 /// Gives the log's marks of half-stop dials their exact values (1/10 -> 1/11.3). Whether a dial has
-/// half stops is told by the camera's marks, and where no camera is given by the log's own
-/// (steps_of); where neither tells, marks stand for the nearest third.
+/// half stops is seen from the camera's marks, and where no camera is given by the log's own
+/// (steps_of); where neither decides, marks stand for the nearest third.
 void settle_marks(ShotLog& log, const Camera* camera = nullptr);
 
 /// Marked film speeds from 6 to 12800 in third stops, slowest first [FilmSpeedTable].

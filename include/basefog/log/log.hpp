@@ -46,7 +46,7 @@ struct LogRow {
   std::string note;
   std::string date;         ///< ISO 8601 where understood
   bool no_picture = false;  ///< the row says blank, lead-in, lens cap
-  bool flash = false;       ///< the row says flash: the settings do not tell the scene's light
+  bool flash = false;       ///< the row says flash: the settings do not give the scene's light
   bool doubtful = false;    ///< a setting in this row carries a remark
 };
 
@@ -72,10 +72,10 @@ struct ShotLog {
 /// Reads a log: a table with one line of column names, separated by commas, semicolons, tabs or
 /// bars, in UTF-8, UTF-16 or Windows-1252, at most 4 MiB and 10,000 rows. Lines above the names
 /// such as "film: ISO 400" or "camera: black one" hold for the whole roll; lines that begin with #
-/// or // are comments. How each value is read stands at its parser in src/roll/shot_log_values.hpp.
-/// Rows with nonsense are kept with what was understood, each with a remark.
-/// Throws InputError: not_found; unreadable; unsupported (a spreadsheet's own file, a picture);
-/// malformed (no column names that name settings, no rows).
+/// or // are comments. How each value is read stands at its parser in src/log/values.hpp. Rows with
+/// nonsense are kept with what was understood, each with a remark. Throws InputError: not_found;
+/// unreadable; unsupported (a spreadsheet's own file, a picture); malformed (no column names that
+/// name settings, no rows).
 ShotLog read_shot_log(const std::filesystem::path& path);
 
 /// The same for a text that was read already; path serves messages only.

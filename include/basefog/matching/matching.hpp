@@ -15,7 +15,7 @@
 
 namespace basefog::matching {
 
-/// A frame's picture as a few numbers, to tell whether two frames show the same view.
+/// A frame's picture as a few numbers, to see whether two frames show the same view.
 struct PictureSketch {
   /// Cells of 3 mm on 24x36: what a hand-held camera moves between two shots of one view stays in
   /// its cell, or goes to the next (judgement).
@@ -34,7 +34,7 @@ std::optional<double> likeness(const PictureSketch& a, const PictureSketch& b);
 /// What matching knows of one frame: a few numbers, so that it can be tested without pictures.
 struct MatchFrame {
   std::string label;   ///< from the file name; may be empty
-  std::string folder;  ///< the scan's folder, to tell a roll that was scanned into several
+  std::string folder;  ///< the scan's folder, to recognise a roll that was scanned into several
   bool blank = false;
   std::optional<Stops> exposure;  ///< against the aim, with its standard deviation
   double exposure_sigma = 0.5;

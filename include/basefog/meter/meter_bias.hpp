@@ -27,7 +27,7 @@ struct DeviationSample {
   /// all frames of the roll share.
   Stops reciprocity{0};
   /// Standard deviation of the film's speed, stops, where it was measured apart from the camera's
-  /// meter; absent where speed and meter cannot be told apart.
+  /// meter; absent where speed and meter cannot be separated.
   std::optional<double> film_speed_sigma;
   std::optional<ShutterTime> shutter;
   std::optional<FNumber> aperture;
@@ -122,7 +122,7 @@ struct NotIdentifiable {
 
 struct MeterBias {
   /// Positive over-exposes. Of one roll: of camera, film and development together, which one roll
-  /// cannot tell apart (where the film's speed is known, of camera and development); of several:
+  /// cannot separate (where the film's speed is known, of camera and development); of several:
   /// the camera's, at the date of the last roll. Absent with fewer than 3 frames.
   std::optional<StopsEstimate> bias;
   std::vector<BiasEffect> effects;

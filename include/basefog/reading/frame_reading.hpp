@@ -100,7 +100,7 @@ struct ReadingOptions {
   double spot_y = 0.5;
   /// For MeteringPattern::unknown: the camera has a spot meter, which may have been used.
   bool spot_possible = false;
-  /// Relative sigma of the response, where the roll tells more of it than the file alone.
+  /// Relative sigma of the response, where the roll shows more of it than the file alone.
   std::optional<double> response_sigma;
 };
 

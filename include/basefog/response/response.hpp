@@ -45,7 +45,8 @@ struct Response {
 
   /// Linear light, 0 to 1, for a code fraction; codes outside 0..1 are clamped, NaN reads as 0.
   /// channel as in the scan; a response with one curve serves every channel. Accuracy: exact to
-  /// double rounding for linear, gamma and srgb; curves are interpolated linearly.
+  /// double rounding for linear, gamma and srgb (Response.linear_and_gamma_are_powers_of_the_code,
+  /// Response.srgb_matches_IEC61966_2_1); curves are interpolated linearly.
   double light(double code, int channel) const;
 };
 

@@ -45,7 +45,7 @@ struct Scan {
   /// True when light is known against the bare lamp (--light), so that 1.0 is no film at all.
   bool light_known = false;
   /// Per channel: light below which one step of the file's codes is more than a tenth of the light
-  /// itself (0.04 density), so that dark cannot be told from black, or where the response's
+  /// itself (0.04 density), so that dark cannot be separated from black, or where the response's
   /// calibration ends.
   std::vector<double> darkest;
   ScanMetadata metadata;

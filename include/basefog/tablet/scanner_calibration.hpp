@@ -76,7 +76,7 @@ struct CalibrationOptions {
   /// Standard deviation of the tablet's stated densities. Default 0.01, a tablet with its own
   /// certificate; 0.02 for one with nominal densities (common practice).
   double tablet_sigma = 0.01;
-  /// Codes per full scale: sets the grain below which no code is known. Default 16 bits.
+  /// Codes per full scale: no code is known better than half a step of them. Default 16 bits.
   double full_scale = 65535;
   /// What was measured; goes into messages and the response file.
   std::string source = "step tablet";
@@ -86,9 +86,11 @@ struct CalibrationOptions {
 };
 
 /// Fits each channel by weighted least squares, flare and a smooth correction only where the data
-/// ask for them. Needs 5 patches that are not clipped, over 0.5 of density, in any order.
-/// Accuracy: on a scanner that follows the formula, the tablet's own scatter; see rms_residual.
-/// Throws InputError (malformed) where there are too few patches or codes do not fall with density.
+/// ask for them. Needs 5 patches that are not clipped, over 0.5 of density, in any order. Accuracy:
+/// on a scanner that follows the formula, the tablet's own scatter (rms_residual;
+/// CalibrateScanner.recovers_black_exponent_and_range_of_a_noisy_scanner); a published wedge is
+/// read back to 0.01 (CalibrateScanner.recovers_a_real_scanner_LeafWedge). Throws InputError
+/// (malformed) where there are too few patches or codes do not fall with density.
 ScannerCalibration calibrate_scanner(std::span<const TabletPatch> patches,
                                      const CalibrationOptions& options = {});
 
