@@ -41,8 +41,8 @@ namespace basefog::area {
 // each a look-up in a summed image and f ratios.
 //
 // Accurate. On drawn scans found and true outline share more than 95 % of their union and differ by
-// less than 0.3 degrees (FilmArea.frame_with_rebate_around_it, frame_turned_either_way,
-// frame_with_the_holders_mask_in_view, white_wall_has_four_edges).
+// less than 0.3 degrees (FilmArea.frame_with_rebate_around_it, FilmArea.frame_turned_either_way,
+// FilmArea.frame_with_the_holders_mask_in_view, FilmArea.white_wall_has_four_edges).
 //
 // Fails. Where no outline is possible (no candidates on two sides that meet) the answer is the
 // window's own border. Of a frame that shows two sides only, as a night scene does, the derived

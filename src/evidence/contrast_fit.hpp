@@ -44,13 +44,14 @@ namespace basefog::evidence {
 //
 // Accurate. One bracket of exact exposures finds the contrast to 4 % on nine rolls of ten
 // (ExposureSeries.one_bracket_with_exact_exposures_finds_the_contrast); three of a camera that
-// scatters by 0.08 stop to 6 % (three_brackets_find_the_contrast_where_the_camera_scatters);
-// intervals hold on both. Through scans: film_studies bracket (tests/validation).
+// scatters by 0.08 stop to 6 %
+// (ExposureSeries.three_brackets_find_the_contrast_where_the_camera_scatters); intervals hold on
+// both. Through scans: film_studies bracket (tests/validation).
 //
 // Fails. Without data on the curve's readable part it returns the priors. `surprise` is what the
 // caller judges a wrong log or changed light by (ExposureSeries.wrong_row_is_left_out,
-// changed_light_is_noticed). A pair that shows a part of the triangle only leans on the form of
-// usual curves.
+// ExposureSeries.changed_light_is_noticed). A pair that shows a part of the triangle only leans on
+// the form of usual curves.
 //
 // Source. Least squares with the priors as data [Marquardt1963]; wander as a Gaussian process
 // [Rasmussen2006, 2.7] with the sizes of [StepWedge]; the rest is ours.

@@ -45,9 +45,9 @@ namespace basefog::reading {
 // Accurate. Ends within a tenth of the interval's width of 1000 draws of all causes at once
 // (ErrorBudget.agrees_with_monte_carlo); the sums as in the GUM's examples
 // (ErrorBudget.combines_as_the_end_gauge_of_the_GUM,
-// adds_as_the_additive_model_of_the_GUM_supplement,
-// shared_errors_add_as_the_ten_resistors_of_the_GUM). How often the intervals hold on whole scans:
-// scripts/validate.
+// ErrorBudget.adds_as_the_additive_model_of_the_GUM_supplement,
+// ErrorBudget.shared_errors_add_as_the_ten_resistors_of_the_GUM). How often the intervals hold on
+// whole scans: scripts/validate.
 //
 // Fails. A number that jumps between y(0) and an end (the correction may) is seen at the ends
 // alone. Where only a bound is known (hidden_light.hpp, known_bounds.hpp) an interval would be

@@ -36,8 +36,9 @@ namespace basefog::reading {
 // Costs. The frame's numbers at most 15 times anew, each with a sort of the apertures.
 //
 // Accurate. FrameReading.shadows_on_clear_film_are_only_bounded,
-// correction_that_rests_on_clear_film_is_at_least, highlights_beyond_the_scan_are_only_bounded,
-// clipped_base_makes_exposures_lower_bounds.
+// FrameReading.correction_that_rests_on_clear_film_is_at_least,
+// FrameReading.highlights_beyond_the_scan_are_only_bounded,
+// FrameReading.clipped_base_makes_exposures_lower_bounds.
 //
 // Fails. Towards caution: an end may be left open that better knowledge of the film would close.
 //

@@ -31,13 +31,34 @@ struct SceneRanges {
 /// Fewer frames than this say nothing of the roll.
 inline constexpr std::size_t kFewestRangeFrames = 4;
 
-/// Weighs how long the frames' ranges (2nd to 98th percentile of log H) look under each contrast
-/// against how long ranges of scenes are: 7.3 stops from the darkest to the brightest place on
-/// average [SceneRange], 5.3 between the percentiles, a third more or less from scene to scene, a
-/// quarter from roll to roll, since some rolls are all fog and others all lamps. Frames that reach
-/// beyond what can be read count as longer than they look. With fewer than
-/// kFewestRangeFrames frames the film comes back as given. Frames are at least one; each holds
-/// apertures and a base of its channels.
+/// Weighs how long the frames' ranges (2nd to 98th percentile of log H, stops) look under each
+/// contrast against how long ranges of scenes are: 7.3 stops from the darkest to the brightest
+/// place on average [SceneRange], 5.3 between the percentiles.
+///
+/// Formula. A film harder by the factor e^f makes each range R_i as e^-f R_i. With s0 the sigma of
+/// ln contrast before, of film and response together, and M the roll's own mean range:
+///
+///   P(f)    ~ exp(-f^2 / 2 s0^2) x sum over z of exp(-z^2 / 2) x product over i of p(e^-f R_i, M)
+///   M       = 5.3 exp(0.25 z), z = -3, -2.5, ... 3: some rolls are all fog, others all lamps
+///   p(R, M) = 0.95 x 3 w exp(-w) + 0.05 / 3.5, w = (R Gamma(4/3) / M)^3: in ln R, a Weibull of
+///             shape 3, and one scene in twenty of any range
+///   p for a range that ends beyond film or scan: 0.95 exp(-w) + 0.05 (0.5 - ln(R / M) / 3.5)
+///
+/// f runs over -0.7 to 0.7 in hundredths; its mean and sigma are the answer, and the sigmas of
+/// contrast and response both shrink by sigma / s0.
+///
+/// Assumes. Scenes of the roll are pictures as those that the numbers were fitted to; one contrast.
+///
+/// Costs. One reading of each frame, 141 x 13 evaluations of p a frame.
+///
+/// Accurate. SceneRanges.interval_holds_as_often_as_it_says,
+/// SceneRanges.pull_and_push_are_told_from_many_frames.
+///
+/// Fails. Ranges under 0.3 stop are no scenes and are left out; with fewer than kFewestRangeFrames
+/// left, the film comes back as given (SceneRanges.few_frames_say_nothing). A roll of one kind of
+/// scene pulls the contrast by up to what 0.25 allows.
+///
+/// Frames are at least one; each holds apertures and a base of its channels.
 SceneRanges contrast_from_ranges(std::span<const RangeFrame> frames, const film::FilmProfile& film);
 
 }  // namespace basefog::evidence
