@@ -163,7 +163,7 @@ CurveFit::Parameters CurveFit::start_from(const Steps& steps) const {
   Eigen::Index first_above = 0;
   while (first_above + 1 < density_.size() && density_[first_above] < tenth) ++first_above;
   Parameters p(Eigen::Index{kParameters});
-  p[kBase] = steps.base.mean;
+  p[kBase] = steps.base.middle;
   p[kLogGradient] = kGradientPrior.middle;
   p[kToe] = log_h_[static_cast<std::size_t>(first_above)];
   p[kLogToeWidth] = kToeWidthPrior.middle;
