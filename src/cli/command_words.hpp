@@ -4,6 +4,8 @@
 #include <string>
 #include <vector>
 
+#include "cli/text_blocks.hpp"
+
 namespace CLI {
 class App;
 }
@@ -40,14 +42,20 @@ struct CommandWords {
 /// The words of a command and of all below it, in the order in which they were defined.
 CommandWords words_of(const CLI::App& app);
 
+/// An option and what it does, for help and manual.
+TextBlock option_entry(const OptionWords& option);
+
 /// What `--help` prints, at most 80 columns wide.
 std::string help_text(const CommandWords& command);
-
-/// The manual page basefog(1), for man.
-std::string manual_page(const CommandWords& program);
 
 enum class Shell { bash, zsh, fish };
 /// A script that completes commands, options, choices and file names in a shell.
 std::string completion_script(const CommandWords& program, Shell shell);
+
+/// `basefog manual TOPIC`: prints the manual.
+void add_manual_command(CLI::App& app, int& status);
+
+/// `basefog completion SHELL`: prints a script that completes commands and options.
+void add_completion_command(CLI::App& app, int& status);
 
 }  // namespace basefog::cli

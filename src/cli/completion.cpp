@@ -1,8 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <functional>
+#include <iostream>
+#include <map>
+#include <memory>
 
 #include "cli/command_words.hpp"
+#include "cli/exit_status.hpp"
 
 // Names and choices are letters, digits, '-', '=' and '|' by the program's own making; explanations
 // are quoted for the shell.
@@ -53,7 +58,7 @@ std::vector<std::string> positional_choices(const CommandWords& command) {
 }
 
 /// Between single quotes, as bash, zsh and fish read them.
-std::string quoted(const std::string& text) {
+std::string shell_quoted(const std::string& text) {
   std::string out = "'";
   for (char c : text) out += c == '\'' ? std::string("'\\''") : std::string(1, c);
   return out + "'";
@@ -79,7 +84,7 @@ std::string bash_script(const CommandWords& program) {
       "    case \"$path ${COMP_WORDS[i]}\" in\n";
   std::vector<std::string> paths;
   for_each_command(program, [&](const CommandWords& command) {
-    if (command.path != program.path) paths.push_back(quoted(command.path));
+    if (command.path != program.path) paths.push_back(shell_quoted(command.path));
   });
   out += "      " + joined(paths, "|") + ") path+=\" ${COMP_WORDS[i]}\" ;;\n    esac\n  done\n";
   out += "  case \"$path $previous\" in\n";
@@ -88,12 +93,12 @@ std::string bash_script(const CommandWords& program) {
       if (option.positional || option.value.empty()) continue;
       std::vector<std::string> patterns;
       for (const std::string& name : option.names) {
-        patterns.push_back(quoted(command.path + " " + name));
+        patterns.push_back(shell_quoted(command.path + " " + name));
       }
       out += "    " + joined(patterns, "|") + ")";
       if (option.takes_files()) out += " files=f";
       if (option.takes_folders()) out += " files=d";
-      out += " choices=" + quoted(joined(option.choices())) + " ;;\n";
+      out += " choices=" + shell_quoted(joined(option.choices())) + " ;;\n";
     }
   });
   out += "    *)\n      case \"$path\" in\n";
@@ -101,11 +106,11 @@ std::string bash_script(const CommandWords& program) {
     std::vector<std::string> words = command_names(command);
     const std::vector<std::string> fixed = positional_choices(command);
     words.insert(words.end(), fixed.begin(), fixed.end());
-    out += "        " + quoted(command.path) + ")";
+    out += "        " + shell_quoted(command.path) + ")";
     if (has_files(command)) out += " files=f";
-    out += " choices=" + quoted(joined(words)) +
-           "\n          [[ $current == -* ]] && choices=" + quoted(joined(option_names(command))) +
-           " ;;\n";
+    out += " choices=" + shell_quoted(joined(words)) +
+           "\n          [[ $current == -* ]] && choices=" +
+           shell_quoted(joined(option_names(command))) + " ;;\n";
   });
   out +=
       "      esac ;;\n  esac\n"
@@ -135,14 +140,14 @@ std::string zsh_options(const CommandWords& command) {
   std::string out;
   for (const OptionWords& option : command.options) {
     if (option.positional) {
-      out += " \\\n    " + quoted((option.repeated ? "*:" : ":") + zsh_text(option.names[0]) + ":" +
-                                  zsh_action(option));
+      out += " \\\n    " + shell_quoted((option.repeated ? "*:" : ":") + zsh_text(option.names[0]) +
+                                        ":" + zsh_action(option));
       continue;
     }
     for (const std::string& one : option.names) {
       std::string spec = one + "[" + zsh_text(option.text) + "]";
       if (!option.value.empty()) spec += ":" + zsh_text(option.value) + ":" + zsh_action(option);
-      out += " \\\n    " + quoted(spec);
+      out += " \\\n    " + shell_quoted(spec);
     }
   }
   return out;
@@ -157,7 +162,7 @@ std::string zsh_function(const CommandWords& command) {
          " \\\n    '1: :->command' '*:: :->rest'\n"
          "  case $state in\n    command)\n      local commands=(";
   for (const CommandWords& below : command.commands) {
-    out += "\n        " + quoted(below.name + ":" + zsh_text(below.text));
+    out += "\n        " + shell_quoted(below.name + ":" + zsh_text(below.text));
   }
   out += "\n      )\n      _describe command commands ;;\n    rest)\n      case $line[1] in\n";
   for (const CommandWords& below : command.commands) {
@@ -176,7 +181,7 @@ std::string zsh_script(const CommandWords& program) {
 /// it while none of those is named.
 std::string fish_condition(const CommandWords& command) {
   const std::string end = command.commands.empty() ? " " : " +\\S*\\z";
-  return quoted("string match -rq \"^\\S*" + command.path + end + "\" -- (commandline -cp)");
+  return shell_quoted("string match -rq \"^\\S*" + command.path + end + "\" -- (commandline -cp)");
 }
 
 std::string fish_script(const CommandWords& program) {
@@ -186,11 +191,11 @@ std::string fish_script(const CommandWords& program) {
   for_each_command(program, [&](const CommandWords& command) {
     const std::string when = begin + fish_condition(command);
     for (const CommandWords& below : command.commands) {
-      out += when + " -a " + below.name + " -d " + quoted(below.text) + "\n";
+      out += when + " -a " + below.name + " -d " + shell_quoted(below.text) + "\n";
     }
     if (has_files(command)) out += when + " -F\n";
     if (const auto fixed = positional_choices(command); !fixed.empty()) {
-      out += when + " -a " + quoted(joined(fixed)) + "\n";
+      out += when + " -a " + shell_quoted(joined(fixed)) + "\n";
     }
     for (const OptionWords& option : command.options) {
       if (option.positional) continue;
@@ -201,13 +206,16 @@ std::string fish_script(const CommandWords& program) {
       if (!option.value.empty())
         out += option.takes_files() || option.takes_folders() ? " -r -F" : " -x";
       if (const auto choices = option.choices(); !choices.empty()) {
-        out += " -a " + quoted(joined(choices));
+        out += " -a " + shell_quoted(joined(choices));
       }
-      out += " -d " + quoted(option.text) + "\n";
+      out += " -d " + shell_quoted(option.text) + "\n";
     }
   });
   return out;
 }
+
+const std::map<std::string, Shell> kShells = {
+    {"bash", Shell::bash}, {"zsh", Shell::zsh}, {"fish", Shell::fish}};
 
 }  // namespace
 
@@ -221,6 +229,21 @@ std::string completion_script(const CommandWords& program, Shell shell) {
       return fish_script(program);
   }
   return "";
+}
+
+void add_completion_command(CLI::App& app, int& status) {
+  CLI::App* command =
+      app.add_subcommand("completion", "Print a script that completes commands in a shell");
+  const auto shell = std::make_shared<Shell>(Shell::bash);
+  command->add_option("shell", *shell, "The shell")
+      ->required()
+      ->transform(CLI::CheckedTransformer(kShells))
+      ->type_name("bash|zsh|fish");
+  command->footer("For this shell alone:\n\n  source <(basefog completion bash)\n");
+  command->callback([&app, &status, shell] {
+    std::cout << completion_script(words_of(app), *shell);
+    status = kAllMeasured;
+  });
 }
 
 }  // namespace basefog::cli

@@ -16,7 +16,6 @@
 #include "cli/proof_command.hpp"
 #include "cli/read_command.hpp"
 #include "cli/review_command.hpp"
-#include "cli/setup_commands.hpp"
 #include "cli/terminal.hpp"
 
 namespace basefog::cli {
@@ -79,7 +78,7 @@ int run(int argc, char** argv) {
       "how far that is off in stops and how sure it is, matches the frames to the log, and says "
       "what to dial on the next roll.\n\n"
       "  basefog review scans/ --log log.csv --out result/\n\n"
-      "basefog COMMAND --help says what a command takes.\n");
+      "basefog COMMAND --help says what a command takes; basefog manual has the rest.\n");
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -1,146 +1,310 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+// The manual: topics are files in topics/, and what the program knows in tables is filled in where
+// they say so: a paragraph {flags} becomes an entry a flag, {kMostLogRows} within a text a number.
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
 #include <algorithm>
-#include <cctype>
-#include <sstream>
+#include <functional>
+#include <iostream>
+#include <map>
+#include <memory>
+#include <nlohmann/json.hpp>
+#include <stdexcept>
 
-#include "basefog/core/version.hpp"
+#include "basefog/core/limits.hpp"
+#include "basefog/core/quality.hpp"
 #include "cli/command_words.hpp"
+#include "cli/exit_status.hpp"
+#include "cli/text_blocks.hpp"
+#include "cli/topics.hpp"
+#include "film/film_profile_keys.hpp"
+#include "log/camera_keys.hpp"
+#include "log/phrases.hpp"
+#include "report/csv_columns.hpp"
+#include "response/response_file_keys.hpp"
 
-// The manual page in the man macros of roff, as man and mandoc read them.
 namespace basefog::cli {
 namespace {
 
-/// Of the last change of the commands' words.
-constexpr const char* kDate = "2026-11-25";
+using Kind = TextBlock::Kind;
 
-/// Text that roff prints as it is: no escapes, no requests, hyphens as typed.
-std::string roff(const std::string& text) {
-  std::string out;
-  for (std::size_t i = 0; i < text.size(); ++i) {
-    const char c = text[i];
-    const bool begins = i == 0 || text[i - 1] == '\n';
-    if (begins && (c == '.' || c == '\'')) out += "\\&";
-    if (c == '\\') {
-      out += "\\e";
-    } else if (c == '-') {
-      out += "\\-";
-    } else {
-      out += c;
-    }
-  }
-  return out;
+/// Where explanations stand under their terms.
+constexpr std::size_t kColumn = 6;
+constexpr const char* kCommandsTopic = "commands";
+
+TextBlock entry(std::string term, std::string text) {
+  return {.kind = Kind::entry, .text = std::move(text), .term = std::move(term)};
 }
 
-/// The same, in lines of at most 78 letters: roff fills them anew.
-std::string roff_lines(const std::string& text) {
-  std::string out;
-  std::size_t length = 0;
-  std::istringstream words(text);
-  for (std::string word; words >> word;) {
-    if (length > 0 && length + 1 + word.size() > 72) {
-      out += '\n';
-      length = 0;
-    }
-    if (length > 0) out += ' ';
-    out += length == 0 ? roff(word) : roff(word).substr(word[0] == '.' || word[0] == '\'' ? 2 : 0);
-    length += word.size() + 1;
+TextBlocks flag_entries() {
+  TextBlocks blocks;
+  for (const FlagText& flag : all_flags()) {
+    blocks.push_back(
+        entry(std::string(flag.name), fmt::format("{} {}", flag.long_text, flag.next_step)));
   }
-  return out;
+  return blocks;
 }
 
-std::string capitals(std::string text) {
-  for (char& c : text) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
+TextBlocks key_entries(std::span<const FileKey> keys) {
+  TextBlocks blocks;
+  std::string_view section;
+  for (const FileKey& key : keys) {
+    if (key.section != section) {
+      blocks.push_back({.kind = Kind::subheading, .text = fmt::format("[{}]", key.section)});
+    }
+    section = key.section;
+    const std::string preset = key.preset.empty() ? "" : fmt::format(" (default {})", key.preset);
+    blocks.push_back(entry(fmt::format("{} = {}", key.name, key.value),
+                           fmt::format("{}{}.", key.meaning, preset)));
+  }
+  return blocks;
+}
+
+TextBlocks column_entries(std::span<const report::CsvColumn> columns) {
+  TextBlocks blocks;
+  for (const report::CsvColumn& column : columns) {
+    const std::vector<std::string> heads = report::heads_of(column);
+    blocks.push_back(entry(heads.front(), fmt::format("{}.", column.meaning)));
+    if (heads.size() < 3) continue;
+    blocks.push_back(entry(fmt::format("{}, {}", heads[1], heads[2]),
+                           "Both ends of its 95 % interval; empty where an end is open."));
+  }
+  return blocks;
+}
+
+TextBlocks log_entries() {
+  TextBlocks blocks;
+  for (const log::ColumnText& column : log::column_texts()) {
+    std::string heads;
+    for (const log::ColumnPhrase& phrase : log::column_phrases()) {
+      if (phrase.kind == column.kind)
+        heads += (heads.empty() ? "" : ", ") + std::string(phrase.words);
+    }
+    blocks.push_back(
+        entry(std::string(column.name), fmt::format("{} Heads: {}.", column.meaning, heads)));
+  }
+  return blocks;
+}
+
+TextBlocks exit_entries() {
+  TextBlocks blocks;
+  for (const ExitState& state : exit_states()) {
+    blocks.push_back(entry(std::to_string(state.status), state.text));
+  }
+  return blocks;
+}
+
+/// What a node of the schema says of itself: its text, and the words that may stand there.
+std::string schema_text(const nlohmann::json& node) {
+  std::string text = node.value("description", "");
+  std::string words;
+  for (const auto& word : node.value("enum", nlohmann::json::array())) {
+    words += (words.empty() ? "" : ", ") + word.get<std::string>();
+  }
+  if (!words.empty()) text += (text.empty() ? "" : " ") + fmt::format("One of {}.", words);
   return text;
 }
 
-std::string tag(const OptionWords& option) {
-  std::string out;
-  for (const std::string& name : option.names) {
-    out += (out.empty() ? "" : ", ") + ("\\fB" + roff(name) + "\\fR");
+/// The names below a node of the JSON's schema, each with its path: "frames[].exposure.stops". What
+/// several names share (an interval, an answer) is shown where it is defined.
+void put_names(TextBlocks& blocks, const nlohmann::json& node, const std::string& path) {
+  for (const auto& [name, below] : node.value("properties", nlohmann::json::object()).items()) {
+    std::string full = path.empty() ? name : path + "." + name;
+    std::string text = schema_text(below);
+    if (const auto shared = below.find("$ref"); shared != below.end()) {
+      const std::string target = shared->get<std::string>();
+      text += (text.empty() ? "" : " ") + fmt::format("({})", target.substr(target.rfind('/') + 1));
+    }
+    const nlohmann::json items = below.value("items", nlohmann::json::object());
+    if (below.contains("items")) full += "[]";
+    blocks.push_back(entry(full, text.empty() ? "Likewise." : text));
+    put_names(blocks, below, full);
+    put_names(blocks, items, full);
   }
-  if (!option.positional && !option.value.empty()) out += " \\fI" + roff(option.value) + "\\fR";
-  return out + (option.positional && option.repeated ? " ..." : "");
 }
 
-std::string synopsis(const CommandWords& command) {
-  std::string out = "\\fB" + roff(command.path) + "\\fR";
-  for (const OptionWords& option : command.options) {
-    if (option.positional) {
-      out += " \\fI" + roff(option.names[0]) + "\\fR" + (option.repeated ? " ..." : "");
+TextBlocks json_entries() {
+  const auto schema = nlohmann::json::parse(kReviewSchema);
+  TextBlocks blocks = {{.text = schema_text(schema)}};
+  put_names(blocks, schema, "");
+  for (const auto& [name, shared] : schema.at("definitions").items()) {
+    blocks.push_back({.kind = Kind::subheading, .text = name});
+    if (const std::string text = schema_text(shared); !text.empty())
+      blocks.push_back({.text = text});
+    put_names(blocks, shared, "");
+  }
+  return blocks;
+}
+
+const std::map<std::string, std::function<TextBlocks()>> kTables = {
+    {"{flags}", flag_entries},
+    {"{camera-keys}", [] { return key_entries(log::kCameraKeys); }},
+    {"{film-keys}", [] { return key_entries(film::kFilmProfileKeys); }},
+    {"{response-keys}", [] { return key_entries(response::kResponseFileKeys); }},
+    {"{frames-columns}", [] { return column_entries(report::frames_columns()); }},
+    {"{rolls-columns}", [] { return column_entries(report::rolls_columns()); }},
+    {"{log-columns}", log_entries},
+    {"{exit-states}", exit_entries},
+    {"{json-names}", json_entries},
+};
+
+std::string bytes_text(std::uint64_t bytes) {
+  return fmt::format("{} MiB", bytes / limits::kMebibyte);
+}
+
+std::string count_text(std::uint64_t count) {
+  std::string text = std::to_string(count);
+  for (std::size_t at = text.size(); at > 3;) text.insert(at -= 3, ",");
+  return text;
+}
+
+const std::map<std::string, std::string> kNumbers = {
+    {"{kMostPixels}", count_text(limits::kMostPixels)},
+    {"{kMostPixelsASide}", count_text(limits::kMostPixelsASide)},
+    {"{kMostHeldBytes}", bytes_text(limits::kMostHeldBytes)},
+    {"{kMostPackedBytes}", bytes_text(limits::kMostPackedBytes)},
+    {"{kMostRawBytes}", bytes_text(limits::kMostRawBytes)},
+    {"{kMostJpegPasses}", count_text(limits::kMostJpegPasses)},
+    {"{kMostPngChunkBytes}", bytes_text(limits::kMostPngChunkBytes)},
+    {"{kMostPngChunks}", count_text(limits::kMostPngChunks)},
+    {"{kMostTiffPages}", count_text(limits::kMostTiffPages)},
+    {"{kMostScansInReview}", count_text(limits::kMostScansInReview)},
+    {"{kMostLogBytes}", bytes_text(limits::kMostLogBytes)},
+    {"{kMostLogRows}", count_text(limits::kMostLogRows)},
+    {"{kMostTableRows}", count_text(limits::kMostTableRows)},
+    {"{kMostSettingsBytes}", bytes_text(limits::kMostSettingsBytes)},
+    {"{kMostRecordBytes}", bytes_text(limits::kMostRecordBytes)},
+    {"{kMostRecordNumbers}", count_text(limits::kMostRecordNumbers)},
+};
+
+std::string with_numbers(std::string text) {
+  for (const auto& [name, number] : kNumbers) {
+    for (std::size_t at; (at = text.find(name)) != std::string::npos;) {
+      text.replace(at, name.size(), number);
     }
   }
-  return out + " [\\fIoptions\\fR]";
+  return text;
 }
 
-/// Paragraphs divided by empty lines; lines that begin with spaces are an example, kept as it is.
-void put_paragraphs(std::string& out, const std::string& text) {
-  bool example = false;
-  bool divided = false;
-  std::istringstream lines(text);
-  for (std::string line; std::getline(lines, line);) {
-    const std::size_t begin = line.find_first_not_of(' ');
-    if (begin == std::string::npos) {
-      divided = true;
+/// A topic's text with all tables in their places.
+TextBlocks filled(std::string_view text) {
+  TextBlocks blocks;
+  for (const TextBlock& block : parse_blocks(with_numbers(std::string(text)))) {
+    if (!block.text.starts_with('{')) {
+      blocks.push_back(block);
       continue;
     }
-    if (example && begin == 0) out += ".RE\n.fi\n";
-    if (divided || (begin > 0) != example) out += ".PP\n";
-    if (!example && begin > 0) out += ".nf\n.RS\n";
-    example = begin > 0;
-    divided = false;
-    out += (example ? roff(line.substr(begin)) : roff_lines(line)) + '\n';
+    const TextBlocks table = kTables.at(block.text)();
+    blocks.insert(blocks.end(), table.begin(), table.end());
   }
-  if (example) out += ".RE\n.fi\n";
+  return blocks;
 }
 
-void put_option(std::string& out, const OptionWords& option) {
-  const std::string preset = option.preset.empty() ? "" : " (default " + option.preset + ")";
-  out += ".TP\n" + tag(option) + '\n' + roff_lines(option.text + preset + ".") + '\n';
+void put_command(TextBlocks& blocks, const CommandWords& command) {
+  for (const CommandWords& below : command.commands) put_command(blocks, below);
+  if (!command.commands.empty()) return;
+  std::string call = "  " + command.path;
+  for (const OptionWords& option : command.options) {
+    if (option.positional) call += " " + option_entry(option).term;
+  }
+  blocks.push_back({.kind = Kind::subheading, .text = command.path});
+  blocks.push_back({.kind = Kind::example, .text = call + " [options]"});
+  blocks.push_back({.text = command.text + "."});
+  for (const OptionWords& option : command.options) {
+    if (std::ranges::find(option.names, "--help") != option.names.end()) continue;
+    blocks.push_back(option_entry(option));
+    blocks.back().text += '.';
+  }
+  const TextBlocks details = parse_blocks(command.details);
+  blocks.insert(blocks.end(), details.begin(), details.end());
 }
 
-void put_command(std::string& out, const CommandWords& command) {
-  if (command.commands.empty()) {
-    out += ".SS \"" + roff(command.path) + "\"\n" + synopsis(command) + "\n.PP\n";
-    out += roff_lines(command.text + ".") + '\n';
-    for (const OptionWords& option : command.options) {
-      if (std::find(option.names.begin(), option.names.end(), "--help") != option.names.end()) {
-        continue;
-      }
-      put_option(out, option);
-    }
-    // After a list of options, prose needs a paragraph of its own.
-    if (!command.details.starts_with(' ') && !command.details.empty()) out += ".PP\n";
-    put_paragraphs(out, command.details);
+/// basefog(1): all commands and options, from the program's own words.
+ManualPage commands_page(const CommandWords& program) {
+  ManualPage page{program.name,
+                  "1",
+                  "what the camera really did, read from scans of negatives",
+                  {{.text = program.text + "."}}};
+  const TextBlocks details = parse_blocks(program.details);
+  page.blocks.insert(page.blocks.end(), details.begin(), details.end());
+  page.blocks.push_back({.kind = Kind::heading, .text = "COMMANDS"});
+  for (const CommandWords& command : program.commands) put_command(page.blocks, command);
+  page.blocks.push_back({.kind = Kind::heading, .text = "OPTIONS"});
+  for (const OptionWords& option : program.options) page.blocks.push_back(option_entry(option));
+  const TextBlocks rest = filled(
+      "# EXIT STATUS\n{exit-states}\n# ENVIRONMENT\n"
+      "* NO_COLOR | When set and not empty, no colour is printed.\n"
+      "# CAUTION\nScans are never written to, moved or renamed. Keep your negatives: no program "
+      "replaces the film.\n");
+  page.blocks.insert(page.blocks.end(), rest.begin(), rest.end());
+  return page;
+}
+
+std::string_view title_of(const TopicFile& topic) {
+  return topic.text.substr(0, topic.text.find('\n'));
+}
+
+ManualPage topic_page(const TopicFile& topic) {
+  return {"basefog-" + std::string(topic.name), std::string(topic.section),
+          std::string(title_of(topic)), filled(topic.text.substr(topic.text.find('\n')))};
+}
+
+/// The topics as "commands|camera|...", which completion offers.
+std::string topic_names() {
+  std::string names = kCommandsTopic;
+  for (const TopicFile& topic : kTopicFiles) names += "|" + std::string(topic.name);
+  return names;
+}
+
+std::string topic_list(const CommandWords& program) {
+  TextBlocks blocks = {entry(kCommandsTopic, commands_page(program).title)};
+  for (const TopicFile& topic : kTopicFiles) {
+    blocks.push_back(entry(std::string(topic.name), std::string(title_of(topic))));
   }
-  for (const CommandWords& below : command.commands) put_command(out, below);
+  blocks.push_back({.text = "basefog manual TOPIC prints one of them; basefog COMMAND --help says "
+                            "what a command takes."});
+  return terminal_text(blocks, 14);
+}
+
+void print_page(const CommandWords& program, const std::string& topic, bool for_man) {
+  const auto file = std::ranges::find(kTopicFiles, topic, &TopicFile::name);
+  const ManualPage page = file == kTopicFiles.end() ? commands_page(program) : topic_page(*file);
+  if (!for_man) {
+    std::cout << page.name << ": " << page.title << ".\n\n" << terminal_text(page.blocks, kColumn);
+    return;
+  }
+  std::vector<ManualPage> all = {commands_page(program)};
+  for (const TopicFile& other : kTopicFiles) all.push_back(topic_page(other));
+  std::cout << roff_page(page, all);
 }
 
 }  // namespace
 
-std::string manual_page(const CommandWords& program) {
-  std::string out = ".TH " + capitals(program.name) + " 1 " + kDate + " \"" + program.name + " " +
-                    kVersion + "\" \"User commands\"\n";
-  std::string summary = program.text;
-  summary[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(summary[0])));
-  out += ".SH NAME\n" + roff(program.name) + " \\- " + roff_lines(summary) + "\n";
-  out += ".SH SYNOPSIS\n\\fB" + roff(program.name) +
-         "\\fR \\fIcommand\\fR [\\fIoptions\\fR]\n.br\n\\fB" + roff(program.name) +
-         "\\fR \\fIcommand\\fR \\fB\\-\\-help\\fR\n";
-  out += ".SH DESCRIPTION\n";
-  put_paragraphs(out, program.details);
-  out += ".SH COMMANDS\n";
-  for (const CommandWords& command : program.commands) put_command(out, command);
-  out += ".SH OPTIONS\n";
-  for (const OptionWords& option : program.options) put_option(out, option);
-  out +=
-      ".SH EXIT STATUS\n.TP\n.B 0\nAll frames were measured; a blank frame counts as dealt with.\n"
-      ".TP\n.B 1\nSome frames could not be measured.\n"
-      ".TP\n.B 2\nThe command could not be carried out as given.\n"
-      ".TP\n.B 3\nNothing could be measured.\n"
-      ".SH ENVIRONMENT\n.TP\n.B NO_COLOR\nWhen set and not empty, no colour is printed.\n"
-      ".SH CAUTION\nScans are never written to, moved or renamed.\n"
-      "Keep your negatives: no program replaces the film.\n";
-  return out;
+void add_manual_command(CLI::App& app, int& status) {
+  struct Arguments {
+    std::string topic;
+    bool for_man = false;
+  };
+  CLI::App* command = app.add_subcommand("manual", "Print the manual, a topic at a time");
+  const auto a = std::make_shared<Arguments>();
+  command->add_option("topic", a->topic, "What to read about; the topics are listed without it")
+      ->type_name(topic_names());
+  command->add_flag("--man", a->for_man, "Print the page's source for man");
+  command->footer("  basefog manual camera\n  basefog manual commands --man | man -l -\n");
+  command->callback([&app, &status, a] {
+    const std::string names = "|" + topic_names() + "|";
+    if (!a->topic.empty() && names.find("|" + a->topic + "|") == std::string::npos) {
+      throw CLI::ValidationError("there is no topic " + a->topic +
+                                 " in the manual; basefog manual lists them");
+    }
+    if (a->topic.empty()) {
+      std::cout << topic_list(words_of(app));
+    } else {
+      print_page(words_of(app), a->topic, a->for_man);
+    }
+    status = kAllMeasured;
+  });
 }
 
 }  // namespace basefog::cli

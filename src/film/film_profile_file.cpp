@@ -10,20 +10,29 @@
 #include "basefog/core/film_facts.hpp"
 #include "basefog/core/limits.hpp"
 #include "basefog/film/film_profile.hpp"
+#include "core/file_keys.hpp"
 #include "core/name_list.hpp"
 #include "core/text_file.hpp"
 #include "core/toml_text.hpp"
+#include "film/film_profile_keys.hpp"
 
 namespace basefog::film {
 namespace {
 
-constexpr std::string_view kNextStep = "see the film profile section of DEVELOPERS.md";
+constexpr std::string_view kNextStep = "basefog manual film says what it may hold";
 
 /// Reads keys of one table, and says which file and key is wrong.
 class Keys {
  public:
   Keys(const std::filesystem::path& path, const toml::table& table, std::string prefix)
       : path_(path), table_(table), prefix_(std::move(prefix)) {}
+
+  /// Every key must be one of the section's, so that a misspelt one is not passed over.
+  void only_known(std::string_view section) const {
+    if (const auto key = unknown_key(table_, section, kFilmProfileKeys)) {
+      refuse(*key, unknown_key_text("a film profile", section, kFilmProfileKeys));
+    }
+  }
 
   [[noreturn]] void refuse(std::string_view key, const std::string& problem) const {
     throw InputError(ErrorCode::malformed, path_, "'" + prefix_ + std::string(key) + "' " + problem,
@@ -79,15 +88,6 @@ class Keys {
       result.emplace_back(*item(0), *item(1));
     }
     return result;
-  }
-
-  /// Every key must be one of these, so that a misspelt one is not passed over.
-  void only(std::initializer_list<std::string_view> known) const {
-    for (const auto& [key, node] : table_) {
-      if (std::find(known.begin(), known.end(), key.str()) == known.end()) {
-        refuse(key.str(), "is not a key of a film profile");
-      }
-    }
   }
 
   /// None of these may stand where it would be passed over.
@@ -149,8 +149,7 @@ CharacteristicCurve read_shape(const Keys& keys, const FilmProfile& film) {
 FilmLayer read_layer(const std::filesystem::path& path, const toml::table& table,
                      const FilmProfile& film, std::size_t index) {
   const Keys keys(path, table, "layer[" + std::to_string(index) + "].");
-  keys.only({"name", "points", "points_log_h", "base_density", "speed_density", "rise_over_1_30",
-             "toe_width", "shoulder", "shoulder_width", "threshold"});
+  keys.only_known("layer");
   const bool measured = table.contains("points") || table.contains("points_log_h");
   if (measured) {
     keys.none_of(
@@ -202,7 +201,7 @@ void read_reciprocity(const std::filesystem::path& path, const toml::table& tabl
     return;
   }
   const Keys keys(path, *section, "reciprocity.");
-  keys.only({"exponent", "table", "uncertainty"});
+  keys.only_known("reciprocity");
   keys.set(reciprocity.exponent, "exponent", 1, 3);
   keys.set(reciprocity.relative_sigma, "uncertainty", 0, 2);
   for (const auto& [metered, corrected] : keys.pairs("table")) {
@@ -232,10 +231,7 @@ FilmProfile read_film_profile(const std::filesystem::path& path) {
       parse_toml(read_text_file(path, {"a film profile", limits::kMostSettingsBytes}), path,
                  std::string(kNextStep));
   const Keys keys(path, table, "");
-  keys.only({"name", "kind", "speed", "contrast_uncertainty", "contrast_source",
-             "shoulder_uncertainty", "toe_uncertainty", "upper_gradient_uncertainty",
-             "measured_through", "speed_measured", "speed_uncertainty", "notes", "reciprocity",
-             "layer"});
+  keys.only_known("");
   FilmProfile film;
   film.name = keys.text("name").value_or(path.stem().string());
   const std::optional<FilmKind> kind = kind_from(keys.text("kind").value_or("bw"));

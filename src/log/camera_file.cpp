@@ -8,25 +8,33 @@
 #include "basefog/core/error.hpp"
 #include "basefog/core/limits.hpp"
 #include "basefog/log/camera.hpp"
+#include "core/file_keys.hpp"
 #include "core/plain_text.hpp"
 #include "core/text_file.hpp"
 #include "core/toml_text.hpp"
+#include "log/camera_keys.hpp"
 #include "log/values.hpp"
 
 namespace basefog::log {
 namespace {
 
-constexpr const char* kNextStep = "see \"Camera files\" in DEVELOPERS.md for what it may say";
+constexpr const char* kNextStep = "basefog manual camera says what it may hold";
 
 [[noreturn]] void refuse(const std::filesystem::path& path, std::string problem) {
   throw InputError(ErrorCode::malformed, path, std::move(problem), kNextStep);
 }
 
-/// One table of the file. Every get remembers its key, so that what is left over can be named.
+/// One table of the file: a section, or the top.
 class Section {
  public:
-  Section(const std::filesystem::path& path, const toml::table& table, std::string name)
-      : path_(path), table_(table), name_(std::move(name)) {}
+  /// `name` is for messages: "lens 2" of section "lens".
+  Section(const std::filesystem::path& path, const toml::table& table, std::string_view section,
+          std::string name)
+      : path_(path), table_(table), name_(std::move(name)) {
+    if (const auto key = unknown_key(table, section, kCameraKeys)) {
+      fail(*key, table.get(*key), unknown_key_text("a camera file", section, kCameraKeys));
+    }
+  }
 
   [[noreturn]] void fail(std::string_view key, const toml::node* node,
                          const std::string& problem) const {
@@ -37,12 +45,9 @@ class Section {
     refuse(path_, where + " " + problem);
   }
 
-  const toml::node* get(std::string_view key) {
-    known_.emplace_back(key);
-    return table_.get(key);
-  }
+  const toml::node* get(std::string_view key) const { return table_.get(key); }
 
-  std::optional<std::string> text(std::string_view key) {
+  std::optional<std::string> text(std::string_view key) const {
     const toml::node* node = get(key);
     if (node == nullptr) return std::nullopt;
     auto value = node->value<std::string>();
@@ -50,14 +55,14 @@ class Section {
     return value;
   }
 
-  std::optional<bool> yes(std::string_view key) {
+  std::optional<bool> yes(std::string_view key) const {
     const toml::node* node = get(key);
     if (node == nullptr) return std::nullopt;
     if (!node->is_boolean()) fail(key, node, "is neither true nor false");
     return node->value<bool>();
   }
 
-  std::optional<double> number(std::string_view key, double least, double most) {
+  std::optional<double> number(std::string_view key, double least, double most) const {
     const toml::node* node = get(key);
     if (node == nullptr) return std::nullopt;
     return number_in(key, *node, least, most);
@@ -71,19 +76,10 @@ class Section {
     return *value;
   }
 
-  void refuse_other_keys() const {
-    for (const auto& [key, node] : table_) {
-      if (std::ranges::find(known_, key.str()) == known_.end()) {
-        fail(key.str(), &node, "is not a key of a camera file");
-      }
-    }
-  }
-
  private:
   const std::filesystem::path& path_;
   const toml::table& table_;
   std::string name_;
-  std::vector<std::string> known_;
 };
 
 std::optional<MarkSteps> steps_named(const toml::node& node) {
@@ -105,7 +101,7 @@ ShutterTime time_in(const Section& section, std::string_view key, const toml::no
 }
 
 /// shutter = "full", or ["1", "1/2", ..., "B"]; with shutter_longest and shutter_shortest.
-void read_shutter(Section& section, Camera& camera) {
+void read_shutter(const Section& section, Camera& camera) {
   const toml::node* marks = section.get("shutter");
   const toml::node* longest = section.get("shutter_longest");
   const toml::node* shortest = section.get("shutter_shortest");
@@ -142,7 +138,7 @@ void read_shutter(Section& section, Camera& camera) {
 }
 
 /// stops = "half" between two ends, or [1.4, 2, ...].
-std::vector<FNumber> read_stops(Section& section, FNumber widest, FNumber narrowest) {
+std::vector<FNumber> read_stops(const Section& section, FNumber widest, FNumber narrowest) {
   const toml::node* marks = section.get("stops");
   widest = FNumber(section.number("widest", 0.5, 180).value_or(widest.value()));
   narrowest = FNumber(section.number("narrowest", 0.5, 180).value_or(narrowest.value()));
@@ -174,7 +170,7 @@ std::vector<FNumber> read_stops(Section& section, FNumber widest, FNumber narrow
 
 CameraLens read_lens(const std::filesystem::path& path, const toml::table& table,
                      const Camera& camera, std::size_t index) {
-  Section section(path, table, "lens " + std::to_string(index + 1));
+  const Section section(path, table, "lens", "lens " + std::to_string(index + 1));
   CameraLens lens;
   const toml::node* focal = section.get("focal_length");
   if (focal == nullptr)
@@ -196,11 +192,10 @@ CameraLens read_lens(const std::filesystem::path& path, const toml::table& table
   const std::string range = lens.is_zoom() ? fmt::format("{}-{}", lens.shortest_mm, lens.longest_mm)
                                            : fmt::format("{}", lens.shortest_mm);
   lens.name = section.text("name").value_or(range + " mm");
-  section.refuse_other_keys();
   return lens;
 }
 
-MeterKind meter_named(Section& section) {
+MeterKind meter_named(const Section& section) {
   constexpr auto kKinds =
       std::to_array<MeterKind>({MeterKind::none, MeterKind::through_lens, MeterKind::beside_lens,
                                 MeterKind::hand_held_reflected, MeterKind::hand_held_incident});
@@ -214,7 +209,7 @@ MeterKind meter_named(Section& section) {
 }
 
 void read_meter(const std::filesystem::path& path, const toml::table& table, Camera& camera) {
-  Section section(path, table, "meter");
+  const Section section(path, table, "meter", "meter");
   camera.meter = meter_named(section);
   const std::string pattern = section.text("pattern").value_or("unknown");
   if (pattern == "average") {
@@ -227,11 +222,10 @@ void read_meter(const std::filesystem::path& path, const toml::table& table, Cam
     section.fail("pattern", section.get("pattern"),
                  "is none of average, centre_weighted, spot, unknown");
   }
-  section.refuse_other_keys();
 }
 
 void read_battery(const std::filesystem::path& path, const toml::table& table, Camera& camera) {
-  Section section(path, table, "battery");
+  const Section section(path, table, "battery", "battery");
   constexpr auto kKinds = std::to_array<std::string_view>(
       {"mercury", "silver oxide", "alkaline", "lithium", "zinc air", "none", "other"});
   camera.battery = section.text("kind").value_or("");
@@ -252,10 +246,9 @@ void read_battery(const std::filesystem::path& path, const toml::table& table, C
     }
     camera.battery_fitted = *written.value;
   }
-  section.refuse_other_keys();
 }
 
-void read_compensation(Section& section, Camera& camera) {
+void read_compensation(const Section& section, Camera& camera) {
   if (const auto most = section.number("compensation_most", 0, 10)) {
     camera.compensation_most = Stops(*most);
   }
@@ -268,7 +261,7 @@ void read_compensation(Section& section, Camera& camera) {
                                                                : 1.0 / 3);
 }
 
-void read_film_speeds(Section& section, Camera& camera) {
+void read_film_speeds(const Section& section, Camera& camera) {
   const toml::node* node = section.get("film_speeds");
   if (node == nullptr) return;
   const toml::array* list = node->as_array();
@@ -282,14 +275,14 @@ void read_film_speeds(Section& section, Camera& camera) {
   std::ranges::sort(camera.film_speeds);
 }
 
-const toml::table* table_at(Section& section, std::string_view key) {
+const toml::table* table_at(const Section& section, std::string_view key) {
   const toml::node* node = section.get(key);
   if (node == nullptr) return nullptr;
   if (!node->is_table()) section.fail(key, node, "is not a section");
   return node->as_table();
 }
 
-void read_lenses(Section& section, const std::filesystem::path& path, Camera& camera) {
+void read_lenses(const Section& section, const std::filesystem::path& path, Camera& camera) {
   const toml::node* node = section.get("lens");
   if (node == nullptr) return;
   const toml::array* lenses = node->as_array();
@@ -305,7 +298,7 @@ void read_lenses(Section& section, const std::filesystem::path& path, Camera& ca
 
 Camera parse_camera(std::string_view text, const std::filesystem::path& path) {
   const toml::table table = parse_toml(text, path, kNextStep);
-  Section section(path, table, "");
+  const Section section(path, table, "", "");
   Camera camera = default_camera();
   camera.name = section.text("name").value_or(path.stem().string());
   read_shutter(section, camera);
@@ -321,7 +314,6 @@ Camera parse_camera(std::string_view text, const std::filesystem::path& path) {
     read_battery(path, *battery, camera);
   }
   read_lenses(section, path, camera);
-  section.refuse_other_keys();
   return camera;
 }
 

@@ -124,13 +124,8 @@ void drop_repeated(std::vector<Column>& columns) {
 }  // namespace
 
 std::string meaning_of(const Column& column) {
-  constexpr auto kNames = std::to_array<std::string_view>(
-      {"note",           "frame",        "shutter",  "aperture",   "shutter and aperture",
-       "exposure index", "compensation", "mode",     "lens",       "focal length",
-       "filter",         "push",         "metering", "scene",      "note",
-       "date",           "time of day",  "film",     "film speed", "camera",
-       "meter",          "roll"});
-  const std::string name(kNames.at(static_cast<std::size_t>(column.kind)));
+  const auto found = std::ranges::find(column_texts(), column.kind, &ColumnText::kind);
+  const std::string name(found == column_texts().end() ? "note" : found->name);
   return column.metered ? "metered " + name : name;
 }
 

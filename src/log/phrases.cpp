@@ -8,6 +8,31 @@ namespace {
 
 using enum ColumnKind;
 
+constexpr auto kTexts = std::to_array<ColumnText>({
+    {frame, "frame", "The frame's number by the camera's counter: 7, 00, 12A; 3-5 is a row each."},
+    {shutter, "shutter", "The time as set: 1/60, 60 for 1/60, 2\", 1.5 s, B."},
+    {aperture, "aperture", "The stop as set: 5.6, f/5.6, 5,6, between marks 5.6+1/2."},
+    {settings, "shutter and aperture", "Both in one cell: 1/125 f/8, 125@8."},
+    {speed, "exposure index", "What was dialled on the meter: 400, 400/27, 27 in a column DIN."},
+    {compensation, "compensation",
+     "Stops that were dialled: +1, -2/3, +1 1/3; more exposure is positive."},
+    {mode, "mode", "How the camera was used: M, A, S, P or the words for them."},
+    {lens, "lens", "The lens, as the camera file calls it or by its focal length."},
+    {focal_length, "focal length", "In mm; of a zoom lens as it was set."},
+    {filter, "filter", "The filter, its factor (2x) or its density (ND 0.6)."},
+    {push, "push", "The development: +1, N-1, pushed 1 stop."},
+    {metering, "metering", "How the meter weighed the frame, or what it was held to."},
+    {scene, "scene", "Subject and light in words: street, overcast."},
+    {note, "note", "Anything else. Columns that are not known are kept as notes too."},
+    {date, "date", "The day: 2026-05-12, 12.5.2026."},
+    {time_of_day, "time of day", "The clock: 14:30."},
+    {film, "film", "The film's name."},
+    {film_speed, "film speed", "The film's own ISO speed, where another was dialled."},
+    {camera, "camera", "The camera's name; rolls of one camera are fitted together."},
+    {meter, "meter", "The meter that was used."},
+    {roll, "roll", "The roll's number or name."},
+});
+
 constexpr auto kPhrases = std::to_array<ColumnPhrase>({
     {"frame", frame},
     {"frame no", frame},
@@ -210,6 +235,8 @@ constexpr auto kPhrases = std::to_array<ColumnPhrase>({
 });
 
 }  // namespace
+
+std::span<const ColumnText> column_texts() { return kTexts; }
 
 std::span<const ColumnPhrase> column_phrases() { return kPhrases; }
 

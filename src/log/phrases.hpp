@@ -14,6 +14,16 @@ struct ColumnPhrase {
   ColumnKind kind;
 };
 
+/// What the cells of a kind of column hold.
+struct ColumnText {
+  ColumnKind kind;
+  std::string_view name;
+  std::string_view meaning;  ///< for the manual: a sentence, with examples
+};
+
+/// Every kind but unknown, whose cells are kept as notes.
+std::span<const ColumnText> column_texts();
+
 /// All whole heads that are known.
 std::span<const ColumnPhrase> column_phrases();
 

@@ -7,6 +7,7 @@
 
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_summary.hpp"
+#include "report/csv_columns.hpp"
 #include "report/csv_record.hpp"
 #include "report/wording.hpp"
 
@@ -21,28 +22,10 @@ void write_text(std::ostream& out, const std::string& text) {
   out << (ascii ? "" : "\xEF\xBB\xBF") << text;
 }
 
-std::string header() {
+std::string header(std::span<const CsvColumn> columns) {
   Record record;
-  for (const char* name : {"frame", "file", "index in file", "state", "picture", "verdict"}) {
-    record.add(name);
-  }
-  for (const char* answer : {"correction", "exposure", "shadow reserve", "highlight reach",
-                             "highlight room", "deviation"}) {
-    record.add(fmt::format("{} (stops)", answer));
-    record.add(fmt::format("{} low (stops)", answer));
-    record.add(fmt::format("{} high (stops)", answer));
-  }
-  for (const char* difference : {"red less green", "blue less green"}) {
-    record.add(fmt::format("{} (stops)", difference));
-    record.add(fmt::format("{} low (stops)", difference));
-    record.add(fmt::format("{} high (stops)", difference));
-  }
-  for (const char* name : {"expected (stops)", "technique (stops)", "scene (EV at ISO 100)",
-                           "scene low (EV at ISO 100)", "scene high (EV at ISO 100)", "reference",
-                           "base + fog gray or red (density)", "base + fog green (density)",
-                           "base + fog blue (density)", "log row", "shutter (s)", "f-number",
-                           "EI (ISO)", "compensation (stops)", "mode", "scene", "note", "flags"}) {
-    record.add(name);
+  for (const CsvColumn& column : columns) {
+    for (const std::string& head : heads_of(column)) record.add(head);
   }
   return record.line();
 }
@@ -108,7 +91,7 @@ std::string frame_record(const roll::Analysis& analysis, const roll::FrameResult
 }  // namespace
 
 void write_csv(std::ostream& out, const roll::Analysis& analysis) {
-  std::string text = header();
+  std::string text = header(frames_columns());
   const std::vector<std::string> names = frame_names(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     text += frame_record(analysis, analysis.frames[i], names[i]);
@@ -117,14 +100,7 @@ void write_csv(std::ostream& out, const roll::Analysis& analysis) {
 }
 
 void write_rolls_csv(std::ostream& out, std::span<const RollSummary> rolls) {
-  Record head;
-  for (const char* name : {"roll", "report", "problem", "frames", "well exposed", "under", "over",
-                           "blank", "not measured", "median exposure (stops)", "meter bias (stops)",
-                           "meter bias low (stops)", "meter bias high (stops)", "worst frame",
-                           "worst frame's picture", "warnings", "attention (stops a frame)"}) {
-    head.add(name);
-  }
-  std::string text = head.line();
+  std::string text = header(rolls_columns());
   for (const RollSummary& roll : rolls) {
     Record record;
     record.add_text(roll.name);

@@ -31,10 +31,10 @@ Response sensor_response();
 
 enum class ScanFormat { tiff, jpeg, png };
 
-/// What is assumed when a file declares nothing (see "Response when nothing is known" in
-/// DEVELOPERS.md): 16-bit and float TIFF linear; 8-bit TIFF, PNG and JPEG sRGB. The caller adds the
-/// flag response_assumed. relative_sigma covers a wrong exponent, not a wholly wrong assumption:
-/// that shows in doubt_response().
+/// What is assumed when a file declares nothing: 16-bit and float TIFF linear, since who scans to
+/// deep TIFF without a profile mostly wants the scanner's own values (common practice); 8-bit TIFF,
+/// made for a display, PNG and JPEG sRGB. The caller adds the flag response_assumed. relative_sigma
+/// covers a wrong exponent, not a wholly wrong assumption: that shows in doubt_response().
 Response assumed_response(ScanFormat format, int bits_per_sample);
 
 }  // namespace basefog::response

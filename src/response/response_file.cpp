@@ -11,9 +11,11 @@
 
 #include "basefog/core/error.hpp"
 #include "basefog/core/limits.hpp"
+#include "core/file_keys.hpp"
 #include "core/text_file.hpp"
 #include "core/toml_text.hpp"
 #include "response/monotone_light.hpp"
+#include "response/response_file_keys.hpp"
 
 namespace basefog::response {
 namespace {
@@ -23,13 +25,16 @@ namespace fs = std::filesystem;
 constexpr std::string_view kSchema = "basefog.response/1";
 constexpr int kSamples = 65536;  // one a 16-bit code
 
-/// A file of this kind is a few kilobytes; more is some other file under the name.
-
-constexpr const char* kNextStep =
-    "see \"Response files\" in DEVELOPERS.md for what a response file must say";
+constexpr const char* kNextStep = "basefog manual response says what it may hold";
 
 [[noreturn]] void malformed(const fs::path& path, std::string problem) {
   throw InputError(ErrorCode::malformed, path, std::move(problem), kNextStep);
+}
+
+void refuse_unknown_keys(const fs::path& path, const toml::table& table, std::string_view section) {
+  if (const auto key = unknown_key(table, section, kResponseFileKeys)) {
+    malformed(path, *key + " " + unknown_key_text("a response file", section, kResponseFileKeys));
+  }
 }
 
 std::string read_text(const fs::path& path) {
@@ -72,6 +77,7 @@ CodeDensity read_point(const fs::path& path, const toml::node& node) {
 }
 
 ResponseChannel read_channel(const fs::path& path, const toml::table& table, double full_scale) {
+  refuse_unknown_keys(path, table, "channel");
   const toml::array* points = table.get_as<toml::array>("curve");
   if (points == nullptr) malformed(path, "a channel has no curve = [[code, density], ...]");
   ResponseChannel channel;
@@ -147,6 +153,7 @@ ResponseFile read_response_file(const fs::path& path) {
     throw InputError(ErrorCode::unsupported, path, "has the schema \"" + *schema + "\"",
                      fmt::format("this version reads \"{}\"", kSchema));
   }
+  refuse_unknown_keys(path, root, "");
   ResponseFile file;
   file.source = root["source"].value_or(std::string());
   file.full_scale = positive_at(path, root, "full_scale").value_or(file.full_scale);

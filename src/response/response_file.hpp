@@ -36,7 +36,7 @@ struct ResponseFile {
   std::vector<ResponseChannel> channels;                     ///< one for all, or red, green, blue
 };
 
-/// Reads a response file (TOML, schema "basefog.response/1"; see "Response files" in DEVELOPERS.md)
+/// Reads a response file (TOML, schema "basefog.response/1", keys in response_file_keys.hpp)
 /// as written by text_of or by hand. Throws InputError (not_found, unreadable, malformed).
 ResponseFile read_response_file(const std::filesystem::path& path);
 

@@ -3,7 +3,8 @@
 file(REMOVE_RECURSE ${WORK})
 execute_process(COMMAND ${CMAKE_COMMAND} --install ${BUILD} --component program --prefix ${WORK}
                 OUTPUT_QUIET COMMAND_ERROR_IS_FATAL ANY)
-foreach(name man/man1/basefog.1 bash-completion/completions/basefog zsh/site-functions/_basefog
+foreach(name man/man1/basefog.1 man/man5/basefog-camera.5 man/man7/basefog-flags.7
+        bash-completion/completions/basefog zsh/site-functions/_basefog
         fish/vendor_completions.d/basefog.fish)
   file(SIZE ${WORK}/share/${name} size)
   if(size LESS 1000)

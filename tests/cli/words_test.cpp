@@ -3,19 +3,24 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cstdio>
 #include <fstream>
 #include <memory>
+#include <regex>
 #include <set>
 #include <sstream>
 
+#include "basefog/core/quality.hpp"
 #include "cli/program_run.hpp"
 
 namespace basefog {
 namespace {
 
+using ::testing::ContainsRegex;
 using ::testing::HasSubstr;
 using ::testing::IsEmpty;
+using ::testing::IsSupersetOf;
 using ::testing::Not;
 
 struct ShellRun {
@@ -67,17 +72,85 @@ TEST(Words, wrong_words_name_the_help_to_read) {
   EXPECT_THAT(run_program({"calibrate", "film"}).err, HasSubstr("basefog calibrate film --help"));
 }
 
-TEST(Words, the_manual_is_clean_for_man_and_mandoc) {
+/// The first word of each line of `basefog manual` that lists a topic.
+std::vector<std::string> topics() {
+  std::vector<std::string> names;
+  std::istringstream lines(run_program({"manual"}).out);
+  for (std::string line; std::getline(lines, line);) {
+    if (line.starts_with("  ") && line[2] != ' ')
+      names.push_back(line.substr(2, line.find(' ', 2) - 2));
+  }
+  return names;
+}
+
+std::string topic(const std::string& name) { return run_program({"manual", name}).out; }
+
+TEST(Manual, lists_topics_and_prints_each_within_80_columns) {
+  EXPECT_THAT(topics(), IsSupersetOf({"commands", "camera", "flags", "limits", "json"}));
+  for (const std::string& name : topics()) {
+    const ProgramRun run = run_program({"manual", name});
+    EXPECT_EQ(run.status, 0) << name;
+    EXPECT_GT(run.out.size(), 200u) << name;
+    // Every place for a table or a number was filled.
+    EXPECT_THAT(run.out, Not(ContainsRegex("[{][a-z]+-[a-z]+[}]|[{]kMost"))) << name;
+    std::istringstream lines(run.out);
+    for (std::string line; std::getline(lines, line);) EXPECT_LE(line.size(), 80u) << line;
+  }
+  const ProgramRun wrong = run_program({"manual", "kamera"});
+  EXPECT_EQ(wrong.status, 2);
+  EXPECT_THAT(wrong.err, HasSubstr("there is no topic kamera"));
+}
+
+TEST(Manual, is_clean_for_man_and_mandoc) {
   const TestFolder folder;
-  const std::filesystem::path page = folder.write("basefog.1", run_program({"manual"}).out);
+  for (const std::string& name : topics()) {
+    const std::string source = run_program({"manual", name, "--man"}).out;
+    EXPECT_TRUE(std::ranges::all_of(source, [](char c) { return c >= 0; })) << name;
+    const std::filesystem::path page = folder.write(name + ".man", source);
+    if (!installed("mandoc")) continue;
+    const ShellRun lint = shell("mandoc -T lint -W warning '" + page.string() + "' 2>&1");
+    EXPECT_THAT(lint.out, IsEmpty());
+  }
   if (!installed("mandoc")) GTEST_SKIP() << "mandoc is not installed";
-  const ShellRun lint = shell("mandoc -T lint -W warning '" + page.string() + "' 2>&1");
-  EXPECT_THAT(lint.out, IsEmpty());
-  const ShellRun text = shell("mandoc -T ascii '" + page.string() + "' | sed 's/.\x08//g'");
+  const std::string page = (folder / "commands.man").string();
+  const ShellRun text = shell("mandoc -T ascii '" + page + "' | sed 's/.\x08//g'");
   for (const char* said :
        {"NAME", "basefog review", "--sidecar-beside", "EXIT STATUS", "NO_COLOR"}) {
     EXPECT_THAT(text.out, HasSubstr(said));
   }
+}
+
+// What the program keeps in tables is all there.
+TEST(Manual, has_every_flag_column_key_and_exit_state) {
+  const std::string flags = topic("flags");
+  for (const FlagText& flag : all_flags()) {
+    EXPECT_THAT(flags, HasSubstr("\n  " + std::string(flag.name) + "\n"));
+  }
+  for (const char* head : {"exposure high (stops)", "scene (EV at ISO 100)", "attention (stops"}) {
+    EXPECT_THAT(topic("columns"), HasSubstr(head));
+  }
+  EXPECT_THAT(topic("camera"), HasSubstr("\n[lens]\n"));
+  EXPECT_THAT(topic("camera"), HasSubstr("hand_hold_limit = "));
+  EXPECT_THAT(topic("film"), HasSubstr("toe_uncertainty = 0.15"));
+  EXPECT_THAT(topic("response"), HasSubstr("full_scale = 65535"));
+  EXPECT_THAT(topic("log"), HasSubstr("exposure compensation"));
+  EXPECT_THAT(topic("json"), HasSubstr("frames[]"));
+  EXPECT_THAT(topic("json"), HasSubstr("replacements[].shutter_seconds"));
+  EXPECT_THAT(topic("exit"), HasSubstr("  3   Nothing could be measured."));
+}
+
+// A limit that the program holds to is in the manual, by its number.
+TEST(Manual, has_every_limit) {
+  const std::string root = BASEFOG_SAMPLES "/../";
+  const std::string limits = content_of(root + "include/basefog/core/limits.hpp");
+  const std::string page = content_of(root + "src/cli/topics/limits.7.txt");
+  const std::regex name("constexpr [^;]*?(kMost\\w+) =");
+  for (auto at = std::sregex_iterator(limits.begin(), limits.end(), name);
+       at != std::sregex_iterator(); ++at) {
+    EXPECT_THAT(page, HasSubstr("{" + (*at)[1].str() + "}"));
+  }
+  EXPECT_THAT(topic("limits"), HasSubstr("2,000,000,000 pixels"));
+  EXPECT_THAT(topic("limits"), HasSubstr("512 MiB decoded"));
 }
 
 /// All options that help names, a command a line.
@@ -91,7 +164,7 @@ std::set<std::string> options_in(const std::string& text) {
 }
 
 TEST(Words, manual_and_completions_know_every_option_of_the_help) {
-  std::string manual = run_program({"manual"}).out;
+  std::string manual = run_program({"manual", "commands", "--man"}).out;
   for (std::size_t at; (at = manual.find("\\-")) != std::string::npos;) manual.replace(at, 2, "-");
   const std::string bash = run_program({"completion", "bash"}).out;
   const std::string zsh = run_program({"completion", "zsh"}).out;
@@ -139,6 +212,7 @@ TEST(Words, bash_offers_commands_options_choices_and_files) {
   EXPECT_EQ(offered(folder, "basefog review x --style w"), "wide\n");
   EXPECT_EQ(offered(folder, "basefog review x --log roll"), "roll one.csv\n");
   EXPECT_EQ(offered(folder, "basefog completion f"), "fish\n");
+  EXPECT_EQ(offered(folder, "basefog manual ca"), "camera\n");
 }
 
 TEST(Words, fish_offers_options_of_the_command_alone) {

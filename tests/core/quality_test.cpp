@@ -3,8 +3,6 @@
 
 #include <gtest/gtest.h>
 
-#include <fstream>
-#include <iterator>
 #include <set>
 #include <string>
 
@@ -21,19 +19,6 @@ TEST(Flags, each_has_a_name_of_its_own_texts_and_a_next_step) {
     EXPECT_TRUE(text.long_text.ends_with('.')) << text.name;
     EXPECT_TRUE(text.next_step.ends_with('.')) << text.name;
   }
-}
-
-// The README's table is the registry's; on failure put the rows printed here into it.
-TEST(Flags, stand_in_the_README_word_for_word) {
-  std::ifstream file(BASEFOG_SAMPLES "/../README.md");
-  const std::string readme{std::istreambuf_iterator<char>(file), {}};
-  std::string missing;
-  for (const FlagText& text : all_flags()) {
-    const std::string row = "| `" + std::string(text.name) + "` | " + std::string(text.long_text) +
-                            " | " + std::string(text.next_step) + " |\n";
-    if (readme.find(row) == std::string::npos) missing += row;
-  }
-  EXPECT_EQ(missing, "");
 }
 
 TEST(FlagSet, lists_what_was_inserted_once_in_order) {

@@ -96,6 +96,7 @@ TEST(Camera, names_what_is_wrong_and_where) {
   EXPECT_THAT(error_of("shutter = 60"), HasSubstr("\"shutter\" (line 1)"));
   EXPECT_THAT(error_of("\nshutter = [\"sixty\"]"), HasSubstr("(line 2) is not a time"));
   EXPECT_THAT(error_of("shuter = \"full\""), HasSubstr("\"shuter\" (line 1) is not a key"));
+  EXPECT_THAT(error_of("[meter]\nkin = 1"), HasSubstr("here they are kind and pattern"));
   EXPECT_THAT(error_of("shutter = []"), HasSubstr("no marked time"));
   EXPECT_THAT(error_of("name = 3"), HasSubstr("text in quotes"));
   EXPECT_THAT(error_of("name = "), HasSubstr("not TOML: line 1"));

@@ -1,16 +1,20 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <fstream>
+#include <set>
 #include <sstream>
 
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_summary.hpp"
 #include "makers/sample_analysis.hpp"
+#include "report/csv_columns.hpp"
 
 namespace basefog::report {
 namespace {
+
+using ::testing::ElementsAre;
 
 /// Records of a CSV text by the grammar of [RFC4180, 2], written apart from the writer.
 std::vector<std::vector<std::string>> records(const std::string& text) {
@@ -93,26 +97,31 @@ TEST(WriteCsvText, plain_letters_need_no_byte_order_mark) {
   EXPECT_TRUE(out.str().starts_with("frame,file,"));
 }
 
-/// The names in the first column of the table that follows a heading of DEVELOPERS.md.
-std::vector<std::string> documented(const std::string& heading) {
-  std::ifstream file(BASEFOG_SAMPLES "/../DEVELOPERS.md");
-  std::vector<std::string> names;
-  bool here = false;
-  for (std::string line; std::getline(file, line);) {
-    if (line.starts_with("#")) here = line == heading;
-    if (!here || !line.starts_with("| `")) continue;
-    names.push_back(line.substr(3, line.find('`', 3) - 3));
-  }
-  return names;
-}
-
-TEST(WriteCsvText, every_column_is_explained_in_DEVELOPERS) {
+TEST(WriteCsvText, every_record_is_as_long_as_its_heads) {
   std::ostringstream frames;
   write_csv(frames, sample_colour_analysis());
-  EXPECT_EQ(records(frames.str()).at(0), documented("### Columns of frames.csv"));
+  const auto lines = records(frames.str());
+  ASSERT_GT(lines.size(), 1u);
+  for (const auto& line : lines) EXPECT_EQ(line.size(), lines.front().size());
   std::ostringstream rolls;
-  write_rolls_csv(rolls, {});
-  EXPECT_EQ(records(rolls.str()).at(0), documented("### Columns of rolls.csv"));
+  write_rolls_csv(rolls, std::vector<RollSummary>(2));
+  for (const auto& line : records(rolls.str())) {
+    EXPECT_EQ(line.size(), records(rolls.str()).front().size());
+  }
+}
+
+// Of an estimate the ends of its interval stand behind it, each with the unit.
+TEST(WriteCsvText, heads_carry_their_unit_and_mean_one_thing) {
+  for (const auto columns : {frames_columns(), rolls_columns()}) {
+    std::set<std::string> heads;
+    for (const CsvColumn& column : columns) {
+      EXPECT_FALSE(column.meaning.empty()) << column.name;
+      for (const std::string& head : heads_of(column))
+        EXPECT_TRUE(heads.insert(head).second) << head;
+    }
+  }
+  EXPECT_THAT(heads_of({"exposure", "stops", "", true}),
+              ElementsAre("exposure (stops)", "exposure low (stops)", "exposure high (stops)"));
 }
 
 }  // namespace

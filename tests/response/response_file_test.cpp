@@ -108,6 +108,7 @@ TEST_F(ResponseFiles, say_what_is_wrong) {
   EXPECT_THAT(refusal(head), HasSubstr("[[channel]]"));
   EXPECT_THAT(refusal(head + "[[channel]]\nblack = 3\n"), HasSubstr("no curve"));
   EXPECT_THAT(refusal(head + "full_scale = \"x\"\n"), HasSubstr("full_scale is not a number"));
+  EXPECT_THAT(refusal(head + "ful_scale = 1\n"), HasSubstr("ful_scale is not a key"));
   EXPECT_THAT(refusal(head + "full_scale = -1\n"), HasSubstr("full_scale is not above 0"));
   EXPECT_THAT(with_curve("[[1, 2]]"), HasSubstr("two points"));
   EXPECT_THAT(with_curve("[[1, 2], [3]]"), HasSubstr("pair"));

@@ -11,7 +11,7 @@ namespace basefog {
 
 /// Everything that basefog may say about the quality of a scan, frame, row or roll. A closed list:
 /// the texts, with the next step for each, stand once in include/basefog/flags.inc and feed
-/// terminal, JSON, HTML and README.
+/// terminal, JSON, HTML and manual.
 enum class Flag : std::uint8_t {
 #define BASEFOG_FLAG(name, short_text, long_text, next_step) name,
 #include "basefog/core/flags.inc"

@@ -91,7 +91,7 @@ FilmProfile generic_chromogenic(FilmSpeed speed);
 /// speed point, where the sheets end with no clear shoulder, a slow shoulder (an assumption).
 FilmProfile generic_colour_negative(FilmSpeed speed);
 
-/// From a film profile file (TOML, see DEVELOPERS.md). Throws InputError (not_found, unreadable,
+/// From a film profile file (TOML; its keys are in src/film/film_profile_keys.hpp). Throws InputError (not_found, unreadable,
 /// malformed: names the key and what it must be).
 FilmProfile read_film_profile(const std::filesystem::path& path);
 

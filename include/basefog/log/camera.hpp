@@ -82,7 +82,7 @@ std::vector<FilmSpeed> standard_film_speeds();
 /// film speeds in thirds, compensation to 2 stops, a meter behind the lens of unknown pattern.
 Camera default_camera();
 
-/// Reads a camera file (TOML; its keys stand in DEVELOPERS.md, "Camera files"). Keys that are not
+/// Reads a camera file (TOML; its keys are in src/log/camera_keys.hpp). Keys that are not
 /// given are as in default_camera(). Throws InputError: not_found, unreadable, malformed (not TOML,
 /// a key that does not exist, a value that makes no sense), naming the key and its line.
 Camera read_camera(const std::filesystem::path& path);

@@ -31,7 +31,7 @@ void write_table(std::ostream& out, const roll::Analysis& analysis,
 /// JSON as src/report/review.schema.json has it. Numbers are rounded to a thousandth of a stop or
 /// of a density; an interval with one open end carries null there.
 void write_json(std::ostream& out, const roll::Analysis& analysis);
-/// A record a frame [RFC4180], a unit in each column head, as DEVELOPERS.md explains them; UTF-8,
+/// A record a frame [RFC4180], a unit in each column head (src/report/csv_columns.cpp); UTF-8,
 /// with a byte order mark where text goes beyond ASCII. Text that a spreadsheet would run as a
 /// formula begins with an apostrophe.
 void write_csv(std::ostream& out, const roll::Analysis& analysis);
