@@ -23,21 +23,21 @@ std::optional<Stops> used_against_metered(const LogRow& row) {
 
 }  // namespace
 
-std::optional<Stops> expected_exposure(const LogRow& row, FilmSpeed film_speed) {
+std::optional<ExposureFromAim> expected_exposure(const LogRow& row, FilmSpeed film_speed) {
   if (row.no_picture || row.flash) return std::nullopt;
   const bool anything = row.used.shutter || row.used.aperture || row.metered.shutter ||
                         row.metered.aperture || row.compensation || row.ei || row.mode;
   if (!anything) return std::nullopt;
-  Stops expected = row.compensation.value_or(Stops(0));
+  Stops asked = row.compensation.value_or(Stops(0));  // from the aim
   if (const auto more = used_against_metered(row)) {
     // The compensation and the settings may state one and the same intention.
-    const bool stated_twice = abs(*more - expected) <= Stops(0.25);
-    expected = stated_twice ? *more : expected + *more;
+    const bool stated_twice = abs(*more - asked) <= Stops(0.25);
+    asked = stated_twice ? *more : asked + *more;
   }
   // A meter set to a lower index than the film's speed asks for more exposure.
-  if (row.ei) expected += Stops(exact(film_speed).speed_value() - exact(*row.ei).speed_value());
-  if (row.filter && !row.meter_behind_filter) expected -= *row.filter;
-  return expected;
+  if (row.ei) asked += Stops(exact(film_speed).speed_value() - exact(*row.ei).speed_value());
+  if (row.filter && !row.meter_behind_filter) asked -= *row.filter;
+  return ExposureFromAim() + asked;
 }
 
 }  // namespace basefog::log

@@ -162,13 +162,15 @@ std::optional<SceneLight> scene_light_of(const LogRow& row) {
 }
 
 std::optional<StopsEstimate> scene_ev_100(const LogRow& row, FilmSpeed film_speed,
-                                          const StopsEstimate& exposure, Stops reciprocity_loss) {
+                                          const Estimate<ExposureFromAim>& exposure,
+                                          Stops reciprocity_loss) {
   if (row.flash || row.no_picture || !row.used.shutter || !row.used.aperture) return std::nullopt;
   const Stops shift(exposure_value_100(*row.used.shutter, *row.used.aperture, film_speed) +
                     row.filter.value_or(Stops(0)).value() + reciprocity_loss.value());
-  StopsEstimate scene{exposure.value + shift, std::nullopt, std::nullopt};
-  if (exposure.low) scene.low = *exposure.low + shift;
-  if (exposure.high) scene.high = *exposure.high + shift;
+  StopsEstimate scene = in_stops(exposure);
+  scene.value += shift;
+  if (scene.low) *scene.low += shift;
+  if (scene.high) *scene.high += shift;
   return scene;
 }
 

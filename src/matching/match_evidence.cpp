@@ -125,7 +125,7 @@ MatchEvidence::Row MatchEvidence::describe(const log::LogRow& row, const film::F
   if (const auto expected = log::expected_exposure(row, film.iso_speed)) {
     described.expected = expected->value() - loss;
   }
-  const StopsEstimate aim{Stops(0), std::nullopt, std::nullopt};
+  const Estimate<ExposureFromAim> aim{};
   if (const auto scene = log::scene_ev_100(row, film.iso_speed, aim, Stops(loss))) {
     described.set_ev = scene->value.value();
   }

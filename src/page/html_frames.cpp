@@ -39,7 +39,7 @@ std::string sort_data(const roll::FrameResult& frame, std::size_t place) {
   const auto add = [&out](const char* name, std::optional<double> value) {
     if (value && std::isfinite(*value)) report::put(out, " data-{}=\"{}\"", name, number(*value));
   };
-  const auto add_estimate = [&add](const char* name, const StopsEstimate& estimate) {
+  const auto add_estimate = [&add](const char* name, const auto& estimate) {
     if (report::is_known(estimate)) add(name, estimate.value.value());
   };
   if (frame.reading) {
@@ -48,7 +48,7 @@ std::string sort_data(const roll::FrameResult& frame, std::size_t place) {
     add_estimate("exposure", reading.exposure.estimate);
     add_estimate("shadow", reading.shadow_reserve.estimate);
     add_estimate("room", reading.highlight_room.estimate);
-    const StopsEstimate& e = reading.exposure.estimate;
+    const Estimate<ExposureFromAim>& e = reading.exposure.estimate;
     // A bound is less sure than any interval.
     constexpr double kOfBound = 20;
     if (report::is_known(e)) add("width", e.two_sided() ? (*e.high - *e.low).value() : kOfBound);
@@ -80,7 +80,7 @@ void put_strip_frame(std::string& out, const roll::Analysis& analysis, std::size
       "</a><div class=\"cap\"><span class=\"number\">{}</span><span class=\"picture\">{}</span>",
       report::escape_markup(name), report::escape_markup(words));
   if (frame.reading && report::is_known(frame.reading->exposure.estimate)) {
-    const StopsEstimate& exposure = frame.reading->exposure.estimate;
+    const StopsEstimate exposure = in_stops(frame.reading->exposure.estimate);
     report::put(
         out, "<span class=\"got\">got {}{}</span>",
         report::typeset(exposure.two_sided() ? report::signed_stops(exposure.value)
@@ -192,18 +192,19 @@ void put_answers(std::string& out, const roll::FrameResult& frame) {
       row(term, interval_text(estimate), meaning);
     }
   };
-  answer("Film got", reading.exposure.estimate, "stops from the aim");
+  answer("Film got", in_stops(reading.exposure.estimate), "stops from the aim");
   if (frame.expected) {
     row("Settings asked", report::signed_stops(*frame.expected), "stops from the aim");
   }
   if (frame.deviation) answer("Deviation", *frame.deviation, "film got, less what was asked");
-  answer("Shadow reserve", reading.shadow_reserve.estimate, "shadows above the speed point");
+  answer("Shadow reserve", in_stops(reading.shadow_reserve.estimate),
+         "shadows above the speed point");
   answer("Highlight room", reading.highlight_room.estimate, "highlights to the film's limit");
   answer("Correction", reading.correction.estimate, "more exposure wanted");
   for (const reading::LayerReading& layer : reading.layers) {
     const std::string name = report::sentence_case(layer.name) + " layer";
     const std::string reserve = "shadow reserve " + report::estimate_text(layer.shadow_reserve);
-    answer(name.c_str(), layer.exposure, reserve.c_str());
+    answer(name.c_str(), in_stops(layer.exposure), reserve.c_str());
   }
   if (frame.scene_ev && frame.scene_ev->two_sided()) {
     const StopsEstimate& ev = *frame.scene_ev;

@@ -57,8 +57,8 @@ std::optional<Stops> needed_beyond_meter(const roll::Analysis& analysis,
   if (!frame.reading || !frame.reading->correction.estimate.two_sided()) return std::nullopt;
   log::LogRow beyond_meter = *row;
   beyond_meter.ei.reset();
-  return *frame.technique +
-         log::expected_exposure(beyond_meter, analysis.film.iso_speed).value_or(Stops(0));
+  return *frame.technique + in_stops(log::expected_exposure(beyond_meter, analysis.film.iso_speed)
+                                         .value_or(ExposureFromAim()));
 }
 
 /// The words of a scene, parted by commas, semicolons and bars.

@@ -48,7 +48,7 @@ report::Axis stops_axis(const roll::Analysis& analysis, double bottom, double to
   for (const roll::FrameResult& frame : analysis.frames) {
     if (frame.expected) hold(frame.expected->value());
     if (!frame.reading || !report::is_known(frame.reading->exposure.estimate)) continue;
-    const StopsEstimate& exposure = frame.reading->exposure.estimate;
+    const Estimate<ExposureFromAim>& exposure = frame.reading->exposure.estimate;
     const double value = exposure.value.value();
     hold(value);
     if (exposure.low) hold(std::max(exposure.low->value(), value - 2));
@@ -59,7 +59,7 @@ report::Axis stops_axis(const roll::Analysis& analysis, double bottom, double to
 
 void put_roll_point(std::string& out, const roll::FrameResult& frame, const std::string& name,
                     std::size_t number, double x, const report::Axis& y) {
-  const StopsEstimate& exposure = frame.reading->exposure.estimate;
+  const StopsEstimate exposure = in_stops(frame.reading->exposure.estimate);
   const Span span = span_of(exposure, y);
   report::open_frame_link(out, number, report::escape_markup(name),
                           report::typeset(report::estimate_text(exposure)), verdict_class(frame));
@@ -109,7 +109,7 @@ std::string verdict_class(const roll::FrameResult& frame) {
 
 std::string ruler_svg(const roll::FrameResult& frame) {
   if (!frame.reading || !report::is_known(frame.reading->exposure.estimate)) return "";
-  const StopsEstimate& exposure = frame.reading->exposure.estimate;
+  const StopsEstimate exposure = in_stops(frame.reading->exposure.estimate);
   const report::Axis x{-kRulerStops, kRulerStops, 8, 172};
   std::string label = "Film got " + report::estimate_text(exposure) + " stops from the aim";
   if (frame.expected) label += ", the settings asked for " + report::signed_stops(*frame.expected);
@@ -233,19 +233,19 @@ std::string histogram_chart(const reading::FrameReading& reading) {
 namespace {
 
 void put_curves(std::string& out, const roll::Analysis& analysis, const report::Axis& x,
-                const report::Axis& y, Stops aim) {
+                const report::Axis& y, ExposureAboveSpeedPoint aim) {
   for (const film::FilmLayer& layer : analysis.film.layers) {
     report::put(out, "<path class=\"curve\" d=\"");
     constexpr int kSteps = 120;
     for (int i = 0; i <= kSteps; ++i) {
       const double stops = x.low + (x.high - x.low) * i / kSteps;
       report::put(out, "{}{:.1f} {:.1f}", i == 0 ? 'M' : 'L', x.at(stops),
-                  y.at(layer.curve.density(aim + Stops(stops)).value()));
+                  y.at(layer.curve.density(in_stops(aim + Stops(stops))).value()));
     }
     report::put(out, "\"/>");
     if (analysis.film.layers.size() > 1) {
       report::put(out, "<text class=\"end\" x=\"{:g}\" y=\"{:.1f}\">{}</text>", x.end,
-                  y.at(layer.curve.density(aim + Stops(x.high)).value()) - 5,
+                  y.at(layer.curve.density(in_stops(aim + Stops(x.high))).value()) - 5,
                   report::escape_markup(layer.name));
     }
   }
@@ -256,20 +256,20 @@ bool has_exposure(const roll::FrameResult& frame) {
 }
 
 /// A frame's exposure, which is known, and its tones from shadow to highlight where both are. aim:
-/// its distance from the speed point.
+/// where it lies on the film.
 void put_range(std::string& out, const roll::FrameResult& frame, const std::string& name,
-               std::size_t number, const report::Axis& x, double y, Stops aim) {
+               std::size_t number, const report::Axis& x, double y, ExposureAboveSpeedPoint aim) {
   const reading::FrameReading& reading = *frame.reading;
   const double exposure = reading.exposure.estimate.value.value();
-  const StopsEstimate& shadow = reading.shadow_reserve.estimate;
-  const StopsEstimate& highlight = reading.highlight_reach.estimate;
+  const auto& shadow = reading.shadow_reserve.estimate;
+  const auto& highlight = reading.highlight_reach.estimate;
   report::open_frame_link(out, number, report::escape_markup(name),
                           report::typeset(report::estimate_text(reading.exposure.estimate)),
                           verdict_class(frame));
   if (report::is_known(shadow) && report::is_known(highlight)) {
-    report::put(out,
-                "<line class=\"span\" x1=\"{0:.1f}\" x2=\"{1:.1f}\" y1=\"{2:g}\" y2=\"{2:g}\"/>",
-                x.at((shadow.value - aim).value()), x.at((highlight.value - aim).value()), y);
+    report::put(
+        out, "<line class=\"span\" x1=\"{0:.1f}\" x2=\"{1:.1f}\" y1=\"{2:g}\" y2=\"{2:g}\"/>",
+        x.at(from_aim(shadow.value, aim).value()), x.at(from_aim(highlight.value, aim).value()), y);
   }
   report::put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"{:g}\" r=\"3.5\"/></a>",
               x.at(exposure), y);
@@ -281,7 +281,8 @@ void put_range(std::string& out, const roll::FrameResult& frame, const std::stri
 
 std::string curve_chart(const roll::Analysis& analysis) {
   if (analysis.film.layers.empty()) return "";
-  const Stops aim = analysis.aim.log_exposure() - analysis.film.speed_point();
+  const ExposureAboveSpeedPoint aim =
+      above_speed_point(analysis.aim.log_exposure(), analysis.film.speed_point());
   const auto rows = std::ranges::count_if(analysis.frames, has_exposure);
   constexpr double kCurveBottom = 220;
   constexpr double kRow = 14;
@@ -289,7 +290,7 @@ std::string curve_chart(const roll::Analysis& analysis) {
   const report::Axis x{-6, 7, 62, 750};
   double top_density = 0.5;
   for (const film::FilmLayer& layer : analysis.film.layers) {
-    top_density = std::max(top_density, layer.curve.density(aim + Stops(x.high)).value());
+    top_density = std::max(top_density, layer.curve.density(in_stops(aim + Stops(x.high))).value());
   }
   const report::Axis y{0, std::ceil(top_density * 2) / 2, kCurveBottom, 26};
   std::string out;
@@ -309,7 +310,7 @@ std::string curve_chart(const roll::Analysis& analysis) {
   // A picture is lost as soon as one layer is: the least limit is the film's, as in the readings.
   double limit = INFINITY;
   for (const film::FilmLayer& layer : analysis.film.layers) {
-    limit = std::min(limit, (layer.curve.highlight_limit() - aim).value());
+    limit = std::min(limit, (layer.curve.highlight_limit() - in_stops(aim)).value());
   }
   put_mark(out, x, -aim.value(), 22, last, "speed point");
   put_mark(out, x, 0, 22, last, "aim");

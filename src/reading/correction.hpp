@@ -23,15 +23,15 @@ inline constexpr double kAimWeight = 0.03;
 
 /// The change of exposure c that minimises
 ///   A_low(c) + A_high(c) + 0.03 (exposure + c)²,
-/// A_low the share of `sorted` (stops above the speed point, rising) with x + c < 0, A_high the
-/// share with x + c > limit. Exact: between the places where an aperture enters or leaves the film
-/// the cost is a parabola, so the least cost is at such a place or at c = -exposure
-/// (Correction.costs_least_of_all_changes). Of equal costs the one nearest the aim is taken. A
-/// limit below 0 counts as 0. At least one aperture.
-CorrectionChoice best_correction(std::span<const double> sorted, double limit, double exposure,
-                                 double tolerance = 0);
+/// A_low the share of `above_speed` (stops above the speed point, rising) with x + c < 0, A_high
+/// the share with x + c > limit, which has the same zero. Exact: between the places where an
+/// aperture enters or leaves the film the cost is a parabola, so the least cost is at such a place
+/// or at c = -exposure (Correction.costs_least_of_all_changes). Of equal costs the one nearest the
+/// aim is taken. A limit below 0 counts as 0. At least one aperture.
+CorrectionChoice best_correction(std::span<const double> above_speed, double limit,
+                                 ExposureFromAim exposure, double tolerance = 0);
 
 /// The least share of the frame that any change of exposure would lose, A_low + A_high.
-double least_loss(std::span<const double> sorted, double limit);
+double least_loss(std::span<const double> above_speed, double limit);
 
 }  // namespace basefog::reading

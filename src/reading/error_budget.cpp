@@ -50,7 +50,7 @@ double exposure_noise(const FilmExposures& exposures, std::span<const PossibleMe
   for (const PossibleMetering& metering : meterings) {
     double variance = 0;
     double mean = 0;
-    for (std::size_t i = 0; i < exposures.stops.size(); ++i) {
+    for (std::size_t i = 0; i < exposures.above_speed.size(); ++i) {
       const double part = metering.weight[i] * exposures.exposure[i];
       mean += part;
       variance += part * part * exposures.sigma[i] * exposures.sigma[i];
@@ -67,9 +67,9 @@ double percentile_noise(const FilmExposures& exposures, double percentile) {
   constexpr double kFarOff = 6;         // sigmas; beyond them nothing crosses
   double crossings = 0;
   double crowd = 0;
-  for (std::size_t i = 0; i < exposures.stops.size(); ++i) {
+  for (std::size_t i = 0; i < exposures.above_speed.size(); ++i) {
     const double sigma = std::max(exposures.sigma[i], kLeastSigma);
-    const double z = (percentile - exposures.stops[i]) / sigma;
+    const double z = (percentile - exposures.above_speed[i]) / sigma;
     if (std::abs(z) > kFarOff) continue;
     const double below = numeric::normal_cdf(z);
     crossings += below * (1 - below);
@@ -87,8 +87,9 @@ void add_noise(EnumArray<Quantity, Swings>& swings, const FrameNumbers& nominal,
   const Swing reach = symmetric(percentile_noise(exposures, nominal[Quantity::highlight_reach]));
   set(Quantity::highlight_reach, reach);
   set(Quantity::highlight_room, {reach.up, reach.down, -reach.per_sigma});
-  const CorrectionChoice choice = best_correction(
-      sorted_stops(exposures), exposures.highlight_limit, nominal[Quantity::exposure], kLeastLoss);
+  const CorrectionChoice choice =
+      best_correction(sorted_stops(exposures), exposures.highlight_limit,
+                      ExposureFromAim(nominal[Quantity::exposure]), kLeastLoss);
   set(Quantity::correction, swing_between(choice.stops, choice.low, choice.high));
 }
 
@@ -113,7 +114,8 @@ Swing total(const Swings& swings) {
 
 EnumArray<Quantity, Swings> error_swings(const NetDensities& densities,
                                          const film::FilmProfile& film,
-                                         std::span<const PossibleMetering> meterings, double aim) {
+                                         std::span<const PossibleMetering> meterings,
+                                         ExposureAboveSpeedPoint aim) {
   const FilmExposures exposures = film_exposures(densities, film);
   const FrameNumbers nominal = frame_numbers(exposures, meterings, aim);
   EnumArray<Quantity, Swings> swings;

@@ -70,10 +70,11 @@ using Swings = EnumArray<ErrorCause, Swing>;
 /// The root sum of squares of all causes, the ends apart.
 Swing total(const Swings& swings);
 
-/// Swings of all five numbers. aim: stops of the aim above the film's speed point.
+/// Swings of all five numbers. aim: where it lies on the film.
 EnumArray<Quantity, Swings> error_swings(const NetDensities& densities,
                                          const film::FilmProfile& film,
-                                         std::span<const PossibleMetering> meterings, double aim);
+                                         std::span<const PossibleMetering> meterings,
+                                         ExposureAboveSpeedPoint aim);
 
 /// The 95 % interval about the possible values of a number. An end that is open (at_least: the
 /// upper, at_most: the lower) is left out and the other becomes a 95 % bound.

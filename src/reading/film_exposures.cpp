@@ -79,7 +79,7 @@ struct PartSums {
 };
 
 /// Adds one layer to the exposures of all apertures; `least` and `most` gather the exposure that is
-/// only bounded.
+/// only bounded, above_speed what is read, whose logarithm film_exposures takes.
 void add_layer(FilmExposures& result, std::vector<double>& least, std::vector<double>& most,
                const NetDensities& densities, const LayerDensities& layer, double weight,
                const InverseCurve& inverse, const AssumedErrors& errors) {
@@ -89,7 +89,7 @@ void add_layer(FilmExposures& result, std::vector<double>& least, std::vector<do
   const double on_base_gain = numeric::normal_cdf(errors.clear_film);
   const int parts = densities.parts_per_aperture;
   const double share = weight / parts;
-  for (std::size_t i = 0; i < result.stops.size(); ++i) {
+  for (std::size_t i = 0; i < result.above_speed.size(); ++i) {
     PartSums sums;
     for (std::size_t p = i * parts; p < (i + 1) * parts; ++p) {
       const double d = (layer.parts[p] + shift) * stretch;
@@ -106,14 +106,15 @@ void add_layer(FilmExposures& result, std::vector<double>& least, std::vector<do
     }
     const NoiseEffect noise = noise_effect(inverse, (layer.density[i] + shift) * stretch,
                                            layer.sigma[i], layer.sigma[i] * std::sqrt(parts));
-    result.stops[i] += share * sums.bound;
+    result.above_speed[i] += share * sums.bound;
     result.exposure[i] += share * (sums.inside * noise.gain + sums.beyond * beyond_gain +
                                    sums.on_base * on_base_gain);
     result.sigma[i] += weight * weight * noise.sigma * noise.sigma;
     least[i] += share * sums.beyond;
     most[i] += share * sums.on_base;
     result.beyond[i] += share * sums.beyond;
-    result.beyond_area += share * sums.beyond_parts / static_cast<double>(result.stops.size());
+    result.beyond_area +=
+        share * sums.beyond_parts / static_cast<double>(result.above_speed.size());
   }
 }
 
@@ -156,7 +157,7 @@ InverseCurve::InverseCurve(const film::CharacteristicCurve& nominal, const film:
   const int entries = std::max(
       2, 1 + static_cast<int>(std::ceil((highest_density_ - lowest_density_) / kDensityStep)));
   per_density_ = (entries - 1) / (highest_density_ - lowest_density_);
-  stops_.reserve(static_cast<std::size_t>(entries));
+  above_speed_.reserve(static_cast<std::size_t>(entries));
   double x0 = lowest;
   double d0 = lowest_density_;
   double x1 = x0;
@@ -170,8 +171,8 @@ InverseCurve::InverseCurve(const film::CharacteristicCurve& nominal, const film:
       d1 = curve.density(Stops(x1)).value();
     }
     const double part = d1 > d0 ? std::clamp((wanted - d0) / (d1 - d0), 0.0, 1.0) : 0;
-    stops_.push_back(stretched(x0 + part * (x1 - x0)));
-    exposure_.push_back(std::exp2(stops_.back()));
+    above_speed_.push_back(stretched(x0 + part * (x1 - x0)));
+    exposure_.push_back(std::exp2(above_speed_.back()));
   }
 }
 
@@ -187,7 +188,7 @@ FilmExposures film_exposures(const NetDensities& densities, const film::FilmProf
                              const AssumedErrors& errors) {
   const std::size_t count = densities.apertures();
   FilmExposures result;
-  result.stops.assign(count, 0.0);
+  result.above_speed.assign(count, 0.0);
   result.exposure.assign(count, 0.0);
   result.sigma.assign(count, 0.0);
   result.beyond.assign(count, 0.0);
@@ -202,7 +203,7 @@ FilmExposures film_exposures(const NetDensities& densities, const film::FilmProf
     const InverseCurve inverse(curve, film, errors);
     const double densest = (layer.densest - errors.base * layer.base_sigma) *
                            (1 + errors.response * densities.response_sigma);
-    find_limits(result, inverse, curve, inverse.stops(densest));
+    find_limits(result, inverse, curve, inverse.above_speed(densest));
     add_layer(result, least, most, densities, layer, layer.weight / weights, inverse, errors);
     // More than contrast and base that are off can explain (judgement).
     constexpr double kTooDense = 1.1;
@@ -212,10 +213,10 @@ FilmExposures film_exposures(const NetDensities& densities, const film::FilmProf
   constexpr double kMostOfTheLight = 0.5;  // of an aperture that makes it a bound as a whole
   constexpr double kHair = 1e-6;           // puts what is beyond the range above its end
   for (std::size_t i = 0; i < count; ++i) {
-    result.least.push_back(least[i] > kMostOfTheLight * result.stops[i] ? 1 : 0);
-    result.most.push_back(most[i] > kMostOfTheLight * result.stops[i] ? 1 : 0);
-    result.sigma[i] = std::sqrt(result.sigma[i]) / (result.stops[i] * std::numbers::ln2);
-    result.stops[i] = std::log2(result.stops[i]) + (result.least[i] != 0 ? kHair : 0);
+    result.least.push_back(least[i] > kMostOfTheLight * result.above_speed[i] ? 1 : 0);
+    result.most.push_back(most[i] > kMostOfTheLight * result.above_speed[i] ? 1 : 0);
+    result.sigma[i] = std::sqrt(result.sigma[i]) / (result.above_speed[i] * std::numbers::ln2);
+    result.above_speed[i] = std::log2(result.above_speed[i]) + (result.least[i] != 0 ? kHair : 0);
   }
   return result;
 }

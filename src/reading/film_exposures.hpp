@@ -30,7 +30,7 @@ class InverseCurve {
   InverseCurve(const film::CharacteristicCurve& nominal, const film::FilmProfile& film,
                const AssumedErrors& errors);
   /// Stops above the speed point; densities outside the table are clamped.
-  double stops(double net_density) const { return look_up(stops_, net_density); }
+  double above_speed(double net_density) const { return look_up(above_speed_, net_density); }
   /// The same as exposure relative to the speed point's.
   double exposure(double net_density) const { return look_up(exposure_, net_density); }
 
@@ -41,8 +41,8 @@ class InverseCurve {
   double clear_film_density() const { return clear_film_density_; }
   double highest_density() const { return highest_density_; }
   double clear_film_exposure() const { return clear_film_exposure_; }
-  double lowest() const { return stops_.front(); }
-  double highest() const { return stops_.back(); }
+  double lowest() const { return above_speed_.front(); }
+  double highest() const { return above_speed_.back(); }
   double highlight_limit() const { return highlight_limit_; }
 
  private:
@@ -54,25 +54,26 @@ class InverseCurve {
   double highest_density_ = 0;
   double top_density_ = 0;
   double highlight_limit_ = 0;
-  double per_density_ = 0;        ///< table entries a density of 1
-  std::vector<double> stops_;     ///< evenly spaced in density
-  std::vector<double> exposure_;  ///< exp2 of them
+  double per_density_ = 0;           ///< table entries a density of 1
+  std::vector<double> above_speed_;  ///< evenly spaced in density
+  std::vector<double> exposure_;     ///< exp2 of them
 };
 
-/// The exposure of each aperture, row by row.
+/// The exposure of each aperture, row by row. Every place on the axis is in stops above the speed
+/// point.
 struct FilmExposures {
-  std::vector<double> stops;        ///< above the speed point
+  std::vector<double> above_speed;  ///< log2 of the exposure as read
   std::vector<double> exposure;     ///< relative to the speed point's, free of the bias that noise
                                     ///< has through a bent curve; for means
   std::vector<double> sigma;        ///< of each by noise, stops
   std::vector<std::uint8_t> least;  ///< 1 where the exposure is only known to be at least that
   std::vector<std::uint8_t> most;   ///< 1 where it is only known to be at most that
-  /// Of exp2(stops), what comes from beyond the range of film or scan, at its bound; and
+  /// Of exp2(above_speed), what comes from beyond the range of film or scan, at its bound; and
   /// the share of the frame's area that it comes from.
   std::vector<double> beyond;
   double beyond_area = 0;
   bool too_dense = false;      ///< the frame has densities above the curve's greatest
-  double highlight_limit = 0;  ///< usable limit, of film or scan, stops above the speed point
+  double highlight_limit = 0;  ///< usable limit, of film or scan
   double lowest = 0;           ///< where the read exposures end, in clear film
   double highest = 0;          ///< most exposure that can be read
   bool limit_seen = true;  ///< false where neither shoulder nor scan ends what the film may hold

@@ -28,12 +28,13 @@ constexpr double kMeanOnShoulder = 0.10;
 constexpr double kFrameOnShoulder = 0.02;
 constexpr double kFrameBeyondScan = 0.002;
 
-Answer answer(const FrameNumbers& nominal, Quantity quantity, std::span<const double> possible,
-              std::span<const PossibleMetering> meterings, const Swings& swings,
-              const Bound& bound) {
-  Answer result;
-  result.estimate = interval(nominal[quantity], possible, meterings, total(swings), bound.at_least,
-                             bound.at_most);
+template <class Point>
+Answer<Point> answer(double nominal, std::span<const double> possible,
+                     std::span<const PossibleMetering> meterings, const Swings& swings,
+                     const Bound& bound) {
+  Answer<Point> result;
+  result.estimate = from_stops<Point>(
+      interval(nominal, possible, meterings, total(swings), bound.at_least, bound.at_most));
   for (const ErrorCause cause : every<ErrorCause>()) {
     result.budget[cause] = swings[cause].per_sigma;
   }
@@ -53,10 +54,10 @@ double mean_from_highlights(const FilmExposures& exposures,
   double above = 0;
   double all = 0;
   for (const PossibleMetering& metering : meterings) {
-    for (std::size_t i = 0; i < exposures.stops.size(); ++i) {
+    for (std::size_t i = 0; i < exposures.above_speed.size(); ++i) {
       const double part = metering.probability * metering.weight[i] * exposures.exposure[i];
       all += part;
-      if (exposures.stops[i] > exposures.highlight_limit) above += part;
+      if (exposures.above_speed[i] > exposures.highlight_limit) above += part;
     }
   }
   return all > 0 ? above / all : 0;
@@ -80,13 +81,13 @@ double share_beyond_scan(const NetDensities& densities) {
 /// likely lies, a stop beyond its bound (half of it is nearer, half farther).
 double likely_least_loss(const FilmExposures& exposures) {
   constexpr double kBeyondBound = 1;  // stops
-  std::vector<double> stops = exposures.stops;
-  for (std::size_t i = 0; i < stops.size(); ++i) {
-    if (exposures.least[i] != 0) stops[i] += kBeyondBound;
-    if (exposures.most[i] != 0) stops[i] -= kBeyondBound;
+  std::vector<double> above_speed = exposures.above_speed;
+  for (std::size_t i = 0; i < above_speed.size(); ++i) {
+    if (exposures.least[i] != 0) above_speed[i] += kBeyondBound;
+    if (exposures.most[i] != 0) above_speed[i] -= kBeyondBound;
   }
-  std::sort(stops.begin(), stops.end());
-  return least_loss(stops, exposures.highlight_limit);
+  std::sort(above_speed.begin(), above_speed.end());
+  return least_loss(above_speed, exposures.highlight_limit);
 }
 
 void add_flags(FrameReading& reading, const FilmExposures& exposures, const NetDensities& densities,
@@ -127,42 +128,43 @@ FrameReading read_frame(const density::FrameMeasurement& frame, const density::F
   if (options.response_sigma) densities.response_sigma = *options.response_sigma;
   const std::vector<PossibleMetering> meterings =
       possible_meterings(options, densities.columns, densities.rows);
-  const double aim_above_speed = (aim.log_exposure() - film.speed_point()).value();
+  const ExposureAboveSpeedPoint aim_on_film =
+      above_speed_point(aim.log_exposure(), film.speed_point());
 
   const FilmExposures exposures = film_exposures(densities, film);
-  const FrameNumbers nominal = frame_numbers(exposures, meterings, aim_above_speed);
-  const PossibleCorrections corrections =
-      possible_corrections(exposures, meterings, aim_above_speed);
-  EnumArray<Quantity, Swings> swings = error_swings(densities, film, meterings, aim_above_speed);
+  const FrameNumbers nominal = frame_numbers(exposures, meterings, aim_on_film);
+  const PossibleCorrections corrections = possible_corrections(exposures, meterings, aim_on_film);
+  EnumArray<Quantity, Swings> swings = error_swings(densities, film, meterings, aim_on_film);
   const HiddenLight hidden = hidden_light(densities, film, meterings, exposures);
   const auto bounds = known_bounds(exposures, nominal, swings, corrections, hidden,
                                    base.flags.contains(Flag::clipped_base));
   widen_to(swings[Quantity::correction], nominal[Quantity::correction], corrections);
 
-  const auto answer_to = [&](Quantity q, std::span<const double> possible) {
-    return answer(nominal, q, possible, meterings, swings[q], bounds[q]);
+  const auto put = [&]<class Point>(Answer<Point>& to, Quantity q,
+                                    std::span<const double> possible) {
+    to = answer<Point>(nominal[q], possible, meterings, swings[q], bounds[q]);
   };
-  const auto single = [&](Quantity q) { return answer_to(q, std::array{nominal[q]}); };
+  const auto put_single = [&](auto& to, Quantity q) { put(to, q, std::array{nominal[q]}); };
   FrameReading reading;
-  reading.exposure = answer_to(Quantity::exposure, nominal.exposure);
+  put(reading.exposure, Quantity::exposure, nominal.exposure);
   if (!reading.exposure.estimate.high) {
     double& clipping = reading.exposure.budget[ErrorCause::clipping];
     clipping = std::max(clipping, hidden.rise);
   }
-  reading.shadow_reserve = single(Quantity::shadow_reserve);
+  put_single(reading.shadow_reserve, Quantity::shadow_reserve);
   hold_at_clear_film(reading.shadow_reserve.estimate);
-  reading.highlight_reach = single(Quantity::highlight_reach);
-  reading.highlight_room = single(Quantity::highlight_room);
-  reading.correction = answer_to(Quantity::correction, nominal.correction);
+  put_single(reading.highlight_reach, Quantity::highlight_reach);
+  put_single(reading.highlight_room, Quantity::highlight_room);
+  put(reading.correction, Quantity::correction, nominal.correction);
   reading.verdict = verdict_of(reading.correction.estimate.value);
   reading.verdict_uncertain = verdict_is_uncertain(reading.correction.estimate);
-  reading.lost_in_shadows = share_where(exposures.stops, [](double x) { return x < 0; });
+  reading.lost_in_shadows = share_where(exposures.above_speed, [](double x) { return x < 0; });
   reading.lost_in_highlights =
-      share_where(exposures.stops, [&](double x) { return x > exposures.highlight_limit; });
+      share_where(exposures.above_speed, [&](double x) { return x > exposures.highlight_limit; });
   reading.mean_from_highlights = mean_from_highlights(exposures, meterings);
-  reading.histogram = stops_histogram(exposures, aim_above_speed);
-  LayerReadings layers = read_layers(densities, film, meterings, aim_above_speed,
-                                     base.flags.contains(Flag::clipped_base));
+  reading.histogram = stops_histogram(exposures, aim_on_film);
+  LayerReadings layers =
+      read_layers(densities, film, meterings, aim_on_film, base.flags.contains(Flag::clipped_base));
   reading.layers = std::move(layers.layers);
   reading.light_colour = layers.light_colour;
   if (layers.one_starved) reading.flags.insert(Flag::layer_starved);

@@ -43,7 +43,7 @@ PossibleRise possible_rise(const FilmExposures& exposures,
     for (std::size_t i = 0; i < exposures.exposure.size(); ++i) {
       const double weight = metering.probability * metering.weight[i];
       beyond += weight * exposures.beyond[i];
-      all += weight * std::exp2(exposures.stops[i]);
+      all += weight * std::exp2(exposures.above_speed[i]);
     }
   }
   if (beyond <= 0) return {};

@@ -34,23 +34,24 @@ FilmExposures moved(const FilmExposures& exposures, const std::vector<std::uint8
   FilmExposures result = exposures;
   for (std::size_t i = 0; i < marked.size(); ++i) {
     if (marked[i] == 0) continue;
-    result.stops[i] += stops;
-    result.exposure[i] = std::exp2(result.stops[i]);
+    result.above_speed[i] += stops;
+    result.exposure[i] = std::exp2(result.above_speed[i]);
   }
   return result;
 }
 
 }  // namespace
 
-void hold_at_clear_film(StopsEstimate& shadow_reserve) {
+void hold_at_clear_film(Estimate<ExposureAboveSpeedPoint>& shadow_reserve) {
   if (shadow_reserve.low || !shadow_reserve.high) return;
-  const Stops clear_film(kClearFilm);
+  const ExposureAboveSpeedPoint clear_film(kClearFilm);
   shadow_reserve.value = std::max(shadow_reserve.value, clear_film);
   shadow_reserve.high = std::max(*shadow_reserve.high, clear_film);
 }
 
 PossibleCorrections possible_corrections(const FilmExposures& exposures,
-                                         std::span<const PossibleMetering> meterings, double aim) {
+                                         std::span<const PossibleMetering> meterings,
+                                         ExposureAboveSpeedPoint aim) {
   // Stops: a scene seldom exceeds 14, so what is unseen lies at most about 8 off its bound.
   constexpr std::array<double, 6> kMoves = {0, 0.5, 1, 2, 4, 8};
   const auto best = [&](const FilmExposures& possible) {
@@ -70,13 +71,13 @@ PossibleCorrections possible_corrections(const FilmExposures& exposures,
   // A mean that hides light is tried two stops brighter: what a lamp in the frame may add
   // (judgement).
   constexpr double kBrighter = 2;
-  double exposure = 0;
+  double from_aim = 0;
   for (const PossibleMetering& metering : meterings) {
-    exposure += metering.probability * (metered_mean(exposures, metering) - aim);
+    from_aim += metering.probability * (metered_mean(exposures, metering) - aim).value();
   }
-  const double brighter =
-      best_correction(sorted_stops(exposures), exposures.highlight_limit, exposure + kBrighter)
-          .stops;
+  const double brighter = best_correction(sorted_stops(exposures), exposures.highlight_limit,
+                                          ExposureFromAim(from_aim + kBrighter))
+                              .stops;
   return {range(exposures.most, -1), range(exposures.least, 1), brighter};
 }
 

@@ -63,7 +63,8 @@ struct PossibleCorrections {
   double high() const { return std::max(clear_film.high, beyond.high); }
 };
 PossibleCorrections possible_corrections(const FilmExposures& exposures,
-                                         std::span<const PossibleMetering> meterings, double aim);
+                                         std::span<const PossibleMetering> meterings,
+                                         ExposureAboveSpeedPoint aim);
 
 /// Bounds of all five numbers.
 EnumArray<Quantity, Bound> known_bounds(const FilmExposures& exposures, const FrameNumbers& nominal,
@@ -73,6 +74,6 @@ EnumArray<Quantity, Bound> known_bounds(const FilmExposures& exposures, const Fr
 
 /// Keeps a shadow reserve that is "at most" from being claimed below what film shows: a stop below
 /// the speed point.
-void hold_at_clear_film(StopsEstimate& shadow_reserve);
+void hold_at_clear_film(Estimate<ExposureAboveSpeedPoint>& shadow_reserve);
 
 }  // namespace basefog::reading

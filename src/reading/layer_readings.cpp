@@ -28,7 +28,8 @@ struct Read {
 };
 
 Read read_layer(const NetDensities& densities, std::size_t index, const film::FilmProfile& film,
-                std::span<const PossibleMetering> meterings, double aim, bool base_clipped) {
+                std::span<const PossibleMetering> meterings, ExposureAboveSpeedPoint aim,
+                bool base_clipped) {
   const film::CharacteristicCurve& curve = film.layers[index].curve;
   const Stops threshold = curve.where(film_facts::kIso5800SpeedDensity).value_or(Stops(0));
   film::FilmProfile alone = film;
@@ -41,7 +42,7 @@ Read read_layer(const NetDensities& densities, std::size_t index, const film::Fi
   seen.layers = {densities.layers[index]};
   seen.layers.front().layer = 0;
 
-  const double own_aim = aim - threshold.value();
+  const ExposureAboveSpeedPoint own_aim = aim - threshold;
   const FilmExposures exposures = film_exposures(seen, alone);
   Read read{frame_numbers(exposures, meterings, own_aim),
             error_swings(seen, alone, meterings, own_aim),
@@ -53,8 +54,10 @@ Read read_layer(const NetDensities& densities, std::size_t index, const film::Fi
                     bounds[q].at_most);
   };
   const auto single = [&](Quantity q) { return estimate(q, std::array{read.numbers[q]}); };
-  read.reading.exposure = estimate(Quantity::exposure, read.numbers.exposure);
-  read.reading.shadow_reserve = single(Quantity::shadow_reserve);
+  read.reading.exposure =
+      from_stops<ExposureFromAim>(estimate(Quantity::exposure, read.numbers.exposure));
+  read.reading.shadow_reserve =
+      from_stops<ExposureAboveSpeedPoint>(single(Quantity::shadow_reserve));
   hold_at_clear_film(read.reading.shadow_reserve);
   read.reading.highlight_room = single(Quantity::highlight_room);
   return read;
@@ -81,8 +84,8 @@ StopsEstimate difference(const Read& a, const Read& b, const film::FilmProfile& 
   const double value = a.numbers[Quantity::exposure] - b.numbers[Quantity::exposure];
   StopsEstimate estimate =
       normal_estimate(Stops(value), Stops(sigma_of_difference(a, b, film, value)));
-  const StopsEstimate& more = a.reading.exposure;
-  const StopsEstimate& less = b.reading.exposure;
+  const Estimate<ExposureFromAim>& more = a.reading.exposure;
+  const Estimate<ExposureFromAim>& less = b.reading.exposure;
   if (!more.low || !less.high) estimate.low.reset();
   if (!more.high || !less.low) estimate.high.reset();
   return estimate;
@@ -100,7 +103,7 @@ bool one_starved(const std::array<Read, kLayers>& read) {
 }  // namespace
 
 LayerReadings read_layers(const NetDensities& densities, const film::FilmProfile& film,
-                          std::span<const PossibleMetering> meterings, double aim,
+                          std::span<const PossibleMetering> meterings, ExposureAboveSpeedPoint aim,
                           bool base_clipped) {
   if (film.layers.size() != kLayers || densities.layers.size() != kLayers) return {};
   const auto read_one = [&](Layer layer) {

@@ -20,9 +20,9 @@ struct LayerReadings {
 };
 
 /// Reads each layer through its own curve, from its own speed point. Empty where the film or the
-/// scan has not three layers. aim: stops of the aim above the film's speed point.
+/// scan has not three layers. aim: where it lies on the film.
 LayerReadings read_layers(const NetDensities& densities, const film::FilmProfile& film,
-                          std::span<const PossibleMetering> meterings, double aim,
+                          std::span<const PossibleMetering> meterings, ExposureAboveSpeedPoint aim,
                           bool base_clipped);
 
 }  // namespace basefog::reading

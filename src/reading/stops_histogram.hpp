@@ -6,9 +6,8 @@
 
 namespace basefog::reading {
 
-/// Shares of the frame by exposure relative to the aim, which lies `aim` stops above the speed
-/// point. Bins are aligned with the aim; what is on clear film or beyond the range stands in the
-/// bin of its bound.
-StopsHistogram stops_histogram(const FilmExposures& exposures, double aim);
+/// Shares of the frame by exposure relative to the aim, which lies at `aim` on the film. Bins are
+/// aligned with the aim; what is on clear film or beyond the range stands in the bin of its bound.
+StopsHistogram stops_histogram(const FilmExposures& exposures, ExposureAboveSpeedPoint aim);
 
 }  // namespace basefog::reading

@@ -48,8 +48,8 @@ void add_logged(Record& record, const log::LogRow* row) {
 std::string frame_record(const roll::Analysis& analysis, const roll::FrameResult& frame,
                          const std::string& name) {
   const reading::FrameReading* reading = frame.reading ? &*frame.reading : nullptr;
-  const auto estimate = [reading](reading::Answer reading::FrameReading::*answer) {
-    return reading != nullptr ? &(reading->*answer).estimate : nullptr;
+  const auto estimate = [reading](auto reading::FrameReading::*answer) {
+    return reading != nullptr ? std::optional(in_stops((reading->*answer).estimate)) : std::nullopt;
   };
   Record record;
   record.add_text(name);
@@ -64,14 +64,14 @@ std::string frame_record(const roll::Analysis& analysis, const roll::FrameResult
   record.add_estimate(estimate(&reading::FrameReading::shadow_reserve));
   record.add_estimate(estimate(&reading::FrameReading::highlight_reach));
   record.add_estimate(estimate(&reading::FrameReading::highlight_room));
-  record.add_estimate(frame.deviation ? &*frame.deviation : nullptr);
-  const reading::LightColour* colour =
-      reading != nullptr && reading->light_colour ? &*reading->light_colour : nullptr;
-  record.add_estimate(colour != nullptr ? &colour->red : nullptr);
-  record.add_estimate(colour != nullptr ? &colour->blue : nullptr);
+  record.add_estimate(frame.deviation);
+  const std::optional<reading::LightColour> colour =
+      reading != nullptr ? reading->light_colour : std::nullopt;
+  record.add_estimate(colour ? std::optional(colour->red) : std::nullopt);
+  record.add_estimate(colour ? std::optional(colour->blue) : std::nullopt);
   record.add(stops(frame.expected));
   record.add(stops(frame.technique));
-  record.add_estimate(frame.scene_ev ? &*frame.scene_ev : nullptr);
+  record.add_estimate(frame.scene_ev);
   const density::FilmBase& base = frame.reference;
   record.add(base.kind == density::ReferenceKind::none ? "" : std::string(name_of(base.kind)));
   for (std::size_t c = 0; c < 3; ++c) {
@@ -112,7 +112,7 @@ void write_rolls_csv(std::ostream& out, std::span<const RollSummary> rolls) {
       record.add(reviewed ? std::to_string(count) : "");
     }
     record.add(stops(roll.median_exposure));
-    record.add_estimate(roll.bias ? &*roll.bias : nullptr);
+    record.add_estimate(roll.bias);
     record.add_text(roll.worst_frame);
     record.add_text(roll.worst_words);
     record.add(reviewed ? std::to_string(roll.warnings) : "");

@@ -24,6 +24,10 @@ inline std::string number(std::optional<double> value, int decimals) {
 inline std::string stops(std::optional<Stops> value) {
   return number(value ? std::optional(value->value()) : std::nullopt, 3);
 }
+template <class Zero>
+std::string stops(const std::optional<ExposurePoint<Zero>>& point) {
+  return stops(point ? std::optional(in_stops(*point)) : std::nullopt);
+}
 
 /// Fields of one record [RFC4180], which ends in CR LF.
 class Record {
@@ -34,8 +38,8 @@ class Record {
     line_ += field;
   }
   void add_text(std::string_view text) { add(csv_text(text)); }
-  void add_estimate(const StopsEstimate* estimate) {
-    const bool known = estimate != nullptr && is_known(*estimate);
+  void add_estimate(const std::optional<StopsEstimate>& estimate) {
+    const bool known = estimate && is_known(*estimate);
     add(known ? stops(estimate->value) : "");
     add(known ? stops(estimate->low) : "");
     add(known ? stops(estimate->high) : "");

@@ -54,7 +54,7 @@ void add(Json& object, const char* name, const StopsEstimate& estimate) {
 }
 
 /// The same of one of a frame's answers, with the doubt split by its causes.
-void add(Json& object, const char* name, const reading::Answer& answer) {
+void add(Json& object, const char* name, const reading::Answer<Stops>& answer) {
   if (!is_known(answer.estimate)) return;
   Json json = stops_and_interval(answer.estimate);
   for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
@@ -63,6 +63,16 @@ void add(Json& object, const char* name, const reading::Answer& answer) {
     json["sigma_by_cause"][std::string(name_of(cause))] = rounded(sigma);
   }
   object[name] = std::move(json);
+}
+
+/// A point in stops from its zero.
+template <class Zero>
+void add(Json& object, const char* name, const Estimate<ExposurePoint<Zero>>& estimate) {
+  add(object, name, in_stops(estimate));
+}
+template <class Zero>
+void add(Json& object, const char* name, const reading::Answer<ExposurePoint<Zero>>& answer) {
+  add(object, name, in_stops(answer));
 }
 
 void add_text(Json& object, const char* name, const std::string& text) {
@@ -227,7 +237,8 @@ Json frame_json(const roll::Analysis& analysis, const roll::FrameResult& frame) 
   if (frame.expected) {
     json["expected"] = {{"stops", rounded(frame.expected->value())}};
     if (frame.expected_sigma > Stops(0)) {
-      json["expected"] = stops_and_interval(normal_estimate(*frame.expected, frame.expected_sigma));
+      json["expected"] =
+          stops_and_interval(normal_estimate(in_stops(*frame.expected), frame.expected_sigma));
     }
   }
   if (frame.deviation) add(json, "deviation", *frame.deviation);

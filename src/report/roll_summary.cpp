@@ -47,7 +47,7 @@ void add_frame(RollSummary& roll, const roll::FrameResult& frame, const std::str
   }
 }
 
-std::optional<Stops> median_exposure(const roll::Analysis& analysis) {
+std::optional<ExposureFromAim> median_exposure(const roll::Analysis& analysis) {
   std::vector<double> stops;
   for (const roll::FrameResult& frame : analysis.frames) {
     if (frame.reading && is_known(frame.reading->exposure.estimate)) {
@@ -55,7 +55,7 @@ std::optional<Stops> median_exposure(const roll::Analysis& analysis) {
     }
   }
   if (stops.empty()) return std::nullopt;
-  return Stops(numeric::median(std::move(stops)));
+  return ExposureFromAim(numeric::median(std::move(stops)));
 }
 
 }  // namespace

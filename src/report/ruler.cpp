@@ -10,14 +10,15 @@ namespace basefog::report {
 namespace {
 
 /// Place of a value, from 0; -1 and kRulerPlaces stand for all that is beyond the ends.
-int place_of(Stops stops) {
-  const double thirds = std::round((stops.value() + kRulerStops) * 3);
+int place_of(ExposureFromAim exposure) {
+  const double thirds = std::round((exposure.value() + kRulerStops) * 3);
   return static_cast<int>(std::clamp(thirds, -1.0, static_cast<double>(kRulerPlaces)));
 }
 
 }  // namespace
 
-std::vector<RulerMark> ruler(const StopsEstimate& exposure, std::optional<Stops> expected) {
+std::vector<RulerMark> ruler(const Estimate<ExposureFromAim>& exposure,
+                             std::optional<ExposureFromAim> expected) {
   std::vector<RulerMark> marks(kRulerPlaces, RulerMark::gap);
   for (int stop = 0; stop <= 2 * kRulerStops; ++stop) {
     marks[static_cast<std::size_t>(3 * stop)] =

@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "basefog/core/estimate.hpp"
+#include "basefog/core/exposure_point.hpp"
 
 namespace basefog::report {
 
@@ -19,7 +19,8 @@ inline constexpr int kRulerPlaces = 2 * 3 * kRulerStops + 1;
 /// A ruler around the aim: whole stops, the interval, what the settings asked for, and the exposure
 /// above all else. What lies beyond the ruler shows as an arrow at its end, unless the exposure is
 /// there.
-std::vector<RulerMark> ruler(const StopsEstimate& exposure, std::optional<Stops> expected);
+std::vector<RulerMark> ruler(const Estimate<ExposureFromAim>& exposure,
+                             std::optional<ExposureFromAim> expected);
 
 /// The ruler's marks as text, one place each.
 std::string_view glyph(RulerMark mark);

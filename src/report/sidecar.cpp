@@ -35,6 +35,10 @@ class Properties {
     put(name + "Low", estimate.low);
     put(name + "High", estimate.high);
   }
+  template <class Zero>
+  void put(const std::string& name, const Estimate<ExposurePoint<Zero>>& estimate) {
+    put(name, in_stops(estimate));
+  }
   void put_list(const std::string& name, const std::vector<std::string>& items) {
     if (items.empty()) return;
     Exiv2::XmpArrayValue list(Exiv2::xmpBag);
@@ -161,7 +165,7 @@ void put_results(Properties& to, const roll::Analysis& analysis, std::size_t pla
     to.put("HighlightReach", reading.highlight_reach.estimate);
     to.put("HighlightRoom", reading.highlight_room.estimate);
   }
-  if (frame.expected) to.put("Expected", frame.expected);
+  if (frame.expected) to.put("Expected", in_stops(*frame.expected));
   if (frame.deviation) to.put("Deviation", *frame.deviation);
   if (frame.technique) to.put("Technique", frame.technique);
   if (frame.log_row && analysis.log)

@@ -113,12 +113,12 @@ struct WideColumn {
 };
 
 WideColumn estimates(const roll::Analysis& analysis, const char* head,
-                     const StopsEstimate* (*of)(const roll::FrameResult&)) {
+                     std::optional<StopsEstimate> (*of)(const roll::FrameResult&)) {
   WideColumn column{head, {}};
   for (const roll::FrameResult& frame : analysis.frames) {
-    const StopsEstimate* estimate = of(frame);
-    column.cells.push_back(
-        estimate != nullptr && is_known(*estimate) ? aligned(estimate_text(*estimate)) : "");
+    const std::optional<StopsEstimate> estimate = of(frame);
+    column.cells.push_back(estimate && is_known(*estimate) ? aligned(estimate_text(*estimate))
+                                                           : "");
   }
   return column;
 }
@@ -144,19 +144,20 @@ std::vector<WideColumn> wide_columns(const roll::Analysis& analysis) {
   for (std::string& name : columns[0].cells) name = printable(name);
   columns.push_back(words(analysis, "the picture was", picture_text));
   columns.push_back(estimates(analysis, "film got, from aim", [](const roll::FrameResult& frame) {
-    return frame.reading ? &frame.reading->exposure.estimate : nullptr;
+    return frame.reading ? std::optional(in_stops(frame.reading->exposure.estimate)) : std::nullopt;
   }));
   columns.push_back(words(analysis, "asked", [](const roll::FrameResult& frame) {
     return frame.expected ? aligned(signed_stops(*frame.expected)) : "";
   }));
-  columns.push_back(estimates(analysis, "deviation", [](const roll::FrameResult& frame) {
-    return frame.deviation ? &*frame.deviation : nullptr;
-  }));
+  columns.push_back(estimates(analysis, "deviation",
+                              [](const roll::FrameResult& frame) { return frame.deviation; }));
   columns.push_back(estimates(analysis, "shadow reserve", [](const roll::FrameResult& frame) {
-    return frame.reading ? &frame.reading->shadow_reserve.estimate : nullptr;
+    return frame.reading ? std::optional(in_stops(frame.reading->shadow_reserve.estimate))
+                         : std::nullopt;
   }));
   columns.push_back(estimates(analysis, "highlight room", [](const roll::FrameResult& frame) {
-    return frame.reading ? &frame.reading->highlight_room.estimate : nullptr;
+    return frame.reading ? std::optional(in_stops(frame.reading->highlight_room.estimate))
+                         : std::nullopt;
   }));
   columns.push_back(words(analysis, "technique", [](const roll::FrameResult& frame) {
     return frame.technique ? aligned(signed_stops(*frame.technique)) : "";

@@ -46,7 +46,7 @@ DoubtWords doubt_words(reading::ErrorCause cause) {
 }
 
 /// The causes of most of an answer's doubt, with what would lessen each; empty where all are small.
-std::string remedies(const reading::Answer& answer) {
+std::string remedies(const reading::ErrorBudget& budget) {
   struct Part {
     double stops;  ///< at the 95 % end
     reading::ErrorCause cause;
@@ -54,7 +54,7 @@ std::string remedies(const reading::Answer& answer) {
   std::vector<Part> parts;
   double largest = 0;
   for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
-    const double half = kNormal975 * std::abs(answer.budget[cause]);
+    const double half = kNormal975 * std::abs(budget[cause]);
     if (!std::isfinite(half)) continue;
     parts.push_back({half, cause});
     largest = std::max(largest, half);
@@ -232,17 +232,17 @@ std::string disagreement_text(const reading::FrameReading& reading) {
 }
 
 std::string doubt_text(const reading::FrameReading& reading) {
-  const std::string of_exposure = remedies(reading.exposure);
+  const std::string of_exposure = remedies(reading.exposure.budget);
   std::string text;
   if (!of_exposure.empty()) text = "What would make the exposure surer: " + of_exposure + ".";
   struct Named {
     const char* name;
-    const reading::Answer& answer;
+    const reading::ErrorBudget& budget;
   };
-  for (const Named& one :
-       {Named{"correction", reading.correction}, Named{"shadow reserve", reading.shadow_reserve},
-        Named{"highlight room", reading.highlight_room}}) {
-    const std::string of_this = remedies(one.answer);
+  for (const Named& one : {Named{"correction", reading.correction.budget},
+                           Named{"shadow reserve", reading.shadow_reserve.budget},
+                           Named{"highlight room", reading.highlight_room.budget}}) {
+    const std::string of_this = remedies(one.budget);
     if (of_this.empty()) continue;
     text += fmt::format("{}{}: {}.", text.empty() ? "What would make surer the " : " The ",
                         one.name, of_this);

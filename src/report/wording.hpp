@@ -19,11 +19,23 @@ std::string spaced(std::string_view name);
 
 /// "+0.8", "-0.6", "0.0": one decimal, halves away from zero, never "-0.0".
 std::string signed_stops(Stops stops);
+template <class Zero>
+std::string signed_stops(ExposurePoint<Zero> point) {
+  return signed_stops(in_stops(point));
+}
 /// "-0.6 (-0.9 to -0.3)", "at least -0.9", "at most -0.3", "not known" with neither end.
 std::string estimate_text(const StopsEstimate& estimate);
+template <class Zero>
+std::string estimate_text(const Estimate<ExposurePoint<Zero>>& estimate) {
+  return estimate_text(in_stops(estimate));
+}
 
 /// True where the estimate may be shown as measured: finite, with at least one end of its interval.
 bool is_known(const StopsEstimate& estimate);
+template <class Zero>
+bool is_known(const Estimate<ExposurePoint<Zero>>& estimate) {
+  return is_known(in_stops(estimate));
+}
 
 /// What a frame counts as: what its picture was, or why that is not known.
 enum class Outcome { well_exposed, under, over, blank, not_measured };

@@ -87,9 +87,10 @@ std::vector<meter::TechniqueSample> technique_samples(std::span<const LoggedFram
         .technique = *frame.technique, .scene = row.scene, .mode = row.mode};
     log::LogRow beyond_meter = row;
     beyond_meter.ei.reset();
-    sample.asked = log::expected_exposure(beyond_meter, film.iso_speed).value_or(Stops(0));
-    const reading::Answer& exposure = frame.reading->exposure;
-    const reading::Answer& correction = frame.reading->correction;
+    sample.asked =
+        in_stops(log::expected_exposure(beyond_meter, film.iso_speed).value_or(ExposureFromAim()));
+    const reading::Answer<ExposureFromAim>& exposure = frame.reading->exposure;
+    const reading::Answer<Stops>& correction = frame.reading->correction;
     double own_variance = 0;
     for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
       // An error of the exposure mostly leaves the correction with the opposite sign.

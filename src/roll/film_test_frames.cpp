@@ -106,7 +106,8 @@ std::optional<double> metered_offset(const Analysis& analysis,
     const log::LogRow& row = analysis.log->rows[*number];
     const evidence::LoggedExposure logged =
         evidence::logged_exposure(row, analysis.film.reciprocity);
-    const std::optional<Stops> expected = log::expected_exposure(row, analysis.film.iso_speed);
+    const std::optional<ExposureFromAim> expected =
+        log::expected_exposure(row, analysis.film.iso_speed);
     if (!logged.settings || !expected) continue;
     // A row that says no compensation beside plain settings claims the meter's own exposure, which
     // in a test on manual holds for one frame only; said compensations are better.
@@ -115,7 +116,7 @@ std::optional<double> metered_offset(const Analysis& analysis,
     const Stops loss =
         film::reciprocity_loss(analysis.film.reciprocity, exact(*row.used.shutter)).loss;
     offsets.push_back(analysis.aim.log_exposure().log10() +
-                      (*expected - loss - *logged.settings).log10());
+                      (in_stops(*expected) - loss - *logged.settings).log10());
   }
   if (offsets.empty()) return std::nullopt;
   std::sort(offsets.begin(), offsets.end());

@@ -32,7 +32,7 @@ std::optional<log::LogRow> own_row(const density::FrameMeasurement& frame) {
 /// its causes of error; of other bounds little more is known than their one side.
 double exposure_sigma(const reading::FrameReading& reading) {
   constexpr double kBoundOnly = 1.5;  // judgement
-  const StopsEstimate& exposure = reading.exposure.estimate;
+  const Estimate<ExposureFromAim>& exposure = reading.exposure.estimate;
   if (exposure.two_sided()) return (*exposure.high - *exposure.low).value() / (2 * kNormal975);
   if (!exposure.low || reading.flags.contains(Flag::clipped_base)) return kBoundOnly;
   double variance = 0;

@@ -9,7 +9,8 @@ namespace basefog::roll {
 namespace {
 
 /// Exposure less what was expected; their errors are independent.
-StopsEstimate difference(const StopsEstimate& exposure, Stops expected, Stops expected_sigma) {
+StopsEstimate difference(const Estimate<ExposureFromAim>& exposure, ExposureFromAim expected,
+                         Stops expected_sigma) {
   const double wider = kNormal975 * expected_sigma.value();
   StopsEstimate result{exposure.value - expected, {}, {}};
   if (exposure.low) {
@@ -31,7 +32,7 @@ film::ReciprocityLoss loss_of(const log::LogRow& row, const film::FilmProfile& f
 /// was asked for against what the film got.
 LoggedFrame compared(LoggedFrame frame, const film::FilmProfile& film) {
   const log::LogRow& row = *frame.row;
-  const StopsEstimate& exposure = frame.reading->exposure.estimate;
+  const Estimate<ExposureFromAim>& exposure = frame.reading->exposure.estimate;
   const film::ReciprocityLoss reciprocity = loss_of(row, film);
   frame.scene_ev = log::scene_ev_100(row, film.iso_speed, exposure, reciprocity.loss);
   if (frame.scene_ev && log::scene_contradiction(row, *frame.scene_ev)) {
@@ -41,7 +42,7 @@ LoggedFrame compared(LoggedFrame frame, const film::FilmProfile& film) {
   frame.expected = log::expected_exposure(row, film.iso_speed);
   if (!frame.expected) return frame;
 
-  *frame.expected -= reciprocity.loss;
+  frame.expected = *frame.expected - reciprocity.loss;
   frame.expected_sigma = reciprocity.sigma;
   if (reciprocity.loss > Stops(0)) frame.flags.insert(Flag::reciprocity_uncertain);
   frame.deviation = difference(exposure, *frame.expected, frame.expected_sigma);

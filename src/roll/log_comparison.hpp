@@ -22,7 +22,7 @@ struct LoggedFrame {
   bool sure = true;  ///< the row is surely this frame's
   /// As in FrameResult; expected, deviation and technique are absent where the row does not say
   /// what was asked for.
-  std::optional<Stops> expected;
+  std::optional<ExposureFromAim> expected;
   Stops expected_sigma{0};
   std::optional<StopsEstimate> deviation;
   std::optional<Stops> technique;

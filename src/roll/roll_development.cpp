@@ -60,7 +60,8 @@ Measured middle_of(const std::vector<double>& values, const std::vector<double>&
 }
 
 /// Exposure of the roll, against what was asked.
-Measured roll_exposure(const std::vector<const FrameResult*>& frames, double aim) {
+Measured roll_exposure(const std::vector<const FrameResult*>& frames, ExposureAboveSpeedPoint aim) {
+  const ExposureAboveSpeedPoint usual_shadows = aim - Stops(kShadowsBelowMean);
   std::vector<double> means;
   std::vector<double> means_shared;
   std::vector<double> shadows;
@@ -68,13 +69,12 @@ Measured roll_exposure(const std::vector<const FrameResult*>& frames, double aim
   for (const FrameResult* frame : frames) {
     const reading::FrameReading& reading = *frame->reading;
     const bool matched = frame->expected && !frame->flags.contains(Flag::match_doubtful);
-    const double asked = matched ? frame->expected->value() : 0;
-    means.push_back(reading.exposure.estimate.value.value() - asked);
+    const Stops asked = matched ? in_stops(*frame->expected) : Stops(0);
+    means.push_back((reading.exposure.estimate.value - asked).value());
     means_shared.push_back(shared_sigma(reading.exposure.budget));
     // The reserve that a scene of usual shadows has at what was asked; clear film counts as it is
     // given, which a median does not mind unless most frames have it.
-    shadows.push_back(reading.shadow_reserve.estimate.value.value() - asked -
-                      (aim - kShadowsBelowMean));
+    shadows.push_back((reading.shadow_reserve.estimate.value - asked - usual_shadows).value());
     shadows_shared.push_back(shared_sigma(reading.shadow_reserve.budget));
   }
   Measured by_shadows = middle_of(shadows, shadows_shared, kShadowSpread);
@@ -122,8 +122,9 @@ std::optional<RollDevelopment> judge_development(std::span<const FrameResult> fr
     if (frame.state == density::FrameState::measured && frame.reading) read.push_back(&frame);
   }
   if (read.size() < static_cast<std::size_t>(kFewestForDevelopment)) return std::nullopt;
-  const double above = (aim.log_exposure() - film.profile.speed_point()).value();
-  const Measured exposure = roll_exposure(read, above);
+  const ExposureAboveSpeedPoint aim_on_film =
+      above_speed_point(aim.log_exposure(), film.profile.speed_point());
+  const Measured exposure = roll_exposure(read, aim_on_film);
   const Measured development = roll_development(film);
   RollDevelopment roll;
   roll.frames = static_cast<int>(read.size());

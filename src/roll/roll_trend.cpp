@@ -22,12 +22,12 @@ std::vector<PlacedStops> placed(const Analysis& analysis, bool deviations) {
   std::vector<PlacedStops> values;
   for (std::size_t i = 0; i < order.size(); ++i) {
     const FrameResult& frame = analysis.frames[order[i]];
-    const StopsEstimate* estimate = nullptr;
+    std::optional<StopsEstimate> estimate;
     if (deviations && frame.deviation && !frame.flags.contains(Flag::match_doubtful)) {
-      estimate = &*frame.deviation;
+      estimate = frame.deviation;
     }
-    if (!deviations && frame.reading) estimate = &frame.reading->exposure.estimate;
-    if (estimate == nullptr || !estimate->two_sided()) continue;
+    if (!deviations && frame.reading) estimate = in_stops(frame.reading->exposure.estimate);
+    if (!estimate || !estimate->two_sided()) continue;
     values.push_back({static_cast<double>(i), estimate->value.value()});
   }
   return values;

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Compiled once for each CASE, which must fail, and once for CASE 0, which must pass.
+#include "basefog/core/exposure_point.hpp"
 #include "basefog/core/settings.hpp"
 #include "basefog/core/units.hpp"
 
@@ -8,10 +9,15 @@ using namespace basefog;
 int main() {
   const LogExposure h = LogExposure::from_lux_seconds(0.02);
   const Density d = Density::from_value(0.9);
+  const ExposureAboveSpeedPoint shadows(-0.5);
+  const ExposureAboveSpeedPoint aim(3.34);
+  const ExposureFromAim got = from_aim(shadows, aim);
 #if CASE == 0
   const Stops above_aim = h - Aim{.film_speed = FilmSpeed(400)}.log_exposure();
   const NetDensity net = d - Density::from_value(0.3);
-  return above_aim > Stops(1) && net > NetDensity(0.5);
+  const Stops apart = got - ExposureFromAim(1);
+  const Estimate<ExposureFromAim> read{got, got - Stops(1), {}};
+  return above_aim > Stops(1) && net > NetDensity(0.5) && apart < Stops(0) && *read.low < got;
 #elif CASE == 1
   (void)(h + h);  // two points on the exposure axis do not add
 #elif CASE == 2
@@ -30,6 +36,20 @@ int main() {
   ShutterTime t = 1 / 60.0;  // a bare number is no time
 #elif CASE == 9
   (void)(Stops(1) < NetDensity(0.3));  // different axes do not compare
+#elif CASE == 10
+  (void)(got - shadows);  // from the aim and from the speed point: the offset is not spelled
+#elif CASE == 11
+  (void)(got < shadows);  // nor do they compare
+#elif CASE == 12
+  ExposureFromAim e = shadows;  // nor is one the other
+#elif CASE == 13
+  (void)(got + got);  // two points do not add
+#elif CASE == 14
+  Stops s = got;  // a point is no difference
+#elif CASE == 15
+  (void)from_aim(got, aim);  // counted from the aim already
+#elif CASE == 16
+  Estimate<ExposureFromAim> read = Estimate<ExposureAboveSpeedPoint>{};  // intervals do not mix
 #else
 #error "no such case"
 #endif

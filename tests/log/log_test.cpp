@@ -230,8 +230,8 @@ TEST(ReadShotLog, takes_the_meter_as_followed_where_nothing_else_is_written) {
       "2,1/125,8,1/30,\n"
       "3,1/125,8,fast,\n");
   EXPECT_DOUBLE_EQ(seconds(log.rows.at(0)), 1.0 / 125);
-  EXPECT_EQ(expected_exposure(log.rows[0], FilmSpeed(100)), Stops(0));
-  EXPECT_EQ(expected_exposure(log.rows[1], FilmSpeed(100)), Stops(2));
+  EXPECT_EQ(expected_exposure(log.rows[0], FilmSpeed(100)), ExposureFromAim(0));
+  EXPECT_EQ(expected_exposure(log.rows[1], FilmSpeed(100)), ExposureFromAim(2));
   EXPECT_DOUBLE_EQ(f_number(log.rows[1]), 8);
   EXPECT_FALSE(log.rows[2].used.shutter);
 }
@@ -381,15 +381,15 @@ TEST(ExpectedExposure, adds_what_was_asked_for) {
   LogRow row;
   EXPECT_FALSE(expected_exposure(row, FilmSpeed(400)));
   row.used = {ShutterTime(1.0 / 60), FNumber(8)};
-  EXPECT_EQ(expected_exposure(row, FilmSpeed(400)), Stops(0));
+  EXPECT_EQ(expected_exposure(row, FilmSpeed(400)), ExposureFromAim(0));
   row.compensation = Stops(1);
-  EXPECT_EQ(expected_exposure(row, FilmSpeed(400)), Stops(1));
+  EXPECT_EQ(expected_exposure(row, FilmSpeed(400)), ExposureFromAim(1));
   row.ei = FilmSpeed(200);  // dialled lower than the film: one stop more
-  EXPECT_EQ(expected_exposure(row, FilmSpeed(400)), Stops(2));
+  EXPECT_EQ(expected_exposure(row, FilmSpeed(400)), ExposureFromAim(2));
   row.filter = Stops(3);
-  EXPECT_EQ(expected_exposure(row, FilmSpeed(400)), Stops(-1));
+  EXPECT_EQ(expected_exposure(row, FilmSpeed(400)), ExposureFromAim(-1));
   row.meter_behind_filter = true;
-  EXPECT_EQ(expected_exposure(row, FilmSpeed(400)), Stops(2));
+  EXPECT_EQ(expected_exposure(row, FilmSpeed(400)), ExposureFromAim(2));
   row.flash = true;
   EXPECT_FALSE(expected_exposure(row, FilmSpeed(400)));
 }
@@ -399,9 +399,9 @@ TEST(ExpectedExposure, counts_one_intention_once) {
   row.metered = {ShutterTime(1.0 / 125), FNumber(8)};
   row.used = {ShutterTime(1.0 / 60), FNumber(8)};
   row.compensation = Stops(1);
-  EXPECT_EQ(expected_exposure(row, FilmSpeed(100)), Stops(1));
+  EXPECT_EQ(expected_exposure(row, FilmSpeed(100)), ExposureFromAim(1));
   row.compensation = Stops(-1);
-  EXPECT_EQ(expected_exposure(row, FilmSpeed(100)), Stops(0));
+  EXPECT_EQ(expected_exposure(row, FilmSpeed(100)), ExposureFromAim(0));
 }
 
 // [FilmSpeedTable] with [ISO6]: arithmetic speeds and their degrees, as a DIN column or both.

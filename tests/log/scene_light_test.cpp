@@ -94,14 +94,15 @@ TEST(SceneLight, says_what_contradicts_what) {
 
 TEST(SceneEv, is_that_of_the_settings_when_the_frame_is_on_the_aim) {
   LogRow row;
-  const StopsEstimate on_aim = within_half(0);
+  const auto on_aim = from_stops<ExposureFromAim>(within_half(0));
   EXPECT_FALSE(scene_ev_100(row, FilmSpeed(100), on_aim));
   row.used = {ShutterTime(1.0 / 125), FNumber(16)};
   // f/16 at 1/125 is EV 15, a sunny scene at ISO 100 [APEX]; on ISO 400 film the scene is EV 13.
   EXPECT_NEAR(scene_ev_100(row, FilmSpeed(100), on_aim)->value.value(), 15, 1e-9);
   EXPECT_NEAR(scene_ev_100(row, FilmSpeed(400), on_aim)->value.value(), 13, 1e-9);
   // Two stops more on the film: the scene was two stops brighter than the settings were for.
-  const auto brighter = scene_ev_100(row, FilmSpeed(400), within_half(2));
+  const auto brighter =
+      scene_ev_100(row, FilmSpeed(400), from_stops<ExposureFromAim>(within_half(2)));
   EXPECT_NEAR(brighter->value.value(), 15, 1e-9);
   EXPECT_NEAR(brighter->low->value(), 14.5, 1e-9);
   // What a filter or reciprocity took was there in the scene.

@@ -51,9 +51,9 @@ density::NegativePicture draw(int long_side, int channels, double stops, bool la
 
 reading::StopsHistogram bell(double centre, double spread) {
   reading::StopsHistogram histogram;
-  histogram.first = Stops(-6);
-  histogram.speed_point = Stops(-3.34);
-  histogram.highlight_limit = Stops(5.2);
+  histogram.first = ExposureFromAim(-6);
+  histogram.speed_point = ExposureFromAim(-3.34);
+  histogram.highlight_limit = ExposureFromAim(5.2);
   double total = 0;
   for (int i = 0; i < 48; ++i) {
     const double stops = -6 + 0.25 * (i + 0.5);
@@ -85,11 +85,13 @@ roll::FrameResult measured(const std::string& file, const std::string& label,
                            reading::Verdict verdict, int long_side = 120) {
   roll::FrameResult frame = scanned(file, label);
   reading::FrameReading reading;
-  reading.exposure.estimate = exposure;
+  reading.exposure.estimate = from_stops<ExposureFromAim>(exposure);
   reading.exposure.budget = {0.05, 0.0, 0.12, 0.06, 0.09, 0.0, 0.02};
   const double e = exposure.value.value();
-  reading.shadow_reserve.estimate = e < -1 ? at_most(-1, -0.8) : between(0.9 + e, 0.6 + e, 1.2 + e);
-  reading.highlight_reach.estimate = between(6.1 + e, 5.7 + e, 6.5 + e);
+  reading.shadow_reserve.estimate = from_stops<ExposureAboveSpeedPoint>(
+      e < -1 ? at_most(-1, -0.8) : between(0.9 + e, 0.6 + e, 1.2 + e));
+  reading.highlight_reach.estimate =
+      from_stops<ExposureAboveSpeedPoint>(between(6.1 + e, 5.7 + e, 6.5 + e));
   reading.highlight_room.estimate = between(2.4 - e, 1.9 - e, 2.9 - e);
   reading.correction.estimate = correction;
   reading.verdict = verdict;
@@ -116,10 +118,10 @@ log::LogRow row(const std::string& frame, double shutter, double aperture,
 
 void expect(roll::FrameResult& frame, std::size_t log_row, double expected, double light_ev) {
   frame.log_row = log_row;
-  frame.expected = Stops(expected);
+  frame.expected = ExposureFromAim(expected);
   frame.scene_ev = between(light_ev, light_ev - 0.4, light_ev + 0.4);
   if (!frame.reading) return;
-  const StopsEstimate& e = frame.reading->exposure.estimate;
+  const StopsEstimate e = in_stops(frame.reading->exposure.estimate);
   const auto less = [expected](std::optional<Stops> end) {
     return end ? std::optional(*end - Stops(expected)) : std::nullopt;
   };

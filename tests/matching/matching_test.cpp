@@ -41,7 +41,7 @@ std::vector<MatchFrame> frames_with(const std::vector<double>& exposures, int fi
   for (double stops : exposures) {
     MatchFrame frame;
     if (first > 0) frame.label = std::to_string(first + static_cast<int>(frames.size()));
-    frame.exposure = Stops(stops - 0.6);
+    frame.exposure = ExposureFromAim(stops - 0.6);
     frame.exposure_sigma = 0.2;
     frames.push_back(frame);
   }

@@ -26,10 +26,11 @@ std::map<std::string, double> places_of(const std::string& svg) {
 /// The histogram of an even grey on a film, with the film's own marks.
 std::map<std::string, double> ruler_for(const film::FilmProfile& film) {
   reading::FrameReading reading;
-  const LogExposure aim = Aim{.film_speed = film.iso_speed}.log_exposure();
-  reading.histogram = {.first = Stops(-0.125), .width = Stops(0.25), .share = {1}};
-  reading.histogram.speed_point = film.speed_point() - aim;
-  reading.histogram.highlight_limit = Stops(5);
+  const ExposureAboveSpeedPoint aim =
+      above_speed_point(Aim{.film_speed = film.iso_speed}.log_exposure(), film.speed_point());
+  reading.histogram = {.first = ExposureFromAim(-0.125), .width = Stops(0.25), .share = {1}};
+  reading.histogram.speed_point = from_aim(ExposureAboveSpeedPoint(), aim);
+  reading.histogram.highlight_limit = ExposureFromAim(5);
   return places_of(histogram_chart(reading));
 }
 
@@ -148,7 +149,7 @@ TEST(CurveChart, a_frame_whose_exposure_is_not_known_is_not_drawn) {
     return count;
   };
   EXPECT_EQ(dots(curve_chart(analysis)), 3u);
-  analysis.frames[1].reading->exposure.estimate = {Stops(0), std::nullopt, std::nullopt};
+  analysis.frames[1].reading->exposure.estimate = {};
   EXPECT_EQ(dots(curve_chart(analysis)), 2u);
 }
 

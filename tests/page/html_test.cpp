@@ -184,11 +184,14 @@ TEST(WriteHtml, a_remark_on_the_log_is_told_once) {
 TEST(WriteHtml, what_is_not_known_has_no_number_to_sort_by) {
   roll::Analysis analysis = sample_colour_analysis();
   reading::FrameReading& reading = *analysis.frames[0].reading;
-  for (reading::Answer* answer :
-       {&reading.correction, &reading.exposure, &reading.shadow_reserve, &reading.highlight_room}) {
-    answer->estimate.low.reset();
-    answer->estimate.high.reset();
-  }
+  const auto forget_ends = [](auto& answer) {
+    answer.estimate.low.reset();
+    answer.estimate.high.reset();
+  };
+  forget_ends(reading.correction);
+  forget_ends(reading.exposure);
+  forget_ends(reading.shadow_reserve);
+  forget_ends(reading.highlight_room);
   // In the strip and in the table, a number a known frame.
   for (const char* name :
        {"data-correction", "data-exposure", "data-shadow", "data-room", "data-width"}) {

@@ -27,7 +27,7 @@ TEST(Correction, costs_least_of_all_changes) {
     std::sort(stops.begin(), stops.end());
     const double limit = std::uniform_real_distribution(4.0, 10.0)(random);
     const double exposure = std::uniform_real_distribution(-4.0, 4.0)(random);
-    const CorrectionChoice best = best_correction(stops, limit, exposure);
+    const CorrectionChoice best = best_correction(stops, limit, ExposureFromAim(exposure));
     for (double c = -12; c <= 12; c += 0.003) {
       ASSERT_GE(cost(stops, limit, exposure, c), best.cost - 1e-9) << c;
     }
@@ -41,7 +41,7 @@ TEST(Correction, costs_least_of_all_changes) {
 
 TEST(Correction, is_the_aim_where_the_film_holds_everything) {
   const std::vector<double> stops = {2, 3, 4, 5};
-  EXPECT_NEAR(best_correction(stops, 9, 0.7).stops, -0.7, 1e-12);
+  EXPECT_NEAR(best_correction(stops, 9, ExposureFromAim(0.7)).stops, -0.7, 1e-12);
 }
 
 // A tenth of the frame lies 2 stops below the speed point, the rest has room: worth 0.1, while 2
@@ -49,15 +49,15 @@ TEST(Correction, is_the_aim_where_the_film_holds_everything) {
 TEST(Correction, a_stop_off_the_aim_weighs_as_three_hundredths_of_the_picture) {
   std::vector<double> stops(100, 4.0);
   std::fill_n(stops.begin(), 10, -2.0);
-  EXPECT_NEAR(best_correction(stops, 9, 0).stops, 0, 1e-12);
+  EXPECT_NEAR(best_correction(stops, 9, ExposureFromAim(0)).stops, 0, 1e-12);
   std::fill_n(stops.begin(), 10, -1.8);
-  EXPECT_NEAR(best_correction(stops, 9, 0).stops, 1.8, 1e-12);
+  EXPECT_NEAR(best_correction(stops, 9, ExposureFromAim(0)).stops, 1.8, 1e-12);
 }
 
 TEST(Correction, tolerance_shows_how_flat_the_cost_is) {
   std::vector<double> stops(100, 4.0);
   std::fill_n(stops.begin(), 10, -1.8);
-  const CorrectionChoice choice = best_correction(stops, 9, 0, 0.005);
+  const CorrectionChoice choice = best_correction(stops, 9, ExposureFromAim(0), 0.005);
   EXPECT_NEAR(choice.low, 0, 1e-12);
   EXPECT_NEAR(choice.high, 1.8, 1e-12);
 }

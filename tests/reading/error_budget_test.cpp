@@ -15,7 +15,7 @@ namespace {
 
 constexpr int kColumns = 70;
 constexpr int kRows = 46;
-constexpr double kAimAboveSpeed = 3.34;
+constexpr ExposureAboveSpeedPoint kAimOnFilm(3.34);
 
 /// A ramp of the scene on a measured film.
 NetDensities ramp(double from, double to) {
@@ -75,7 +75,7 @@ TEST(ErrorBudget, shared_errors_add_as_the_ten_resistors_of_the_GUM) {
   const auto meterings = possible_meterings(options, kColumns, kRows);
   const auto by_contrast = [&](const NetDensities& densities) {
     return error_swings(densities, film, meterings,
-                        kAimAboveSpeed)[Quantity::exposure][ErrorCause::contrast]
+                        kAimOnFilm)[Quantity::exposure][ErrorCause::contrast]
         .per_sigma;
   };
   const double alone = by_contrast(one);
@@ -102,9 +102,9 @@ TEST(ErrorBudget, agrees_with_monte_carlo) {
   ReadingOptions options;
   options.pattern = MeteringPattern::average;
   const auto meterings = possible_meterings(options, kColumns, kRows);
-  const auto swings = error_swings(densities, film, meterings, kAimAboveSpeed);
+  const auto swings = error_swings(densities, film, meterings, kAimOnFilm);
   const FrameNumbers nominal =
-      frame_numbers(film_exposures(densities, film), meterings, kAimAboveSpeed);
+      frame_numbers(film_exposures(densities, film), meterings, kAimOnFilm);
 
   std::mt19937 random(11);
   std::normal_distribution<double> normal;
@@ -118,7 +118,7 @@ TEST(ErrorBudget, agrees_with_monte_carlo) {
       *error = normal(random);
     }
     const FrameNumbers numbers =
-        frame_numbers(film_exposures(densities, film, errors), meterings, kAimAboveSpeed);
+        frame_numbers(film_exposures(densities, film, errors), meterings, kAimOnFilm);
     for (std::size_t q = 0; q < kQuantities; ++q) drawn[q].push_back(numbers.value[q]);
   }
   for (Quantity quantity :

@@ -17,7 +17,8 @@ TEST(InverseCurve, agrees_with_the_curve) {
       const double most = curve.density(curve.highest()).value();
       for (int i = 0; i <= 2000; ++i) {
         const double density = least + (most - least) * i / 2000;
-        EXPECT_NEAR(inverse.stops(density), curve.exposure(NetDensity(density)).value(), 0.005)
+        EXPECT_NEAR(inverse.above_speed(density), curve.exposure(NetDensity(density)).value(),
+                    0.005)
             << film.name << ", " << layer.name << ", " << density;
       }
     }

@@ -78,7 +78,8 @@ FrameReading read(const TabulatedFilm& film, const Scene& scene,
                     {.film_speed = speed}, options);
 }
 
-::testing::AssertionResult holds(const StopsEstimate& estimate, double truth) {
+template <class Point>
+::testing::AssertionResult holds(const Estimate<Point>& estimate, double truth) {
   if (estimate.low && estimate.low->value() > truth) {
     return ::testing::AssertionFailure() << truth << " below " << estimate.low->value();
   }

@@ -68,7 +68,8 @@ FrameReading read(const std::string& film_name, double from, double to,
                     {.pattern = MeteringPattern::average});
 }
 
-bool holds(const StopsEstimate& estimate, double truth) {
+template <class Point>
+bool holds(const Estimate<Point>& estimate, double truth) {
   return (!estimate.low || estimate.low->value() <= truth) &&
          (!estimate.high || truth <= estimate.high->value());
 }
@@ -130,8 +131,8 @@ TEST(LayerReadings, blue_layer_alone_on_clear_film_is_flagged) {
   const std::array<double, 3> lamp = black_body(2600);
   const FrameReading thin = read("E4050", -2.2, 1, lamp);
   EXPECT_TRUE(thin.flags.contains(Flag::layer_starved));
-  EXPECT_FALSE(thin.layers[2].shadow_reserve.value > Stops(0));
-  EXPECT_GT(thin.layers[1].shadow_reserve.value, Stops(0));
+  EXPECT_FALSE(thin.layers[2].shadow_reserve.value > ExposureAboveSpeedPoint());
+  EXPECT_GT(thin.layers[1].shadow_reserve.value, ExposureAboveSpeedPoint());
   // With two stops more no layer is short; with two less all are, which is under-exposure.
   EXPECT_FALSE(read("E4050", -0.2, 3, lamp).flags.contains(Flag::layer_starved));
   EXPECT_FALSE(read("E4050", -5, -2, {0, 0, 0}).flags.contains(Flag::layer_starved));

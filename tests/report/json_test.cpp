@@ -104,8 +104,10 @@ TEST(WriteJson, what_was_not_measured_is_absent) {
 
 TEST(WriteJson, an_estimate_without_any_bound_or_finite_value_is_absent) {
   roll::Analysis analysis = sample_analysis();
-  analysis.frames[1].reading->exposure.estimate = {Stops(1.0), std::nullopt, std::nullopt};
-  analysis.frames[1].reading->shadow_reserve.estimate = {Stops(NAN), Stops(0), Stops(1)};
+  analysis.frames[1].reading->exposure.estimate = {ExposureFromAim(1.0), std::nullopt,
+                                                   std::nullopt};
+  analysis.frames[1].reading->shadow_reserve.estimate =
+      from_stops<ExposureAboveSpeedPoint>({Stops(NAN), Stops(0), Stops(1)});
   const Json frame = parsed(analysis)["frames"][1];
   EXPECT_FALSE(frame.contains("exposure"));
   EXPECT_FALSE(frame.contains("shadow_reserve"));

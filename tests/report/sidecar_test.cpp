@@ -89,7 +89,7 @@ TEST_F(Sidecars, settings_and_results_are_read_back_by_exiftool_and_exiv2) {
   const std::vector<fs::path> written = write_sidecars(folder_ / "out", analysis);
   ASSERT_EQ(written.size(), analysis.frames.size());
   const fs::path file = folder_ / "out" / ("roll07_" + std::to_string(place) + ".xmp");
-  const StopsEstimate& exposure = analysis.frames[place].reading->exposure.estimate;
+  const Estimate<ExposureFromAim>& exposure = analysis.frames[place].reading->exposure.estimate;
 
   const nlohmann::json said = exiftool(file);
   EXPECT_NEAR(said.at("XMP-exif:ExposureTime").get<double>(), 1.0 / 125, 1e-6);

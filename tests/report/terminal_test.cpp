@@ -135,7 +135,7 @@ TEST(WriteTable, a_remark_on_the_log_is_told_once_with_its_place_and_next_step) 
 TEST(WriteTable, estimates_with_neither_end_known_are_no_numbers) {
   roll::Analysis analysis = sample_analysis();
   reading::FrameReading& reading = *analysis.frames[2].reading;
-  reading.exposure.estimate = {Stops(-1.4), std::nullopt, std::nullopt};
+  reading.exposure.estimate = {ExposureFromAim(-1.4), std::nullopt, std::nullopt};
   reading.correction.estimate = {Stops(0.8), std::nullopt, std::nullopt};
   analysis.frames[2].deviation.reset();
   EXPECT_EQ(outcome_of(analysis.frames[2]), Outcome::not_measured);
@@ -149,9 +149,9 @@ TEST(WriteTable, an_empty_roll_is_said_so) {
   EXPECT_THAT(table(roll::Analysis{}), HasSubstr("0 frames."));
 }
 
-std::string drawn(const StopsEstimate& exposure, std::optional<Stops> expected) {
+std::string drawn(const StopsEstimate& exposure, std::optional<ExposureFromAim> expected) {
   std::string text;
-  for (RulerMark mark : ruler(exposure, expected)) {
+  for (RulerMark mark : ruler(from_stops<ExposureFromAim>(exposure), expected)) {
     switch (mark) {
       case RulerMark::exposure:
         text += 'o';
@@ -174,12 +174,13 @@ std::string drawn(const StopsEstimate& exposure, std::optional<Stops> expected) 
 
 TEST(Ruler, has_a_place_each_third_of_a_stop) {
   //                                               -3 -2 -1  0  1  2  3
-  EXPECT_EQ(drawn({Stops(-1), Stops(-1.34), Stops(-0.66)}, Stops(1)), ".  . -o- |  v  .  .");
+  EXPECT_EQ(drawn({Stops(-1), Stops(-1.34), Stops(-0.66)}, ExposureFromAim(1)),
+            ".  . -o- |  v  .  .");
   EXPECT_EQ(drawn({Stops(0), Stops(-0.1), Stops(0.1)}, std::nullopt), ".  .  .  o  .  .  .");
 }
 
 TEST(Ruler, shows_what_is_beyond_its_ends) {
-  EXPECT_EQ(drawn({Stops(4), Stops(3.5), Stops(4.5)}, Stops(0)), ".  .  .  v  .  .  >");
+  EXPECT_EQ(drawn({Stops(4), Stops(3.5), Stops(4.5)}, ExposureFromAim(0)), ".  .  .  v  .  .  >");
   EXPECT_EQ(drawn({Stops(-2), Stops(-4), Stops(-1)}, std::nullopt), "<--o---  |  .  .  .");
   EXPECT_EQ(drawn({Stops(2), Stops(1), std::nullopt}, std::nullopt), ".  .  .  |  ---o-->");
 }

@@ -15,7 +15,7 @@ struct LoggedRoll {
   /// One more frame, measured and read as `exposure`, with a row of its own.
   void add(const StopsEstimate& exposure, const log::LogRow& row) {
     frames.push_back({.state = density::FrameState::measured});
-    readings.emplace_back().emplace().exposure.estimate = exposure;
+    readings.emplace_back().emplace().exposure.estimate = from_stops<ExposureFromAim>(exposure);
     rows.matching->frames.push_back({.row = rows.log->rows.size()});
     rows.log->rows.push_back(row);
   }

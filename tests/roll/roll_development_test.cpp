@@ -8,9 +8,10 @@
 namespace basefog::roll {
 namespace {
 
-reading::Answer answer(double value, double contrast_sigma) {
-  reading::Answer one;
-  one.estimate = normal_estimate(Stops(value), Stops(0.3));
+template <class Point>
+reading::Answer<Point> answer(double value, double contrast_sigma) {
+  reading::Answer<Point> one;
+  one.estimate = from_stops<Point>(normal_estimate(Stops(value), Stops(0.3)));
   one.budget[reading::ErrorCause::contrast] = contrast_sigma;
   return one;
 }
@@ -36,8 +37,9 @@ Roll roll_of(int frames, double exposure, double factor, double factor_sigma) {
     FrameResult frame;
     frame.state = density::FrameState::measured;
     frame.reading.emplace();
-    frame.reading->exposure = answer(exposure + scatter, 0.3);
-    frame.reading->shadow_reserve = answer(exposure + scatter + 3.34 - 3.1, 0.05);
+    frame.reading->exposure = answer<ExposureFromAim>(exposure + scatter, 0.3);
+    frame.reading->shadow_reserve =
+        answer<ExposureAboveSpeedPoint>(exposure + scatter + 3.34 - 3.1, 0.05);
     roll.frames.push_back(std::move(frame));
   }
   roll.film.scene_ranges.emplace();

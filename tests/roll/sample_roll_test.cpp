@@ -26,7 +26,8 @@ class SampleRoll : public ::testing::Test {
   }
 
   /// Root mean square of an answer's error over the frames where it is two-sided.
-  static double rms(const char* key, reading::Answer reading::FrameReading::*answer,
+  template <class Point>
+  static double rms(const char* key, reading::Answer<Point> reading::FrameReading::*answer,
                     int* frames = nullptr) {
     double squares = 0;
     int count = 0;
@@ -94,7 +95,7 @@ TEST_F(SampleRoll, intervals_hold_the_truth_nearly_always) {
   int all = 0;
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     if (truth["frames"][i]["state"] != "measured" || !analysis.frames[i].reading) continue;
-    const StopsEstimate& exposure = analysis.frames[i].reading->exposure.estimate;
+    const Estimate<ExposureFromAim>& exposure = analysis.frames[i].reading->exposure.estimate;
     const double true_stops = truth["frames"][i]["exposure_stops"];
     held += (!exposure.low || exposure.low->value() <= true_stops) &&
             (!exposure.high || true_stops <= exposure.high->value());

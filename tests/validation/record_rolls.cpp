@@ -41,7 +41,7 @@ int main(int argc, char** argv) {
   try {
     for (const validation::Outcome& outcome : validation::run(*stratum, options)) {
       if (!outcome.reading) continue;
-      const basefog::reading::Answer& exposure = outcome.reading->exposure;
+      const basefog::reading::Answer<basefog::Stops> exposure = in_stops(outcome.reading->exposure);
       // film, roll, true exposure, read, ends known, one sigma's change by cause
       std::printf("%s,%llu-%d,%.3f,%.3f,%s", stratum->film_test ? "test" : "generic",
                   static_cast<unsigned long long>(options.seed), outcome.roll,

@@ -320,7 +320,8 @@ SimulatedRoll simulate_roll(RowNumbers row_numbers, FileNumbers file_numbers,
     if (unscanned[at]) continue;
     MatchFrame frame{.label = std::to_string(k + 1 + film_edge)};
     frame.exposure_sigma = dice.between(0.15, 0.35);
-    frame.exposure = Stops(shots[at].exposure + dice.normal(0.5 * frame.exposure_sigma));
+    frame.exposure =
+        basefog::ExposureFromAim(shots[at].exposure + dice.normal(0.5 * frame.exposure_sigma));
     if (dice.chance(0.03)) frame.exposure.reset();
     frame.picture = shots[at].picture;
     roll.frames.push_back(frame);

@@ -80,8 +80,9 @@ Score score(const std::vector<Outcome>& outcomes, AnswerKind kind);
 /// verdicts change.
 double right_verdicts(const std::vector<Outcome>& outcomes, int& judged);
 
-const basefog::reading::Answer& answer_of(const basefog::reading::FrameReading& reading,
-                                          AnswerKind kind);
+/// As stops from its zero.
+basefog::reading::Answer<basefog::Stops> answer_of(const basefog::reading::FrameReading& reading,
+                                                   AnswerKind kind);
 double truth_of(const simulator::FrameTruth& truth, AnswerKind kind);
 
 }  // namespace validation

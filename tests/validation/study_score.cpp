@@ -14,15 +14,15 @@ std::string_view name_of(AnswerKind kind) {
   return kNames.at(static_cast<std::size_t>(kind));
 }
 
-const basefog::reading::Answer& answer_of(const basefog::reading::FrameReading& reading,
-                                          AnswerKind kind) {
+basefog::reading::Answer<basefog::Stops> answer_of(const basefog::reading::FrameReading& reading,
+                                                   AnswerKind kind) {
   switch (kind) {
     case AnswerKind::exposure:
-      return reading.exposure;
+      return in_stops(reading.exposure);
     case AnswerKind::shadow_reserve:
-      return reading.shadow_reserve;
+      return in_stops(reading.shadow_reserve);
     case AnswerKind::highlight_reach:
-      return reading.highlight_reach;
+      return in_stops(reading.highlight_reach);
     case AnswerKind::highlight_room:
       return reading.highlight_room;
     case AnswerKind::correction:
@@ -55,7 +55,7 @@ Score score(const std::vector<Outcome>& outcomes, AnswerKind kind) {
   std::vector<double> widths;
   for (const Outcome& outcome : outcomes) {
     if (!outcome.reading) continue;
-    const basefog::StopsEstimate& estimate = answer_of(*outcome.reading, kind).estimate;
+    const basefog::StopsEstimate estimate = answer_of(*outcome.reading, kind).estimate;
     const double truth = truth_of(outcome.truth, kind);
     ++result.frames;
     const bool low = !estimate.low || estimate.low->value() <= truth;

@@ -44,7 +44,7 @@ void write_each(std::ostream& out, const std::vector<Outcome>& outcomes) {
         out << std::string(3 + basefog::kCountOf<basefog::reading::ErrorCause>, ';');
         continue;
       }
-      const basefog::reading::Answer& answer = answer_of(*o.reading, kind);
+      const basefog::reading::Answer<basefog::Stops> answer = answer_of(*o.reading, kind);
       out << ';' << answer.estimate.value.value() << ';';
       if (answer.estimate.low) out << answer.estimate.low->value();
       out << ';';

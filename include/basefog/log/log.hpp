@@ -7,6 +7,7 @@
 #include <string_view>
 #include <vector>
 
+#include "basefog/core/exposure_point.hpp"
 #include "basefog/core/quality.hpp"
 #include "basefog/core/settings.hpp"
 #include "basefog/log/remark.hpp"
@@ -93,6 +94,6 @@ std::optional<LogRow> row_from_metadata(const scan::ScanMetadata& metadata);
 /// quarter stop) counts once. Without reciprocity loss.
 /// Absent where the row says nothing that the exposure could be held against: no picture, flash, or
 /// neither settings nor a meter reading nor a compensation.
-std::optional<Stops> expected_exposure(const LogRow& row, FilmSpeed film_speed);
+std::optional<ExposureFromAim> expected_exposure(const LogRow& row, FilmSpeed film_speed);
 
 }  // namespace basefog::log

@@ -5,7 +5,7 @@
 #include <string>
 #include <string_view>
 
-#include "basefog/core/estimate.hpp"
+#include "basefog/core/exposure_point.hpp"
 #include "basefog/core/settings.hpp"
 #include "basefog/log/log.hpp"
 
@@ -49,7 +49,7 @@ std::optional<SceneLight> scene_light_of(const LogRow& row);
 /// exposure: relative to the aim, with its interval, which the result takes over; the shutter's and
 /// the lens's own error come on top. Absent without both settings, with flash or without a picture.
 std::optional<StopsEstimate> scene_ev_100(const LogRow& row, FilmSpeed film_speed,
-                                          const StopsEstimate& exposure,
+                                          const Estimate<ExposureFromAim>& exposure,
                                           Stops reciprocity_loss = Stops(0));
 
 /// True where the whole interval of a scene's EV lies outside what the words allow, kSubjectSpread

@@ -36,8 +36,8 @@ struct MatchFrame {
   std::string label;   ///< from the file name; may be empty
   std::string folder;  ///< the scan's folder, to recognise a roll that was scanned into several
   bool blank = false;
-  std::optional<Stops> exposure;  ///< against the aim, with its standard deviation
-  double exposure_sigma = 0.5;
+  std::optional<ExposureFromAim> exposure;
+  double exposure_sigma = 0.5;  ///< its standard deviation, stops
   PictureSketch picture;
   std::string date;            ///< ISO 8601, when the picture was taken, if known
   log::ShotSettings settings;  ///< the taking camera's, from the scan's own metadata

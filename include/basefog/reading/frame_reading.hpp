@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "basefog/core/enum_array.hpp"
-#include "basefog/core/estimate.hpp"
+#include "basefog/core/exposure_point.hpp"
 #include "basefog/core/metering_pattern.hpp"
 #include "basefog/core/settings.hpp"
 #include "basefog/density/density.hpp"
@@ -33,10 +33,17 @@ std::string_view name_of(ErrorCause cause);  ///< as in JSON and the ledger
 /// latent errors, different sensitivities.
 using ErrorBudget = EnumArray<ErrorCause, double>;
 
+/// One number of a frame, a point with its zero or a difference.
+template <class Point>
 struct Answer {
-  StopsEstimate estimate;
+  Estimate<Point> estimate;
   ErrorBudget budget{};
 };
+/// As stops from its zero, for writers.
+template <class Point>
+Answer<Stops> in_stops(const Answer<Point>& answer) {
+  return {in_stops(answer.estimate), answer.budget};
+}
 
 /// A correction of less counts as well exposed, stops (judgement: what a print hides).
 inline constexpr double kWellExposed = 0.5;
@@ -50,18 +57,19 @@ bool verdict_is_uncertain(const StopsEstimate& correction);
 
 /// Shares of the frame by exposure, in bins of equal width.
 struct StopsHistogram {
-  Stops first;  ///< lower edge of the first bin, relative to the aim
+  ExposureFromAim first;  ///< lower edge of the first bin
   Stops width{0.25};
   std::vector<float> share;  ///< sums to 1
-  Stops speed_point;         ///< relative to the aim
-  Stops highlight_limit;     ///< relative to the aim
+  ExposureFromAim speed_point;
+  ExposureFromAim highlight_limit;
 };
 
 /// What one layer of a colour film says, read as if it were alone.
 struct LayerReading {
-  std::string name;              ///< as the film's: "red", "green", "blue"
-  StopsEstimate exposure;        ///< metered mean of the layer's H against the aim
-  StopsEstimate shadow_reserve;  ///< 2nd percentile above the layer's own speed point [ISO5800]
+  std::string name;                    ///< as the film's: "red", "green", "blue"
+  Estimate<ExposureFromAim> exposure;  ///< metered mean of the layer's H
+  Estimate<ExposureAboveSpeedPoint>
+      shadow_reserve;            ///< 2nd percentile above the layer's own speed point [ISO5800]
   StopsEstimate highlight_room;  ///< the layer's own usable limit minus its 98th percentile
 };
 
@@ -76,11 +84,11 @@ struct LightColour {
 
 /// The four answers of one frame.
 struct FrameReading {
-  Answer exposure;         ///< metered mean of H against the aim
-  Answer shadow_reserve;   ///< 2nd percentile of log H above the speed point
-  Answer highlight_reach;  ///< 98th percentile of log H above the speed point
-  Answer highlight_room;   ///< usable limit minus the 98th percentile
-  Answer correction;       ///< change that would have kept most of the picture
+  Answer<ExposureFromAim> exposure;                 ///< metered mean of H
+  Answer<ExposureAboveSpeedPoint> shadow_reserve;   ///< 2nd percentile of log H
+  Answer<ExposureAboveSpeedPoint> highlight_reach;  ///< 98th percentile of log H
+  Answer<Stops> highlight_room;                     ///< usable limit minus the 98th percentile
+  Answer<Stops> correction;  ///< change that would have kept most of the picture
   Verdict verdict = Verdict::well_exposed;
   bool verdict_uncertain = false;
   double lost_in_shadows = 0;     ///< share of the frame below the speed point

@@ -26,8 +26,8 @@ struct RollSummary {
   std::size_t over = 0;
   std::size_t blank = 0;
   std::size_t not_measured = 0;
-  std::optional<Stops> median_exposure;  ///< against the aim, of the frames that were measured
-  std::optional<StopsEstimate> bias;     ///< of the meter; absent without a log
+  std::optional<ExposureFromAim> median_exposure;  ///< of the frames that were measured
+  std::optional<StopsEstimate> bias;               ///< of the meter; absent without a log
   std::string worst_frame;  ///< whose picture needed the greatest change; empty where none is known
   std::string worst_words;  ///< "under by 2.3"
   std::size_t warnings = 0;

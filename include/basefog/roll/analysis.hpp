@@ -33,7 +33,7 @@ struct FrameResult {
   density::FilmBase reference;                   ///< the one used; kind none where there was none
   std::optional<reading::FrameReading> reading;  ///< only for FrameState::measured
   std::optional<std::size_t> log_row;            ///< index into Analysis::log->rows
-  std::optional<Stops> expected;
+  std::optional<ExposureFromAim> expected;       ///< what the settings asked for, reciprocity off
   /// Standard deviation of `expected` by the film's failure of reciprocity: one error for all
   /// frames of the film, in proportion to each one's loss. It is in the deviation's interval.
   Stops expected_sigma{0};

@@ -25,9 +25,9 @@ int main(int argc, char** argv) {
   const film::FilmProfile film = film::generic_black_and_white(FilmSpeed(400));
   const Aim aim{.film_speed = film.iso_speed};
   const reading::FrameReading reading = reading::read_frame(frame, frame.rebate, film, aim);
-  print("exposure", reading.exposure.estimate);
-  print("shadow reserve", reading.shadow_reserve.estimate);
+  print("exposure", in_stops(reading.exposure.estimate));
+  print("shadow reserve", in_stops(reading.shadow_reserve.estimate));
   print("highlight room", reading.highlight_room.estimate);
   std::printf("the picture: %s\n", reading::describe(reading.correction.estimate).c_str());
-  return reading.exposure.estimate.value < Stops(0) ? 0 : 1;
+  return reading.exposure.estimate.value < ExposureFromAim() ? 0 : 1;
 }
