@@ -30,7 +30,7 @@ int run_card(const CardArguments& arguments) {
                      "give the roll's log with --log");
   }
   write_output(arguments.out, [&](std::ostream& out) {
-    ending == ".svg" ? print::write_pocket_card(out, analysis)
+    ending == ".svg" ? print::write_pocket_card_svg(out, analysis)
                      : print::write_pocket_card_pdf(out, analysis);
   });
   say_unreadable(analysis);

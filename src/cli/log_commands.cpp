@@ -61,9 +61,14 @@ int run_logsheet(const LogsheetArguments& arguments) {
                  [&](std::ostream& out) { print::write_logsheet_csv(out, camera, options); });
     return kAllMeasured;
   }
+  if (arguments.out.extension() == ".pdf") {
+    write_output(arguments.out,
+                 [&](std::ostream& out) { print::write_logsheet_pdf(out, camera, options); });
+    return kAllMeasured;
+  }
   if (arguments.out.extension() != ".svg") {
-    throw InputError(ErrorCode::usage, arguments.out, "is neither .csv nor .svg",
-                     "name a .csv file to fill in on a computer, or a .svg file to print");
+    throw InputError(ErrorCode::usage, arguments.out, "is none of .csv, .pdf and .svg",
+                     "name a .csv file to fill in on a computer, or a .pdf or .svg file to print");
   }
   const int pages = print::logsheet_pages(options);
   for (int page = 1; page <= pages; ++page) {
@@ -87,7 +92,8 @@ void add_log_command(CLI::App& app, int& status) {
 void add_logsheet_command(CLI::App& app, int& status) {
   CLI::App* command = app.add_subcommand("logsheet", "Write a blank log for the next roll");
   const auto a = std::make_shared<LogsheetArguments>();
-  command->add_option("out", a->out, "A .csv file to fill in, a .svg file to print; - for CSV")
+  command
+      ->add_option("out", a->out, "A .csv file to fill in, a .pdf or .svg file to print; - for CSV")
       ->required()
       ->type_name("FILE");
   command->add_option("--camera", a->camera, "Camera file whose marks go into the margin")
@@ -105,8 +111,9 @@ void add_logsheet_command(CLI::App& app, int& status) {
       ->check(positive_number())
       ->type_name("N");
   command->footer(
-      "Print the .svg to scale and fold it into the camera bag; type it in later, in any order of "
-      "columns.\n\n  basefog logsheet roll8.svg --roll 8 --film-speed 400 --ei 250\n");
+      "Print it to scale and fold it into the camera bag; type it in later, in any order of "
+      "columns. A .pdf file holds all pages, .svg files one each.\n\n"
+      "  basefog logsheet roll8.pdf --roll 8 --film-speed 400 --ei 250\n");
   command->callback([a, &status] { status = run_logsheet(*a); });
 }
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/print/logsheet.hpp"
+#include "print/logsheet.hpp"
 
 #include <fmt/format.h>
 
@@ -13,11 +13,6 @@ namespace {
 
 constexpr int kMostFrames = 400;
 
-void check(const LogsheetOptions& options) {
-  const std::string problem = options.validate();
-  if (!problem.empty()) throw InputError(ErrorCode::usage, {}, problem, "choose another number");
-}
-
 template <class Mark>
 std::string listed(const std::vector<Mark>& marks) {
   std::string text;
@@ -30,16 +25,24 @@ void write_fact(std::ostream& out, std::string_view name, const std::string& val
   out << report::csv_text(fmt::format("{}: {}", name, report::printable(value))) << "\r\n";
 }
 
-std::string speed_text(const std::optional<FilmSpeed>& speed) {
-  return speed ? as_marked(*speed) : "";
-}
-
 }  // namespace
 
 std::string LogsheetOptions::validate() const {
   if (frames < 1 || frames > kMostFrames) return "a log has 1 to 400 rows";
   if (first_frame < 0 || first_frame > kMostFrames) return "the first frame is number 0 to 400";
   return "";
+}
+
+void check(const LogsheetOptions& options, int page) {
+  std::string problem = options.validate();
+  if (problem.empty() && (page < 1 || page > logsheet_pages(options))) {
+    problem = "this log has no page " + std::to_string(page);
+  }
+  if (!problem.empty()) throw InputError(ErrorCode::usage, {}, problem, "choose another number");
+}
+
+std::string speed_text(const std::optional<FilmSpeed>& speed) {
+  return speed ? as_marked(*speed) : "";
 }
 
 void write_logsheet_csv(std::ostream& out, const log::Camera& camera,

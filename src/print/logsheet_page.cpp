@@ -1,17 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The log to print: one A4 page, in millimetres.
+// The log to print: A4 pages, in millimetres.
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <iterator>
 #include <string>
 #include <string_view>
 #include <vector>
 
-#include "basefog/core/error.hpp"
-#include "basefog/print/logsheet.hpp"
+#include "print/drawing.hpp"
+#include "print/logsheet.hpp"
 #include "report/markup.hpp"
 
 namespace basefog::print {
@@ -53,48 +52,36 @@ double table_width() {
   return width;
 }
 
-/// SVG with the few shapes that the page needs.
-class Page {
- public:
-  void line(double x1, double y1, double x2, double y2, std::string_view kind = "rule") {
-    fmt::format_to(std::back_inserter(body_),
-                   "<line x1=\"{:.5g}\" y1=\"{:.5g}\" x2=\"{:.5g}\" y2=\"{:.5g}\" class=\"{}\"/>\n",
-                   x1, y1, x2, y2, kind);
-  }
-  /// text: of any origin.
-  void text(double x, double y, std::string_view kind, std::string_view text) {
-    fmt::format_to(std::back_inserter(body_),
-                   "<text x=\"{:.5g}\" y=\"{:.5g}\" class=\"{}\">{}</text>\n", x, y, kind,
-                   report::escape_markup(text));
-  }
-  const std::string& body() const { return body_; }
-
- private:
-  std::string body_;
-};
+constexpr Ink kBlack{0.11, 0.10, 0.09};
+constexpr Ink kSoft{0.43, 0.40, 0.36};
+constexpr Ink kFaint{0.85, 0.83, 0.78};
+constexpr Lettering kTitle{.size = 6.5, .ink = kBlack};
+constexpr Lettering kGroup{.size = 3.6, .ink = kBlack};
+constexpr Lettering kName{.size = 2.7, .face = Face::sans, .ink = kSoft};
+constexpr Lettering kValue{.size = 3.2, .face = Face::sans, .ink = kBlack};
+constexpr Lettering kMark{.size = 2.9, .face = Face::sans, .ink = kBlack};
+constexpr Lettering kFrame{.size = 2.9, .face = Face::sans, .ink = kSoft};
+constexpr double kThin = 0.15;
+constexpr double kThick = 0.25;
 
 /// A word, and what is known or a line to write on.
-void field(Page& page, double x, double y, double width, std::string_view name,
+void field(Drawing& page, double x, double y, double width, std::string_view name,
            const std::string& value) {
-  constexpr double kPerLetter = 1.75;
-  const double after = x + static_cast<double>(name.size()) * kPerLetter + 2;
-  page.text(x, y, "name", name);
+  const double after = page.text(x, y, name, kName) + 2;
   if (value.empty()) {
-    page.line(after, y + 0.8, x + width - 4, y + 0.8, "write");
+    page.line(after, y + 0.8, x + width - 4, y + 0.8, kThin, kSoft);
     return;
   }
   const auto places = static_cast<int>((x + width - 4 - after) / 1.9);
-  page.text(after, y, "value", report::cut_middle(report::printable(value), std::max(places, 4)));
+  page.text(after, y, report::cut_middle(value, std::max(places, 4)), kValue,
+            x + width - 4 - after);
 }
 
-std::string speed_text(const std::optional<FilmSpeed>& speed) {
-  return speed ? as_marked(*speed) : "";
-}
-
-void draw_head(Page& page, const log::Camera& camera, const LogsheetOptions& options, int number) {
-  page.text(kLeft, 21, "title", options.roll.empty() ? "Log" : "Log of roll " + options.roll);
+void draw_head(Drawing& page, const log::Camera& camera, const LogsheetOptions& options,
+               int number) {
+  page.text(kLeft, 21, options.roll.empty() ? "Log" : "Log of roll " + options.roll, kTitle);
   const int pages = logsheet_pages(options);
-  if (pages > 1) page.text(kMarginLeft, 21, "name", fmt::format("page {} of {}", number, pages));
+  if (pages > 1) page.text(kMarginLeft, 21, fmt::format("page {} of {}", number, pages), kName);
   field(page, kLeft, 31, 70, "film", options.film);
   field(page, kLeft + 70, 31, 34, "film speed", speed_text(options.film_speed));
   field(page, kLeft + 104, 31, 28, "EI set", speed_text(options.ei));
@@ -104,7 +91,7 @@ void draw_head(Page& page, const log::Camera& camera, const LogsheetOptions& opt
   field(page, kLeft + 132, 39, 56, "battery of", camera.battery_fitted);
 }
 
-void draw_table(Page& page, int first_frame, int rows) {
+void draw_table(Drawing& page, int first_frame, int rows) {
   const double right = kLeft + table_width();
   const double step = std::min(kHighestRow, (kTableBottom - kTableTop) / rows);
   const double bottom = kTableTop + step * rows;
@@ -112,53 +99,56 @@ void draw_table(Page& page, int first_frame, int rows) {
   std::string_view group;
   for (const SheetColumn& column : kColumns) {
     if (!column.group.empty() && column.group != group) {
-      page.text(x + 1, kTableTop - 6.2, "group", column.group);
+      page.text(x + 1, kTableTop - 6.2, column.group, kGroup);
     }
     group = column.group;
-    page.text(x + 1, kTableTop - 1.8, "name", column.head);
-    if (x > kLeft) page.line(x, kTableTop, x, bottom);
+    page.text(x + 1, kTableTop - 1.8, column.head, kName);
+    if (x > kLeft) page.line(x, kTableTop, x, bottom, kThin, kFaint);
     x += column.width;
   }
   for (int row = 0; row <= rows; ++row) {
     const double y = kTableTop + step * row;
     // Rows are counted in sixes, as strips are cut.
-    page.line(kLeft, y, right, y, row % 6 == 0 ? "strong" : "rule");
+    const bool strong = row % 6 == 0;
+    page.line(kLeft, y, right, y, strong ? kThick : kThin, strong ? kSoft : kFaint);
     if (row < rows) {
-      page.text(kLeft + 1, y + step / 2 + 1.1, "frame", std::to_string(first_frame + row));
+      page.text(kLeft + 1, y + step / 2 + 1.1, std::to_string(first_frame + row), kFrame);
     }
   }
 }
 
 /// Marks in two columns below a heading; returns where the next heading stands.
-double draw_marks(Page& page, double y, std::string_view heading,
+double draw_marks(Drawing& page, double y, std::string_view heading,
                   const std::vector<std::string>& marks) {
   if (marks.empty()) return y;
-  page.text(kMarginLeft, y, "group", heading);
+  page.text(kMarginLeft, y, heading, kGroup);
   const std::size_t half = (marks.size() + 1) / 2;
   const bool two = marks.size() > 12;
   const std::size_t in_column = two ? half : marks.size();
   for (std::size_t i = 0; i < marks.size(); ++i) {
     const double x = kMarginLeft + (i >= in_column ? kMarginColumn : 0);
-    page.text(x, y + kMarginStep * (1.2 + static_cast<double>(i % in_column)), "mark", marks[i]);
+    page.text(x, y + kMarginStep * (1.2 + static_cast<double>(i % in_column)), marks[i], kMark);
   }
   return y + kMarginStep * (static_cast<double>(in_column) + 3);
 }
 
 /// As many lenses as there is room for.
-void draw_lenses(Page& page, double y, const std::vector<log::CameraLens>& lenses) {
+void draw_lenses(Drawing& page, double y, const std::vector<log::CameraLens>& lenses) {
   constexpr int kPlaces = 13;
+  constexpr double kRoom = 24;
   constexpr double kLensStep = 2.6 * kMarginStep;
   if (lenses.empty() || y + kLensStep > kTableBottom) return;
-  page.text(kMarginLeft, y, "group", "lenses");
+  page.text(kMarginLeft, y, "lenses", kGroup);
   y += 1.2 * kMarginStep;
   for (const log::CameraLens& lens : lenses) {
     if (y + kMarginStep > kTableBottom) {
-      page.text(kMarginLeft, y, "mark", "...");
+      page.text(kMarginLeft, y, "...", kMark);
       return;
     }
-    page.text(kMarginLeft, y, "mark", report::cut_middle(report::printable(lens.name), kPlaces));
-    page.text(kMarginLeft, y + kMarginStep, "name",
-              as_marked(lens.stops.front()) + " to " + as_marked(lens.stops.back()).substr(2));
+    page.text(kMarginLeft, y, report::cut_middle(lens.name, kPlaces), kMark, kRoom);
+    page.text(kMarginLeft, y + kMarginStep,
+              as_marked(lens.stops.front()) + " to " + as_marked(lens.stops.back()).substr(2),
+              kName);
     y += kLensStep;
   }
 }
@@ -171,7 +161,7 @@ std::string dial_mark(ShutterTime time) {
 }
 
 /// How long the camera may be held by hand; slower wants a tripod (common practice).
-double draw_hand_hold(Page& page, double y, const log::Camera& camera) {
+double draw_hand_hold(Drawing& page, double y, const log::Camera& camera) {
   const bool one_length = camera.lenses.size() == 1 && !camera.lenses.front().is_zoom();
   std::string limit = "1/focal length";
   if (camera.steady) limit = dial_mark(*camera.steady);
@@ -180,13 +170,13 @@ double draw_hand_hold(Page& page, double y, const log::Camera& camera) {
   if (!camera.steady && camera.lenses.empty()) {
     limit = dial_mark(log::hand_hold_limit(camera, std::nullopt));
   }
-  page.text(kMarginLeft, y, "group", "by hand");
-  page.text(kMarginLeft, y + 1.2 * kMarginStep, "mark", "down to");
-  page.text(kMarginLeft, y + 2.2 * kMarginStep, "mark", limit);
+  page.text(kMarginLeft, y, "by hand", kGroup);
+  page.text(kMarginLeft, y + 1.2 * kMarginStep, "down to", kMark);
+  page.text(kMarginLeft, y + 2.2 * kMarginStep, limit, kMark);
   return y + 5 * kMarginStep;
 }
 
-void draw_margin(Page& page, const log::Camera& camera) {
+void draw_margin(Drawing& page, const log::Camera& camera) {
   std::vector<std::string> times;
   for (const ShutterTime time : camera.shutter) times.push_back(dial_mark(time));
   if (camera.bulb) times.emplace_back("B");
@@ -198,15 +188,23 @@ void draw_margin(Page& page, const log::Camera& camera) {
   draw_lenses(page, y, camera.lenses);
 }
 
-constexpr std::string_view kStyle = R"(
-.rule{stroke:#d9d3c7;stroke-width:.15}.strong{stroke:#6d675d;stroke-width:.25}
-.write{stroke:#6d675d;stroke-width:.15}
-text{font-family:"Liberation Sans",Arial,sans-serif;fill:#1c1a17}
-.title{font:400 6.5px Georgia,"Liberation Serif",serif}
-.name{font-size:2.7px;fill:#6d675d}.value{font-size:3.2px}
-.group{font:400 3.6px Georgia,"Liberation Serif",serif}
-.mark,.frame{font-size:2.9px;font-variant-numeric:tabular-nums}.frame{fill:#6d675d}
-)";
+void draw_page(Drawing& page, const log::Camera& camera, const LogsheetOptions& options,
+               int number) {
+  // Pages of one log carry as many rows each as can be shared evenly.
+  const int pages = logsheet_pages(options);
+  const int rows_a_page = (options.frames + pages - 1) / pages;
+  const int before = rows_a_page * (number - 1);
+  draw_head(page, camera, options, number);
+  draw_table(page, options.first_frame + before, std::min(rows_a_page, options.frames - before));
+  draw_margin(page, camera);
+  page.text(
+      kLeft, 288.5,
+      "Write under \"used\" only what differs from the meter. Two advances after loading take "
+      "no picture: give them a row if you count them.",
+      kName);
+}
+
+constexpr const char* kTitleOfFile = "Log to fill in";
 
 }  // namespace
 
@@ -214,31 +212,23 @@ int logsheet_pages(const LogsheetOptions& options) {
   return std::max(1, (options.frames + kMostRows - 1) / kMostRows);
 }
 
-void write_logsheet_svg(std::ostream& out, const log::Camera& camera,
-                        const LogsheetOptions& options, int page_number) {
-  std::string problem = options.validate();
-  if (problem.empty() && (page_number < 1 || page_number > logsheet_pages(options))) {
-    problem = "this log has no page " + std::to_string(page_number);
+void write_logsheet_pdf(std::ostream& out, const log::Camera& camera,
+                        const LogsheetOptions& options) {
+  check(options);
+  Drawing log(DrawingForm::pdf, kPageWidth, kPageHeight, kTitleOfFile);
+  for (int page = 1; page <= logsheet_pages(options); ++page) {
+    draw_page(log, camera, options, page);
+    log.next_page();
   }
-  if (!problem.empty()) throw InputError(ErrorCode::usage, {}, problem, "choose another number");
-  // Pages of one log carry as many rows each as can be shared evenly.
-  const int pages = logsheet_pages(options);
-  const int rows_a_page = (options.frames + pages - 1) / pages;
-  const int before = rows_a_page * (page_number - 1);
-  const int rows = std::min(rows_a_page, options.frames - before);
+  out << log.finish();
+}
 
-  Page page;
-  draw_head(page, camera, options, page_number);
-  draw_table(page, options.first_frame + before, rows);
-  draw_margin(page, camera);
-  page.text(kLeft, 288.5, "name",
-            "Write under \"used\" only what differs from the meter. Two advances after loading "
-            "take no picture: give them a row if you count them.");
-  out << fmt::format(
-      "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0}mm\" height=\"{1}mm\" "
-      "viewBox=\"0 0 {0} {1}\">\n<title>{2}</title>\n<style>{3}</style>\n"
-      "<rect width=\"{0}\" height=\"{1}\" fill=\"#fff\"/>\n{4}</svg>\n",
-      kPageWidth, kPageHeight, "Log to fill in", kStyle, page.body());
+void write_logsheet_svg(std::ostream& out, const log::Camera& camera,
+                        const LogsheetOptions& options, int page) {
+  check(options, page);
+  Drawing log(DrawingForm::svg, kPageWidth, kPageHeight, kTitleOfFile);
+  draw_page(log, camera, options, page);
+  out << log.finish();
 }
 
 }  // namespace basefog::print

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/print/pocket_card.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <string>
@@ -8,19 +10,20 @@
 
 #include "basefog/report/advice_wording.hpp"
 #include "basefog/report/report.hpp"
-#include "print/pocket_card.hpp"
+#include "print/drawing.hpp"
 #include "report/markup.hpp"
-#include "report/svg_axis.hpp"
 #include "report/wording.hpp"
 
 namespace basefog::print {
 namespace {
 
+/// The size of a bank card, ID-1 of [ISO7810], mm.
+constexpr double kCardWidth = 85.6;
+constexpr double kCardHeight = 53.98;
+constexpr double kCardCorner = 3;  // radius
 constexpr double kMargin = 5;
 /// Below the head there is room for this many rows.
 constexpr std::size_t kRows = 5;
-/// Letters of the body that fit on a line.
-constexpr int kLetters = 44;
 
 /// "+⅔", "−1⅓", "0": to the nearest third, as dials are marked.
 std::string in_thirds(Stops stops) {
@@ -85,67 +88,49 @@ std::string validity(const roll::Analysis& analysis) {
          (dates.empty() ? ", of no known date" : "; shot " + dates);
 }
 
-}  // namespace
+constexpr Ink kSoft{0.27, 0.27, 0.27};
 
-std::vector<CardText> pocket_card(const roll::Analysis& analysis) {
-  std::vector<CardText> card;
-  const auto put = [&card](CardText text) {
-    text.text = report::printable(text.text);
-    card.push_back(std::move(text));
-  };
+void draw_card(Drawing& card, const roll::Analysis& analysis) {
+  card.round_edge(kCardCorner, 0.2, {0.6, 0.6, 0.6});
   const std::string camera = report::camera_name(analysis);
-  put({.x = kMargin,
-       .y = 8.5,
-       .size = 4,
-       .text = report::cut_middle(camera.empty() ? "For the camera bag" : camera, 36)});
+  card.text(kMargin, 8.5, report::cut_middle(camera.empty() ? "For the camera bag" : camera, 36),
+            {.size = 4});
   const auto dial =
       std::ranges::find(analysis.advice, roll::AdviceKind::dial_exposure_index, roll::kind_of);
   if (dial != analysis.advice.end()) {
-    put({.x = kMargin, .y = 17.5, .size = 7, .text = "Dial " + report::advice_words(*dial).set});
+    card.text(kMargin, 17.5, "Dial " + report::advice_words(*dial).set, {.size = 7});
   } else {
-    put({.x = kMargin, .y = 17.5, .size = 5, .text = "Dial as before"});
+    card.text(kMargin, 17.5, "Dial as before", {.size = 5});
   }
   const std::vector<Row> rows = rows_of(analysis);
   double y = 24.5;
   for (const Row& row : rows) {
-    put({.x = kMargin, .y = y, .text = report::cut_middle(row.name, 38)});
-    if (!row.value.empty()) {
-      put({.x = kCardWidth - kMargin, .y = y, .from_right = true, .text = row.value});
-    }
+    card.text(kMargin, y, report::cut_middle(row.name, 38), {});
+    if (!row.value.empty()) card.text(kCardWidth - kMargin, y, row.value, {.from_right = true});
     y += 4.6;
   }
-  if (rows.empty()) {
-    put({.x = kMargin, .y = y, .text = "No speed or scene needs an allowance."});
-  }
-  put({.x = kMargin,
-       .y = kCardHeight - 7.2,
-       .size = 2.6,
-       .soft = true,
-       .text = report::cut_middle(validity(analysis), kLetters + 16)});
-  put({.x = kMargin,
-       .y = kCardHeight - 3.6,
-       .size = 2.6,
-       .soft = true,
-       .text = "In stops, + is more exposure. Check again after a repair or with another film."});
-  return card;
+  if (rows.empty()) card.text(kMargin, y, "No speed or scene needs an allowance.", {});
+  const Lettering small{.size = 2.6, .ink = kSoft};
+  card.text(kMargin, kCardHeight - 7.2, report::cut_middle(validity(analysis), 60), small);
+  card.text(kMargin, kCardHeight - 3.6,
+            "In stops, + is more exposure. Check again after a repair or with another film.",
+            small);
 }
 
-void write_pocket_card(std::ostream& out, const roll::Analysis& analysis) {
-  std::string svg;
-  report::put(svg,
-              "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0}mm\" height=\"{1}mm\" "
-              "viewBox=\"0 0 {0} {1}\" font-family=\"Georgia, 'Liberation Serif', serif\">\n"
-              "<title>Pocket card</title>\n"
-              "<rect x=\"0.1\" y=\"0.1\" width=\"{2:.2f}\" height=\"{3:.2f}\" rx=\"{4:g}\" "
-              "fill=\"#fff\" stroke=\"#999\" stroke-width=\"0.2\"/>\n",
-              kCardWidth, kCardHeight, kCardWidth - 0.2, kCardHeight - 0.2, kCardCorner);
-  for (const CardText& text : pocket_card(analysis)) {
-    report::put(svg,
-                "<text x=\"{:.1f}\" y=\"{:.1f}\" font-size=\"{:.1f}\" fill=\"{}\"{}>{}</text>\n",
-                text.x, text.y, text.size, text.soft ? "#444" : "#000",
-                text.from_right ? " text-anchor=\"end\"" : "", report::escape_markup(text.text));
-  }
-  out << svg << "</svg>\n";
+std::string drawn(DrawingForm form, const roll::Analysis& analysis) {
+  Drawing card(form, kCardWidth, kCardHeight, "Pocket card");
+  draw_card(card, analysis);
+  return card.finish();
+}
+
+}  // namespace
+
+void write_pocket_card_pdf(std::ostream& out, const roll::Analysis& analysis) {
+  out << drawn(DrawingForm::pdf, analysis);
+}
+
+void write_pocket_card_svg(std::ostream& out, const roll::Analysis& analysis) {
+  out << drawn(DrawingForm::svg, analysis);
 }
 
 }  // namespace basefog::print

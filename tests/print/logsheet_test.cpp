@@ -4,8 +4,10 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <iterator>
 #include <regex>
 #include <sstream>
+#include <utility>
 #include <vector>
 
 #include "basefog/core/error.hpp"
@@ -17,6 +19,7 @@ namespace {
 using ::testing::HasSubstr;
 using ::testing::Not;
 using ::testing::SizeIs;
+using ::testing::StartsWith;
 
 std::string csv(const log::Camera& camera, const LogsheetOptions& options) {
   std::ostringstream out;
@@ -30,6 +33,12 @@ std::string svg(const log::Camera& camera, const LogsheetOptions& options, int p
   return out.str();
 }
 
+std::string pdf(const log::Camera& camera, const LogsheetOptions& options) {
+  std::ostringstream out;
+  write_logsheet_pdf(out, camera, options);
+  return out.str();
+}
+
 log::Camera awkward_camera() {
   log::Camera camera = log::default_camera();
   camera.name = "black, \"old\" <one> & =1+1";
@@ -37,12 +46,10 @@ log::Camera awkward_camera() {
   return camera;
 }
 
-int count(const std::string& text, const std::string& part) {
-  int found = 0;
-  for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) {
-    ++found;
-  }
-  return found;
+/// Rows of a page whose frames are numbered from 301.
+std::ptrdiff_t frames_of(const std::string& page) {
+  const std::regex number("\n3[0-9][0-9](?=\n)");
+  return std::distance(std::sregex_iterator(page.begin(), page.end(), number), {});
 }
 
 /// Every element that is opened is closed, in order.
@@ -94,45 +101,65 @@ TEST(LogsheetCsv, comes_back_filled_in) {
 TEST(LogsheetSvg, has_a_row_for_each_frame_and_the_cameras_marks) {
   LogsheetOptions options;
   options.frames = 12;
-  options.first_frame = 3;
+  options.first_frame = 301;
   const std::string page = svg(awkward_camera(), options);
   EXPECT_TRUE(is_balanced(page));
-  EXPECT_EQ(count(page, "class=\"frame\""), 12);
-  EXPECT_THAT(page, HasSubstr("class=\"frame\">14<"));
-  EXPECT_THAT(page, HasSubstr(">1/1000<"));
-  EXPECT_THAT(page, HasSubstr(">metered<"));
-  EXPECT_THAT(page, HasSubstr(">used<"));
-  EXPECT_THAT(page, HasSubstr("width=\"210mm\" height=\"297mm\""));
+  EXPECT_EQ(frames_of(page), 12);
+  EXPECT_THAT(page, HasSubstr("\n312\n"));
+  EXPECT_THAT(page, HasSubstr("\n1/1000\n"));
+  EXPECT_THAT(page, HasSubstr("\nmetered\n"));
+  EXPECT_THAT(page, HasSubstr("\nused\n"));
+  EXPECT_THAT(page, HasSubstr("<title>Log to fill in</title>"));
   EXPECT_THAT(page, HasSubstr("&lt;one&gt;"));
   EXPECT_THAT(page, Not(HasSubstr("<one>")));
 }
 
 TEST(LogsheetSvg, says_how_long_to_hold_by_hand_and_shows_the_lenses_stops) {
   // Slower than 1/60 wants a tripod (common practice), where nothing else is known.
-  EXPECT_THAT(svg(log::default_camera(), {}), HasSubstr(">1/60<"));
+  EXPECT_THAT(svg(log::default_camera(), {}), HasSubstr("\n1/60\n"));
   log::Camera camera = log::parse_camera(
       "hand_hold_limit = \"1/20\"\nshutter = \"half\"\n[[lens]]\nfocal_length = 50\nwidest = 1.7\n"
       "narrowest = 16\nstops = \"half\"",
       "camera.toml");
   const std::string page = svg(camera, {});
-  EXPECT_THAT(page, HasSubstr(">down to<"));
-  EXPECT_THAT(page, HasSubstr(">1/20<"));
-  EXPECT_THAT(page, HasSubstr(">1/3<"));
-  EXPECT_THAT(page, HasSubstr(">6.7<"));
-  EXPECT_THAT(page, Not(HasSubstr(">1.4<")));
+  EXPECT_THAT(page, HasSubstr("\ndown to\n"));
+  EXPECT_THAT(page, HasSubstr("\n1/20\n"));
+  EXPECT_THAT(page, HasSubstr("\n1/3\n"));
+  EXPECT_THAT(page, HasSubstr("\n6.7\n"));
+  EXPECT_THAT(page, Not(HasSubstr("\n1.4\n")));
   EXPECT_THAT(csv(camera, {}), HasSubstr("f/6.7"));
 }
 
 TEST(LogsheetSvg, shares_long_rolls_over_pages) {
   LogsheetOptions options;
   options.frames = 72;
+  options.first_frame = 301;
   ASSERT_EQ(logsheet_pages(options), 2);
-  EXPECT_EQ(count(svg(log::default_camera(), options, 1), "class=\"frame\""), 36);
-  EXPECT_THAT(svg(log::default_camera(), options, 2), HasSubstr("class=\"frame\">72<"));
+  EXPECT_EQ(frames_of(svg(log::default_camera(), options, 1)), 36);
+  EXPECT_THAT(svg(log::default_camera(), options, 2), HasSubstr("\n372\n"));
+  EXPECT_THAT(svg(log::default_camera(), options, 2), HasSubstr("\npage 2 of 2\n"));
   EXPECT_THROW(svg(log::default_camera(), options, 3), InputError);
   options.frames = 0;
   EXPECT_THROW(svg(log::default_camera(), options), InputError);
   EXPECT_THROW(csv(log::default_camera(), options), InputError);
+}
+
+TEST(Logsheet, is_the_same_to_the_byte_each_time) {
+  const log::Camera camera = awkward_camera();
+  EXPECT_EQ(svg(camera, {}), svg(camera, {}));
+  EXPECT_EQ(pdf(camera, {}), pdf(camera, {}));
+}
+
+TEST(LogsheetPdf, holds_all_pages) {
+  const std::regex page("/Type /Page\\b(?!s)");
+  for (const auto& [frames, pages] : {std::pair(36, 1), std::pair(72, 2), std::pair(400, 10)}) {
+    LogsheetOptions options;
+    options.frames = frames;
+    const std::string file = pdf(log::default_camera(), options);
+    EXPECT_THAT(file, StartsWith("%PDF"));
+    EXPECT_EQ(std::distance(std::sregex_iterator(file.begin(), file.end(), page), {}), pages);
+  }
+  EXPECT_THROW(pdf(log::default_camera(), {.frames = 0}), InputError);
 }
 
 TEST(LogsheetSvg, keeps_everything_on_the_page) {
@@ -144,10 +171,15 @@ TEST(LogsheetSvg, keeps_everything_on_the_page) {
     LogsheetOptions options;
     options.frames = frames;
     const std::string page = svg(camera, options);
-    const std::regex y("y[12]?=\"([0-9.]+)\"");
-    for (std::sregex_iterator it(page.begin(), page.end(), y), end; it != end; ++it) {
-      EXPECT_LE(std::stod((*it)[1]), 292) << frames;
+    constexpr double kPointsPerMillimetre = 72 / 25.4;
+    const std::regex letter("<use [^>]* x=\"([0-9.]+)\" y=\"([0-9.]+)\"");
+    int letters = 0;
+    for (std::sregex_iterator it(page.begin(), page.end(), letter), end; it != end; ++it) {
+      EXPECT_LE(std::stod((*it)[1]), 207 * kPointsPerMillimetre) << frames;
+      EXPECT_LE(std::stod((*it)[2]), 292 * kPointsPerMillimetre) << frames;
+      ++letters;
     }
+    EXPECT_GT(letters, 100);
   }
 }
 

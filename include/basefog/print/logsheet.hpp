@@ -33,8 +33,11 @@ void write_logsheet_csv(std::ostream& out, const log::Camera& camera,
                         const LogsheetOptions& options = {});
 
 /// A blank log to print on A4 and fill in by hand: room for metered and used settings in each row,
-/// the camera's marked times and stops and its lenses in the margin. page: from 1 to
-/// logsheet_pages(). Throws InputError (usage) where the options do not validate.
+/// the camera's marked times and stops and its lenses in the margin. PDF holds all pages; SVG one,
+/// from 1 to logsheet_pages(), with its letters as outlines and the words as its description.
+/// Throws InputError (usage) where the options do not validate.
+void write_logsheet_pdf(std::ostream& out, const log::Camera& camera,
+                        const LogsheetOptions& options = {});
 void write_logsheet_svg(std::ostream& out, const log::Camera& camera,
                         const LogsheetOptions& options = {}, int page = 1);
 
