@@ -34,10 +34,10 @@ NetDensities ramp(double from, double to) {
 /// standard, the block's temperature, the comparator's systematic and random errors and readings,
 /// and expansion combine to 32 nm.
 TEST(ErrorBudget, combines_as_the_end_gauge_of_the_GUM) {
-  Swings swings{};
-  std::size_t cause = 0;
+  Swings swings;
+  auto cause = swings.begin();
   for (double u : {25.0, 16.599, 6.7, 5.8, 3.9, 2.88679}) {
-    swings[cause++] = {kNormal975 * u, kNormal975 * u, u};
+    *cause++ = {kNormal975 * u, kNormal975 * u, u};
   }
   EXPECT_NEAR(total(swings).per_sigma, 32, 0.5);
   const Swing all = total(swings);
@@ -52,8 +52,8 @@ TEST(ErrorBudget, combines_as_the_end_gauge_of_the_GUM) {
 /// [GUM-S1, 9.2.2 and 9.2.3]; figures from memory, not read
 /// in a copy.
 TEST(ErrorBudget, adds_as_the_additive_model_of_the_GUM_supplement) {
-  Swings swings{};
-  for (std::size_t cause = 0; cause < 4; ++cause) swings[cause] = {kNormal975, kNormal975, 1};
+  Swings swings;
+  std::fill_n(swings.begin(), 4, Swing{kNormal975, kNormal975, 1});
   EXPECT_NEAR(total(swings).per_sigma, 2.0, 1e-12);
   const std::array<double, 1> value = {0};
   const StopsEstimate sum = interval(0, value, {}, total(swings), false, false);
@@ -109,7 +109,7 @@ TEST(ErrorBudget, agrees_with_monte_carlo) {
   std::mt19937 random(11);
   std::normal_distribution<double> normal;
   constexpr int kDraws = 1000;
-  std::array<std::vector<double>, kQuantities> drawn;
+  EnumArray<Quantity, std::vector<double>> drawn;
   for (int draw = 0; draw < kDraws; ++draw) {
     AssumedErrors errors;
     for (double* error :
@@ -119,20 +119,17 @@ TEST(ErrorBudget, agrees_with_monte_carlo) {
     }
     const FrameNumbers numbers =
         frame_numbers(film_exposures(densities, film, errors), meterings, kAimOnFilm);
-    for (std::size_t q = 0; q < kQuantities; ++q) drawn[q].push_back(numbers.value[q]);
+    for (const Quantity q : every<Quantity>()) drawn[q].push_back(numbers[q]);
   }
-  for (Quantity quantity :
+  for (const Quantity q :
        {Quantity::exposure, Quantity::shadow_reserve, Quantity::highlight_reach}) {
-    const auto q = static_cast<std::size_t>(quantity);
     std::sort(drawn[q].begin(), drawn[q].end());
     const Swing swing = total(swings[q]);
     const double width = swing.up + swing.down;
-    EXPECT_NEAR(numeric::sorted_quantile(drawn[q], 0.025), nominal[quantity] - swing.down,
-                0.1 * width)
-        << q;
-    EXPECT_NEAR(numeric::sorted_quantile(drawn[q], 0.975), nominal[quantity] + swing.up,
-                0.1 * width)
-        << q;
+    EXPECT_NEAR(numeric::sorted_quantile(drawn[q], 0.025), nominal[q] - swing.down, 0.1 * width)
+        << static_cast<int>(q);
+    EXPECT_NEAR(numeric::sorted_quantile(drawn[q], 0.975), nominal[q] + swing.up, 0.1 * width)
+        << static_cast<int>(q);
   }
 }
 

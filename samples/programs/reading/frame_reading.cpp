@@ -3,6 +3,7 @@
 #include "basefog/reading/frame_reading.hpp"
 
 #include <cstdio>
+#include <string>
 
 using namespace basefog;
 
@@ -28,6 +29,6 @@ int main(int argc, char** argv) {
   print("exposure", in_stops(reading.exposure.estimate));
   print("shadow reserve", in_stops(reading.shadow_reserve.estimate));
   print("highlight room", reading.highlight_room.estimate);
-  std::printf("the picture: %s\n", reading::describe(reading.correction.estimate).c_str());
+  std::printf("verdict: %s\n", std::string(name_of(reading.verdict)).c_str());
   return reading.exposure.estimate.value < ExposureFromAim() ? 0 : 1;
 }
