@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "basefog/log/scene_light.hpp"
+#include "basefog/report/log_wording.hpp"
 #include "basefog/report/replacement_wording.hpp"
 #include "page/html_parts.hpp"
 #include "page/svg_charts.hpp"
@@ -273,7 +274,8 @@ void put_frame(std::string& out, const roll::Analysis& analysis, std::size_t i,
       std::string what(text_of(flag).long_text);
       const log::LogRow* row = report::row_of(analysis, frame);
       if (flag == Flag::log_contradicts_scene && row != nullptr && frame.scene_ev) {
-        what = log::scene_contradiction(*row, *frame.scene_ev).value_or(what);
+        const auto contradiction = log::scene_contradiction(*row, *frame.scene_ev);
+        if (contradiction) what = report::contradiction_text(*contradiction);
       }
       sentences.push_back(report::escape_markup(what) + " " +
                           report::escape_markup(text_of(flag).next_step));
