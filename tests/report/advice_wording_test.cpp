@@ -10,7 +10,7 @@ StopsEstimate between(double value, double low, double high) {
   return {Stops(value), Stops(low), Stops(high)};
 }
 
-meter::BiasEffect effect(const char* factor, const char* level, const StopsEstimate& stops) {
+meter::BiasEffect effect(meter::BiasFactor factor, const char* level, const StopsEstimate& stops) {
   return {.factor = factor, .level = level, .stops = stops, .frames = 5};
 }
 
@@ -44,17 +44,19 @@ TEST(AdviceWording, what_could_hide_is_said) {
 }
 
 TEST(AdviceWording, levels_by_name) {
-  const meter::BiasEffect slow = effect("shutter", "1/15", between(0.7, 0.5, 0.9));
+  const meter::BiasEffect slow = effect(meter::BiasFactor::shutter, "1/15", between(0.7, 0.5, 0.9));
   EXPECT_EQ(advice_words(roll::AllowForSpeed{slow}).text(),
             "Allow for 1/15: it gives 0.7 stop too much.");
   EXPECT_EQ(advice_words(roll::AvoidSpeed{slow}).text(), "Avoid 1/15: it gives 0.7 stop too much.");
   EXPECT_EQ(advice_words(roll::AvoidSpeed{slow}).evidence, "+0.7 (+0.5 to +0.9) over 5 frames");
-  EXPECT_EQ(
-      advice_words(roll::AllowForAperture{effect("aperture", "f/16", between(-0.5, -0.7, -0.3))})
-          .text(),
-      "Allow for f/16: it gives 0.5 stop too little. Look whether the blades close and open "
-      "freely.");
-  EXPECT_EQ(advice_words(roll::CheckLens{effect("lens", "long", between(-0.6, -0.8, -0.4))}).text(),
+  EXPECT_EQ(advice_words(roll::AllowForAperture{effect(meter::BiasFactor::aperture, "f/16",
+                                                       between(-0.5, -0.7, -0.3))})
+                .text(),
+            "Allow for f/16: it gives 0.5 stop too little. Look whether the blades close and open "
+            "freely.");
+  EXPECT_EQ(advice_words(
+                roll::CheckLens{effect(meter::BiasFactor::lens, "long", between(-0.6, -0.8, -0.4))})
+                .text(),
             "Check the lens \"long\": with it the film gets 0.6 stop less than with the others. "
             "Sticking blades, haze, or a filter that the log leaves out do this.");
   EXPECT_EQ(advice_words(roll::TestLevel{slow, 3}).text(),
@@ -64,7 +66,8 @@ TEST(AdviceWording, levels_by_name) {
 }
 
 TEST(AdviceWording, a_cell_or_a_battery) {
-  const meter::BiasEffect slope = effect("light_level", "per EV", between(0.2, 0.15, 0.25));
+  const meter::BiasEffect slope =
+      effect(meter::BiasFactor::light_level, "per EV", between(0.2, 0.15, 0.25));
   const AdviceWords words = advice_words(roll::CheckCell{slope, "alkaline"});
   EXPECT_EQ(words.text(),
             "The meter gives 0.20 stop more for each EV of brighter light: a worn cell or a "

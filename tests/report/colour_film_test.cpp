@@ -19,8 +19,9 @@ using ::testing::HasSubstr;
 using ::testing::Not;
 using Json = nlohmann::ordered_json;
 
-StopsEstimate between(double value, double low, double high) {
-  return {Stops(value), Stops(low), Stops(high)};
+template <class Quantity = Stops>
+Estimate<Quantity> between(double value, double low, double high) {
+  return {Quantity(value), Quantity(low), Quantity(high)};
 }
 
 /// The sample roll with its third frame on colour film by lamplight.
@@ -29,10 +30,16 @@ roll::Analysis by_lamplight() {
   analysis.film = film::generic_colour_negative(FilmSpeed(400));
   analysis.film_notes = {"Frames 2, 3 show one view at exposures 2.0 stops apart."};
   roll::FrameResult& frame = analysis.frames[2];
+  using FromAim = ExposureFromAim;
+  using Above = ExposureAboveSpeedPoint;
   frame.reading->layers = {
-      {"red", between(0.4, 0.1, 0.7), between(1.5, 1.2, 1.8), between(5, 4, 6)},
-      {"green", between(-0.4, -0.7, -0.1), between(0.7, 0.4, 1.0), between(6, 5, 7)},
-      {"blue", between(-1.6, -1.9, -1.3), {Stops(-1), {}, Stops(-0.8)}, {Stops(7), Stops(6), {}}}};
+      {"red", between<FromAim>(0.4, 0.1, 0.7), between<Above>(1.5, 1.2, 1.8), between(5, 4, 6)},
+      {"green", between<FromAim>(-0.4, -0.7, -0.1), between<Above>(0.7, 0.4, 1.0),
+       between(6, 5, 7)},
+      {"blue",
+       between<FromAim>(-1.6, -1.9, -1.3),
+       {Above(-1), {}, Above(-0.8)},
+       {Stops(7), Stops(6), {}}}};
   frame.reading->light_colour = {between(0.8, 0.5, 1.1), between(-1.2, -1.5, -0.9)};
   frame.flags.insert(Flag::layer_starved);
   frame.expected_sigma = Stops(0.5);
