@@ -70,7 +70,7 @@ std::optional<Estimate<double>> slope(const std::vector<double>& x, const std::v
 }  // namespace
 
 bool ExposurePair::agrees() const {
-  const Stops added(std::log2(times));
+  const Stops added = Stops::from_ratio(times);
   return *shift.low <= added && added <= *shift.high;
 }
 
