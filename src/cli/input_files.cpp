@@ -3,14 +3,14 @@
 
 #include <algorithm>
 #include <array>
-#include <cctype>
 #include <string>
+
+#include "core/plain_text.hpp"
 
 namespace basefog::cli {
 
 bool is_table_file(const std::filesystem::path& file) {
-  std::string ending = file.extension().string();
-  for (char& c : ending) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+  const std::string ending = lower_case(file.extension().string());
   constexpr auto kEndings = std::to_array<const char*>({".csv", ".tsv", ".txt"});
   return std::ranges::find(kEndings, ending) != kEndings.end();
 }

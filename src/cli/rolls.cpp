@@ -2,7 +2,6 @@
 #include "cli/rolls.hpp"
 
 #include <algorithm>
-#include <cctype>
 #include <exception>
 #include <iostream>
 
@@ -14,6 +13,7 @@
 #include "cli/input_files.hpp"
 #include "cli/progress.hpp"
 #include "cli/terminal.hpp"
+#include "core/plain_text.hpp"
 #include "scan/scan_files.hpp"
 
 namespace basefog::cli {
@@ -152,9 +152,7 @@ std::vector<fs::path> roll_folders(const std::vector<fs::path>& inputs) {
 std::optional<fs::path> log_in(const fs::path& folder) {
   const std::vector<fs::path> tables = scan::expanded({folder}, is_table_file);
   for (const fs::path& path : tables) {
-    std::string stem = path.stem().string();
-    for (char& c : stem) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-    if (stem == "log") return path;
+    if (lower_case(path.stem().string()) == "log") return path;
   }
   if (tables.size() > 1) {
     say(folder.string() + " holds " + std::to_string(tables.size()) +

@@ -44,6 +44,13 @@ std::string_view trimmed(std::string_view text) {
   }
 }
 
+std::string lower_case(std::string text) {
+  for (char& c : text) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  }
+  return text;
+}
+
 std::string plain_form(std::string_view text) {
   std::string plain;
   plain.reserve(text.size());

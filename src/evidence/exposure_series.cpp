@@ -6,12 +6,12 @@
 
 #include <algorithm>
 #include <array>
-#include <cctype>
 #include <cmath>
 #include <numeric>
 #include <string_view>
 
 #include "basefog/film/reciprocity.hpp"
+#include "core/plain_text.hpp"
 #include "evidence/contrast_fit.hpp"
 #include "evidence/same_view.hpp"
 #include "reading/net_densities.hpp"
@@ -36,10 +36,7 @@ constexpr double kDevelopmentSigma = 0.15;
 constexpr std::size_t kLeastClasses = 3;
 
 bool mentions_series(const std::string& text) {
-  std::string lower;
-  for (const char c : text) {
-    lower += static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-  }
+  const std::string lower = lower_case(text);
   return std::ranges::any_of(
       std::array<std::string_view, 3>{"bracket", "series", "reihe"},
       [&](std::string_view word) { return lower.find(word) != std::string::npos; });

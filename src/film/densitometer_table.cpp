@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <fmt/format.h>
 
-#include <cctype>
 #include <string>
 #include <string_view>
 
 #include "basefog/core/error.hpp"
 #include "basefog/core/limits.hpp"
 #include "basefog/film/film_test.hpp"
+#include "core/plain_text.hpp"
 #include "film/table_cells.hpp"
 
 namespace basefog::film {
@@ -70,8 +70,7 @@ std::vector<std::size_t> colour_columns(const Table& table) {
   std::vector<std::size_t> found;
   for (const std::string_view colour : {"red", "green", "blue"}) {
     for (std::size_t i = 1; i < table.columns.size(); ++i) {
-      std::string name = table.columns[i];
-      for (char& c : name) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+      const std::string name = lower_case(table.columns[i]);
       if (name == colour || name == colour.substr(0, 1)) {
         found.push_back(i);
         break;

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
 #include <array>
 #include <cctype>
 #include <charconv>
@@ -8,18 +9,18 @@
 #include <string_view>
 
 #include "basefog/film/film_test.hpp"
+#include "core/plain_text.hpp"
 
 namespace basefog::film {
 namespace {
 
 /// The number above 0 that stands before a unit, such as 8 in "8 min", whatever the letters' case;
 /// the unit may be the beginning of a word where it is longer than a letter.
-std::optional<double> number_before(std::string text, std::string_view unit) {
+std::optional<double> number_before(std::string_view words, std::string_view unit) {
   constexpr std::size_t kMostDigits = 12;  // more is no time
   const auto is_of_number = [](char c) { return (c >= '0' && c <= '9') || c == '.'; };
-  for (char& c : text) {
-    c = c == ',' ? '.' : static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
-  }
+  std::string text = lower_case(std::string(words));
+  std::ranges::replace(text, ',', '.');
   for (std::size_t at = text.find(unit); at != std::string::npos; at = text.find(unit, at + 1)) {
     const char after = at + unit.size() < text.size() ? text[at + unit.size()] : ' ';
     if (unit.size() == 1 && std::isalnum(static_cast<unsigned char>(after)) != 0) continue;
@@ -69,7 +70,7 @@ std::optional<Estimate<double>> slope(const std::vector<double>& x, const std::v
 }  // namespace
 
 bool ExposurePair::agrees() const {
-  const Stops added(std::log2(times));
+  const Stops added = Stops::from_ratio(times);
   return *shift.low <= added && added <= *shift.high;
 }
 

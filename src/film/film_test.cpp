@@ -18,9 +18,6 @@ namespace {
 /// Spacing of a fitted curve's knots.
 constexpr Stops kKnotStep{1.0 / 8};
 
-Estimate<double> interval(double value, double sigma) {
-  return {value, value - kNormal975 * sigma, value + kNormal975 * sigma};
-}
 double sigma_of(const Estimate<double>& e) { return (*e.high - *e.low) / (2 * kNormal975); }
 
 /// A layer's fit, and where on the series' log_h its speed point is.
@@ -99,8 +96,8 @@ LayerFit fit_layer(const FilmTestSeries& series, std::size_t layer, double speed
   result.layer.base = fit.base();
   result.layer.base_sigma = fit.base_sigma();
   result.layer.residual = fit.residual();
-  result.layer.speed_point_log_h = interval(speed, sigma(to_speed));
-  result.layer.average_gradient = interval(
+  result.layer.speed_point_log_h = normal_estimate(speed, sigma(to_speed));
+  result.layer.average_gradient = normal_estimate(
       (density_at(fit, upper) - speed_density) / film_facts::kIsoTriangleLogH, sigma(to_gradient));
   const double gradient = result.layer.average_gradient.value;
   if (!(gradient > 0) || !(sigma_of(result.layer.average_gradient) < gradient / 2)) {
@@ -165,7 +162,7 @@ Estimate<double> film_speed_point(const std::vector<LayerFit>& fits, FilmKind ki
   const double green = sigma_of(fits[1].layer.speed_point_log_h);
   const double slow = sigma_of(slowest->layer.speed_point_log_h);
   const bool alike = slowest == fits.begin() + 1;
-  return interval(point.log10(), alike ? green : std::hypot(green, slow) / 2);
+  return normal_estimate(point.log10(), alike ? green : std::hypot(green, slow) / 2);
 }
 
 void read_limits(FilmTest& test, const FilmTestSeries& series, const std::vector<LayerFit>& fits,
@@ -251,7 +248,7 @@ FilmTest calibrate_film(const FilmTestSeries& series, FilmKind kind) {
     const double at_one =
         colour ? film_facts::kIso5800SpeedExposure : film_facts::kIso6SpeedExposure;
     film.iso_speed = FilmSpeed(at_one / std::pow(10.0, zero.value));
-    test.speed = interval(std::log2(film.iso_speed.iso()), film.speed_sigma_stops);
+    test.speed = normal_estimate(std::log2(film.iso_speed.iso()), film.speed_sigma_stops);
   } else if (series.metered_for) {
     const Stops more = film.speed_point() - LogExposure::from_log10(zero.value);
     test.speed_and_meter = normal_estimate(more, Stops(film.speed_sigma_stops));

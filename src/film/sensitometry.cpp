@@ -116,8 +116,6 @@ std::optional<double> delta_x(const CharacteristicCurve& curve) {
   return (*speed_point - *least).log10();
 }
 
-double expected_delta_x(double rise) { return 0.83 - 0.86 * rise + 0.24 * rise * rise; }
-
 Development development_of(double average_gradient) {
   const double rise = average_gradient * film_facts::kIsoTriangleLogH;
   if (rise < film_facts::kIso6Rise - film_facts::kIso6RiseTolerance) return Development::softer;

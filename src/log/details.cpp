@@ -88,7 +88,7 @@ std::optional<Stops> take_filter_part(Cursor& cursor, Doubts& doubts) {
     if (decimals) return *number <= 6 ? std::optional(Stops::from_log10(*number)) : std::nullopt;
     const bool factor = *number >= 100 || *number == 2 || *number == 4 || *number == 8 ||
                         *number == 16 || *number == 32 || *number == 64;
-    if (factor) return Stops(std::log2(*number));
+    if (factor) return Stops::from_ratio(*number);
     doubts.emplace_back(Doubt::unclear_filter);
     return std::nullopt;
   }
@@ -102,7 +102,7 @@ std::optional<Stops> take_filter_part(Cursor& cursor, Doubts& doubts) {
   cursor = ahead;
   if (stops || sign) return Stops(std::abs(*number));
   if (*number < 1) return std::nullopt;
-  return Stops(std::log2(*number));
+  return Stops::from_ratio(*number);
 }
 
 std::string two_digits(int value) {

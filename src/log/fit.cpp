@@ -11,8 +11,6 @@ namespace {
 
 using enum ColumnKind;
 
-bool holds_words(ColumnKind kind) { return kind == note || kind == scene || kind == unknown; }
-
 bool is_whole(std::string_view text) {
   return !text.empty() && text.size() <= 4 && std::ranges::all_of(text, is_digit);
 }

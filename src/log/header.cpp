@@ -79,9 +79,6 @@ bool is_setting(ColumnKind kind) {
          kind == compensation || kind == mode;
 }
 
-/// Kinds of which a row may hold several, joined as text.
-bool may_repeat(ColumnKind kind) { return kind == scene || kind == note || kind == unknown; }
-
 bool has(const std::vector<Column>& columns, ColumnKind kind) {
   return std::ranges::find(columns, kind, &Column::kind) != columns.end();
 }
@@ -112,7 +109,7 @@ void settle_double_meanings(std::vector<Column>& columns) {
 
 void drop_repeated(std::vector<Column>& columns) {
   for (std::size_t i = 0; i < columns.size(); ++i) {
-    if (may_repeat(columns[i].kind)) continue;
+    if (holds_words(columns[i].kind)) continue;
     for (std::size_t k = 0; k < i; ++k) {
       if (columns[k].kind == columns[i].kind && columns[k].metered == columns[i].metered) {
         columns[i].kind = unknown;

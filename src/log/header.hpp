@@ -36,6 +36,11 @@ enum class ColumnKind {
   roll,
 };
 
+/// Free words, of which a row may hold several cells, joined as text.
+inline bool holds_words(ColumnKind kind) {
+  return kind == ColumnKind::scene || kind == ColumnKind::note || kind == ColumnKind::unknown;
+}
+
 struct Column {
   ColumnKind kind = ColumnKind::unknown;
   bool metered = false;          ///< what the meter asked for, rather than what was used

@@ -29,18 +29,6 @@ std::string script_source() {
   return "sha256-" + base64(bytes);
 }
 
-void put_head(std::string& out, const roll::Analysis& analysis) {
-  report::put(
-      out,
-      "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\">\n"
-      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; "
-      "style-src 'unsafe-inline'; script-src '{}'; base-uri 'none'; form-action 'none'\">\n"
-      "<meta name=\"generator\" content=\"basefog {}\">\n<title>{}</title>\n<style>\n{}</style>\n"
-      "</head>\n",
-      script_source(), kVersion, report::escape_markup(title_of(analysis)), kPageStyle);
-}
-
 void put_roll_exposure(std::string& out, const roll::Analysis& analysis) {
   if (analysis.frames.empty()) return;
   out += "<section aria-labelledby=\"along\"><h2 id=\"along\">Exposure along the roll</h2>\n";
@@ -150,7 +138,7 @@ std::string meta_line(const roll::Analysis& analysis) {
 std::string page(const roll::Analysis& analysis) {
   const std::vector<FrameImages> images = frame_images(analysis);
   std::string out;
-  put_head(out, analysis);
+  put_head(out, title_of(analysis), "img-src data:; script-src '" + script_source() + "'; ");
   report::put(
       out,
       "<body>\n<a class=\"skip\" href=\"#roll\">To the roll</a>\n<header class=\"page-head\"><h1>{}"
@@ -186,6 +174,18 @@ std::string page(const roll::Analysis& analysis) {
 }
 
 }  // namespace
+
+void put_head(std::string& out, std::string_view title, std::string_view may_load) {
+  report::put(
+      out,
+      "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\">\n"
+      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; {}"
+      "style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'\">\n"
+      "<meta name=\"generator\" content=\"basefog {}\">\n<title>{}</title>\n<style>\n{}</style>\n"
+      "</head>\n",
+      may_load, kVersion, report::escape_markup(title), kPageStyle);
+}
 
 void write_html(std::ostream& out, const roll::Analysis& analysis) { out << page(analysis); }
 

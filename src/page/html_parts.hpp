@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "basefog/roll/analysis.hpp"
@@ -23,6 +24,10 @@ void put_matching(std::string& out, const roll::Analysis& analysis);
 void put_warnings(std::string& out, const roll::Analysis& analysis);
 void put_method(std::string& out, const roll::Analysis& analysis);
 void put_glossary(std::string& out);
+
+/// A document's beginning, up to its body. title: of any origin. may_load: what the page needs
+/// beyond its own style, in the words of Content Security Policy [CSP3], each with its semicolon.
+void put_head(std::string& out, std::string_view title, std::string_view may_load);
 
 /// A list of sentences that are escaped already; nothing where there are none.
 void put_list(std::string& out, const char* classes, const std::vector<std::string>& items);

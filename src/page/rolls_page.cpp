@@ -8,7 +8,7 @@
 
 #include "basefog/core/version.hpp"
 #include "basefog/report/roll_summary.hpp"
-#include "page/page_files.hpp"
+#include "page/html_parts.hpp"
 #include "report/markup.hpp"
 #include "report/svg_axis.hpp"
 #include "report/wording.hpp"
@@ -87,17 +87,11 @@ std::string page(std::span<const report::RollSummary> rolls) {
   std::size_t frames = 0;
   for (const report::RollSummary& roll : rolls) frames += roll.frames;
   std::string out;
-  report::put(
-      out,
-      "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\">\n"
-      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
-      "style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'\">\n"
-      "<meta name=\"generator\" content=\"basefog "
-      "{}\">\n<title>Rolls</title>\n<style>\n{}</style>\n"
-      "</head>\n<body>\n<header class=\"page-head\"><h1>{} roll{}</h1><p class=\"meta\">{} frames. "
-      "What needs attention most stands first.</p></header>\n<main>\n",
-      kVersion, kPageStyle, rolls.size(), rolls.size() == 1 ? "" : "s", frames);
+  put_head(out, "Rolls", "");
+  report::put(out,
+              "<body>\n<header class=\"page-head\"><h1>{} roll{}</h1><p class=\"meta\">{} frames. "
+              "What needs attention most stands first.</p></header>\n<main>\n",
+              rolls.size(), rolls.size() == 1 ? "" : "s", frames);
   out +=
       "<section aria-labelledby=\"rolls\"><h2 id=\"rolls\">Roll by roll</h2>\n"
       "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"All rolls\"><table>"

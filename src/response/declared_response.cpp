@@ -67,24 +67,6 @@ std::optional<Response> response_from_png(bool has_srgb_chunk, std::optional<dou
   return std::nullopt;
 }
 
-std::optional<Response> response_from_transfer_function(
-    std::span<const std::span<const std::uint16_t>> curves) {
-  if (curves.size() != 1 && curves.size() != 3) return std::nullopt;
-  ResponseCurves light;
-  for (const auto& curve : curves) {
-    if (curve.size() < 2) return std::nullopt;
-    light.emplace_back(curve.begin(), curve.end());
-    if (!make_monotone_light(light.back())) return std::nullopt;
-  }
-  if (std::ranges::all_of(light, [&](const auto& c) { return c == light.front(); })) {
-    light.resize(1);
-  }
-  Response response =
-      make(ResponseKind::icc, 1.0, "transfer function of the TIFF", kStatedResponseSigma);
-  response.curves = std::make_shared<const ResponseCurves>(std::move(light));
-  return response;
-}
-
 Response sensor_response() {
   return make(ResponseKind::linear, 1.0, "raw sensor values", kSensorSigma);
 }

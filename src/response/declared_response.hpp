@@ -1,9 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include <cstdint>
 #include <optional>
-#include <span>
 #include <string_view>
 
 #include "basefog/response/response.hpp"
@@ -20,11 +18,6 @@ std::optional<Response> response_from_exif(std::optional<int> colour_space,
 /// From PNG's sRGB and gAMA chunks [PNG, 11.3.2]: the sRGB chunk wins; file_gamma is the gAMA value
 /// divided by 100000 (0.45455 for light = code^2.2). Absent when neither declares anything usable.
 std::optional<Response> response_from_png(bool has_srgb_chunk, std::optional<double> file_gamma);
-
-/// From TIFF's TransferFunction (tag 301) [TIFF6, Section 20]: 2^bits entries of 0..65535 a curve;
-/// one or three curves. Absent when the sizes are not of that kind, or a curve falls or is flat.
-std::optional<Response> response_from_transfer_function(
-    std::span<const std::span<const std::uint16_t>> curves);
 
 /// For sensor values of a raw file or a linear DNG, black level taken off: proportional to light.
 Response sensor_response();

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "basefog/scan/scan.hpp"
+#include "core/plain_text.hpp"
 
 namespace basefog::scan {
 namespace {
@@ -18,17 +19,10 @@ constexpr std::array<std::string_view, 27> kScanExtensions = {
 constexpr std::array<std::string_view, 6> kOtherPictureExtensions = {".heic", ".heif", ".hif",
                                                                      ".avif", ".jxl",  ".jp2"};
 
-std::string lower(std::string text) {
-  std::transform(text.begin(), text.end(), text.begin(), [](unsigned char c) {
-    return static_cast<char>(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
-  });
-  return text;
-}
-
 }  // namespace
 
 bool has_scan_extension(const std::filesystem::path& path) {
-  const std::string extension = lower(path.extension().string());
+  const std::string extension = lower_case(path.extension().string());
   const auto among = [&](const auto& list) {
     return std::find(list.begin(), list.end(), extension) != list.end();
   };

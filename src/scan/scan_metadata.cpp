@@ -10,6 +10,7 @@
 #include <string>
 #include <string_view>
 
+#include "core/plain_text.hpp"
 #include "response/declared_response.hpp"
 #include "scan/exiv2_session.hpp"
 
@@ -89,18 +90,11 @@ Tags read_tags(const std::filesystem::path& path, const decode::Picture& picture
   return tags;
 }
 
-std::string lower(std::string text) {
-  std::transform(text.begin(), text.end(), text.begin(), [](unsigned char c) {
-    return static_cast<char>(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
-  });
-  return text;
-}
-
 /// Words that makers put into the model names of film and flatbed scanners (common practice).
 bool names_scanner(const std::string& make_and_model) {
   constexpr std::array kWords = {"scan",    "opticfilm", "flextight", "perfection", "frontier",
                                  "noritsu", "ls-40",     "ls-50",     "ls-80",      "ls-90"};
-  const std::string name = lower(make_and_model);
+  const std::string name = lower_case(make_and_model);
   return std::any_of(kWords.begin(), kWords.end(),
                      [&](const char* word) { return name.find(word) != std::string::npos; });
 }

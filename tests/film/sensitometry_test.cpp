@@ -271,11 +271,6 @@ TEST(Sensitometry, density_to_exposure_matches_IrafDtoi) {
   }
 }
 
-// [NelsonSimonds]: 0.296 at a rise of 0.80.
-TEST(Sensitometry, expected_delta_x_matches_NelsonSimonds) {
-  EXPECT_NEAR(expected_delta_x(0.80), 0.296, 0.001);
-}
-
 TEST(Sensitometry, says_nothing_beyond_the_points) {
   const std::vector<CurvePoint> points = {{Stops(1), NetDensity(0.3)},
                                           {Stops(2), NetDensity(0.5)},

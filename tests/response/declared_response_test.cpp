@@ -4,7 +4,6 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include <array>
 #include <cmath>
 #include <vector>
 
@@ -45,28 +44,6 @@ TEST(ResponseFromPng, gamma_chunk_is_the_encoding_exponent) {
   EXPECT_EQ(response_from_png(false, 1.0)->gamma, 1.0);
   EXPECT_FALSE(response_from_png(false, {}));
   EXPECT_FALSE(response_from_png(false, 0.0));
-}
-
-TEST(ResponseFromTransferFunction, is_read_as_codes_to_light) {
-  std::vector<std::uint16_t> square(256);
-  for (int code = 0; code < 256; ++code) {
-    square[code] = static_cast<std::uint16_t>(std::lround(65535 * std::pow(code / 255.0, 2)));
-  }
-  const std::array<std::span<const std::uint16_t>, 1> one = {square};
-  const auto response = response_from_transfer_function(one);
-  ASSERT_TRUE(response);
-  EXPECT_NEAR(response->light(0.2, 0), 0.04, 1e-5);
-  const std::array<std::span<const std::uint16_t>, 3> three = {square, square, square};
-  EXPECT_EQ(response_from_transfer_function(three)->curves->size(), 1U);
-}
-
-TEST(ResponseFromTransferFunction, refuses_what_is_no_rising_curve) {
-  const std::vector<std::uint16_t> falling = {65535, 30000, 0};
-  const std::vector<std::uint16_t> flat = {100, 100};
-  for (const auto& curve : {falling, flat, std::vector<std::uint16_t>{1}}) {
-    const std::array<std::span<const std::uint16_t>, 1> one = {curve};
-    EXPECT_FALSE(response_from_transfer_function(one));
-  }
 }
 
 TEST(AssumedResponse, is_linear_for_deep_tiff_and_srgb_otherwise_and_unsure) {

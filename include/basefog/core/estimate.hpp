@@ -26,7 +26,8 @@ using StopsEstimate = Estimate<Stops>;
 inline constexpr double kNormal975 = 1.959963984540054;
 
 /// value ± 1.96 sigma, for an error taken as normal. sigma >= 0.
-inline StopsEstimate normal_estimate(Stops value, Stops sigma) {
+template <class Quantity, class Difference>
+Estimate<Quantity> normal_estimate(Quantity value, Difference sigma) {
   return {value, value - sigma * kNormal975, value + sigma * kNormal975};
 }
 

@@ -45,10 +45,6 @@ std::optional<Stops> fractional_gradient_point(const CharacteristicCurve& curve,
 /// Delta-X: log10 H from the fractional gradient point to 0.10 above base + fog [NelsonSimonds].
 std::optional<double> delta_x(const CharacteristicCurve& curve);
 
-/// Delta-X expected of a film that rises by `rise` over 1.30 log H, 0.83 - 0.86 r + 0.24 r²
-/// [NelsonSimonds]; 0.296 at ISO 6's 0.80.
-double expected_delta_x(double rise);
-
 /// How development departs from ISO 6's triangle.
 enum class Development { softer, normal, harder };
 Development development_of(double average_gradient);
