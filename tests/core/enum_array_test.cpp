@@ -19,9 +19,9 @@ static_assert(EnumArray<Dish, int>{{1, 2, 3}}[Dish::stop] == 2);
 
 TEST(EnumArray, holds_one_value_for_each_enumerator) {
   EnumArray<Dish, double> minutes;
-  EXPECT_THAT(minutes, ::testing::Each(0)) << "until they are set";
+  EXPECT_THAT(minutes.values, ::testing::Each(0)) << "until they are set";
   minutes[Dish::fixer] = 5;
-  EXPECT_THAT(minutes, ::testing::ElementsAre(0, 0, 5));
+  EXPECT_THAT(minutes.values, ::testing::ElementsAre(0, 0, 5));
   EXPECT_EQ(minutes[Dish::fixer], 5);
 }
 
