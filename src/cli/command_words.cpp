@@ -3,8 +3,9 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
-#include <cctype>
 #include <sstream>
+
+#include "core/plain_text.hpp"
 
 namespace basefog::cli {
 namespace {
@@ -19,16 +20,11 @@ std::vector<std::string> split(const std::string& text, char at) {
   return parts;
 }
 
-std::string capitals(std::string text) {
-  for (char& c : text) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
-  return text;
-}
-
 OptionWords words_of(const CLI::App& app, const CLI::Option& option) {
   OptionWords words;
   words.positional = option.get_positional();
   if (words.positional) {
-    words.names = {capitals(option.get_name(true, false))};
+    words.names = {upper_case(option.get_name(true, false))};
   } else {
     for (const std::string& name : option.get_snames()) words.names.push_back("-" + name);
     for (const std::string& name : option.get_lnames()) words.names.push_back("--" + name);

@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <algorithm>
-#include <cctype>
 #include <sstream>
 
 #include "basefog/core/version.hpp"
 #include "cli/text_blocks.hpp"
+#include "core/plain_text.hpp"
+#include "report/markup.hpp"
 
 namespace basefog::cli {
 namespace {
@@ -29,29 +30,20 @@ std::string roff(const std::string& line) {
   return out;
 }
 
-/// Text in lines of at most 72 letters: roff fills them anew.
-std::string filled(const std::string& text) {
-  constexpr std::size_t kWidth = 72;
+std::string roff_lines(const std::string& text, std::size_t indent) {
   std::string out;
-  std::string line;
-  std::istringstream words(text);
-  for (std::string word; words >> word;) {
-    if (!line.empty() && line.size() + 1 + word.size() > kWidth) {
-      out += roff(line) + '\n';
-      line.clear();
-    }
-    line += (line.empty() ? "" : " ") + word;
-  }
-  return out + roff(line) + '\n';
-}
-
-std::string example(const std::string& text) {
-  std::string out = ".nf\n.RS\n";
   std::istringstream lines(text);
   for (std::string line; std::getline(lines, line);) {
-    out += roff(line.substr(std::min<std::size_t>(2, line.size()))) + '\n';
+    out += roff(line.substr(std::min(indent, line.size()))) + '\n';
   }
-  return out + ".RE\n.fi\n";
+  return out;
+}
+
+/// Text in lines of at most 72 letters: roff fills them anew.
+std::string filled(const std::string& text) { return roff_lines(report::wrap(text, 72, 0), 0); }
+
+std::string example(const std::string& text) {
+  return ".nf\n.RS\n" + roff_lines(text, 2) + ".RE\n.fi\n";
 }
 
 std::string entry(const TextBlock& block) {
@@ -78,15 +70,10 @@ std::string source_of(const TextBlock& block, Kind last) {
   return "";
 }
 
-std::string capitals(std::string text) {
-  for (char& c : text) c = static_cast<char>(std::toupper(static_cast<unsigned char>(c)));
-  return text;
-}
-
 }  // namespace
 
 std::string roff_page(const ManualPage& page, const std::vector<ManualPage>& see_also) {
-  std::string out = ".TH " + capitals(page.name) + ' ' + page.section + ' ' + kDate +
+  std::string out = ".TH " + upper_case(page.name) + ' ' + page.section + ' ' + kDate +
                     " \"basefog " + kVersion + "\" \"basefog manual\"\n.SH NAME\n" +
                     roff(page.name) + " \\- " + filled(page.title) + ".SH DESCRIPTION\n";
   Kind last = Kind::heading;

@@ -3,31 +3,18 @@
 
 #include <sstream>
 
+#include "report/markup.hpp"
+
 namespace basefog::cli {
 namespace {
 
 using Kind = TextBlock::Kind;
-constexpr std::size_t kWidth = 80;
 
-/// Words broken into lines that end before kWidth; the first line begins at `at`, the others are
-/// indented to `column`.
+/// Text in lines of at most 80 letters, indented to `column` but for the first, which begins there.
 std::string broken(const std::string& text, std::size_t column) {
-  std::string out;
-  std::size_t at = column;
-  std::istringstream words(text);
-  for (std::string word; words >> word;) {
-    if (at > column && at + 1 + word.size() > kWidth) {
-      out += '\n' + std::string(column, ' ');
-      at = column;
-    }
-    if (at > column) {
-      out += ' ';
-      ++at;
-    }
-    out += word;
-    at += word.size();
-  }
-  return out + '\n';
+  constexpr int kWidth = 80;
+  const std::string lines = report::wrap(text, kWidth, static_cast<int>(column));
+  return lines.empty() ? "\n" : lines.substr(column);
 }
 
 /// A term and its explanation beside it, or below where the term is too long.

@@ -51,6 +51,13 @@ std::string lower_case(std::string text) {
   return text;
 }
 
+std::string upper_case(std::string text) {
+  for (char& c : text) {
+    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+  }
+  return text;
+}
+
 std::string plain_form(std::string_view text) {
   std::string plain;
   plain.reserve(text.size());

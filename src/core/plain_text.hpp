@@ -17,8 +17,9 @@ std::string plain_form(std::string_view text);
 /// Without spaces, tabs and no-break spaces at the ends.
 std::string_view trimmed(std::string_view text);
 
-/// With its ASCII letters in lower case.
+/// With its ASCII letters in lower case or in upper case.
 std::string lower_case(std::string text);
+std::string upper_case(std::string text);
 
 inline bool is_digit(char c) { return c >= '0' && c <= '9'; }
 inline bool is_letter(char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); }

@@ -8,8 +8,6 @@
 #include <set>
 
 #include "basefog/core/film_facts.hpp"
-#include "numeric/least_squares.hpp"
-
 namespace basefog::evidence {
 namespace {
 
@@ -110,16 +108,13 @@ class LinearModel {
       covariance(i, i) += at(i).density->sigma * at(i).density->sigma +
                           kReadingSigma * kReadingSigma + between * between;
     }
-    factor_.compute(covariance);
+    const Eigen::LLT<Eigen::MatrixXd> factor(covariance);
+    inverse_ = factor.solve(Eigen::MatrixXd::Identity(n, n));
+    log_determinant_ = 2 * factor.matrixLLT().diagonal().array().log().sum();
   }
 
-  /// Data of variance one, which share nothing.
-  Eigen::VectorXd whitened(const Eigen::VectorXd& misses) const {
-    return factor_.matrixL().solve(misses);
-  }
-  /// The covariance's inverse times the misses.
-  Eigen::VectorXd explained(const Eigen::VectorXd& misses) const { return factor_.solve(misses); }
-  double log_determinant() const { return 2 * factor_.matrixLLT().diagonal().array().log().sum(); }
+  const Eigen::MatrixXd& inverse() const { return inverse_; }
+  double log_determinant() const { return log_determinant_; }
 
   /// Covariance of the data with one frame's exposure error.
   Eigen::VectorXd with_exposure(std::size_t frame) const {
@@ -182,9 +177,10 @@ class LinearModel {
 
   const ContrastProblem& problem_;
   const std::vector<Datum>& data_;
-  double layers_ = 1;                   ///< that have data
-  Eigen::VectorXd slope_;               ///< change of each difference with its step, density a stop
-  Eigen::LLT<Eigen::MatrixXd> factor_;  ///< of the data's covariance
+  double layers_ = 1;      ///< that have data
+  Eigen::VectorXd slope_;  ///< change of each difference with its step, density a stop
+  Eigen::MatrixXd inverse_;
+  double log_determinant_ = 0;
 };
 
 std::vector<Datum> readable_data(const ContrastProblem& problem, const film::FilmProfile& film) {
@@ -236,52 +232,51 @@ ScatterFit fit_with_scatter(const ContrastProblem& problem, const std::vector<Da
   fit.shoulder_sigma = prior_sigma[kShoulder];
   if (data.empty()) return {fit, 0};
 
-  // Least squares with the priors as data, again while the data's covariance follows the film.
-  // Parameters are in units of their prior sigmas and count from 1, of which the fit's slopes take
-  // a small share.
-  const auto film_at = [&](const Eigen::VectorXd& at) {
-    return varied(film, prior_sigma.cwiseProduct(Eigen::Vector3d(at) - Eigen::Vector3d::Ones()));
-  };
+  // Gauss and Newton with the priors as data [Marquardt1963]; the covariance follows the film.
+  Eigen::Vector3d p = Eigen::Vector3d::Zero();
+  Eigen::MatrixXd slopes(static_cast<Eigen::Index>(data.size()), Eigen::Index{kParameters});
+  Eigen::Matrix3d information;
   constexpr int kRounds = 12;          // it settles sooner; each costs a fit of the covariance
   constexpr double kSmallMove = 1e-3;  // of each parameter's prior sigma
-  numeric::LeastSquaresFit least;
-  least.parameters = Eigen::Vector3d::Ones();
-  double move = 1;
-  for (int round = 0; round < kRounds && move >= kSmallMove; ++round) {
-    const Eigen::VectorXd before = least.parameters;
-    const LinearModel under(problem, data, film_at(before));
-    const auto residuals = [&](const Eigen::VectorXd& at) {
-      Eigen::VectorXd all(static_cast<Eigen::Index>(data.size()) + kParameters);
-      all << under.whitened(misses(data, film_at(at))), at - Eigen::Vector3d::Ones();
-      return all;
-    };
-    least = numeric::fit_least_squares(residuals, before);
-    move = (least.parameters - before).cwiseAbs().maxCoeff();
+  constexpr double kSlopeStep = 0.02;  // likewise
+  for (int round = 0; round < kRounds; ++round) {
+    const LinearModel model(problem, data, varied(film, p));
+    const Eigen::VectorXd miss = misses(data, varied(film, p));
+    for (Eigen::Index i = 0; i < kParameters; ++i) {
+      const double step = kSlopeStep * prior_sigma[i];
+      Eigen::Vector3d moved = p;
+      moved[i] += step;
+      slopes.col(i) = (miss - misses(data, varied(film, moved))) / step;
+    }
+    const Eigen::MatrixXd weighted = model.inverse() * slopes;
+    information = slopes.transpose() * weighted;
+    information.diagonal() += prior;
+    const Eigen::Vector3d downhill =
+        weighted.transpose() * miss - Eigen::Vector3d(prior.cwiseProduct(p));
+    Eigen::Vector3d move = information.ldlt().solve(downhill);
+    move = move.cwiseMax(-prior_sigma).cwiseMin(prior_sigma);
+    p += move;
+    if (move.cwiseQuotient(prior_sigma).cwiseAbs().maxCoeff() < kSmallMove) break;
   }
-  const Eigen::Vector3d p =
-      prior_sigma.cwiseProduct(Eigen::Vector3d(least.parameters) - Eigen::Vector3d::Ones());
-  const Eigen::Matrix3d covariance =
-      prior_sigma.asDiagonal() * least.covariance * prior_sigma.asDiagonal();
   const film::FilmProfile found = varied(film, p);
   const LinearModel model(problem, data, found);
   const Eigen::VectorXd miss = misses(data, found);
-  const Eigen::VectorXd explained = model.explained(miss);
+  const Eigen::VectorXd explained = model.inverse() * miss;
+  const Eigen::Matrix3d covariance = information.inverse();
   // Laplace's approximation.
   const double log_evidence =
       -(miss.dot(explained) + p.dot(Eigen::Vector3d(prior.cwiseProduct(p))) +
-        model.log_determinant() - std::log(covariance.determinant())) /
+        model.log_determinant() + std::log(information.determinant())) /
       2;
 
   // The average gradient is the form's times the mean wander over the triangle.
   const Eigen::VectorXd towards = model.with_mean_wander();
-  const Eigen::VectorXd towards_whitened = model.whitened(towards);
-  Eigen::Vector3d lever = least.slopes.topRows(towards.size()).transpose() * towards_whitened;
-  lever = lever.cwiseQuotient(prior_sigma);
+  Eigen::Vector3d lever = -(slopes.transpose() * (model.inverse() * towards));
   lever[kContrast] += 1;
   fit.log_factor = p[kContrast] + towards.dot(explained);
   fit.log_factor_sigma =
       std::sqrt(std::max(0.0, lever.dot(covariance * lever) + model.mean_wander_variance() -
-                                  towards_whitened.squaredNorm()));
+                                  towards.dot(model.inverse() * towards)));
   fit.toe = p[kToe];
   fit.toe_sigma = std::sqrt(covariance(kToe, kToe));
   fit.shoulder = p[kShoulder];

@@ -27,11 +27,10 @@ namespace basefog::evidence {
 //             + (i = j) (sigma_i^2 + 0.002^2 + (0.05 d_i)^2)                     reading
 //   w(D)      = 0.08 + 0.25 exp(-D / 0.12)
 //
-// fit_least_squares finds c, t, s of greatest posterior density under one covariance of the data,
-// and again while that follows the film. The contrast returned is that of the real curve, form times
-// wander: c plus the mean wander over ISO 6's triangle as the data show it, T' C^-1 miss, with the
-// variance A S A' + V - T' C^-1 T (S covariance of c, t, s; A = (1, 0, 0) - T' C^-1 slopes; V
-// variance of the mean wander).
+// Gauss-Newton finds c, t, s of greatest posterior density; the covariance follows the film. The
+// contrast returned is that of the real curve, form times wander: c plus the mean wander over ISO
+// 6's triangle as the data show it, T' C^-1 miss, with the variance A S A' + V - T' C^-1 T (S
+// covariance of c, t, s; A = (1, 0, 0) - T' C^-1 slopes; V variance of the mean wander).
 //
 // The scatter of exposures is not known: seven from 0.1 to 2 times the one assumed are fitted, each
 // counts by its evidence (Laplace's approximation) times a prior, normal in its logarithm with 0.8.
@@ -41,8 +40,7 @@ namespace basefog::evidence {
 // Assumes. One view under one light; the film's form is right to its wander; errors are normal.
 //
 // Costs. n data (classes of density, a few for each pair of frames): for each of seven scatters up
-// to 12 rounds (it settles in some four) of one n x n factorisation and one least-squares fit, some
-// tens of predictions of all data.
+// to 12 rounds of one n x n factorisation and four predictions of all data.
 //
 // Accurate. One bracket of exact exposures finds the contrast to 4 % on nine rolls of ten
 // (ExposureSeries.one_bracket_with_exact_exposures_finds_the_contrast); three of a camera that

@@ -39,10 +39,10 @@ LeastSquaresFit fit_least_squares(const Residuals& residuals, Eigen::VectorXd st
   Eigen::VectorXd current = residuals(fit.parameters);
   fit.sum_of_squares = current.squaredNorm();
   double damping = 1e-3;
-  fit.slopes = jacobian(residuals, fit.parameters, current.size());
+  Eigen::MatrixXd slopes = jacobian(residuals, fit.parameters, current.size());
   for (int step = 0; step < kMostSteps && !fit.converged; ++step) {
-    const Eigen::MatrixXd normal = fit.slopes.transpose() * fit.slopes;
-    const Eigen::VectorXd downhill = -fit.slopes.transpose() * current;
+    const Eigen::MatrixXd normal = slopes.transpose() * slopes;
+    const Eigen::VectorXd downhill = -slopes.transpose() * current;
     bool better = false;
     while (!better && damping < kMostDamping) {
       Eigen::MatrixXd damped = normal;
@@ -63,9 +63,9 @@ LeastSquaresFit fit_least_squares(const Residuals& residuals, Eigen::VectorXd st
     }
     // No step lowers the sum: this is the minimum, to rounding.
     if (!better) fit.converged = true;
-    fit.slopes = jacobian(residuals, fit.parameters, current.size());
+    slopes = jacobian(residuals, fit.parameters, current.size());
   }
-  const Eigen::FullPivLU<Eigen::MatrixXd> normal(fit.slopes.transpose() * fit.slopes);
+  const Eigen::FullPivLU<Eigen::MatrixXd> normal(slopes.transpose() * slopes);
   if (normal.isInvertible()) fit.covariance = normal.inverse();
   return fit;
 }

@@ -13,7 +13,6 @@ using Residuals = std::function<Eigen::VectorXd(const Eigen::VectorXd& parameter
 struct LeastSquaresFit {
   Eigen::VectorXd parameters;
   double sum_of_squares = 0;  ///< of the weighted residuals
-  Eigen::MatrixXd slopes;     ///< J: change of each residual with each parameter, there
   /// Inverse of J'J: the parameters' covariance where sigma is right. Empty where the data cannot
   /// separate the parameters (J'J is singular).
   Eigen::MatrixXd covariance;

@@ -181,7 +181,7 @@ std::string wrap(std::string_view text, int width, int indent) {
   };
   std::size_t begin = 0;
   while (begin < text.size()) {
-    const std::size_t end = std::min(text.find(' ', begin), text.size());
+    const std::size_t end = std::min(text.find_first_of(" \n", begin), text.size());
     const std::string_view word = text.substr(begin, end - begin);
     begin = end + 1;
     if (word.empty()) continue;

@@ -33,8 +33,8 @@ std::string fit(std::string_view text, int width);
 /// Like fit() without padding, cut in the middle, so that both ends of a file name stay readable.
 std::string cut_middle(std::string_view text, int width);
 
-/// Lines of at most `width` places, broken at spaces; a longer word is a line of its own.
-/// text: printable. Every line begins with `indent` spaces.
+/// Lines of at most `width` places, broken at spaces; a longer word is a line of its own. text:
+/// printable, but for line ends, which count as spaces. Every line begins with `indent` spaces.
 std::string wrap(std::string_view text, int width, int indent);
 
 }  // namespace basefog::report

@@ -34,6 +34,21 @@ bool tells_of_the_meter(const LoggedFrame& frame) {
          !frame.reading->flags.contains(Flag::clipped_base);
 }
 
+/// What each cause changes: a sample's sigma where it is the frame's own, else shared with others.
+template <class Sample, class Change>
+void set_errors(Sample& sample, const LoggedFrame& frame, const Change& change_by) {
+  double own_variance = 0;
+  for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+    const double change = change_by(cause);
+    if (is_own_cause(cause, frame.reference)) {
+      own_variance += change * change;
+    } else {
+      sample.shared[cause] = change;
+    }
+  }
+  sample.sigma = std::sqrt(own_variance);
+}
+
 std::vector<meter::DeviationSample> deviation_samples(std::span<const LoggedFrame> frames,
                                                       const film::FilmProfile& film) {
   std::vector<meter::DeviationSample> samples;
@@ -41,16 +56,8 @@ std::vector<meter::DeviationSample> deviation_samples(std::span<const LoggedFram
     if (!tells_of_the_meter(frame)) continue;
     const log::LogRow& row = *frame.row;
     meter::DeviationSample sample{.deviation = frame.deviation->value};
-    double own_variance = 0;
-    for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
-      const double change = frame.reading->exposure.budget[cause];
-      if (is_own_cause(cause, frame.reference)) {
-        own_variance += change * change;
-      } else {
-        sample.shared[cause] = change;
-      }
-    }
-    sample.sigma = std::sqrt(own_variance);
+    set_errors(sample, frame,
+               [&](reading::ErrorCause cause) { return frame.reading->exposure.budget[cause]; });
     // Light that the film hides is hidden on all frames by one shoulder: however many there are,
     // they must not make the bias surer than that.
     if (!frame.deviation->high) {
@@ -91,17 +98,10 @@ std::vector<meter::TechniqueSample> technique_samples(std::span<const LoggedFram
         in_stops(log::expected_exposure(beyond_meter, film.iso_speed).value_or(ExposureFromAim()));
     const reading::Answer<ExposureFromAim>& exposure = frame.reading->exposure;
     const reading::Answer<Stops>& correction = frame.reading->correction;
-    double own_variance = 0;
-    for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
-      // An error of the exposure mostly leaves the correction with the opposite sign.
-      const double change = exposure.budget[cause] + correction.budget[cause];
-      if (is_own_cause(cause, frame.reference)) {
-        own_variance += change * change;
-      } else {
-        sample.shared[cause] = change;
-      }
-    }
-    sample.sigma = std::sqrt(own_variance);
+    // An error of the exposure mostly leaves the correction with the opposite sign.
+    set_errors(sample, frame, [&](reading::ErrorCause cause) {
+      return exposure.budget[cause] + correction.budget[cause];
+    });
     if (!exposure.estimate.two_sided() || !correction.estimate.two_sided()) {
       sample.sigma = std::hypot(sample.sigma, kOneSidedSigma);
     }

@@ -51,11 +51,12 @@ TEST(PocketCard, is_honest_when_nothing_is_to_be_changed) {
 
 TEST(PocketCard, leaves_nothing_out_in_silence) {
   roll::Analysis analysis = sample_analysis();
-  const auto effect = [](const char* level, double stops) {
-    return meter::BiasEffect{.factor = "", .level = level, .stops = {Stops(stops), {}, {}}};
+  using enum meter::BiasFactor;
+  const auto effect = [](meter::BiasFactor factor, const char* level, double stops) {
+    return meter::BiasEffect{.factor = factor, .level = level, .stops = {Stops(stops), {}, {}}};
   };
-  analysis.advice = {roll::AvoidSpeed{effect("1/1000", 1.3)},
-                     roll::AllowForAperture{effect("f/2", -0.667)}};
+  analysis.advice = {roll::AvoidSpeed{effect(shutter, "1/1000", 1.3)},
+                     roll::AllowForAperture{effect(aperture, "f/2", -0.667)}};
   std::string svg = card(analysis);
   EXPECT_THAT(svg, HasSubstr("\n1/1000\n"));
   EXPECT_THAT(svg, HasSubstr("\navoid\n"));

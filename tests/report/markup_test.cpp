@@ -57,6 +57,7 @@ TEST(Fit, pads_and_cuts_by_places_not_bytes) {
   EXPECT_EQ(display_width("写真"), 4);
   EXPECT_EQ(fit("写真写真", 4), "写\u2026 ");
   EXPECT_EQ(display_width("e\xCC\x81"), 1);
+  EXPECT_EQ(display_width("\u0915\u0941"), 1) << "a vowel sign takes no place of its own";
   EXPECT_EQ(fit("abc", 0), "");
 }
 
@@ -71,6 +72,7 @@ TEST(CutMiddle, keeps_both_ends) {
 TEST(Wrap, breaks_at_spaces) {
   EXPECT_EQ(wrap("one two three", 9, 2), "  one two\n  three\n");
   EXPECT_EQ(wrap("unbreakable_word x", 8, 0), "unbreakable_word\nx\n");
+  EXPECT_EQ(wrap("one\ntwo  three\n", 20, 0), "one two three\n");
   EXPECT_EQ(wrap("", 8, 0), "");
 }
 
