@@ -99,9 +99,7 @@ int calibrate_from_scans(const CalibrateFilmArguments& arguments, const film::Fi
 
 film::FilmProfile named_film(const std::string& name) {
   constexpr FilmSpeed kToBeStated{100};
-  if (name == "bw") return film::generic_black_and_white(kToBeStated);
-  if (name == "colour") return film::generic_colour_negative(kToBeStated);
-  if (name == "chromogenic") return film::generic_chromogenic(kToBeStated);
+  if (const auto kind = film_kind_of(name)) return film::generic_film(*kind, kToBeStated);
   return film::read_film_profile(name);
 }
 
@@ -134,7 +132,7 @@ void add_film_command(CLI::App& app, int& status) {
   CLI::App* command =
       app.add_subcommand("film", "Print a film's curve: speed, gradients, limits, how sure");
   const auto a = std::make_shared<FilmArguments>();
-  command->add_option("film", a->film, "bw, colour, chromogenic, or a film profile")
+  command->add_option("film", a->film, film_kind_words(", ") + " or a film profile")
       ->required()
       ->type_name("KIND|FILE");
   command->add_option("--film-speed", a->film_speed, "The film's own ISO speed")
@@ -156,8 +154,8 @@ void add_calibrate_film_command(CLI::App& calibrate, int& status) {
       ->type_name("FILE|FOLDER")
       ->required();
   command->add_option("--log", a->log, "The exposures' log")->type_name("FILE");
-  command->add_option("--film", a->film, "bw, colour or chromogenic")
-      ->type_name("KIND")
+  command->add_option("--film", a->film, "The film's kind")
+      ->type_name(film_kind_words("|"))
       ->capture_default_str();
   command->add_option("--film-speed", a->film_speed, "The film's own ISO speed")
       ->check(positive_number())

@@ -16,7 +16,8 @@ std::string usage(const CommandWords& command) {
   std::string text = "Usage: " + command.path;
   if (!command.commands.empty()) text += " COMMAND";
   for (const OptionWords& option : command.options) {
-    if (option.positional) text += " " + option_entry(option).term;
+    const std::string name = option_entry(option).term;
+    if (option.positional) text += option.required ? " " + name : " [" + name + "]";
   }
   for (const OptionWords& option : command.options) {
     if (!option.positional && option.required) {

@@ -31,7 +31,9 @@ using Kind = TextBlock::Kind;
 
 /// Where explanations stand under their terms.
 constexpr std::size_t kColumn = 6;
+/// The topic that is no file, but the program's own commands; its page is that of the program.
 constexpr const char* kCommandsTopic = "commands";
+constexpr const char* kCommandsTitle = "what the camera really did, read from scans of negatives";
 
 TextBlock entry(std::string term, std::string text) {
   return {.kind = Kind::entry, .text = std::move(text), .term = std::move(term)};
@@ -68,7 +70,7 @@ TextBlocks column_entries(std::span<const report::CsvColumn> columns) {
     blocks.push_back(entry(heads.front(), fmt::format("{}.", column.meaning)));
     if (heads.size() < 3) continue;
     blocks.push_back(entry(fmt::format("{}, {}", heads[1], heads[2]),
-                           "Both ends of its 95 % interval; empty where an end is open."));
+                           "Ends of its 95 % interval; empty where open."));
   }
   return blocks;
 }
@@ -99,7 +101,8 @@ TextBlocks exit_entries() {
 std::string schema_text(const nlohmann::json& node) {
   std::string text = node.value("description", "");
   std::string words;
-  for (const auto& word : node.value("enum", nlohmann::json::array())) {
+  const nlohmann::json choices = node.value("enum", nlohmann::json::array());
+  for (const nlohmann::json& word : choices) {
     words += (words.empty() ? "" : ", ") + word.get<std::string>();
   }
   if (!words.empty()) text += (text.empty() ? "" : " ") + fmt::format("One of {}.", words);
@@ -109,18 +112,20 @@ std::string schema_text(const nlohmann::json& node) {
 /// The names below a node of the JSON's schema, each with its path: "frames[].exposure.stops". What
 /// several names share (an interval, an answer) is shown where it is defined.
 void put_names(TextBlocks& blocks, const nlohmann::json& node, const std::string& path) {
-  for (const auto& [name, below] : node.value("properties", nlohmann::json::object()).items()) {
+  const nlohmann::json properties = node.value("properties", nlohmann::json::object());
+  for (const auto& [name, below] : properties.items()) {
     std::string full = path.empty() ? name : path + "." + name;
     std::string text = schema_text(below);
-    if (const auto shared = below.find("$ref"); shared != below.end()) {
-      const std::string target = shared->get<std::string>();
+    const nlohmann::json items = below.value("items", nlohmann::json::object());
+    for (const nlohmann::json* from : {&below, &items}) {
+      if (!from->is_object() || !from->contains("$ref")) continue;
+      const std::string target = from->at("$ref");
       text += (text.empty() ? "" : " ") + fmt::format("({})", target.substr(target.rfind('/') + 1));
     }
-    const nlohmann::json items = below.value("items", nlohmann::json::object());
     if (below.contains("items")) full += "[]";
     blocks.push_back(entry(full, text.empty() ? "Likewise." : text));
     put_names(blocks, below, full);
-    put_names(blocks, items, full);
+    if (items.is_object()) put_names(blocks, items, full);
   }
 }
 
@@ -211,10 +216,13 @@ void put_command(TextBlocks& blocks, const CommandWords& command) {
   blocks.push_back({.kind = Kind::subheading, .text = command.path});
   blocks.push_back({.kind = Kind::example, .text = call + " [options]"});
   blocks.push_back({.text = command.text + "."});
-  for (const OptionWords& option : command.options) {
-    if (std::ranges::find(option.names, "--help") != option.names.end()) continue;
-    blocks.push_back(option_entry(option));
-    blocks.back().text += '.';
+  for (const bool positional : {true, false}) {
+    for (const OptionWords& option : command.options) {
+      const bool help = std::ranges::find(option.names, "--help") != option.names.end();
+      if (help || option.positional != positional) continue;
+      blocks.push_back(option_entry(option));
+      blocks.back().text += '.';
+    }
   }
   const TextBlocks details = parse_blocks(command.details);
   blocks.insert(blocks.end(), details.begin(), details.end());
@@ -222,10 +230,7 @@ void put_command(TextBlocks& blocks, const CommandWords& command) {
 
 /// basefog(1): all commands and options, from the program's own words.
 ManualPage commands_page(const CommandWords& program) {
-  ManualPage page{program.name,
-                  "1",
-                  "what the camera really did, read from scans of negatives",
-                  {{.text = program.text + "."}}};
+  ManualPage page{program.name, "1", kCommandsTitle, {{.text = program.text + "."}}};
   const TextBlocks details = parse_blocks(program.details);
   page.blocks.insert(page.blocks.end(), details.begin(), details.end());
   page.blocks.push_back({.kind = Kind::heading, .text = "COMMANDS"});
@@ -257,8 +262,8 @@ std::string topic_names() {
   return names;
 }
 
-std::string topic_list(const CommandWords& program) {
-  TextBlocks blocks = {entry(kCommandsTopic, commands_page(program).title)};
+std::string topic_list() {
+  TextBlocks blocks = {entry(kCommandsTopic, "all commands and their options")};
   for (const TopicFile& topic : kTopicFiles) {
     blocks.push_back(entry(std::string(topic.name), std::string(title_of(topic))));
   }
@@ -271,12 +276,15 @@ void print_page(const CommandWords& program, const std::string& topic, bool for_
   const auto file = std::ranges::find(kTopicFiles, topic, &TopicFile::name);
   const ManualPage page = file == kTopicFiles.end() ? commands_page(program) : topic_page(*file);
   if (!for_man) {
-    std::cout << page.name << ": " << page.title << ".\n\n" << terminal_text(page.blocks, kColumn);
+    std::cout << terminal_text({{.text = page.name + ": " + page.title + "."}}, kColumn) << '\n'
+              << terminal_text(page.blocks, kColumn);
     return;
   }
-  std::vector<ManualPage> all = {commands_page(program)};
-  for (const TopicFile& other : kTopicFiles) all.push_back(topic_page(other));
-  std::cout << roff_page(page, all);
+  std::vector<std::string> others = {program.name + "(1)"};
+  for (const TopicFile& other : kTopicFiles) {
+    others.push_back(fmt::format("basefog-{}({})", other.name, other.section));
+  }
+  std::cout << roff_page(page, others);
 }
 
 }  // namespace
@@ -299,7 +307,7 @@ void add_manual_command(CLI::App& app, int& status) {
                                  " in the manual; basefog manual lists them");
     }
     if (a->topic.empty()) {
-      std::cout << topic_list(words_of(app));
+      std::cout << topic_list();
     } else {
       print_page(words_of(app), a->topic, a->for_man);
     }

@@ -72,7 +72,7 @@ std::string source_of(const TextBlock& block, Kind last) {
 
 }  // namespace
 
-std::string roff_page(const ManualPage& page, const std::vector<ManualPage>& see_also) {
+std::string roff_page(const ManualPage& page, const std::vector<std::string>& see_also) {
   std::string out = ".TH " + upper_case(page.name) + ' ' + page.section + ' ' + kDate +
                     " \"basefog " + kVersion + "\" \"basefog manual\"\n.SH NAME\n" +
                     roff(page.name) + " \\- " + filled(page.title) + ".SH DESCRIPTION\n";
@@ -82,9 +82,9 @@ std::string roff_page(const ManualPage& page, const std::vector<ManualPage>& see
     last = block.kind;
   }
   std::string others;
-  for (const ManualPage& other : see_also) {
-    if (other.name == page.name) continue;
-    others += (others.empty() ? "" : ", ") + other.name + "(" + other.section + ")";
+  for (const std::string& other : see_also) {
+    if (other == page.name + "(" + page.section + ")") continue;
+    others += (others.empty() ? "" : ", ") + other;
   }
   return out + ".SH SEE ALSO\n" + filled(others);
 }

@@ -30,7 +30,7 @@ CLI::Option* add_roll_options(CLI::App& command, RollArguments& a) {
       ->type_name("FILE")
       ->group("Log");
   command.add_option("--film", a.film, "The film's kind, or a film profile")
-      ->type_name("bw|colour|chromogenic|FILE")
+      ->type_name(film_kind_words("|") + "|FILE")
       ->group("Film and scanner");
   command.add_option("--film-speed", a.film_speed, "The film's own ISO speed")
       ->check(positive_number())

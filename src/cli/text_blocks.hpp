@@ -33,7 +33,8 @@ struct ManualPage {
   TextBlocks blocks;
 };
 
-/// A page in the man macros of roff, as man and mandoc read them. ASCII only.
-std::string roff_page(const ManualPage& page, const std::vector<ManualPage>& see_also);
+/// A page in the man macros of roff, as man and mandoc read them; `see_also` names all pages as
+/// "basefog-camera(5)". ASCII only.
+std::string roff_page(const ManualPage& page, const std::vector<std::string>& see_also);
 
 }  // namespace basefog::cli

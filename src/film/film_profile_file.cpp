@@ -103,13 +103,6 @@ class Keys {
   std::string prefix_;
 };
 
-std::optional<FilmKind> kind_from(const std::string& text) {
-  if (text == "bw") return FilmKind::black_and_white;
-  if (text == "chromogenic") return FilmKind::chromogenic;
-  if (text == "colour") return FilmKind::colour_negative;
-  return std::nullopt;
-}
-
 CharacteristicCurve read_points(const Keys& keys, const FilmProfile& film) {
   std::vector<CurvePoint> points;
   for (const auto& [stops, density] : keys.pairs("points")) {
@@ -234,8 +227,8 @@ FilmProfile read_film_profile(const std::filesystem::path& path) {
   keys.only_known("");
   FilmProfile film;
   film.name = keys.text("name").value_or(path.stem().string());
-  const std::optional<FilmKind> kind = kind_from(keys.text("kind").value_or("bw"));
-  if (!kind) keys.refuse("kind", "must be \"bw\", \"chromogenic\" or \"colour\"");
+  const std::optional<FilmKind> kind = film_kind_of(keys.text("kind").value_or("bw"));
+  if (!kind) keys.refuse("kind", "must be one of " + film_kind_words(", "));
   film.kind = *kind;
   const std::optional<double> speed = keys.number("speed", 0.1, 1e6);
   if (!speed) keys.refuse("speed", "is missing; it is the film's ISO speed, as 400");

@@ -10,7 +10,7 @@ namespace basefog::film {
 /// All keys of a film profile.
 inline constexpr auto kFilmProfileKeys = std::to_array<FileKey>({
     {"", "name", "\"grey card, 9 min\"", "the file's name", "What the film is called"},
-    {"", "kind", "\"bw\"", "\"bw\"", "\"bw\", \"chromogenic\" or \"colour\""},
+    {"", "kind", "\"bw\"", "\"bw\"", "Kind of film: a word that --film takes"},
     {"", "speed", "400", "", "ISO speed. Must be there"},
     {"", "speed_measured", "false", "false",
      "true where the speed was found apart from the camera's own meter"},

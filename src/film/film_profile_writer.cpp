@@ -27,18 +27,6 @@ std::string toml_text(std::string_view text) {
   return result + "\"";
 }
 
-std::string_view kind_word(FilmKind kind) {
-  switch (kind) {
-    case FilmKind::black_and_white:
-      return "bw";
-    case FilmKind::chromogenic:
-      return "chromogenic";
-    case FilmKind::colour_negative:
-      return "colour";
-  }
-  return "bw";
-}
-
 void write_layer(std::ostream& out, const FilmLayer& layer) {
   out << fmt::format("\n[[layer]]\nname = {}\n", toml_text(layer.name));
   out << "# stops above the speed point, density above base + fog\npoints = [\n";
@@ -54,7 +42,7 @@ void write_layer(std::ostream& out, const FilmLayer& layer) {
 void write_film_profile(std::ostream& out, const FilmProfile& film) {
   out << "# A film profile of basefog.\n";
   out << fmt::format("name = {}\nkind = {}\nspeed = {:.6g}\n", toml_text(film.name),
-                     toml_text(kind_word(film.kind)), film.iso_speed.iso());
+                     toml_text(text_of(film.kind).word), film.iso_speed.iso());
   out << fmt::format("speed_measured = {}\nspeed_uncertainty = {:.4f}  # stops, one sigma\n",
                      film.speed_measured, film.speed_sigma_stops);
   out << fmt::format("contrast_source = {}\ncontrast_uncertainty = {:.5f}  # share, one sigma\n",

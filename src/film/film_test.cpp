@@ -188,19 +188,6 @@ void read_limits(FilmTest& test, const FilmTestSeries& series, const std::vector
   }
 }
 
-/// What a film test does not measure is the kind's own.
-FilmProfile generic_film(FilmKind kind, FilmSpeed speed) {
-  switch (kind) {
-    case FilmKind::chromogenic:
-      return generic_chromogenic(speed);
-    case FilmKind::colour_negative:
-      return generic_colour_negative(speed);
-    case FilmKind::black_and_white:
-      break;
-  }
-  return generic_black_and_white(speed);
-}
-
 }  // namespace
 
 FilmTest calibrate_film(const FilmTestSeries& series, FilmKind kind) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <array>
 #include <cmath>
+#include <stdexcept>
 #include <utility>
 
 #include "basefog/core/film_facts.hpp"
@@ -95,6 +96,18 @@ FilmProfile generic_colour_negative(FilmSpeed speed) {
                  {"blue", colour_layer(&ColourRow::blue)}};
   film.reciprocity.exponent = film_facts::kReciprocityExponent;
   return film;
+}
+
+FilmProfile generic_film(FilmKind kind, FilmSpeed speed) {
+  switch (kind) {
+    case FilmKind::black_and_white:
+      return generic_black_and_white(speed);
+    case FilmKind::chromogenic:
+      return generic_chromogenic(speed);
+    case FilmKind::colour_negative:
+      return generic_colour_negative(speed);
+  }
+  throw std::out_of_range("no such kind of film");
 }
 
 }  // namespace basefog::film

@@ -17,18 +17,6 @@ namespace {
 
 // Film files come from anywhere: all their text is made printable.
 
-std::string_view kind_text(FilmKind kind) {
-  switch (kind) {
-    case FilmKind::black_and_white:
-      return "black-and-white negative";
-    case FilmKind::chromogenic:
-      return "chromogenic black-and-white negative";
-    case FilmKind::colour_negative:
-      return "colour negative";
-  }
-  return "";
-}
-
 Stops aim_above_speed_point(const film::FilmProfile& film) {
   return Aim{.film_speed = film.iso_speed}.log_exposure() - film.speed_point();
 }
@@ -68,7 +56,7 @@ void write_layer(std::ostream& out, const film::FilmLayer& layer, const film::Fi
 }  // namespace
 
 void write_film(std::ostream& out, const film::FilmProfile& film) {
-  out << fmt::format("{}\n{}, ISO {:.4g}{}\n", printable(film.name), kind_text(film.kind),
+  out << fmt::format("{}\n{}, ISO {:.4g}{}\n", printable(film.name), text_of(film.kind).description,
                      film.iso_speed.iso(), film.speed_measured ? " (measured)" : "");
   out << fmt::format(
       "speed point at log H {:.3f} ({:.3g} lux s); the aim is {:.2f} stops above it\n",

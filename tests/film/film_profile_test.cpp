@@ -8,6 +8,7 @@
 #include <fstream>
 #include <sstream>
 
+#include "basefog/core/enum_array.hpp"
 #include "basefog/core/error.hpp"
 #include "basefog/core/film_facts.hpp"
 #include "basefog/film/sensitometry.hpp"
@@ -44,6 +45,16 @@ TEST(FilmProfile, speed_point_matches_ISO6_and_ISO5800) {
   const Stops apart = generic_colour_negative(FilmSpeed(100)).speed_point() -
                       generic_black_and_white(FilmSpeed(100)).speed_point();
   EXPECT_NEAR(apart.value(), 0.822, 0.001);
+}
+
+TEST(FilmProfile, every_kind_has_its_generic_film_and_its_word) {
+  for (const FilmKind kind : every<FilmKind>()) {
+    const FilmProfile film = generic_film(kind, FilmSpeed(200));
+    EXPECT_EQ(film.kind, kind);
+    EXPECT_EQ(film.iso_speed.iso(), 200);
+    EXPECT_EQ(film_kind_of(text_of(kind).word), kind);
+  }
+  EXPECT_FALSE(film_kind_of("slide"));
 }
 
 // [ISO6]: net density 0.10 at the speed point rises by 0.80 over 1.30 log H.

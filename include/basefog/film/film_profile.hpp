@@ -91,8 +91,11 @@ FilmProfile generic_chromogenic(FilmSpeed speed);
 /// speed point, where the sheets end with no clear shoulder, a slow shoulder (an assumption).
 FilmProfile generic_colour_negative(FilmSpeed speed);
 
-/// From a film profile file (TOML; its keys are in src/film/film_profile_keys.hpp). Throws InputError (not_found, unreadable,
-/// malformed: names the key and what it must be).
+/// The generic film of a kind.
+FilmProfile generic_film(FilmKind kind, FilmSpeed speed);
+
+/// From a film profile file (TOML; its keys are in src/film/film_profile_keys.hpp). Throws
+/// InputError (not_found, unreadable, malformed: names the key and what it must be).
 FilmProfile read_film_profile(const std::filesystem::path& path);
 
 /// Writes a profile that read_film_profile reads back: each layer as points, densities to 0.00001.
