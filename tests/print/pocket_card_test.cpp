@@ -52,7 +52,7 @@ TEST(PocketCard, is_honest_when_nothing_is_to_be_changed) {
 TEST(PocketCard, leaves_nothing_out_in_silence) {
   roll::Analysis analysis = sample_analysis();
   const auto effect = [](const char* level, double stops) {
-    return meter::BiasEffect{.factor = "", .level = level, .stops = {Stops(stops), {}, {}}};
+    return meter::BiasEffect{.level = level, .stops = {Stops(stops), {}, {}}};
   };
   analysis.advice = {roll::AvoidSpeed{effect("1/1000", 1.3)},
                      roll::AllowForAperture{effect("f/2", -0.667)}};
