@@ -46,7 +46,7 @@ TEST(FilmReport, no_text_of_a_file_reaches_the_terminal_as_it_is) {
   film.name = film.notes = evil;
   film.layers[0].name = evil;
   EXPECT_EQ(count(sheet(film), "\x1b"), 0u);
-  EXPECT_EQ(count(sheet(film), "[31mred"), 4u);
+  EXPECT_EQ(count(sheet(film), "[31mred"), 3u);
 
   auto series = film::read_densitometer_table(
       std::string(BASEFOG_GOLDEN) + "/densitometer/six_development_times.csv",
