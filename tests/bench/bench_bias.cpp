@@ -17,8 +17,8 @@
 namespace {
 
 using basefog::meter::DeviationSample;
-using basefog::reading::ErrorCause;
 using basefog::meter::RememberedRoll;
+using basefog::reading::ErrorCause;
 
 RememberedRoll roll(int number, std::mt19937& random) {
   std::normal_distribution<> normal;

@@ -84,7 +84,13 @@ TEST(LogsheetCsv, comes_back_filled_in) {
   sheet.replace(sheet.find(blank), blank.size(),
                 "2,1/125,8,1/60,,+1,M,50 mm,ND2,\"gate, snow\",tripod\r\n");
   const log::ShotLog log = log::parse_shot_log(sheet, "sheet.csv");
+<<<<<<< HEAD
   EXPECT_TRUE(log.remarks.empty()) << report::remark_text(log.remarks.front());
+||||||| a688c1f
+  EXPECT_TRUE(log.remarks.empty()) << log.remarks.front().text;
+=======
+  EXPECT_TRUE(log.remarks.empty()) << log.remarks.front().value;
+>>>>>>> factsroll
   EXPECT_EQ(log.roll, "7, second half");
   EXPECT_EQ(log.film, "slow one");
   EXPECT_EQ(log.film_speed, FilmSpeed(125));

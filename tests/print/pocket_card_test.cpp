@@ -51,9 +51,17 @@ TEST(PocketCard, is_honest_when_nothing_is_to_be_changed) {
 
 TEST(PocketCard, leaves_nothing_out_in_silence) {
   roll::Analysis analysis = sample_analysis();
+<<<<<<< HEAD
   using enum meter::BiasFactor;
   const auto effect = [](meter::BiasFactor factor, const char* level, double stops) {
     return meter::BiasEffect{.factor = factor, .level = level, .stops = {Stops(stops), {}, {}}};
+||||||| a688c1f
+  const auto effect = [](const char* level, double stops) {
+    return meter::BiasEffect{.factor = "", .level = level, .stops = {Stops(stops), {}, {}}};
+=======
+  const auto effect = [](const char* level, double stops) {
+    return meter::BiasEffect{.level = level, .stops = {Stops(stops), {}, {}}};
+>>>>>>> factsroll
   };
   analysis.advice = {roll::AvoidSpeed{effect(shutter, "1/1000", 1.3)},
                      roll::AllowForAperture{effect(aperture, "f/2", -0.667)}};

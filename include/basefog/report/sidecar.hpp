@@ -9,7 +9,8 @@
 
 namespace basefog::report {
 
-/// The XMP namespace of basefog's own results, as in basefog manual sidecar. A name, not an address.
+/// The XMP namespace of basefog's own results, as in basefog manual sidecar. A name, not an
+/// address.
 inline constexpr const char* kSidecarNamespace = "https://basefog.invalid/ns/review/1/";
 
 /// What is to stand beside one scan for catalogue programs.
