@@ -50,10 +50,10 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
   const std::vector<RollDoubt> doubts = doubts_of_roll(frames, developed, options);
 
   // A first reading finds the rows; the film that exposure series show then gives the readings.
-  const FrameReadings first = read_frames(frames, weighed, options, {});
+  const FrameReadings first = read_frames(frames, weighed, options);
   const MatchedLog rows = match_rows(frames, first, weighed.profile, written);
   const RollFilm film = learn_from_series(frames, rows, developed, weighed);
-  const FrameReadings readings = read_frames(frames, film, options, rows);
+  const FrameReadings readings = read_again(first, frames, film, options, rows);
 
   // What the camera did against what was asked of it.
   const std::vector<LoggedFrame> logged = compare_with_log(frames, readings, rows, film.profile);

@@ -101,6 +101,7 @@ RollFilm learn_from_series(std::span<const ReferencedFrame> frames, const Matche
                      series->film.contrast_relative_sigma < developed.contrast_relative_sigma;
   RollFilm film = surer ? weigh_scene_ranges(frames, series->film) : std::move(weighed);
   film.series = series;
+  film.by_series = surer;
   return film;
 }
 

@@ -1,9 +1,22 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "roll/frame_readings.hpp"
 
+#include <utility>
+
 #include "reading/metering.hpp"
 
 namespace basefog::roll {
+namespace {
+
+/// As told, with what the ranges of the roll's scenes leave of the response's doubt.
+reading::ReadingOptions reading_options(const RollFilm& film, const ReviewOptions& options) {
+  reading::ReadingOptions reading = options.reading;
+  reading.pattern = metering_of(options);
+  if (film.scene_ranges) reading.response_sigma = film.scene_ranges->response_sigma;
+  return reading;
+}
+
+}  // namespace
 
 Aim aim_of(const film::FilmProfile& film, const ReviewOptions& options) {
   return {.q = options.aim_q, .k = options.aim_k, .film_speed = film.iso_speed};
@@ -15,21 +28,31 @@ MeteringPattern metering_of(const ReviewOptions& options) {
 }
 
 FrameReadings read_frames(std::span<const ReferencedFrame> frames, const RollFilm& film,
-                          const ReviewOptions& options, const MatchedLog& rows) {
+                          const ReviewOptions& options) {
   const Aim aim = aim_of(film.profile, options);
-  reading::ReadingOptions common = options.reading;
-  common.pattern = metering_of(options);
-  // What the ranges of the roll's scenes leave of the response's doubt.
-  if (film.scene_ranges) common.response_sigma = film.scene_ranges->response_sigma;
+  const reading::ReadingOptions reading = reading_options(film, options);
   FrameReadings readings(frames.size());
   for (std::size_t i = 0; i < frames.size(); ++i) {
     const ReferencedFrame& frame = frames[i];
     if (frame.state != density::FrameState::measured) continue;
-    reading::ReadingOptions own = common;
-    if (const log::LogRow* row = rows.row_of(i)) {
-      own.pattern = reading::pattern_named(row->metering).value_or(common.pattern);
-    }
-    readings[i] = reading::read_frame(frame.measurement, frame.base, film.profile, aim, own);
+    readings[i] = reading::read_frame(frame.measurement, frame.base, film.profile, aim, reading);
+  }
+  return readings;
+}
+
+FrameReadings read_again(FrameReadings first, std::span<const ReferencedFrame> frames,
+                         const RollFilm& film, const ReviewOptions& options,
+                         const MatchedLog& rows) {
+  FrameReadings readings = film.by_series ? read_frames(frames, film, options) : std::move(first);
+  const Aim aim = aim_of(film.profile, options);
+  reading::ReadingOptions reading = reading_options(film, options);
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    const log::LogRow* row = rows.row_of(i);
+    const auto named = row != nullptr ? reading::pattern_named(row->metering) : std::nullopt;
+    if (!named || *named == metering_of(options) || !readings[i]) continue;
+    reading.pattern = *named;
+    readings[i] =
+        reading::read_frame(frames[i].measurement, frames[i].base, film.profile, aim, reading);
   }
   return readings;
 }

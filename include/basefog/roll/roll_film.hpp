@@ -16,6 +16,7 @@ struct RollFilm {
   std::optional<evidence::SceneRanges> scene_ranges;
   /// What exposure series on the roll say of it; absent where there are none.
   std::optional<evidence::SeriesContrast> series;
+  bool by_series = false;  ///< `profile` is what they found, weighed by the ranges
 };
 
 }  // namespace basefog::roll
