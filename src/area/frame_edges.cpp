@@ -179,7 +179,9 @@ FrameEdges find_edges(const FilmTones& tones, const CellWindow& window, int most
     const View view(tones, window, edges.content, side);
     edges.points[side] = edge_points(view, upright(side) ? most_along : kMostEdges);
     for (int line = 0; line < view.lines(); ++line) {
-      edges.touching[side] += view.content(line, 0) || view.content(line, 1) ? 1 : 0;
+      // A scan may be a single cell deep.
+      const int second = std::min(1, view.depth() - 1);
+      edges.touching[side] += view.content(line, 0) || view.content(line, second) ? 1 : 0;
     }
   }
   return edges;

@@ -4,6 +4,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <array>
 #include <iostream>
 #include <sstream>
 #include <system_error>
@@ -16,13 +17,26 @@ namespace basefog::cli {
 namespace fs = std::filesystem;
 namespace {
 
-const fs::path kStdout = "-";
+bool is_stdout(const fs::path& path) { return path == "-" || path == "/dev/stdout"; }
 
-/// The folder that must not be written into: the input itself, or the folder that it lies in.
-fs::path folder_of(const fs::path& input) {
+fs::path whole_path(const fs::path& path) {
   std::error_code error;
-  const fs::path whole = fs::weakly_canonical(fs::absolute(input, error), error);
-  return fs::is_directory(whole, error) ? whole : whole.parent_path();
+  return fs::weakly_canonical(fs::absolute(path, error), error);
+}
+
+/// True where `file` (a whole path) would lie in `folder` or in a folder within it.
+bool lies_within(const fs::path& file, const fs::path& folder) {
+  return std::mismatch(folder.begin(), folder.end(), file.begin(), file.end()).first ==
+         folder.end();
+}
+
+/// True where `file` (a whole path) would lie beside an input, or anywhere within one that is a
+/// folder.
+bool lies_among(const fs::path& file, const fs::path& input) {
+  std::error_code error;
+  const fs::path there = whole_path(input);
+  return fs::is_directory(there, error) ? lies_within(file, there)
+                                        : file.parent_path() == there.parent_path();
 }
 
 /// The nearest folder of a path that exists.
@@ -34,12 +48,15 @@ fs::path existing_folder(fs::path folder) {
 
 }  // namespace
 
-bool Outputs::to_stdout() const { return json == kStdout || csv == kStdout || html == kStdout; }
+bool Outputs::to_stdout() const {
+  return std::ranges::any_of(std::array{json, csv, html},
+                             [](const auto& file) { return file && is_stdout(*file); });
+}
 
 std::vector<fs::path> Outputs::files() const {
   std::vector<fs::path> files;
   for (const auto& file : {json, csv, html}) {
-    if (file && *file != kStdout) files.push_back(*file);
+    if (file && !is_stdout(*file)) files.push_back(*file);
   }
   if (folder) {
     for (const char* name : {"report.html", "review.json", "frames.csv"}) {
@@ -60,9 +77,10 @@ void check_output_files(const std::vector<fs::path>& files, const std::vector<fs
                        "name a file, or leave the option out");
     }
     std::error_code error;
-    const fs::path whole = fs::weakly_canonical(fs::absolute(file, error), error);
+    if (is_stream(file)) continue;
+    const fs::path whole = whole_path(file);
     for (const fs::path& input : inputs) {
-      if (whole.parent_path() == folder_of(input)) {
+      if (lies_among(whole, input)) {
         throw InputError(ErrorCode::usage, file, "would be written beside " + input.string(),
                          "name another folder, for nothing is ever written among the inputs");
       }
@@ -79,16 +97,15 @@ void check_output_files(const std::vector<fs::path>& files, const std::vector<fs
 }
 
 void check_not_an_input(const fs::path& output, const std::vector<fs::path>& inputs) {
+  if (is_stream(output)) return;
   std::error_code error;
-  const fs::path whole = fs::weakly_canonical(fs::absolute(output, error), error);
+  const fs::path whole = whole_path(output);
   for (const fs::path& input : inputs) {
-    const fs::path there = fs::weakly_canonical(fs::absolute(input, error), error);
+    const fs::path there = whole_path(input);
     if (whole == there) {
       throw InputError(ErrorCode::usage, output, "is one of the inputs", "name another file");
     }
-    const auto [end, ignored] =
-        std::mismatch(there.begin(), there.end(), whole.begin(), whole.end());
-    if (fs::is_directory(there, error) && end == there.end()) {
+    if (fs::is_directory(there, error) && lies_within(whole, there)) {
       throw InputError(ErrorCode::usage, output, "would lie among the scans",
                        "name a file in another folder");
     }
@@ -96,7 +113,7 @@ void check_not_an_input(const fs::path& output, const std::vector<fs::path>& inp
 }
 
 void write_output(const fs::path& path, const std::function<void(std::ostream&)>& writer) {
-  if (path == kStdout) {
+  if (is_stdout(path)) {
     writer(std::cout);
     check_stdout();
     return;

@@ -9,7 +9,7 @@
 
 namespace basefog::cli {
 
-/// Where results go. "-" is standard output.
+/// Where results go. "-" and /dev/stdout are standard output.
 struct Outputs {
   std::optional<std::filesystem::path>
       folder;  ///< all of them: report.html, review.json, frames.csv, match.csv
@@ -22,8 +22,9 @@ struct Outputs {
   std::vector<std::filesystem::path> files() const;
 };
 
-/// Refuses outputs before any work is done: those that would lie among the scans or on the log, so
-/// that nothing is ever written beside or over an input, and those that cannot be written.
+/// Refuses outputs before any work is done: those that would lie beside an input or anywhere within
+/// a folder of inputs, links followed, and those that cannot be written. Streams (is_stream) are
+/// taken as they are.
 /// Throws InputError (usage, not_writable).
 void check_outputs(const Outputs& outputs, const std::vector<std::filesystem::path>& inputs);
 
@@ -36,7 +37,8 @@ void check_output_files(const std::vector<std::filesystem::path>& files,
 void check_not_an_input(const std::filesystem::path& output,
                         const std::vector<std::filesystem::path>& inputs);
 
-/// Writes what `writer` makes to a file, whole or not at all, or to standard output for "-".
+/// Writes what `writer` makes to a file, whole or not at all, to a stream as it stands, or to
+/// standard output for "-".
 void write_output(const std::filesystem::path& path,
                   const std::function<void(std::ostream&)>& writer);
 

@@ -35,12 +35,14 @@ void write_match_to_correct(const std::filesystem::path& file, const ReviewArgum
   write_output(file, [&](std::ostream& out) { report::write_match_file(out, analysis); });
 }
 
+std::filesystem::path ledger_of(const ReviewArguments& arguments) {
+  return arguments.ledger ? *arguments.ledger : ledger::default_ledger_path();
+}
+
 }  // namespace
 
 void remember_roll(const ReviewArguments& arguments, const roll::Analysis& analysis) {
-  const std::filesystem::path path =
-      arguments.ledger ? *arguments.ledger : ledger::default_ledger_path();
-  check_not_an_input(path, inputs_of(arguments.roll));
+  const std::filesystem::path path = ledger_of(arguments);
   const meter::RememberedRoll roll = roll::remembered_roll(analysis, arguments.roll_name);
   const bool again = ledger::Ledger(path, ledger::Ledger::Access::write).remember(roll);
   if (arguments.roll.quiet) return;
@@ -82,11 +84,12 @@ int run_review(const ReviewArguments& arguments) {
     throw InputError(ErrorCode::usage, "review", "takes scans, or their records with --from",
                      "name either");
   }
+  std::vector<std::filesystem::path> inputs = inputs_of(roll);
+  inputs.insert(inputs.end(), arguments.records.begin(), arguments.records.end());
+  if (arguments.remember) check_not_an_input(ledger_of(arguments), inputs);
   if (const std::vector<std::filesystem::path> rolls = roll_folders(roll.scans); !rolls.empty()) {
     return run_rolls(arguments, rolls);
   }
-  std::vector<std::filesystem::path> inputs = inputs_of(roll);
-  inputs.insert(inputs.end(), arguments.records.begin(), arguments.records.end());
   check_outputs(arguments.outputs, inputs);
   for (const std::filesystem::path& file : arguments.outputs.files()) {
     check_not_an_input(file, settings_files(roll));

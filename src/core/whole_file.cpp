@@ -8,8 +8,10 @@
 
 #include <array>
 #include <cerrno>
+#include <charconv>
 #include <cstdio>
 #include <functional>
+#include <optional>
 #include <string>
 #include <system_error>
 #include <utility>
@@ -23,6 +25,44 @@ namespace {
   throw InputError(ErrorCode::not_writable, path,
                    "could not be written (" + std::generic_category().message(error) + ")",
                    "name a folder that can be written to and has room");
+}
+
+void write_all(int fd, std::string_view content, const std::function<void()>& give_up) {
+  while (!content.empty()) {
+    const ssize_t written = ::write(fd, content.data(), content.size());
+    if (written < 0 && errno == EINTR) continue;
+    if (written < 0) return give_up();
+    content.remove_prefix(static_cast<std::size_t>(written));
+  }
+}
+
+/// The number of one of this process's open files that a path names. Opening such a path again
+/// would write from its beginning where a shell appends.
+std::optional<int> own_descriptor(const std::filesystem::path& path) {
+  const std::string name = path.lexically_normal().string();
+  if (name == "/dev/stdout") return STDOUT_FILENO;
+  if (name == "/dev/stderr") return STDERR_FILENO;
+  for (const std::string_view folder : {"/dev/fd/", "/proc/self/fd/"}) {
+    if (!name.starts_with(folder)) continue;
+    int number = 0;
+    const char* end = name.data() + name.size();
+    const auto [rest, error] = std::from_chars(name.data() + folder.size(), end, number);
+    if (error == std::errc() && rest == end) return number;
+  }
+  return std::nullopt;
+}
+
+void write_stream(const std::filesystem::path& path, std::string_view content) {
+  const std::optional<int> own = own_descriptor(path);
+  const int fd =
+      own ? ::fcntl(*own, F_DUPFD_CLOEXEC, 0) : ::open(path.c_str(), O_WRONLY | O_CLOEXEC);
+  if (fd < 0) fail(path, errno);
+  write_all(fd, content, [&] {
+    const int error = errno;
+    ::close(fd);
+    fail(path, error);
+  });
+  if (::close(fd) != 0) fail(path, errno);
 }
 
 /// A new file beside its final place, renamed there once it is whole. Its name follows from the
@@ -46,12 +86,7 @@ class PartFile {
   ~PartFile() { discard(); }
 
   void write(std::string_view content) {
-    while (!content.empty()) {
-      const ssize_t written = ::write(fd_, content.data(), content.size());
-      if (written < 0 && errno == EINTR) continue;
-      if (written < 0) give_up();
-      content.remove_prefix(static_cast<std::size_t>(written));
-    }
+    write_all(fd_, content, [this] { give_up(); });
   }
 
   /// False where the target is there and `replace` is not.
@@ -114,8 +149,11 @@ class PartFile {
   int fd_ = -1;
 };
 
-bool write_file(const std::filesystem::path& path, std::string_view content, bool replace) {
+bool write_file(std::filesystem::path path, std::string_view content, bool replace) {
   std::error_code error;
+  if (replace && std::filesystem::is_symlink(path, error)) {
+    path = std::filesystem::weakly_canonical(path, error);
+  }
   if (path.has_parent_path()) std::filesystem::create_directories(path.parent_path(), error);
   if (error) fail(path, error.value());
   PartFile file(path);
@@ -125,7 +163,21 @@ bool write_file(const std::filesystem::path& path, std::string_view content, boo
 
 }  // namespace
 
+bool is_stream(const std::filesystem::path& path) {
+  if (own_descriptor(path)) return true;
+  std::error_code error;
+  const std::filesystem::file_status status = std::filesystem::status(path, error);
+  return std::filesystem::is_fifo(status) || std::filesystem::is_character_file(status) ||
+         std::filesystem::is_socket(status);
+}
+
 void write_whole_file(const std::filesystem::path& path, std::string_view content) {
+  if (is_stream(path)) return write_stream(path, content);
+  std::error_code error;
+  if (std::filesystem::is_block_file(path, error)) {
+    throw InputError(ErrorCode::not_writable, path, "is a disk or another block device",
+                     "name a file");
+  }
   write_file(path, content, true);
 }
 

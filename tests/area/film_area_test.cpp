@@ -245,6 +245,17 @@ TEST(FilmArea, layout_single_keeps_a_picture_with_a_stripe_whole) {
   EXPECT_GT(drawn::overlap(layout.frames[0], drawn::true_frames(plan)[0]), 0.95);
 }
 
+// Where a read beyond the picture would go unseen, the build with sanitizers sees it.
+TEST(FilmArea, scans_a_block_or_two_thin_have_frames_within_them_or_none) {
+  for (const auto& [width, height] : {std::pair{1, 1}, {1, 300}, {300, 1}, {2, 300}, {300, 2}}) {
+    const scan::Scan scan = drawn::draw({.width = width, .height = height});
+    for (const FrameRegion& frame : find_film(scan).frames) {
+      EXPECT_LE(frame.width, scan.width) << width << " x " << height;
+      EXPECT_LE(frame.height, scan.height) << width << " x " << height;
+    }
+  }
+}
+
 TEST(FilmArea, picture_without_rebate_is_the_whole_scan) {
   for (unsigned seed : {1U, 2U, 3U, 4U, 5U}) {
     Plan plan;

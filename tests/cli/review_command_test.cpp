@@ -101,6 +101,62 @@ TEST(Review, refuses_to_write_beside_the_scans) {
   EXPECT_EQ(std::distance(std::filesystem::directory_iterator(folder.string()), {}), 1);
 }
 
+TEST(Review, refuses_to_write_into_a_new_folder_within_the_scans) {
+  const TestFolder folder;
+  std::filesystem::create_directory(folder / "scans");
+  std::filesystem::copy_file(kRoll + "/roll03_03.tif", folder / "scans/roll03_03.tif");
+  std::filesystem::create_directory(folder / "records");
+  ASSERT_EQ(run_program({"read", folder / "scans", "--record", folder / "records"}).status, 0);
+  const std::vector<std::vector<std::string>> attempts = {
+      {"review", folder / "scans", "--out", folder / "scans/new/deep"},
+      {"review", "--from", folder / "records", "--out", folder / "records/new"},
+      {"review", folder / "scans", "--remember", "--ledger", folder / "scans/new/ledger.db"},
+  };
+  for (const std::vector<std::string>& words : attempts) {
+    const ProgramRun run = run_program(words);
+    EXPECT_EQ(run.status, 2) << words.back();
+    EXPECT_FALSE(
+        std::filesystem::exists(std::filesystem::path(words.back()).parent_path() / "new"));
+    EXPECT_FALSE(std::filesystem::exists(words.back()));
+  }
+  std::filesystem::create_directory_symlink(folder / "scans", folder / "elsewhere");
+  EXPECT_EQ(run_program({"review", folder / "scans", "--out", folder / "elsewhere/out"}).status, 2)
+      << "a link leads among the scans";
+}
+
+TEST(Review, writes_to_pipes_devices_and_links_without_replacing_them) {
+  const TestFolder folder;
+  const std::string scan = kRoll + "/roll03_03.tif";
+  std::filesystem::create_symlink("/dev/null", folder / "nowhere");
+  EXPECT_EQ(run_program({"review", scan, "--json", folder / "nowhere", "--quiet"}).status, 0);
+  EXPECT_TRUE(std::filesystem::is_symlink(folder / "nowhere"));
+
+  folder.write("kept.json", "before");
+  std::filesystem::create_symlink("kept.json", folder / "link.json");
+  EXPECT_EQ(run_program({"review", scan, "--json", folder / "link.json", "--quiet"}).status, 0);
+  EXPECT_TRUE(std::filesystem::is_symlink(folder / "link.json"));
+  EXPECT_THAT(content_of(folder / "kept.json"), HasSubstr("basefog.review/1"));
+
+  const ProgramRun appended = run_program({"review", scan, "--json", "/dev/stdout"},
+                                          {"bash", "-c", "echo first; \"$@\"", "bash"});
+  EXPECT_EQ(appended.status, 0) << appended.err;
+  EXPECT_EQ(nlohmann::json::parse(appended.out.substr(appended.out.find('{'))).at("schema"),
+            "basefog.review/1")
+      << "JSON alone, and no table";
+
+  const ProgramRun piped =
+      run_program({"review", scan, "--quiet"}, {"bash", "-c",
+                                                "mkfifo \"$0/fifo\"; \"$@\" --json \"$0/fifo\" & "
+                                                "cat \"$0/fifo\"; wait; test -p \"$0/fifo\"",
+                                                folder.string()});
+  EXPECT_EQ(piped.status, 0) << piped.err;
+  EXPECT_EQ(nlohmann::json::parse(piped.out).at("schema"), "basefog.review/1");
+
+  const ProgramRun substituted =
+      run_program({"review", scan, "--quiet"}, {"bash", "-c", "\"$@\" --json >(cat)", "bash"});
+  EXPECT_EQ(substituted.status, 0) << substituted.err;
+}
+
 TEST(Review, sends_json_to_standard_output_alone) {
   const ProgramRun run =
       run_program({"review", kRoll + "/roll03_03.tif", "--json", "-", "--quiet"});
