@@ -1,9 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/evidence/exposure_series.hpp"
 
-#include <fmt/format.h>
-#include <fmt/ranges.h>
-
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -158,11 +155,6 @@ struct Roll {
              std::ranges::find(series.frames, pair.second) != series.frames.end();
     });
   }
-  std::string names(const std::vector<std::size_t>& which) const {
-    std::vector<std::string> all;
-    for (const std::size_t i : which) all.push_back(frames[i].name);
-    return fmt::format("{}", fmt::join(all, ", "));
-  }
 };
 
 /// A log is thought wrong where a right one would surprise as much once in a thousand times; where
@@ -227,44 +219,18 @@ ContrastFit fit_together(std::vector<ExposureSeries>& all, const Roll& roll) {
   }
 }
 
-void write_notes(SeriesContrast& result, const Roll& roll) {
-  for (const ExposureSeries& series : result.series) {
-    if (!series.used) {
-      result.notes.push_back(
-          fmt::format("Frames {} show one view, but their densities do not differ as their logged "
-                      "exposures do: "
-                      "the light changed or a row is wrong, so they say nothing of the film.",
-                      roll.names(series.frames)));
-      continue;
-    }
-    std::string text = fmt::format(
-        "Frames {} show one view at exposures {:.1f} stops apart and tell the film's "
-        "contrast.",
-        roll.names(series.frames), series.logged.back().value());
-    if (!series.left_out.empty()) {
-      text += fmt::format(
-          " Frame {} of that view was left out: its density is not what its logged "
-          "exposure makes.",
-          roll.names(series.left_out));
-    }
-    result.notes.push_back(std::move(text));
-  }
-}
-
-/// Frames whose row speaks of a series that the pictures do not show.
-void note_unseen_hints(SeriesContrast& result, std::span<const SeriesFrame> frames) {
-  std::vector<std::string> unseen;
+/// Frames whose row speaks of a series that the pictures do not show. A lone one says nothing: the
+/// others of its series may not have been scanned.
+std::vector<std::size_t> unseen_hints(const std::vector<ExposureSeries>& series,
+                                      std::span<const SeriesFrame> frames) {
+  std::vector<std::size_t> unseen;
   for (std::size_t i = 0; i < frames.size(); ++i) {
-    const bool seen = std::ranges::any_of(result.series, [&](const ExposureSeries& series) {
-      return std::ranges::find(series.frames, i) != series.frames.end();
+    const bool seen = std::ranges::any_of(series, [&](const ExposureSeries& one) {
+      return std::ranges::find(one.frames, i) != one.frames.end();
     });
-    if (frames[i].logged.hint && !seen) unseen.push_back(frames[i].name);
+    if (frames[i].logged.hint && !seen) unseen.push_back(i);
   }
-  if (unseen.size() < 2) return;
-  result.notes.push_back(fmt::format(
-      "The log speaks of a series at frames {}, but no two of them show the same view at "
-      "exposures that differ by the log.",
-      fmt::join(unseen, ", ")));
+  return unseen.size() < 2 ? std::vector<std::size_t>{} : unseen;
 }
 
 }  // namespace
@@ -293,10 +259,14 @@ std::optional<SeriesContrast> contrast_from_series(std::span<const SeriesFrame> 
                                                    const film::FilmProfile& film,
                                                    const SeriesOptions& options) {
   const std::vector<FramePair> pairs = find_pairs(frames, film, options);
-  SeriesContrast result{
-      .factor = {1.0, {}, {}}, .series = join(pairs, frames), .film = film, .notes = {}};
-  note_unseen_hints(result, frames);
-  if (result.series.empty() && result.notes.empty()) return std::nullopt;
+  SeriesContrast result{.factor = {1.0, {}, {}},
+                        .series = join(pairs, frames),
+                        .film = film,
+                        .names = {},
+                        .not_seen = {}};
+  result.not_seen = unseen_hints(result.series, frames);
+  if (result.series.empty() && result.not_seen.empty()) return std::nullopt;
+  for (const SeriesFrame& frame : frames) result.names.push_back(frame.name);
   const Roll roll{frames, pairs, film, options};
   for (ExposureSeries& series : result.series) settle(series, roll);
   if (std::ranges::any_of(result.series, &ExposureSeries::used)) {
@@ -307,7 +277,6 @@ std::optional<SeriesContrast> contrast_from_series(std::span<const SeriesFrame> 
                      std::exp(fit.log_factor - kNormal975 * fit.log_factor_sigma),
                      std::exp(fit.log_factor + kNormal975 * fit.log_factor_sigma)};
   }
-  write_notes(result, roll);
   return result;
 }
 

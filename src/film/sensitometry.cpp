@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/film/sensitometry.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -121,21 +119,6 @@ Development development_of(double average_gradient) {
   if (rise < film_facts::kIso6Rise - film_facts::kIso6RiseTolerance) return Development::softer;
   if (rise > film_facts::kIso6Rise + film_facts::kIso6RiseTolerance) return Development::harder;
   return Development::normal;
-}
-
-std::string describe_development(double average_gradient, std::optional<Stops> push) {
-  const Development development = development_of(average_gradient);
-  if (development == Development::normal) {
-    return fmt::format("developed normally: average gradient {:.2f}", average_gradient);
-  }
-  const bool harder = development == Development::harder;
-  if (push && (harder ? push->value() > 0 : push->value() < 0)) {
-    return fmt::format("average gradient {:.2f}, as {} by {:.3g} {} makes it", average_gradient,
-                       harder ? "pushing" : "pulling", std::abs(push->value()),
-                       std::abs(push->value()) > 1 ? "stops" : "stop");
-  }
-  return fmt::format("developed {} than normal: average gradient {:.2f}",
-                     harder ? "harder" : "softer", average_gradient);
 }
 
 }  // namespace basefog::film

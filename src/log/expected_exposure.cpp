@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+
 #include "basefog/log/log.hpp"
 
 namespace basefog::log {
@@ -38,6 +40,16 @@ std::optional<ExposureFromAim> expected_exposure(const LogRow& row, FilmSpeed fi
   if (row.ei) asked += Stops(exact(film_speed).speed_value() - exact(*row.ei).speed_value());
   if (row.filter && !row.meter_behind_filter) asked -= *row.filter;
   return ExposureFromAim() + asked;
+}
+
+std::optional<Stops> asked_push(const ShotLog& log) {
+  std::vector<Stops> asked;
+  for (const LogRow& row : log.rows) {
+    if (row.push) asked.push_back(*row.push);
+  }
+  if (asked.empty()) return std::nullopt;
+  std::sort(asked.begin(), asked.end());
+  return asked[asked.size() / 2];
 }
 
 }  // namespace basefog::log

@@ -7,6 +7,7 @@
 
 #include "basefog/core/version.hpp"
 #include "basefog/report/advice_wording.hpp"
+#include "basefog/report/film_wording.hpp"
 #include "basefog/report/matching_wording.hpp"
 #include "basefog/report/roll_wording.hpp"
 #include "page/html_parts.hpp"
@@ -265,7 +266,7 @@ void put_method(std::string& out, const roll::Analysis& analysis) {
                           100 * film.contrast_relative_sigma) +
               std::string(name_of(film.contrast_source)) + ")");
   put_row(out, "Film notes", report::escape_markup(film.notes));
-  for (const std::string& note : analysis.film_notes) {
+  for (const std::string& note : report::film_texts(analysis)) {
     put_row(out, "On this roll", report::escape_markup(note));
   }
   put_row(out, "Colour", report::escape_markup(report::channels_text(film)));

@@ -34,8 +34,7 @@ void write_layer(std::ostream& out, const film::FilmLayer& layer, const film::Fi
                      name_of(film.contrast_source));
   // ISO 6 fixes a development of silver film alone.
   if (film.kind == FilmKind::black_and_white) {
-    out << "  development             " << film::describe_development(curve.average_gradient())
-        << '\n';
+    out << "  development             " << development_text(curve.average_gradient()) << '\n';
   }
   if (const auto index = film::contrast_index(curve)) {
     out << fmt::format("  contrast index          {:.2f}\n", *index);

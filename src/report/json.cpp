@@ -4,6 +4,7 @@
 
 #include "basefog/report/advice_wording.hpp"
 #include "basefog/report/bias_table.hpp"
+#include "basefog/report/film_wording.hpp"
 #include "basefog/report/matching_wording.hpp"
 #include "basefog/report/replacement_wording.hpp"
 #include "basefog/report/report.hpp"
@@ -345,7 +346,7 @@ void write_json(std::ostream& out, const roll::Analysis& analysis) {
   Json json{{"schema", "basefog.review/1"},
             {"aim", aim_json(analysis.aim)},
             {"film", film_json(analysis.film)}};
-  if (!analysis.film_notes.empty()) json["film"]["notes"] = analysis.film_notes;
+  if (const auto texts = film_texts(analysis); !texts.empty()) json["film"]["notes"] = texts;
   json["frames"] = Json::array();
   for (const roll::FrameResult& frame : analysis.frames) {
     json["frames"].push_back(frame_json(analysis, frame));

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "basefog/report/advice_wording.hpp"
+#include "basefog/report/film_wording.hpp"
 #include "basefog/report/matching_wording.hpp"
 #include "basefog/report/replacement_wording.hpp"
 #include "basefog/report/report.hpp"
@@ -41,7 +42,7 @@ std::vector<std::string> key_sentences(const roll::Analysis& analysis, bool rule
 
 /// What the roll shows of its film; of the light's colour, the frames that stand out.
 std::vector<std::string> film_sentences(const roll::Analysis& analysis) {
-  std::vector<std::string> text = analysis.film_notes;
+  std::vector<std::string> text = film_texts(analysis);
   const std::vector<std::string> names = frame_names(analysis);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     const roll::FrameResult& frame = analysis.frames[i];

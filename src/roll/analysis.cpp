@@ -89,7 +89,6 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
           .matching = rows.matching,
           .camera = options.camera,
           .series = film.series,
-          .film_notes = film_notes(film, rows.log),
           .scene_ranges = film.scene_ranges,
           .development = development,
           .meter = camera.meter,

@@ -5,8 +5,6 @@
 
 #include <optional>
 #include <span>
-#include <string>
-#include <vector>
 
 #include "basefog/roll/roll_film.hpp"
 #include "roll/frame_rows.hpp"
@@ -29,9 +27,5 @@ RollFilm weigh_scene_ranges(std::span<const ReferencedFrame> frames, const film:
 /// series beside it.
 RollFilm learn_from_series(std::span<const ReferencedFrame> frames, const MatchedLog& rows,
                            const film::FilmProfile& developed, RollFilm weighed);
-
-/// Sentences on the film as the roll shows it: what series say, how the film was developed, what a
-/// push was taken to do.
-std::vector<std::string> film_notes(const RollFilm& film, const std::optional<log::ShotLog>& log);
 
 }  // namespace basefog::roll

@@ -245,6 +245,15 @@ TEST(ExposureSeries, frames_of_different_views_are_no_series) {
   }
   EXPECT_FALSE(
       contrast_from_series(mixed.series_frames(), film::generic_black_and_white(FilmSpeed(400))));
+  // Where rows speak of a series, it is said that the pictures show none.
+  std::vector<SeriesFrame> spoken_of = mixed.series_frames();
+  spoken_of[0].logged.hint = spoken_of[2].logged.hint = true;
+  const auto contrast =
+      contrast_from_series(spoken_of, film::generic_black_and_white(FilmSpeed(400)));
+  ASSERT_TRUE(contrast);
+  EXPECT_TRUE(contrast->series.empty());
+  EXPECT_EQ(contrast->not_seen, (std::vector<std::size_t>{0, 2}));
+  EXPECT_EQ(contrast->names.at(2), "3");
   // The same frames with one exposure logged for all tell nothing of contrast.
   roll.logged.assign(roll.logged.size(), 0);
   EXPECT_FALSE(

@@ -283,14 +283,10 @@ TEST(Sensitometry, says_nothing_beyond_the_points) {
   EXPECT_TRUE(gamma(curve));
 }
 
-TEST(Sensitometry, development_is_described) {
-  EXPECT_EQ(describe_development(0.52), "developed softer than normal: average gradient 0.52");
-  EXPECT_EQ(describe_development(0.62), "developed normally: average gradient 0.62");
-  EXPECT_EQ(describe_development(0.78), "developed harder than normal: average gradient 0.78");
-  EXPECT_EQ(describe_development(0.78, Stops(1)),
-            "average gradient 0.78, as pushing by 1 stop makes it");
-  EXPECT_EQ(describe_development(0.52, Stops(1)),
-            "developed softer than normal: average gradient 0.52");
+TEST(Sensitometry, development_is_normal_within_the_tolerance_of_ISO6) {
+  EXPECT_EQ(development_of(0.52), Development::softer);
+  EXPECT_EQ(development_of(0.62), Development::normal);
+  EXPECT_EQ(development_of(0.78), Development::harder);
 }
 
 }  // namespace

@@ -441,5 +441,10 @@ TEST(RowFromMetadata, takes_the_taking_cameras_settings) {
   EXPECT_FALSE(row_from_metadata(broken));
 }
 
+TEST(AskedPush, is_the_middle_of_what_the_rows_say) {
+  EXPECT_EQ(asked_push(parse("frame,shutter,f\n1,60,8\n")), std::nullopt);
+  EXPECT_EQ(asked_push(parse("frame,shutter,f,push\n1,60,8,+1\n2,60,8,+2\n3,60,8,+1\n")), Stops(1));
+}
+
 }  // namespace
 }  // namespace basefog::log

@@ -28,7 +28,12 @@ Estimate<Quantity> between(double value, double low, double high) {
 roll::Analysis by_lamplight() {
   roll::Analysis analysis = sample_analysis();
   analysis.film = film::generic_colour_negative(FilmSpeed(400));
-  analysis.film_notes = {"Frames 2, 3 show one view at exposures 2.0 stops apart."};
+  analysis.series = evidence::SeriesContrast{
+      .factor = {1.0, {}, {}},
+      .series = {{.frames = {1, 2}, .logged = {Stops(0), Stops(2)}, .left_out = {}, .used = true}},
+      .film = analysis.film,
+      .names = {"1", "2", "3"},
+      .not_seen = {}};
   roll::FrameResult& frame = analysis.frames[2];
   using FromAim = ExposureFromAim;
   using Above = ExposureAboveSpeedPoint;

@@ -24,6 +24,98 @@ film::FilmTest test_of(double average_gradient) {
   return test;
 }
 
+TEST(DevelopmentText, names_what_is_not_normal_and_what_pushing_makes) {
+  EXPECT_EQ(development_text(0.52), "developed softer than normal: average gradient 0.52");
+  EXPECT_EQ(development_text(0.62), "developed normally: average gradient 0.62");
+  EXPECT_EQ(development_text(0.78), "developed harder than normal: average gradient 0.78");
+  EXPECT_EQ(development_text(0.78, Stops(1)),
+            "average gradient 0.78, as pushing by 1 stop makes it");
+  EXPECT_EQ(development_text(0.52, Stops(1)),
+            "developed softer than normal: average gradient 0.52");
+}
+
+evidence::SeriesContrast series_of_three() {
+  evidence::SeriesContrast contrast{.factor = {1.0, {}, {}},
+                                    .series = {},
+                                    .film = film::generic_black_and_white(FilmSpeed(400)),
+                                    .names = {"1", "2", "3", "4"},
+                                    .not_seen = {}};
+  contrast.series.push_back({.frames = {0, 1, 2},
+                             .logged = {Stops(0), Stops(1), Stops(2)},
+                             .left_out = {},
+                             .used = true});
+  return contrast;
+}
+
+TEST(SeriesTexts, say_what_was_used_and_what_was_left_out) {
+  evidence::SeriesContrast contrast = series_of_three();
+  EXPECT_THAT(series_texts(contrast), ElementsAre("Frames 1, 2, 3 show one view at exposures 2.0 "
+                                                  "stops apart and tell the film's contrast."));
+  contrast.series[0].left_out = {3};
+  contrast.not_seen = {0, 3};
+  EXPECT_THAT(series_texts(contrast),
+              ElementsAre("The log speaks of a series at frames 1, 4, but no two of them show the "
+                          "same view at exposures that differ by the log.",
+                          HasSubstr("contrast. Frame 4 of that view was left out: its density is "
+                                    "not what its logged exposure makes.")));
+  contrast.not_seen.clear();
+  contrast.series[0].used = false;
+  EXPECT_THAT(series_texts(contrast), ElementsAre(HasSubstr("say nothing of the film")));
+}
+
+/// A film whose gradient is `contrast` of the generic film's.
+roll::Analysis roll_with(std::optional<Stops> push, double contrast, double sigma,
+                         film::ContrastSource source) {
+  roll::Analysis analysis;
+  analysis.film = film::generic_black_and_white(FilmSpeed(400)).with_contrast(contrast);
+  analysis.film.contrast_relative_sigma = sigma;
+  analysis.film.contrast_source = source;
+  analysis.log = log::ShotLog{};
+  log::LogRow row;
+  row.push = push;
+  analysis.log->rows.assign(3, row);
+  return analysis;
+}
+
+std::string last_of(const roll::Analysis& analysis) {
+  const std::vector<std::string> texts = film_texts(analysis);
+  return texts.empty() ? "" : texts.back();
+}
+
+// 0.80 over 1.30 log H with 0.05 to either side is normal [ISO6], [H740, p. 10]: 0.577 to 0.654.
+TEST(FilmTexts, development_apart_from_iso_6_is_told) {
+  const std::string softer =
+      last_of(roll_with({}, 0.52 / 0.6154, 0.02, film::ContrastSource::series));
+  EXPECT_THAT(softer,
+              HasSubstr("developed softer than normal: average gradient 0.52 (0.50 to 0.54)"));
+  EXPECT_THAT(last_of(roll_with({}, 1.2, 0.02, film::ContrastSource::film_test)),
+              HasSubstr("developed harder"));
+  EXPECT_THAT(last_of(roll_with({}, 1.0, 0.01, film::ContrastSource::film_test)),
+              HasSubstr("developed normally"));
+  // Where the interval reaches into normal development nothing is claimed.
+  const std::string unsure = last_of(roll_with({}, 0.95, 0.05, film::ContrastSource::series));
+  EXPECT_THAT(unsure, HasSubstr("Average gradient 0.58"));
+  EXPECT_THAT(unsure, testing::Not(HasSubstr("softer")));
+  EXPECT_EQ(last_of(roll_with({}, 0.8, 0.10, film::ContrastSource::generic)), "");
+}
+
+TEST(FilmTexts, contrast_of_a_pushed_film_is_no_fault) {
+  const std::string pushed = last_of(roll_with(Stops(1), 1.25, 0.02, film::ContrastSource::series));
+  EXPECT_THAT(pushed, HasSubstr("as pushing by 1 stop makes it"));
+  EXPECT_THAT(pushed, testing::Not(HasSubstr("harder than normal")));
+  // A push that shows nowhere is said.
+  EXPECT_THAT(last_of(roll_with(Stops(2), 1.0, 0.01, film::ContrastSource::film_test)),
+              HasSubstr("although the log asks for pushing by 2 stops"));
+  // And the other way round it is development after all.
+  EXPECT_THAT(last_of(roll_with(Stops(1), 0.8, 0.02, film::ContrastSource::film_test)),
+              HasSubstr("softer"));
+}
+
+TEST(FilmTexts, say_what_a_push_was_taken_to_do) {
+  const roll::Analysis analysis = roll_with(Stops(1), 1, 0.10, film::ContrastSource::generic);
+  EXPECT_THAT(last_of(analysis), HasSubstr("asks for pushing by 1 stop, so the average gradient"));
+}
+
 TEST(FilmTestTexts, say_how_the_film_was_developed_and_what_is_missing) {
   film::FilmTest test = test_of(0.52);
   EXPECT_THAT(film_test_texts(test),

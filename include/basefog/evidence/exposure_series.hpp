@@ -35,7 +35,7 @@ struct SeriesFrame {
   const density::FrameMeasurement* measurement = nullptr;  ///< not owned
   const density::FilmBase* base = nullptr;                 ///< not owned; kind other than none
   LoggedExposure logged;
-  std::string name;  ///< for sentences: the frame's label
+  std::string name;  ///< the frame's label
 };
 
 /// Frames of one view at different logged exposures.
@@ -64,7 +64,9 @@ struct SeriesContrast {
   /// The film with contrast, toe and shoulder as found, their sigmas and contrast_source "series on
   /// the roll"; as given where no series could be used.
   film::FilmProfile film;
-  std::vector<std::string> notes;  ///< sentences: what was found, what was left out and why
+  std::vector<std::string> names;  ///< of all frames given
+  std::vector<std::size_t>
+      not_seen;  ///< whose rows speak of a series that the pictures do not show
 };
 
 /// Finds series of exposures by registration of the pictures and fits the film's curve to them: the

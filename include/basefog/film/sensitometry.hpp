@@ -2,7 +2,6 @@
 #pragma once
 
 #include <optional>
-#include <string>
 
 #include "basefog/core/film_facts.hpp"
 #include "basefog/core/settings.hpp"
@@ -48,9 +47,5 @@ std::optional<double> delta_x(const CharacteristicCurve& curve);
 /// How development departs from ISO 6's triangle.
 enum class Development { softer, normal, harder };
 Development development_of(double average_gradient);
-
-/// "developed softer than normal: average gradient 0.52"; for a pushed (pulled) film whose contrast
-/// went the way that pushing sends it, "average gradient 0.78, as pushing by 1 stop makes it".
-std::string describe_development(double average_gradient, std::optional<Stops> push = {});
 
 }  // namespace basefog::film

@@ -96,4 +96,8 @@ std::optional<LogRow> row_from_metadata(const scan::ScanMetadata& metadata);
 /// neither settings nor a meter reading nor a compensation.
 std::optional<ExposureFromAim> expected_exposure(const LogRow& row, FilmSpeed film_speed);
 
+/// What the lab was asked for (push +, pull -): a roll is developed as one, so the middle of what
+/// the rows say. Absent where none says anything.
+std::optional<Stops> asked_push(const ShotLog& log);
+
 }  // namespace basefog::log

@@ -58,8 +58,6 @@ struct Analysis {
   std::optional<log::Camera> camera;  ///< what its file says, where one was given
   /// What exposure series on the roll say of the film; absent where there are none.
   std::optional<evidence::SeriesContrast> series;
-  /// Sentences on the film as the roll shows it: development, push, series.
-  std::vector<std::string> film_notes;
   /// What the ranges of its scenes say of it; absent where no frame was measured.
   std::optional<evidence::SceneRanges> scene_ranges;
   /// Whether the roll looks wrongly exposed or wrongly developed.

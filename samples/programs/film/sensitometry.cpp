@@ -11,8 +11,8 @@ using namespace basefog;
 int main() {
   const film::FilmProfile film = film::generic_black_and_white(FilmSpeed(400));
   const film::CharacteristicCurve& curve = film.layers.at(0).curve;
-  std::printf("speed %.0f, contrast index %.2f, %s\n", film::iso6_speed(film.speed_point()).iso(),
-              film::contrast_index(curve).value_or(0),
-              film::describe_development(curve.average_gradient()).c_str());
+  std::printf("speed %.0f, contrast index %.2f, average gradient %.2f\n",
+              film::iso6_speed(film.speed_point()).iso(), film::contrast_index(curve).value_or(0),
+              curve.average_gradient());
   return film::development_of(curve.average_gradient()) == film::Development::normal ? 0 : 1;
 }
