@@ -9,7 +9,7 @@
 #include <set>
 #include <utility>
 
-#include "core/stops_text.hpp"
+#include "core/thirds.hpp"
 
 namespace basefog::meter {
 namespace {

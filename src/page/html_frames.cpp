@@ -85,7 +85,7 @@ void put_strip_frame(std::string& out, const roll::Analysis& analysis, std::size
     report::put(
         out, "<span class=\"got\">got {}{}</span>",
         report::typeset(exposure.two_sided() ? report::signed_stops(exposure.value)
-                                             : interval_text(exposure)),
+                                             : report::interval_text(exposure)),
         frame.expected ? ", asked " + report::typeset(report::signed_stops(*frame.expected)) : "");
   }
   report::put(out, "</div>{}</li>\n", ruler_svg(frame));
@@ -188,9 +188,10 @@ void put_answers(std::string& out, const roll::FrameResult& frame) {
   const auto answer = [&row](const char* term, const StopsEstimate& estimate, const char* meaning) {
     if (!report::is_known(estimate)) return;
     if (estimate.two_sided()) {
-      row(term, report::signed_stops(estimate.value), interval_text(estimate) + ", " + meaning);
+      row(term, report::signed_stops(estimate.value),
+          report::interval_text(estimate) + ", " + meaning);
     } else {
-      row(term, interval_text(estimate), meaning);
+      row(term, report::interval_text(estimate), meaning);
     }
   };
   answer("Film got", in_stops(reading.exposure.estimate), "stops from the aim");

@@ -68,8 +68,8 @@ void put_meter(std::string& out, const roll::Analysis& analysis) {
     report::put(out,
                 "<p>The camera gives <strong>{}</strong> stops against what was asked, over {}; "
                 "frames scatter by {:.1f} stops about that.</p>\n",
-                report::typeset(report::estimate_text(*meter.bias)), frames_text(meter.frames_used),
-                meter.scatter);
+                report::typeset(report::estimate_text(*meter.bias)),
+                report::frames_text(meter.frames_used), meter.scatter);
   } else {
     out += "<p>Too few frames with settings to say how the camera meters.</p>\n";
   }
@@ -99,10 +99,10 @@ void put_meter(std::string& out, const roll::Analysis& analysis) {
           effect.factor == meter::BiasFactor::aperture)
         continue;  // in the charts
       if (!report::is_known(effect.stops)) continue;
-      notes.push_back(
-          fmt::format("{}: {} over {}",
-                      report::escape_markup(report::sentence_case(report::effect_name(effect))),
-                      report::typeset(report::effect_text(effect)), frames_text(effect.frames)));
+      notes.push_back(fmt::format(
+          "{}: {} over {}",
+          report::escape_markup(report::sentence_case(report::effect_name(effect))),
+          report::typeset(report::effect_text(effect)), report::frames_text(effect.frames)));
     }
     for (const std::string& sentence : report::not_identifiable_texts(*analysis.meter)) {
       notes.push_back(report::escape_markup(sentence));

@@ -8,6 +8,7 @@
 #include <cmath>
 #include <vector>
 
+#include "core/thirds.hpp"
 #include "report/wording.hpp"
 
 namespace basefog::report {

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/thirds.hpp"
 #include "report/wording.hpp"
 
 namespace basefog::report {

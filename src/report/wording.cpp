@@ -93,12 +93,6 @@ std::string spaced(std::string_view name) {
   return text;
 }
 
-std::string signed_stops(Stops stops) {
-  // Rounded as in roll/stops_text, so that advice and tables never differ by a tenth.
-  const double tenths = std::round(stops.value() * 10) / 10;
-  return tenths == 0 ? "0.0" : fmt::format("{:+.1f}", tenths);
-}
-
 std::string estimate_text(const StopsEstimate& estimate) {
   if (!is_known(estimate)) return "not known";
   if (!estimate.two_sided()) return interval_text(estimate);

@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "basefog/roll/analysis.hpp"
-#include "core/stops_text.hpp"
+#include "report/stops_text.hpp"
 
 // The words and numbers that every writer prints alike, in plain UTF-8 that is not yet escaped.
 namespace basefog::report {
@@ -17,12 +17,6 @@ std::string sentence_case(std::string text);
 /// A name of a closed list as words: "aperture_priority" as "aperture priority".
 std::string spaced(std::string_view name);
 
-/// "+0.8", "-0.6", "0.0": one decimal, halves away from zero, never "-0.0".
-std::string signed_stops(Stops stops);
-template <class Zero>
-std::string signed_stops(ExposurePoint<Zero> point) {
-  return signed_stops(in_stops(point));
-}
 /// "-0.6 (-0.9 to -0.3)", "at least -0.9", "at most -0.3", "not known" with neither end.
 std::string estimate_text(const StopsEstimate& estimate);
 template <class Zero>

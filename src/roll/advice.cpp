@@ -6,7 +6,7 @@
 #include <cmath>
 
 #include "core/name_list.hpp"
-#include "core/stops_text.hpp"
+#include "core/thirds.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog::roll {

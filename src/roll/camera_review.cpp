@@ -3,7 +3,7 @@
 
 #include <variant>
 
-#include "core/stops_text.hpp"
+#include "core/thirds.hpp"
 
 namespace basefog::roll {
 namespace {

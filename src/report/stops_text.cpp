@@ -1,22 +1,18 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "core/stops_text.hpp"
+#include "report/stops_text.hpp"
 
 #include <fmt/format.h>
 
 #include <cmath>
 
-namespace basefog {
-namespace {
+#include "core/thirds.hpp"
 
-/// A tenth of a stop with its sign; never "-0.0".
-std::string tenths(Stops stops) {
-  const double value = std::round(stops.value() * 10) / 10;
-  return value == 0 ? "0.0" : fmt::format("{:+.1f}", value);
+namespace basefog::report {
+
+std::string signed_stops(Stops stops) {
+  const double tenths = std::round(stops.value() * 10) / 10;
+  return tenths == 0 ? "0.0" : fmt::format("{:+.1f}", tenths);
 }
-
-}  // namespace
-
-Stops to_nearest_third(Stops stops) { return Stops(std::round(stops.value() / kThird) * kThird); }
 
 std::string stops_in_thirds(Stops stops) {
   const long thirds = std::lround(stops.value() / kThird);
@@ -37,10 +33,10 @@ std::string amount_of_stops(Stops stops) {
 
 std::string interval_text(const StopsEstimate& estimate) {
   if (estimate.two_sided()) {
-    return fmt::format("{} to {}", tenths(*estimate.low), tenths(*estimate.high));
+    return fmt::format("{} to {}", signed_stops(*estimate.low), signed_stops(*estimate.high));
   }
-  if (estimate.low) return "at least " + tenths(*estimate.low);
-  if (estimate.high) return "at most " + tenths(*estimate.high);
+  if (estimate.low) return "at least " + signed_stops(*estimate.low);
+  if (estimate.high) return "at most " + signed_stops(*estimate.high);
   return "unknown";
 }
 
@@ -49,8 +45,8 @@ std::string frames_text(int frames) {
 }
 
 std::string evidence_text(const StopsEstimate& estimate, int frames) {
-  return fmt::format("{} ({}) over {}", tenths(estimate.value), interval_text(estimate),
+  return fmt::format("{} ({}) over {}", signed_stops(estimate.value), interval_text(estimate),
                      frames_text(frames));
 }
 
-}  // namespace basefog
+}  // namespace basefog::report

@@ -4,15 +4,16 @@
 
 #include <string>
 
-#include "basefog/core/estimate.hpp"
-#include "basefog/core/units.hpp"
+#include "basefog/core/exposure_point.hpp"
 
-namespace basefog {
+namespace basefog::report {
 
-/// The finest step that cameras and films are marked in; less is not dialled.
-inline constexpr double kThird = 1.0 / 3;
-
-Stops to_nearest_third(Stops stops);
+/// "+0.8", "-0.6", "0.0": one decimal, halves away from zero, never "-0.0".
+std::string signed_stops(Stops stops);
+template <class Zero>
+std::string signed_stops(ExposurePoint<Zero> point) {
+  return signed_stops(in_stops(point));
+}
 /// To the nearest third, as people write it: "+1 1/3", "-2/3", "0".
 std::string stops_in_thirds(Stops stops);
 /// "0.7 stop", "1.3 stops": how much, without the sign.
@@ -24,4 +25,4 @@ std::string frames_text(int frames);
 /// "-0.5 (-0.7 to -0.3) over 24 frames".
 std::string evidence_text(const StopsEstimate& estimate, int frames);
 
-}  // namespace basefog
+}  // namespace basefog::report
