@@ -345,7 +345,8 @@ FilmBase base_of_clear_film(const FrameMeasurement& frame) {
 }
 
 NetDensity net_density(const ApertureGrid& grid, const FilmBase& base, int channel, int x, int y) {
-  return Density::from_value(grid.density[grid.index(channel, x, y)]) - base.density[channel];
+  return NetDensity::above(Density::from_value(grid.density[grid.index(channel, x, y)]),
+                           base.density[channel]);
 }
 
 }  // namespace basefog::density

@@ -130,10 +130,10 @@ double stray_leverage(const area::FilmLayout& layout, const decode::BlockImage& 
 }
 
 /// Base + fog above bare light, where that is known or in view and below white.
-std::optional<std::vector<NetDensity>> above_bare(const scan::Scan& scan,
-                                                  const area::FilmLayout& layout,
-                                                  const FilmBase& base) {
-  std::vector<NetDensity> out;
+std::optional<std::vector<DensityDifference>> above_bare(const scan::Scan& scan,
+                                                         const area::FilmLayout& layout,
+                                                         const FilmBase& base) {
+  std::vector<DensityDifference> out;
   const decode::BlockImage& blocks = scan.blocks;
   const EvenDensity even(blocks, layout);
   const std::size_t plane = static_cast<std::size_t>(blocks.width) * blocks.height;
@@ -188,12 +188,12 @@ FilmBase measure_rebate(const scan::Scan& scan, const area::FilmLayout& layout) 
       base.flags.insert(Flag::clipped_base);
     if (base.sigma.back().value() > kMostSigma) base.flags.insert(Flag::base_doubtful);
   }
-  const std::optional<std::vector<NetDensity>> above = above_bare(scan, layout, base);
+  const std::optional<std::vector<DensityDifference>> above = above_bare(scan, layout, base);
   if (above && !plausible_base(*above)) base.flags.insert(Flag::base_implausible);
   return base;
 }
 
-bool plausible_base(const std::vector<NetDensity>& above_bare) {
+bool plausible_base(const std::vector<DensityDifference>& above_bare) {
   const auto within = [&](std::size_t c, const film_facts::DensityRange& range) {
     return range.holds(above_bare[c].value());
   };

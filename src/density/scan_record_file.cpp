@@ -52,14 +52,16 @@ void take(const Json& json, std::vector<float>& values) { unpack(json, values); 
 void take(const Json& json, std::vector<std::uint16_t>& values) { unpack(json, values); }
 
 void put(Json& json, Density density) { put(json, density.value()); }
-void put(Json& json, NetDensity density) { put(json, density.value()); }
+void put(Json& json, DensityDifference density) { put(json, density.value()); }
 double number_of(const Json& json) {
   double value = 0;
   take(json, value);
   return value;
 }
 void take(const Json& json, Density& density) { density = Density::from_value(number_of(json)); }
-void take(const Json& json, NetDensity& density) { density = NetDensity(number_of(json)); }
+void take(const Json& json, DensityDifference& density) {
+  density = DensityDifference(number_of(json));
+}
 void take(const Json& json, std::vector<Density>& densities) {
   densities.clear();
   for (const Json& one : json) densities.push_back(Density::from_value(number_of(one)));

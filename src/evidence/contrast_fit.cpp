@@ -57,7 +57,8 @@ double predicted_difference(const film::CharacteristicCurve& curve, double mean,
   constexpr double kSettled = 1e-7;     // stops
   constexpr double kLeastSlope = 1e-3;  // density a stop; keeps steps finite where a curve is flat
   for (int i = 0; i < kMostSteps; ++i) {
-    const double miss = (curve.density(x - half) + curve.density(x + half)).value() / 2 - mean;
+    const double miss =
+        (curve.density(x - half).value() + curve.density(x + half).value()) / 2 - mean;
     const double slope = (curve.gradient(x - half) + curve.gradient(x + half)) / 2 * kLog10PerStop;
     const double move = std::clamp(miss / std::max(slope, kLeastSlope), -1.0, 1.0);
     x -= Stops(move);

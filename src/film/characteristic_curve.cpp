@@ -39,7 +39,7 @@ void prepend_run_out(std::vector<CurvePoint>& points, std::vector<double>& slope
   constexpr int kKnots = 28;  // a quarter e-fold apart, down to e^-7, a thousandth
   for (int i = kKnots; i >= 1; --i) {
     const double fall = std::exp(-i * 0.25);
-    toe.push_back({first.exposure - scale * (i * 0.25), first.density * fall});
+    toe.push_back({first.exposure - scale * (i * 0.25), first.density.scaled(fall)});
     toe_slopes.push_back(slope * fall);
   }
   points.insert(points.begin(), toe.begin(), toe.end());
@@ -148,7 +148,7 @@ CharacteristicCurve CharacteristicCurve::from_shape(const CurveShape& shape) {
   while (knots.back().exposure < end) {
     const Stops x = knots.back().exposure + kShapeStep;
     const double rise = gradient * unit.rise(knots.back().exposure.log10(), x.log10());
-    knots.push_back({x, knots.back().density + NetDensity(rise)});
+    knots.push_back({x, knots.back().density + DensityDifference(rise)});
     slopes.push_back(gradient * unit.gradient(x.log10()) * kLog10PerStop);
   }
   return {std::move(knots), std::move(slopes), start, end};

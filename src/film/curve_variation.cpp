@@ -26,20 +26,20 @@ CharacteristicCurve CharacteristicCurve::with_contrast(double factor) const {
   const double wanted = average_gradient() * factor * film_facts::kIsoTriangleLogH;
   // How far the exposure axis moves so that densities times `scale` keep the speed point.
   const auto move = [&](double scale) {
-    return at_speed.value() > 0 ? inverse(at_speed * (1 / scale)) : Stops(0);
+    return at_speed.value() > 0 ? inverse(at_speed.scaled(1 / scale)) : Stops(0);
   };
   double low = factor / 3;
   double high = factor * 3;
   for (int i = 0; i < 60; ++i) {
     const double middle = (low + high) / 2;
-    const NetDensity rise = density(triangle + move(middle)) * middle - at_speed;
+    const DensityDifference rise = density(triangle + move(middle)).scaled(middle) - at_speed;
     (rise.value() < wanted ? low : high) = middle;
   }
   const double scale = (low + high) / 2;
   const Stops by = move(scale);
   std::vector<CurvePoint> points = points_;
   std::vector<double> slopes = slopes_;
-  for (CurvePoint& point : points) point = {point.exposure - by, point.density * scale};
+  for (CurvePoint& point : points) point = {point.exposure - by, point.density.scaled(scale)};
   for (double& slope : slopes) slope *= scale;
   return {std::move(points), std::move(slopes), first_ - by, last_ - by};
 }

@@ -62,7 +62,7 @@ CharacteristicCurve colour_layer(double ColourRow::*density) {
     const double gone =
         (x - kStep / 2 - film_facts::kColourShoulder) / film_facts::kColourShoulderWidth;
     const double rise = slope * kStep / (1 + std::exp(gone));
-    points.push_back({Stops(x), points.back().density + NetDensity(rise)});
+    points.push_back({Stops(x), points.back().density + DensityDifference(rise)});
   }
   return CharacteristicCurve::from_points(points);
 }

@@ -181,7 +181,7 @@ PrintSetup print_setup(const roll::Analysis& analysis) {
   const Stops aim = analysis.aim.log_exposure() - analysis.film.speed_point();
   for (const film::FilmLayer& layer : analysis.film.layers) {
     setup.aim_density.push_back(layer.curve.density(aim).value());
-    const NetDensity rise =
+    const DensityDifference rise =
         layer.curve.density(aim + kHalfSpan) - layer.curve.density(aim - kHalfSpan);
     setup.gradient.push_back(std::max(0.05, rise.value() / (2 * kHalfSpan).log10()));
   }

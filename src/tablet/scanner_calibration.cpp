@@ -122,14 +122,14 @@ void summarise_residuals(ChannelCalibration& channel, const Series& series,
     const auto read = model.density(series.steps[i].code);
     if (!read) continue;
     const double residual = correction.corrected(*read) - series.steps[i].density;
-    channel.residuals[series.place[i]] = NetDensity(residual);
+    channel.residuals[series.place[i]] = DensityDifference(residual);
     if (series.steps[i].density > channel.densest.value()) continue;
     sum += residual * residual;
     worst = std::max(worst, std::abs(residual));
     ++count;
   }
-  channel.rms_residual = NetDensity(std::sqrt(sum / std::max(count, 1)));
-  channel.worst_residual = NetDensity(worst);
+  channel.rms_residual = DensityDifference(std::sqrt(sum / std::max(count, 1)));
+  channel.worst_residual = DensityDifference(worst);
 }
 
 ChannelCalibration calibrate_channel(std::span<const TabletPatch> patches, std::size_t index,

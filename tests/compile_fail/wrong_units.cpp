@@ -9,15 +9,18 @@ using namespace basefog;
 int main() {
   const LogExposure h = LogExposure::from_lux_seconds(0.02);
   const Density d = Density::from_value(0.9);
+  const Density base = Density::from_value(0.3);
+  const NetDensity net = NetDensity::above(d, base);
   const ExposureAboveSpeedPoint shadows(-0.5);
   const ExposureAboveSpeedPoint aim(3.34);
   const ExposureFromAim got = from_aim(shadows, aim);
 #if CASE == 0
   const Stops above_aim = h - Aim{.film_speed = FilmSpeed(400)}.log_exposure();
-  const NetDensity net = d - Density::from_value(0.3);
   const Stops apart = got - ExposureFromAim(1);
   const Estimate<ExposureFromAim> read{got, got - Stops(1), {}};
-  return above_aim > Stops(1) && net > NetDensity(0.5) && apart < Stops(0) && *read.low < got;
+  return above_aim > Stops(1) && net > NetDensity(0.5) &&
+         d - base == DensityDifference(d.value() - 0.3) && net + (d - base) > net &&
+         apart < Stops(0) && *read.low < got;
 #elif CASE == 1
   (void)(h + h);  // two points on the exposure axis do not add
 #elif CASE == 2
@@ -50,6 +53,14 @@ int main() {
   (void)from_aim(got, aim);  // counted from the aim already
 #elif CASE == 16
   Estimate<ExposureFromAim> read = Estimate<ExposureAboveSpeedPoint>{};  // intervals do not mix
+#elif CASE == 17
+  NetDensity n = d - base;  // a difference has no zero, base + fog or other
+#elif CASE == 18
+  (void)(net + net);  // two densities above base do not add
+#elif CASE == 19
+  (void)(net < d);  // above base + fog and against full scale do not compare
+#elif CASE == 20
+  (void)(d - net);  // nor subtract: base + fog is not spelled
 #else
 #error "no such case"
 #endif

@@ -9,6 +9,9 @@ namespace {
 static_assert((LogExposure::from_log10(-1.0) - LogExposure::from_log10(-1.30103)).value() > 0.999);
 static_assert(Stops(1) + Stops(0.5) == Stops(1.5));
 static_assert((Density::from_value(1.2) - Density::from_value(0.2)).value() == 1.0);
+static_assert(NetDensity::above(Density::from_value(1.2), Density::from_value(0.2)) ==
+              NetDensity(1.0));
+static_assert(NetDensity(0.9) - NetDensity(0.5) == DensityDifference(0.9 - 0.5));
 
 TEST(Stops, one_stop_is_a_factor_of_two) {
   EXPECT_DOUBLE_EQ(Stops::from_ratio(2).value(), 1);

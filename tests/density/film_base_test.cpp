@@ -77,12 +77,15 @@ TEST(FilmBase, is_none_where_nothing_but_picture_is_in_view) {
 
 // Base + fog of gray film 0.2 to 0.3 (secondary), of masked film [KodakE4050].
 TEST(FilmBase, plausible_against_bare_light_for_its_kind) {
-  EXPECT_TRUE(plausible_base({NetDensity(0.30)}));
-  EXPECT_TRUE(plausible_base({NetDensity(0.20), NetDensity(0.20), NetDensity(0.22)}));
-  EXPECT_TRUE(plausible_base({NetDensity(0.216), NetDensity(0.643), NetDensity(0.862)}));
-  EXPECT_FALSE(plausible_base({NetDensity(0.005)}));
-  EXPECT_FALSE(plausible_base({NetDensity(0.9)}));
-  EXPECT_FALSE(plausible_base({NetDensity(0.9), NetDensity(0.9), NetDensity(0.9)}));
+  EXPECT_TRUE(plausible_base({DensityDifference(0.30)}));
+  EXPECT_TRUE(
+      plausible_base({DensityDifference(0.20), DensityDifference(0.20), DensityDifference(0.22)}));
+  EXPECT_TRUE(plausible_base(
+      {DensityDifference(0.216), DensityDifference(0.643), DensityDifference(0.862)}));
+  EXPECT_FALSE(plausible_base({DensityDifference(0.005)}));
+  EXPECT_FALSE(plausible_base({DensityDifference(0.9)}));
+  EXPECT_FALSE(
+      plausible_base({DensityDifference(0.9), DensityDifference(0.9), DensityDifference(0.9)}));
 }
 
 TEST(FilmBase, known_bare_light_shows_an_implausible_base) {

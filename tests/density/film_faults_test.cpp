@@ -112,7 +112,7 @@ TEST(FilmFaults, evenly_exposed_film_without_rebate_is_not_called_blank) {
   FilmBase base;
   base.kind = ReferenceKind::roll;
   base.density = {Density::from_value(plan.base[0] + plan.bare)};
-  base.sigma = {NetDensity(0.01)};
+  base.sigma = {DensityDifference(0.01)};
   EXPECT_FALSE(shows_nothing(frame, base));
   base.density = {Density::from_value(plan.base[0] + plan.bare + 0.7)};
   EXPECT_TRUE(shows_nothing(frame, base));

@@ -88,7 +88,7 @@ Frame photograph(const cv::Mat& luminance, const Taking& taking, const simulator
   frame.base.kind = density::ReferenceKind::rebate;
   frame.base.density = {
       Density::from_value(kBase + film.base.front() + kBaseSigma * normal(random))};
-  frame.base.sigma = {NetDensity(kBaseSigma)};
+  frame.base.sigma = {DensityDifference(kBaseSigma)};
   return frame;
 }
 

@@ -75,8 +75,10 @@ roll::FrameResult scanned(const std::string& file, const std::string& label) {
   frame.measurement.scan_height = 800;
   frame.measurement.response.source = "--response linear";
   frame.state = density::FrameState::measured;
-  frame.reference = {
-      density::ReferenceKind::rebate, {Density::from_value(0.28)}, {NetDensity(0.004)}, FlagSet{}};
+  frame.reference = {density::ReferenceKind::rebate,
+                     {Density::from_value(0.28)},
+                     {DensityDifference(0.004)},
+                     FlagSet{}};
   return frame;
 }
 
@@ -283,7 +285,8 @@ roll::Analysis sample_colour_analysis() {
     frame.measurement.overview = draw(120, 3, 0.1 * i, false);
     frame.reference.density = {Density::from_value(0.25), Density::from_value(0.57),
                                Density::from_value(0.89)};
-    frame.reference.sigma = {NetDensity(0.004), NetDensity(0.005), NetDensity(0.006)};
+    frame.reference.sigma = {DensityDifference(0.004), DensityDifference(0.005),
+                             DensityDifference(0.006)};
     analysis.frames.push_back(std::move(frame));
   }
   return analysis;

@@ -81,7 +81,7 @@ inline density::FilmBase base_of(const TabulatedFilm& film, double sigma = 0.004
   base.kind = density::ReferenceKind::rebate;
   for (double density : film.base) {
     base.density.push_back(Density::from_value(density + kScanZero));
-    base.sigma.push_back(NetDensity(sigma));
+    base.sigma.push_back(DensityDifference(sigma));
   }
   return base;
 }

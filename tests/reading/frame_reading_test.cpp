@@ -172,7 +172,7 @@ TEST(FrameReading, zones_read_a_stop_apart) {
   film::FilmProfile film =
       film::generic_black_and_white(FilmSpeed(100)).with_contrast(0.523 / 0.615);
   const density::FilmBase base{
-      density::ReferenceKind::rebate, {Density::from_value(0)}, {NetDensity(0.004)}, {}};
+      density::ReferenceKind::rebate, {Density::from_value(0)}, {DensityDifference(0.004)}, {}};
   const auto exposure = [&](double net) {
     density::FrameMeasurement frame =
         frame_of(kColumns, kRows, {std::vector<double>(kColumns * kRows, net - kScanZero)});
@@ -191,7 +191,7 @@ TEST(FrameReading, zone_v_of_the_ladder_stands_three_quarters_of_a_stop_above_th
   const film::FilmProfile film =
       film::generic_black_and_white(FilmSpeed(100)).with_contrast(0.549 / 0.80);
   const density::FilmBase base{
-      density::ReferenceKind::rebate, {Density::from_value(0)}, {NetDensity(0.004)}, {}};
+      density::ReferenceKind::rebate, {Density::from_value(0)}, {DensityDifference(0.004)}, {}};
   const density::FrameMeasurement frame =
       frame_of(kColumns, kRows, {std::vector<double>(kColumns * kRows, 0.62 - kScanZero)});
   EXPECT_NEAR(

@@ -33,7 +33,7 @@ Analysis grey_card(const simulator::Film& film, double uneven) {
     frame.log_row = analysis.log->rows.size() - 1;
     frame.reference = {.kind = density::ReferenceKind::rebate,
                        .density = {Density::from_value(0.35)},
-                       .sigma = {NetDensity(0.002)},
+                       .sigma = {DensityDifference(0.002)},
                        .flags = {}};
     density::ApertureGrid& grid = frame.measurement.apertures;
     grid = {.columns = 36,

@@ -19,7 +19,7 @@ density::FrameMeasurement frame_of(int index, double base) {
   if (base > 0) {
     frame.rebate = {.kind = density::ReferenceKind::rebate,
                     .density = {Density::from_value(base)},
-                    .sigma = {NetDensity(0.003)},
+                    .sigma = {DensityDifference(0.003)},
                     .flags = {}};
   }
   return frame;

@@ -71,32 +71,25 @@ class LogExposure {
   double log10_;
 };
 
-/// Density above base + fog, or any difference of two densities (base-10).
-class NetDensity {
+/// A difference of two densities with one zero, or the standard deviation of one (base-10).
+class DensityDifference {
  public:
-  constexpr NetDensity() = default;
-  constexpr explicit NetDensity(double density) : density_(density) {}
+  constexpr DensityDifference() = default;
+  constexpr explicit DensityDifference(double density) : density_(density) {}
 
   constexpr double value() const { return density_; }
 
-  constexpr NetDensity operator-() const { return NetDensity(-density_); }
-  friend constexpr NetDensity operator+(NetDensity a, NetDensity b) {
-    return NetDensity(a.density_ + b.density_);
+  friend constexpr DensityDifference operator*(DensityDifference d, double k) {
+    return DensityDifference(d.density_ * k);
   }
-  friend constexpr NetDensity operator-(NetDensity a, NetDensity b) {
-    return NetDensity(a.density_ - b.density_);
-  }
-  friend constexpr NetDensity operator*(NetDensity a, double k) {
-    return NetDensity(a.density_ * k);
-  }
-  friend constexpr auto operator<=>(NetDensity, NetDensity) = default;
+  friend constexpr auto operator<=>(DensityDifference, DensityDifference) = default;
 
  private:
   double density_ = 0;
 };
 
 /// Optical density of a place on the film: D = -log10 T [ISO5-1]. A point: two densities subtract
-/// to a NetDensity. The zero is whatever light the scan calls 1, so only differences within one
+/// to a difference. The zero is whatever light the scan calls 1, so only differences within one
 /// scan are film densities unless the bare light is known.
 class Density {
  public:
@@ -109,10 +102,10 @@ class Density {
   constexpr double value() const { return density_; }
   double transmittance() const { return std::pow(10.0, -density_); }
 
-  friend constexpr NetDensity operator-(Density a, Density b) {
-    return NetDensity(a.density_ - b.density_);
+  friend constexpr DensityDifference operator-(Density a, Density b) {
+    return DensityDifference(a.density_ - b.density_);
   }
-  friend constexpr Density operator+(Density a, NetDensity d) {
+  friend constexpr Density operator+(Density a, DensityDifference d) {
     return Density(a.density_ + d.value());
   }
   friend constexpr auto operator<=>(Density, Density) = default;
@@ -120,6 +113,32 @@ class Density {
  private:
   constexpr explicit Density(double density) : density_(density) {}
   double density_;
+};
+
+/// Density above base + fog: 0 is clear film. Two subtract to a difference; `scaled` is what a
+/// development of another contrast makes of it.
+class NetDensity {
+ public:
+  constexpr NetDensity() = default;
+  constexpr explicit NetDensity(double density) : density_(density) {}
+  /// Of a density, and base + fog against the same zero.
+  static constexpr NetDensity above(Density density, Density base_and_fog) {
+    return NetDensity((density - base_and_fog).value());
+  }
+
+  constexpr double value() const { return density_; }
+  constexpr NetDensity scaled(double k) const { return NetDensity(density_ * k); }
+
+  friend constexpr DensityDifference operator-(NetDensity a, NetDensity b) {
+    return DensityDifference(a.density_ - b.density_);
+  }
+  friend constexpr NetDensity operator+(NetDensity a, DensityDifference d) {
+    return NetDensity(a.density_ + d.value());
+  }
+  friend constexpr auto operator<=>(NetDensity, NetDensity) = default;
+
+ private:
+  double density_ = 0;
 };
 
 }  // namespace basefog

@@ -19,9 +19,9 @@ std::string_view name_of(ReferenceKind kind);
 /// value a channel, with its standard deviation.
 struct FilmBase {
   ReferenceKind kind = ReferenceKind::none;
-  std::vector<Density> density;   ///< one a channel; negative only by noise
-  std::vector<NetDensity> sigma;  ///< standard deviation of each
-  FlagSet flags;                  ///< clipped_base, ...
+  std::vector<Density> density;          ///< one a channel; negative only by noise
+  std::vector<DensityDifference> sigma;  ///< standard deviation of each
+  FlagSet flags;                         ///< clipped_base, ...
 
   /// True where it gives the density zero of a scan of so many channels.
   bool has_zero(int channels) const {
@@ -50,6 +50,6 @@ FilmBase base_given(const GivenBase& given, const response::Response& response, 
 
 /// Whether clear film can be this dense against bare light (densities above it, one or three):
 /// film_facts::kGrayBaseRange, or with the orange mask kMaskedBaseRange.
-bool plausible_base(const std::vector<NetDensity>& above_bare);
+bool plausible_base(const std::vector<DensityDifference>& above_bare);
 
 }  // namespace basefog::density

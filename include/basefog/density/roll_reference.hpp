@@ -21,7 +21,7 @@ struct RollReference {
   /// References agree within what their noise and the film's evenness allow.
   bool locked = false;
   /// Standard deviation of the references over the roll, per channel (robust).
-  std::vector<NetDensity> spread;
+  std::vector<DensityDifference> spread;
   /// Indices of references that disagree with the others, in the order given.
   std::vector<std::size_t> outliers;
 };

@@ -54,9 +54,9 @@ struct ChannelCalibration {
   std::vector<Point> curve;
   /// Density read back less the known one, a patch; absent where the patch was clipped, or so near
   /// black that no density can be read.
-  std::vector<std::optional<NetDensity>> residuals;
-  NetDensity rms_residual;    ///< over the usable range
-  NetDensity worst_residual;  ///< the largest, as a magnitude, over the usable range
+  std::vector<std::optional<DensityDifference>> residuals;
+  DensityDifference rms_residual;    ///< over the usable range
+  DensityDifference worst_residual;  ///< the largest, as a magnitude, over the usable range
   Density lightest = Density::from_value(0);  ///< usable from here: the lightest unclipped patch
   /// Usable to here: beyond, the uncertainty of code and fit moves the density by more than 0.03,
   /// or the tablet ended.

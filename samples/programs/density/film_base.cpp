@@ -13,5 +13,5 @@ int main(int argc, char** argv) {
   if (base.kind != density::ReferenceKind::rebate) return 1;
   std::printf("base + fog %.3f against the scan's full scale, known to %.4f\n",
               base.density.at(0).value(), base.sigma.at(0).value());
-  return base.sigma.at(0) < NetDensity(0.02) ? 0 : 1;
+  return base.sigma.at(0) < DensityDifference(0.02) ? 0 : 1;
 }

@@ -18,5 +18,5 @@ int main() {
   const tablet::ChannelCalibration& gray = scanner.channels.at(0);
   std::printf("exponent %.3f, residual %.4f, usable to density %.2f\n", gray.exponent,
               gray.rms_residual.value(), gray.densest.value());
-  return gray.worst_residual < NetDensity(0.02) ? 0 : 1;
+  return gray.worst_residual < DensityDifference(0.02) ? 0 : 1;
 }
