@@ -106,7 +106,7 @@ RollOutcome review_one(const ReviewArguments& arguments, const std::string& name
     outcome.summary = report::RollSummary();
     outcome.summary.name = name;
     outcome.summary.failure = std::string(error.what()) + ".";
-    // The table tells it otherwise.
+    // Otherwise the table shows it.
     if (arguments.roll.quiet) say("roll " + name + ": " + outcome.summary.failure);
   }
   return outcome;

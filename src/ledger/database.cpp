@@ -27,8 +27,8 @@ Database::Database(const std::filesystem::path& path, Mode mode) : path_(path) {
     // The first statement reads the file: a file of another kind shows here.
     run("PRAGMA foreign_keys = ON");
     run("PRAGMA trusted_schema = OFF");
-    // The default of many builds, NORMAL, may lose the last commits of write-ahead mode with the
-    // power.
+    // The default of many builds, NORMAL, may lose the last commits of write-ahead mode when the
+    // power fails.
     run("PRAGMA synchronous = FULL");
   } catch (...) {
     sqlite3_close(handle_);

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// A thin hold on SQLite: connection, statement, transaction; errors as InputError.
+// A thin layer over SQLite: connection, statement, transaction; errors as InputError.
 #pragma once
 
 #include <cstdint>
@@ -75,7 +75,7 @@ class Statement {
 /// All or nothing: undone unless committed.
 class Transaction {
  public:
-  /// Takes the right to write at once, so that two writers never wait for each other.
+  /// Takes the write lock at its start, so that two writers never wait for each other.
   explicit Transaction(Database& database);
   Transaction(const Transaction&) = delete;
   Transaction& operator=(const Transaction&) = delete;

@@ -36,7 +36,7 @@ bool most_settings_agree(const RememberedRoll& a, const RememberedRoll& b) {
   return 2 * same >= std::min(a.deviations.size(), b.deviations.size());
 }
 
-/// Frames numbered from 1 and mostly at f/8 are on many rolls; their scenes tell them apart. True
+/// Frames numbered from 1 and mostly at f/8 are on many rolls; their scenes distinguish them. True
 /// where one of the logs has none.
 bool most_scenes_agree(const RememberedRoll& a, const RememberedRoll& b) {
   const auto scenes_of = [](const RememberedRoll& roll) {

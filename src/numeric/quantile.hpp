@@ -19,9 +19,8 @@ double quantile(std::vector<float> values, double p);
 double median(std::vector<double> values);
 double median(std::vector<float> values);
 
-/// What a spread that a few wild values do not move stands for, of a normal distribution: a
-/// standard deviation is this many median absolute deviations, and the quartiles lie this many of
-/// it apart.
+/// Of a normal distribution: the standard deviation in median absolute deviations, and the distance
+/// of the quartiles in standard deviations.
 inline constexpr double kSigmaPerMad = 1.4826;
 inline constexpr double kQuartilesApart = 1.349;
 /// A median's standard deviation over a mean's, of many normal values: the root of pi / 2.

@@ -70,7 +70,8 @@ void put_strip_frame(std::string& out, const roll::Analysis& analysis, std::size
   const std::string words = report::picture_text(frame);
   report::put(out, "<li class=\"{}\" data-frame=\"frame-{}\"{}><a href=\"#frame-{}\">",
               verdict_class(frame), i + 1, sort_data(frame, i), i + 1);
-  // Where no straight print can be made, none is shown: another would be held against the rest.
+  // Where no straight print can be made, none is shown: another kind would be compared with the
+  // rest.
   if (images.straight) {
     out += image(*images.straight, "Frame " + name + ", straight print: " + words);
   } else {

@@ -95,7 +95,7 @@ std::vector<double> base_of(const roll::FrameResult& frame) {
   return base;
 }
 
-/// A stand-in for base + fog: each channel's clearest place but for a two-hundredth.
+/// In place of base + fog: each channel's clearest place but for a two-hundredth.
 std::vector<double> clearest_of(const density::NegativePicture& picture) {
   const std::size_t pixels = static_cast<std::size_t>(picture.width) * picture.height;
   std::vector<double> base;

@@ -57,7 +57,7 @@ PossibleRise possible_rise(const FilmExposures& exposures,
   return rise;
 }
 
-/// Stops above the speed point that contrast acts over: curves without an end say more.
+/// The most stops above the speed point over which contrast counts, where a curve has no end.
 constexpr double kFarthestLimit = 12;
 
 /// Where the film may saturate is as uncertain as its shoulder, and as the contrast on the way

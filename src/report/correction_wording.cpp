@@ -46,7 +46,7 @@ std::string correction_text(const StopsEstimate& correction) {
   if (correction.low.has_value() == correction.high.has_value()) {
     return words + one_decimal(std::abs(stops));
   }
-  // What is claimed is the end that is known, as an amount in the direction of the correction.
+  // One end is known; it is given as an amount in the direction of the correction.
   const double bound = correction.low ? correction.low->value() : correction.high->value();
   const double amount = more ? bound : -bound;
   if (amount < 0.05) return words + "an unknown amount";

@@ -54,7 +54,7 @@ void add(Json& object, const char* name, const StopsEstimate& estimate) {
   if (is_known(estimate)) object[name] = stops_and_interval(estimate);
 }
 
-/// The same of one of a frame's answers, with the doubt split by its causes.
+/// The same of one of a frame's answers, with its uncertainty split by causes.
 void add(Json& object, const char* name, const reading::Answer<Stops>& answer) {
   if (!is_known(answer.estimate)) return;
   Json json = stops_and_interval(answer.estimate);

@@ -34,8 +34,8 @@ std::vector<Suspicion> suspicions(const roll::RollDevelopment& roll) {
 }  // namespace
 
 std::string development_text(const roll::RollDevelopment& roll) {
-  // Less likely findings are not worth saying; sure ones are said without "may"; and where all are
-  // this unlikely the roll is normal (judgement).
+  // Less likely findings are not said; sure ones are said without "may"; and where all are this
+  // unlikely the roll is normal (judgement).
   constexpr double kLikely = 0.6;
   constexpr double kSure = 0.9;
   constexpr double kUnlikely = 0.15;

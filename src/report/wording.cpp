@@ -18,7 +18,7 @@ namespace {
 /// Half a stop: a smaller difference between picture and exposure needs no explanation.
 constexpr double kSameStops = 0.5;
 
-/// A cause of doubt, and what would lessen it.
+/// A cause of uncertainty, and what would lessen it.
 struct DoubtWords {
   const char* what;
   const char* remedy;
@@ -45,7 +45,8 @@ DoubtWords doubt_words(reading::ErrorCause cause) {
   return {"less grain and scanner noise", "a finer scan"};
 }
 
-/// The causes of most of an answer's doubt, with what would lessen each; empty where all are small.
+/// The causes of most of an answer's uncertainty, with what would lessen each; empty where all are
+/// small.
 std::string remedies(const reading::ErrorBudget& budget) {
   struct Part {
     double stops;  ///< at the 95 % end
@@ -212,8 +213,8 @@ std::string disagreement_text(const reading::FrameReading& reading) {
     return exposure > 0 ? "It got more than the aim, and the film still holds it."
                         : "It got less than the aim, and the film still holds it.";
   }
-  // Against the aim, the exposure that the picture wanted. A picture that only needed what the
-  // camera withheld explains itself.
+  // Against the aim, the exposure that the picture wanted. A picture that needed just what the
+  // camera gave too little needs no explanation.
   const double wanted = correction + exposure;
   if (std::abs(wanted) < kSameStops || (wanted > 0) != (correction > 0)) return "";
   if (reading.flags.contains(Flag::range_longer_than_film)) {

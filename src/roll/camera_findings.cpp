@@ -28,7 +28,7 @@ bool is_own_cause(reading::ErrorCause cause, density::ReferenceKind reference) {
 }
 
 /// Whether a frame's deviation says something of the meter: with both ends, or with a lower bound
-/// because light may be hidden, which its sigma tells; a bound that clear film sets has no sigma.
+/// because light may be hidden, which its sigma holds; a bound that clear film sets has no sigma.
 bool tells_of_the_meter(const LoggedFrame& frame) {
   return frame.deviation && frame.deviation->low && frame.sure &&
          !frame.reading->flags.contains(Flag::clipped_base);

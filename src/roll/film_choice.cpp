@@ -49,7 +49,7 @@ ChosenFilm choose_film(std::span<const ReferencedFrame> frames,
     film.iso_speed = *options.film_speed;
     film.speed_measured = false;
   } else if (film.speed_measured) {
-    // What a log says is on the box.
+    // A measured speed stays: a log states the box speed only.
   } else if (log && log->film_speed) {
     film.iso_speed = *log->film_speed;
   } else if (!profile_states_speed) {

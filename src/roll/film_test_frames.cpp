@@ -112,7 +112,7 @@ std::optional<double> metered_offset(const Analysis& analysis,
     // A row that says no compensation beside plain settings claims the meter's own exposure, which
     // in a test on manual holds for one frame only; said compensations are better.
     if (!row.compensation && !row.metered.shutter) continue;
-    // What was asked for does not know of the failure of reciprocity, which the settings have off.
+    // No loss by reciprocity is taken off the exposure asked for; off that of the settings it is.
     const Stops loss =
         film::reciprocity_loss(analysis.film.reciprocity, exact(*row.used.shutter)).loss;
     offsets.push_back(analysis.aim.log_exposure().log10() +

@@ -161,8 +161,8 @@ inline constexpr double kMeasuredLayerSigma = 0.05;
 inline constexpr double kUnmixedSigma = 0.15;
 /// How far real curves' gradients wander about a smooth form, as a share, and over how much
 /// density: the curves of [StepWedge] do by 4 to 7 % within a few tenths, and far more in the toe,
-/// below its density. Wider than seen (judgement), so that not the form of a curve but the size of
-/// differences says what the contrast is.
+/// below its density. Wider than seen (judgement), so that the size of the differences decides on
+/// contrast, not the form of a curve.
 inline constexpr double kWander = 0.08;
 inline constexpr double kWanderInToe = 0.25;
 inline constexpr double kToeDensity = 0.12;
@@ -175,9 +175,9 @@ inline constexpr double kDepartureSpan = 0.60;
 
 // Ends of what a density says.
 
-/// Share of the average (or mid-scale) gradient below which a density says next to nothing of the
-/// exposure (judgement). A fifth puts the least readable exposure 0.9 to 1.1 stops below the speed
-/// point for toes of 0.2 to 0.4 log H (computed from CurveShape).
+/// Share of the average (or mid-scale) gradient below which no exposure is read from a density
+/// (judgement). A fifth puts the least readable exposure 0.9 to 1.1 stops below the speed point for
+/// toes of 0.2 to 0.4 log H (computed from CurveShape).
 inline constexpr double kReadableGradientShare = 0.2;
 /// The usable highlight limit: half of the mid-scale gradient (judgement).
 inline constexpr double kHighlightGradientShare = 0.5;

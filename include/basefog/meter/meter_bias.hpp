@@ -103,7 +103,7 @@ struct BiasDrift {
   std::string jump_before_roll;
 };
 
-/// What the frames cannot tell apart, whatever the fit prefers.
+/// What the frames cannot separate, whatever the fit prefers.
 enum class Confounded {
   too_few_frames,           ///< fewer than three frames: there is no bias at all
   meter_speed_development,  ///< one roll: meter, the film's true speed and its development

@@ -12,7 +12,8 @@
 // are made: results hold facts.
 namespace basefog::report {
 
-/// One to three sentences: which it looks like and how sure that is, or that the roll cannot tell.
+/// One to three sentences: which it looks like and how sure that is, or that the roll does not
+/// decide it.
 std::string development_text(const roll::RollDevelopment& roll);
 
 /// A sentence for each.

@@ -26,7 +26,7 @@ enum class AdviceKind {
   check_meter,  ///< cell or battery: the error changes with the light or over months
   metering,
   service,    ///< have the camera looked at rather than correct for it
-  scanning,   ///< how to scan so that more can be told
+  scanning,   ///< how to scan so that more can be measured
   test_next,  ///< what to shoot to settle what is open
   caution,    ///< what the other advice holds for
 };

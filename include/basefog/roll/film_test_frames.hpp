@@ -47,8 +47,8 @@ struct FilmTestFrameOptions {
 /// the log. The density of a step is the median over the middle half of the frame, net of base;
 /// frames as thin as base count. Exposures come from shutter and aperture, else from compensation,
 /// with the metered frame's as the aim. Frames with no row, no density zero, denser than the scan
-/// can tell or unevenly lit (middle half of the apertures spread over more than a third of a stop)
-/// are left out, with the reason. Throws InputError (malformed) where fewer than 4 remain.
+/// reads or unevenly lit (middle half of the apertures spread over more than a third of a stop) are
+/// left out, with the reason. Throws InputError (malformed) where fewer than 4 remain.
 FilmTestFrames film_test_from_frames(const Analysis& analysis,
                                      const FilmTestFrameOptions& options = {});
 

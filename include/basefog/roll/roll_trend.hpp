@@ -9,7 +9,7 @@
 
 namespace basefog::roll {
 
-/// How exposure changes along the roll, as a shutter that grows tired or a failing cell shows.
+/// How exposure changes along the roll, as a slowing shutter or a failing cell shows.
 struct RollTrend {
   StopsEstimate change;  ///< from the first frame to the last
   int frames = 0;        ///< used

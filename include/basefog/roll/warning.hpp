@@ -21,7 +21,7 @@ struct AssumedSpeed {
   friend bool operator==(const AssumedSpeed&, const AssumedSpeed&) = default;
 };
 
-/// One thing to tell the user, about one file or about the roll.
+/// One thing to say to the user, about one file or about the roll.
 struct Warning {
   std::optional<std::filesystem::path> file;
   Flag flag{};
