@@ -69,7 +69,8 @@ roll::FrameResult even_frame(const roll::Analysis& analysis, Stops from_aim, int
     const std::size_t last = analysis.film.layers.size() - 1;
     const std::size_t layer = channels == 1 ? (last + 1) / 2 : std::min<std::size_t>(c, last);
     const Stops exposure = analysis.aim.log_exposure() - analysis.film.speed_point() + from_aim;
-    const Density tone = base + analysis.film.layers[layer].curve.density(exposure);
+    const NetDensity net = analysis.film.layers[layer].curve.density(exposure);
+    const Density tone = base + (net - NetDensity());
     picture.millidensity.insert(picture.millidensity.end(), 16,
                                 static_cast<std::uint16_t>(std::lround(1000 * tone.value())));
   }
