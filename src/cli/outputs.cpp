@@ -81,7 +81,10 @@ void check_output_files(const std::vector<fs::path>& files, const std::vector<fs
     const fs::path whole = whole_path(file);
     for (const fs::path& input : inputs) {
       if (lies_among(whole, input)) {
-        throw InputError(ErrorCode::usage, file, "would be written beside " + input.string(),
+        const bool within =
+            fs::is_directory(input, error) && whole.parent_path() != whole_path(input);
+        throw InputError(ErrorCode::usage, file,
+                         (within ? "lies within " : "would be written beside ") + input.string(),
                          "name another folder, for nothing is ever written among the inputs");
       }
     }

@@ -188,9 +188,9 @@ TEST(Review, styles_fit_their_purpose) {
 
 TEST(Review, sidecars_go_into_the_output_folder_or_beside_when_asked) {
   const TestFolder folder;
-  folder.copy_sample("roll03_03.tif");
+  const fs::path scan = folder.copy_sample("roll03_03.tif");
   const ProgramRun run =
-      run_program({"review", folder.string(), "--out", folder / "out", "--sidecar", "--quiet"});
+      run_program({"review", scan, "--out", folder / "out", "--sidecar", "--quiet"});
   EXPECT_EQ(run.status, 0) << run.err;
   EXPECT_THAT(content_of(folder / "out" / "sidecars" / "roll03_03.xmp"),
               HasSubstr("basefog:State"));
