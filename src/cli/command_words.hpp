@@ -6,10 +6,6 @@
 
 #include "cli/text_blocks.hpp"
 
-namespace CLI {
-class App;
-}
-
 // The command line as plain words: what help, manual and completion are all made from.
 namespace basefog::cli {
 
@@ -39,9 +35,6 @@ struct CommandWords {
   std::vector<CommandWords> commands;
 };
 
-/// The words of a command and of all below it, in the order in which they were defined.
-CommandWords words_of(const CLI::App& app);
-
 /// An option and what it does, for help and manual.
 TextBlock option_entry(const OptionWords& option);
 
@@ -51,11 +44,5 @@ std::string help_text(const CommandWords& command);
 enum class Shell { bash, zsh, fish };
 /// A script that completes commands, options, choices and file names in a shell.
 std::string completion_script(const CommandWords& program, Shell shell);
-
-/// `basefog manual TOPIC`: prints the manual.
-void add_manual_command(CLI::App& app, int& status);
-
-/// `basefog completion SHELL`: prints a script that completes commands and options.
-void add_completion_command(CLI::App& app, int& status);
 
 }  // namespace basefog::cli

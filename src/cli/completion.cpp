@@ -1,13 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <functional>
-#include <iostream>
-#include <map>
-#include <memory>
 
 #include "cli/command_words.hpp"
-#include "cli/exit_status.hpp"
 
 // Names and choices are letters, digits, '-', '=' and '|' by the program's own making; explanations
 // are quoted for the shell.
@@ -214,9 +209,6 @@ std::string fish_script(const CommandWords& program) {
   return out;
 }
 
-const std::map<std::string, Shell> kShells = {
-    {"bash", Shell::bash}, {"zsh", Shell::zsh}, {"fish", Shell::fish}};
-
 }  // namespace
 
 std::string completion_script(const CommandWords& program, Shell shell) {
@@ -229,21 +221,6 @@ std::string completion_script(const CommandWords& program, Shell shell) {
       return fish_script(program);
   }
   return "";
-}
-
-void add_completion_command(CLI::App& app, int& status) {
-  CLI::App* command =
-      app.add_subcommand("completion", "Print a script that completes commands in a shell");
-  const auto shell = std::make_shared<Shell>(Shell::bash);
-  command->add_option("shell", *shell, "The shell")
-      ->required()
-      ->transform(CLI::CheckedTransformer(kShells))
-      ->type_name("bash|zsh|fish");
-  command->footer("For this shell alone:\n\n  source <(basefog completion bash)\n");
-  command->callback([&app, &status, shell] {
-    std::cout << completion_script(words_of(app), *shell);
-    status = kAllMeasured;
-  });
 }
 
 }  // namespace basefog::cli

@@ -2,22 +2,11 @@
 #include "cli/exit_status.hpp"
 
 #include <algorithm>
-#include <array>
 
 #include "cli/terminal.hpp"
 #include "report/warning_wording.hpp"
 
 namespace basefog::cli {
-
-std::span<const ExitState> exit_states() {
-  static constexpr auto kStates = std::to_array<ExitState>({
-      {kAllMeasured, "All frames were measured; a blank frame counts as dealt with."},
-      {kSomeNotMeasured, "Some frames could not be measured; of basefog log: a value is doubtful."},
-      {kUsage, "The command could not be carried out as given."},
-      {kNothingMeasured, "Nothing could be measured."},
-  });
-  return kStates;
-}
 
 ExitStatus exit_status_of(const roll::Analysis& analysis) {
   const auto count = [&](auto... states) {

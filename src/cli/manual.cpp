@@ -1,22 +1,19 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The manual: topics are files in topics/, and what the program knows in tables is filled in where
-// they say so: a paragraph {flags} becomes an entry a flag, {kMostLogRows} within a text a number.
+// Topics are files in topics/, and what the program knows in tables is filled in where they say so:
+// a paragraph {flags} becomes an entry a flag, {kMostLogRows} within a text a number.
+#include "cli/manual.hpp"
+
 #include <fmt/format.h>
 
-#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <functional>
-#include <iostream>
 #include <map>
-#include <memory>
 #include <nlohmann/json.hpp>
 #include <stdexcept>
 
 #include "basefog/core/limits.hpp"
 #include "basefog/core/quality.hpp"
-#include "cli/command_words.hpp"
-#include "cli/exit_status.hpp"
-#include "cli/text_blocks.hpp"
+#include "cli/exit_states.hpp"
 #include "cli/topics.hpp"
 #include "film/film_profile_keys.hpp"
 #include "log/camera_keys.hpp"
@@ -91,7 +88,7 @@ TextBlocks log_entries() {
 
 TextBlocks exit_entries() {
   TextBlocks blocks;
-  for (const ExitState& state : exit_states()) {
+  for (const ExitState& state : kExitStates) {
     blocks.push_back(entry(std::to_string(state.status), state.text));
   }
   return blocks;
@@ -255,10 +252,11 @@ ManualPage topic_page(const TopicFile& topic) {
           std::string(title_of(topic)), filled(topic.text.substr(topic.text.find('\n')))};
 }
 
-/// The topics as "commands|camera|...", which completion offers.
-std::string topic_names() {
-  std::string names = kCommandsTopic;
-  for (const TopicFile& topic : kTopicFiles) names += "|" + std::string(topic.name);
+}  // namespace
+
+std::vector<std::string> topic_names() {
+  std::vector<std::string> names = {kCommandsTopic};
+  for (const TopicFile& topic : kTopicFiles) names.emplace_back(topic.name);
   return names;
 }
 
@@ -272,47 +270,24 @@ std::string topic_list() {
   return terminal_text(blocks, 14);
 }
 
-void print_page(const CommandWords& program, const std::string& topic, bool for_man) {
+ManualPage manual_page(const CommandWords& program, const std::string& topic) {
+  if (topic == kCommandsTopic) return commands_page(program);
   const auto file = std::ranges::find(kTopicFiles, topic, &TopicFile::name);
-  const ManualPage page = file == kTopicFiles.end() ? commands_page(program) : topic_page(*file);
-  if (!for_man) {
-    std::cout << terminal_text({{.text = page.name + ": " + page.title + "."}}, kColumn) << '\n'
-              << terminal_text(page.blocks, kColumn);
-    return;
-  }
-  std::vector<std::string> others = {program.name + "(1)"};
-  for (const TopicFile& other : kTopicFiles) {
-    others.push_back(fmt::format("basefog-{}({})", other.name, other.section));
-  }
-  std::cout << roff_page(page, others);
+  if (file == kTopicFiles.end()) throw std::out_of_range("the manual has no topic " + topic);
+  return topic_page(*file);
 }
 
-}  // namespace
+std::string terminal_page(const ManualPage& page) {
+  return terminal_text({{.text = page.name + ": " + page.title + "."}}, kColumn) + '\n' +
+         terminal_text(page.blocks, kColumn);
+}
 
-void add_manual_command(CLI::App& app, int& status) {
-  struct Arguments {
-    std::string topic;
-    bool for_man = false;
-  };
-  CLI::App* command = app.add_subcommand("manual", "Print the manual, a topic at a time");
-  const auto a = std::make_shared<Arguments>();
-  command->add_option("topic", a->topic, "What to read about; the topics are listed without it")
-      ->type_name(topic_names());
-  command->add_flag("--man", a->for_man, "Print the page's source for man");
-  command->footer("  basefog manual camera\n  basefog manual commands --man | man -l -\n");
-  command->callback([&app, &status, a] {
-    const std::string names = "|" + topic_names() + "|";
-    if (!a->topic.empty() && names.find("|" + a->topic + "|") == std::string::npos) {
-      throw CLI::ValidationError("there is no topic " + a->topic +
-                                 " in the manual; basefog manual lists them");
-    }
-    if (a->topic.empty()) {
-      std::cout << topic_list();
-    } else {
-      print_page(words_of(app), a->topic, a->for_man);
-    }
-    status = kAllMeasured;
-  });
+std::string man_page(const ManualPage& page) {
+  std::vector<std::string> all = {"basefog(1)"};
+  for (const TopicFile& topic : kTopicFiles) {
+    all.push_back(fmt::format("basefog-{}({})", topic.name, topic.section));
+  }
+  return roff_page(page, all);
 }
 
 }  // namespace basefog::cli
