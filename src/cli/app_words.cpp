@@ -12,8 +12,8 @@ namespace {
 constexpr const char* kHelpText = "Print this help";
 constexpr const char* kGeneral = "General";
 
-OptionWords words_of(const CLI::App& app, const CLI::Option& option) {
-  OptionWords words;
+manual::OptionWords words_of(const CLI::App& app, const CLI::Option& option) {
+  manual::OptionWords words;
   words.positional = option.get_positional();
   if (words.positional) {
     words.names = {upper_case(option.get_name(true, false))};
@@ -33,8 +33,8 @@ OptionWords words_of(const CLI::App& app, const CLI::Option& option) {
   return words;
 }
 
-CommandWords words_of(const CLI::App& app, const std::string& path) {
-  CommandWords words;
+manual::CommandWords words_of(const CLI::App& app, const std::string& path) {
+  manual::CommandWords words;
   words.path = path;
   words.name = app.get_name();
   words.text = app.get_description();
@@ -44,7 +44,7 @@ CommandWords words_of(const CLI::App& app, const std::string& path) {
   }
   // What is common to all commands stands last.
   std::stable_partition(words.options.begin(), words.options.end(),
-                        [](const OptionWords& option) { return option.group != kGeneral; });
+                        [](const manual::OptionWords& option) { return option.group != kGeneral; });
   for (const CLI::App* command : app.get_subcommands({})) {
     words.commands.push_back(words_of(*command, path + " " + command->get_name()));
   }
@@ -53,6 +53,6 @@ CommandWords words_of(const CLI::App& app, const std::string& path) {
 
 }  // namespace
 
-CommandWords words_of(const CLI::App& app) { return words_of(app, app.get_name()); }
+manual::CommandWords words_of(const CLI::App& app) { return words_of(app, app.get_name()); }
 
 }  // namespace basefog::cli

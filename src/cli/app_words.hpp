@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "cli/command_words.hpp"
+#include "manual/command_words.hpp"
 
 namespace CLI {
 class App;
@@ -10,6 +10,6 @@ class App;
 namespace basefog::cli {
 
 /// The words of a command and of all below it, in the order in which they were defined.
-CommandWords words_of(const CLI::App& app);
+manual::CommandWords words_of(const CLI::App& app);
 
 }  // namespace basefog::cli

@@ -2,9 +2,12 @@
 #pragma once
 
 #include "basefog/roll/analysis.hpp"
-#include "cli/exit_states.hpp"
+#include "manual/exit_states.hpp"
 
 namespace basefog::cli {
+
+using manual::ExitStatus;
+using enum manual::ExitStatus;
 
 /// Exit status of a reviewed roll. A blank frame is dealt with: it was seen to hold no picture.
 ExitStatus exit_status_of(const roll::Analysis& analysis);

@@ -30,9 +30,9 @@ class HelpFormatter : public CLI::FormatterBase {
     for (const CLI::App* up = app->get_parent(); up != nullptr; up = up->get_parent()) {
       path = up->get_name() + " " + path;
     }
-    CommandWords words = words_of(*app);
+    manual::CommandWords words = words_of(*app);
     words.path = path;
-    return help_text(words);
+    return manual::help_text(words);
   }
 };
 

@@ -10,8 +10,8 @@
 #include <memory>
 
 #include "cli/app_words.hpp"
-#include "cli/exit_states.hpp"
-#include "cli/manual.hpp"
+#include "cli/exit_status.hpp"
+#include "manual/manual.hpp"
 
 namespace basefog::cli {
 
@@ -23,38 +23,38 @@ void add_manual_command(CLI::App& app, int& status) {
   CLI::App* command = app.add_subcommand("manual", "Print the manual, a topic at a time");
   const auto a = std::make_shared<Arguments>();
   command->add_option("topic", a->topic, "What to read about; the topics are listed without it")
-      ->type_name(fmt::format("{}", fmt::join(topic_names(), "|")));
+      ->type_name(fmt::format("{}", fmt::join(manual::topic_names(), "|")));
   command->add_flag("--man", a->for_man, "Print the page's source for man");
   command->footer("  basefog manual camera\n  basefog manual commands --man | man -l -\n");
   command->callback([&app, &status, a] {
     status = kAllMeasured;
     if (a->topic.empty()) {
-      std::cout << topic_list();
+      std::cout << manual::topic_list();
       return;
     }
-    const std::vector<std::string> names = topic_names();
+    const std::vector<std::string> names = manual::topic_names();
     if (std::ranges::find(names, a->topic) == names.end()) {
       throw CLI::ValidationError("there is no topic " + a->topic +
                                  " in the manual; basefog manual lists them");
     }
-    const ManualPage page = manual_page(words_of(app), a->topic);
-    std::cout << (a->for_man ? man_page(page) : terminal_page(page));
+    const manual::ManualPage page = manual::manual_page(words_of(app), a->topic);
+    std::cout << (a->for_man ? manual::man_page(page) : manual::terminal_page(page));
   });
 }
 
 void add_completion_command(CLI::App& app, int& status) {
-  static const std::map<std::string, Shell> kShells = {
-      {"bash", Shell::bash}, {"zsh", Shell::zsh}, {"fish", Shell::fish}};
+  static const std::map<std::string, manual::Shell> kShells = {
+      {"bash", manual::Shell::bash}, {"zsh", manual::Shell::zsh}, {"fish", manual::Shell::fish}};
   CLI::App* command =
       app.add_subcommand("completion", "Print a script that completes commands in a shell");
-  const auto shell = std::make_shared<Shell>(Shell::bash);
+  const auto shell = std::make_shared<manual::Shell>(manual::Shell::bash);
   command->add_option("shell", *shell, "The shell")
       ->required()
       ->transform(CLI::CheckedTransformer(kShells))
       ->type_name("bash|zsh|fish");
   command->footer("For this shell alone:\n\n  source <(basefog completion bash)\n");
   command->callback([&app, &status, shell] {
-    std::cout << completion_script(words_of(app), *shell);
+    std::cout << manual::completion_script(words_of(app), *shell);
     status = kAllMeasured;
   });
 }

@@ -143,7 +143,7 @@ TEST(Manual, has_every_flag_column_key_and_exit_state) {
 TEST(Manual, has_every_limit) {
   const std::string root = BASEFOG_SAMPLES "/../";
   const std::string limits = content_of(root + "include/basefog/core/limits.hpp");
-  const std::string page = content_of(root + "src/cli/topics/limits.7.txt");
+  const std::string page = content_of(root + "src/manual/topics/limits.7.txt");
   const std::regex name("constexpr [^;]*?(kMost\\w+) =");
   for (auto at = std::sregex_iterator(limits.begin(), limits.end(), name);
        at != std::sregex_iterator(); ++at) {

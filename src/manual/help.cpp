@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <algorithm>
 
-#include "cli/command_words.hpp"
-#include "cli/text_blocks.hpp"
+#include "manual/command_words.hpp"
+#include "manual/text_blocks.hpp"
 
-namespace basefog::cli {
+namespace basefog::manual {
 namespace {
 
 using Kind = TextBlock::Kind;
@@ -77,4 +77,4 @@ std::string help_text(const CommandWords& command) {
   return terminal_text(blocks, kColumn);
 }
 
-}  // namespace basefog::cli
+}  // namespace basefog::manual

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "cli/command_words.hpp"
+#include "manual/command_words.hpp"
 
 #include <sstream>
 
-namespace basefog::cli {
+namespace basefog::manual {
 namespace {
 
 std::vector<std::string> split(const std::string& text, char at) {
@@ -33,4 +33,4 @@ std::vector<std::string> OptionWords::choices() const {
   return words;
 }
 
-}  // namespace basefog::cli
+}  // namespace basefog::manual

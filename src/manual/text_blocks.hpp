@@ -5,7 +5,7 @@
 #include <vector>
 
 // Pages of text as a list of blocks: help is printed from them, the manual also as source for man.
-namespace basefog::cli {
+namespace basefog::manual {
 
 struct TextBlock {
   enum class Kind { heading, subheading, paragraph, example, entry };
@@ -37,4 +37,4 @@ struct ManualPage {
 /// "basefog-camera(5)". ASCII only.
 std::string roff_page(const ManualPage& page, const std::vector<std::string>& see_also);
 
-}  // namespace basefog::cli
+}  // namespace basefog::manual

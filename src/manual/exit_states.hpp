@@ -3,7 +3,7 @@
 
 #include <array>
 
-namespace basefog::cli {
+namespace basefog::manual {
 
 /// Exit status of `basefog`; `kExitStates` says it in words.
 enum ExitStatus {
@@ -24,4 +24,4 @@ inline constexpr auto kExitStates = std::to_array<ExitState>({
     {kNothingMeasured, "Nothing could be measured."},
 });
 
-}  // namespace basefog::cli
+}  // namespace basefog::manual

@@ -3,11 +3,11 @@
 #include <sstream>
 
 #include "basefog/core/version.hpp"
-#include "cli/text_blocks.hpp"
 #include "core/plain_text.hpp"
+#include "manual/text_blocks.hpp"
 #include "report/markup.hpp"
 
-namespace basefog::cli {
+namespace basefog::manual {
 namespace {
 
 using Kind = TextBlock::Kind;
@@ -89,4 +89,4 @@ std::string roff_page(const ManualPage& page, const std::vector<std::string>& se
   return out + ".SH SEE ALSO\n" + filled(others);
 }
 
-}  // namespace basefog::cli
+}  // namespace basefog::manual

@@ -4,10 +4,10 @@
 #include <string>
 #include <vector>
 
-#include "cli/command_words.hpp"
-#include "cli/text_blocks.hpp"
+#include "manual/command_words.hpp"
+#include "manual/text_blocks.hpp"
 
-namespace basefog::cli {
+namespace basefog::manual {
 
 /// All topics of the manual: the program's own commands, then the files in topics/.
 std::vector<std::string> topic_names();
@@ -24,4 +24,4 @@ std::string terminal_page(const ManualPage& page);
 /// A page's source for man.
 std::string man_page(const ManualPage& page);
 
-}  // namespace basefog::cli
+}  // namespace basefog::manual

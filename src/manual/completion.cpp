@@ -2,11 +2,11 @@
 #include <algorithm>
 #include <functional>
 
-#include "cli/command_words.hpp"
+#include "manual/command_words.hpp"
 
 // Names and choices are letters, digits, '-', '=' and '|' by the program's own making; explanations
 // are quoted for the shell.
-namespace basefog::cli {
+namespace basefog::manual {
 namespace {
 
 std::string joined(const std::vector<std::string>& words, const char* between = " ") {
@@ -223,4 +223,4 @@ std::string completion_script(const CommandWords& program, Shell shell) {
   return "";
 }
 
-}  // namespace basefog::cli
+}  // namespace basefog::manual

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "cli/text_blocks.hpp"
+#include "manual/text_blocks.hpp"
 
 #include <sstream>
 
 #include "report/markup.hpp"
 
-namespace basefog::cli {
+namespace basefog::manual {
 namespace {
 
 using Kind = TextBlock::Kind;
@@ -86,4 +86,4 @@ std::string terminal_text(const TextBlocks& blocks, std::size_t column) {
   return out;
 }
 
-}  // namespace basefog::cli
+}  // namespace basefog::manual

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Topics are files in topics/, and what the program knows in tables is filled in where they say so:
 // a paragraph {flags} becomes an entry a flag, {kMostLogRows} within a text a number.
-#include "cli/manual.hpp"
+#include "manual/manual.hpp"
 
 #include <fmt/format.h>
 
@@ -13,15 +13,15 @@
 
 #include "basefog/core/limits.hpp"
 #include "basefog/core/quality.hpp"
-#include "cli/exit_states.hpp"
-#include "cli/topics.hpp"
 #include "film/film_profile_keys.hpp"
 #include "log/camera_keys.hpp"
 #include "log/phrases.hpp"
+#include "manual/exit_states.hpp"
+#include "manual/topics.hpp"
 #include "report/csv_columns.hpp"
 #include "response/response_file_keys.hpp"
 
-namespace basefog::cli {
+namespace basefog::manual {
 namespace {
 
 using Kind = TextBlock::Kind;
@@ -157,7 +157,7 @@ std::string bytes_text(std::uint64_t bytes) {
 
 std::string count_text(std::uint64_t count) {
   std::string text = std::to_string(count);
-  for (std::size_t at = text.size(); at > 3;) text.insert(at -= 3, ",");
+  for (std::size_t at = text.size(); at > 3;) text.insert(at -= 3, 1, ',');
   return text;
 }
 
@@ -290,4 +290,4 @@ std::string man_page(const ManualPage& page) {
   return roff_page(page, all);
 }
 
-}  // namespace basefog::cli
+}  // namespace basefog::manual

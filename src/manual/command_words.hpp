@@ -4,10 +4,10 @@
 #include <string>
 #include <vector>
 
-#include "cli/text_blocks.hpp"
+#include "manual/text_blocks.hpp"
 
 // The command line as plain words: what help, manual and completion are all made from.
-namespace basefog::cli {
+namespace basefog::manual {
 
 /// An option, or an argument that stands by its place.
 struct OptionWords {
@@ -45,4 +45,4 @@ enum class Shell { bash, zsh, fish };
 /// A script that completes commands, options, choices and file names in a shell.
 std::string completion_script(const CommandWords& program, Shell shell);
 
-}  // namespace basefog::cli
+}  // namespace basefog::manual
