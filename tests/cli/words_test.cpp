@@ -5,13 +5,9 @@
 
 #include <algorithm>
 #include <cstdio>
-#include <fstream>
-#include <memory>
-#include <regex>
 #include <set>
 #include <sstream>
 
-#include "basefog/core/quality.hpp"
 #include "cli/program_run.hpp"
 
 namespace basefog {
@@ -83,8 +79,6 @@ std::vector<std::string> topics() {
   return names;
 }
 
-std::string topic(const std::string& name) { return run_program({"manual", name}).out; }
-
 TEST(Manual, lists_topics_and_prints_each_within_80_columns) {
   EXPECT_THAT(topics(), IsSupersetOf({"commands", "camera", "flags", "limits", "json"}));
   for (const std::string& name : topics()) {
@@ -118,39 +112,6 @@ TEST(Manual, is_clean_for_man_and_mandoc) {
        {"NAME", "basefog review", "--sidecar-beside", "EXIT STATUS", "NO_COLOR"}) {
     EXPECT_THAT(text.out, HasSubstr(said));
   }
-}
-
-// What the program keeps in tables is all there.
-TEST(Manual, has_every_flag_column_key_and_exit_state) {
-  const std::string flags = topic("flags");
-  for (const FlagText& flag : all_flags()) {
-    EXPECT_THAT(flags, HasSubstr("\n  " + std::string(flag.name) + "\n"));
-  }
-  for (const char* head : {"exposure high (stops)", "scene (EV at ISO 100)", "attention (stops"}) {
-    EXPECT_THAT(topic("columns"), HasSubstr(head));
-  }
-  EXPECT_THAT(topic("camera"), HasSubstr("\n[lens]\n"));
-  EXPECT_THAT(topic("camera"), HasSubstr("hand_hold_limit = "));
-  EXPECT_THAT(topic("film"), HasSubstr("toe_uncertainty = 0.15"));
-  EXPECT_THAT(topic("response"), HasSubstr("full_scale = 65535"));
-  EXPECT_THAT(topic("log"), HasSubstr("exposure compensation"));
-  EXPECT_THAT(topic("json"), HasSubstr("frames[]"));
-  EXPECT_THAT(topic("json"), HasSubstr("replacements[].shutter_seconds"));
-  EXPECT_THAT(topic("exit"), HasSubstr("  3   Nothing could be measured."));
-}
-
-// A limit that the program holds to is in the manual, by its number.
-TEST(Manual, has_every_limit) {
-  const std::string root = BASEFOG_SAMPLES "/../";
-  const std::string limits = content_of(root + "include/basefog/core/limits.hpp");
-  const std::string page = content_of(root + "src/manual/topics/limits.7.txt");
-  const std::regex name("constexpr [^;]*?(kMost\\w+) =");
-  for (auto at = std::sregex_iterator(limits.begin(), limits.end(), name);
-       at != std::sregex_iterator(); ++at) {
-    EXPECT_THAT(page, HasSubstr("{" + (*at)[1].str() + "}"));
-  }
-  EXPECT_THAT(topic("limits"), HasSubstr("2,000,000,000 pixels"));
-  EXPECT_THAT(topic("limits"), HasSubstr("512 MiB decoded"));
 }
 
 /// All options that help names, a command a line.
