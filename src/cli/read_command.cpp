@@ -9,6 +9,7 @@
 #include "basefog/area/layout_hint.hpp"
 #include "basefog/core/error.hpp"
 #include "basefog/density/scan_record.hpp"
+#include "basefog/print/layout_picture.hpp"
 #include "basefog/report/layout_report.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/outputs.hpp"
@@ -102,7 +103,7 @@ int run_read(const ReadArguments& arguments) {
       report::write_layout(std::cout, scan, layout, density::measure_frames(scan, layout));
       if (!pictures.empty()) {
         write_output(pictures[i],
-                     [&](std::ostream& out) { report::write_layout_picture(out, scan, layout); });
+                     [&](std::ostream& out) { print::write_layout_picture(out, scan, layout); });
       }
       ++read;
     } catch (const InputError& error) {

@@ -15,10 +15,4 @@ namespace basefog::report {
 void write_layout(std::ostream& out, const scan::Scan& scan, const area::FilmLayout& layout,
                   const std::vector<density::FrameMeasurement>& frames);
 
-/// The scan as a PNG, long side about 1600, with what was found drawn over it: frames with their
-/// numbers, clear film, bare light and mask tinted, and a legend in words. The same bytes on every
-/// run. Throws std::runtime_error where the encoder refuses.
-void write_layout_picture(std::ostream& out, const scan::Scan& scan,
-                          const area::FilmLayout& layout);
-
 }  // namespace basefog::report

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "report/png_writer.hpp"
+#include "print/png_writer.hpp"
 
 #include <png.h>
 
 #include <stdexcept>
 
-namespace basefog::report {
+namespace basefog::print {
 
 std::string encode_png(std::span<const std::uint8_t> rgb, int width, int height) {
   png_image image{};
@@ -26,4 +26,4 @@ std::string encode_png(std::span<const std::uint8_t> rgb, int width, int height)
   return out;
 }
 
-}  // namespace basefog::report
+}  // namespace basefog::print
