@@ -93,7 +93,7 @@ int run_ledger(const LedgerArguments& arguments) {
 
 void add_bias_command(CLI::App& app, int& status) {
   CLI::App* command =
-      app.add_subcommand("bias", "Say what all remembered rolls tell of a camera's meter");
+      app.add_subcommand("bias", "Say what all remembered rolls show of a camera's meter");
   const auto a = std::make_shared<BiasArguments>();
   command->add_option("--camera", a->camera, "Only this camera, by its name in file or log")
       ->type_name("NAME");

@@ -42,7 +42,7 @@ void write_results(const CalibrateFilmArguments& arguments, film::FilmTest test,
   }
   report::write_film_test(std::cout, test);
   if (arguments.out && !arguments.film_speed && !test.speed && !series.metered_for) {
-    say("The exposures do not tell the film's speed and nobody stated it, so the profile says "
+    say("The exposures do not show the film's speed and nobody stated it, so the profile says "
         "ISO " +
         as_marked(test.profile.iso_speed) + "; state it with --film-speed.");
   }

@@ -103,7 +103,7 @@ LayerFit fit_layer(const FilmTestSeries& series, std::size_t layer, double speed
   if (!(gradient > 0) || !(sigma_of(result.layer.average_gradient) < gradient / 2)) {
     throw InputError(
         ErrorCode::malformed, {},
-        "has steps that do not tell the contrast: they lie far off any film's curve, or "
+        "has steps that show no contrast to go by: they lie far off any film's curve, or "
         "too few of them rise",
         "check the densities for misprints, or add steps between the toe and the shoulder");
   }

@@ -108,7 +108,7 @@ constexpr auto kGlossary = std::to_array<Term>({
      "more exposure than that, minus is less."},
     {"Film got",
      "The exposure of the frame as a meter would average it, in stops from the aim. It "
-     "tells what the camera did, whatever the scene."},
+     "shows what the camera did, whatever the scene."},
     {"Speed point",
      "The exposure that just leaves a usable trace, by which a film's ISO speed is "
      "defined. Darker shadows come out as clear film."},

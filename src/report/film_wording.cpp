@@ -33,7 +33,7 @@ std::string_view reason_text(roll::Unfit why) {
     case roll::Unfit::colour_seen_as_gray:
       return "colour film scanned as gray";
     case roll::Unfit::beyond_scan:
-      return "denser than the scan can tell";
+      return "denser than the scan can show";
     case roll::Unfit::uneven:
       return "unevenly lit";
   }
@@ -107,7 +107,7 @@ std::vector<std::string> series_texts(const evidence::SeriesContrast& contrast) 
       continue;
     }
     std::string text = fmt::format(
-        "Frames {} show one view at exposures {:.1f} stops apart and tell the film's contrast.",
+        "Frames {} show one view at exposures {:.1f} stops apart and show the film's contrast.",
         names(contrast, series.frames), series.logged.back().value());
     if (!series.left_out.empty()) {
       text += fmt::format(

@@ -67,7 +67,7 @@ std::string development_text(const roll::RollDevelopment& roll) {
 std::string not_identifiable_text(const meter::NotIdentifiable& open) {
   switch (open.what) {
     case meter::Confounded::too_few_frames:
-      return "Fewer than three frames have both a reading and a row in the log, too few to tell "
+      return "Fewer than three frames have both a reading and a row in the log, too few to find "
              "the meter's bias.";
     case meter::Confounded::meter_speed_development:
       return "One roll cannot tell the meter from the film's speed and the development: the bias "

@@ -37,8 +37,7 @@ DoubtWords doubt_words(reading::ErrorCause cause) {
     case reading::ErrorCause::metering_pattern:
       return {"knowing what the meter looked at", "write its pattern into the log"};
     case reading::ErrorCause::clipping:
-      return {"seeing the tones that the scan could not tell",
-              "a scan with a deeper density range"};
+      return {"seeing the tones beyond the scan", "a scan with a deeper density range"};
     case reading::ErrorCause::noise:
       break;
   }
@@ -200,7 +199,7 @@ std::string picture_text(const roll::FrameResult& frame) {
       break;
   }
   if (!frame.reading || !is_known(frame.reading->correction.estimate))
-    return "the scan cannot tell";
+    return "beyond what the scan shows";
   return correction_text(frame.reading->correction.estimate);
 }
 
@@ -239,8 +238,8 @@ std::string doubt_text(const reading::FrameReading& reading) {
                            Named{"highlight room", reading.highlight_room.budget}}) {
     const std::string of_this = remedies(one.budget);
     if (of_this.empty()) continue;
-    text += fmt::format("{}{}: {}.", text.empty() ? "What would make surer the " : " The ",
-                        one.name, of_this);
+    text += text.empty() ? fmt::format("What would make the {} surer: {}.", one.name, of_this)
+                         : fmt::format(" The {}: {}.", one.name, of_this);
   }
   return text;
 }

@@ -50,7 +50,7 @@ evidence::SeriesContrast series_of_three() {
 TEST(SeriesTexts, say_what_was_used_and_what_was_left_out) {
   evidence::SeriesContrast contrast = series_of_three();
   EXPECT_THAT(series_texts(contrast), ElementsAre("Frames 1, 2, 3 show one view at exposures 2.0 "
-                                                  "stops apart and tell the film's contrast."));
+                                                  "stops apart and show the film's contrast."));
   contrast.series[0].left_out = {3};
   contrast.not_seen = {0, 3};
   EXPECT_THAT(series_texts(contrast),

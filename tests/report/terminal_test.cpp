@@ -141,7 +141,7 @@ TEST(WriteTable, estimates_with_neither_end_known_are_no_numbers) {
   EXPECT_EQ(outcome_of(analysis.frames[2]), Outcome::not_measured);
   EXPECT_EQ(disagreement_text(*analysis.frames[2].reading), "");
   const std::string line = line_of(table(analysis, {true, 100}), "2 ");
-  EXPECT_THAT(line, HasSubstr("the scan cannot tell"));
+  EXPECT_THAT(line, HasSubstr("beyond what the scan shows"));
   EXPECT_THAT(line, Not(HasSubstr("\x1b[34m"))) << "not in the ink of what is under";
 }
 
