@@ -29,7 +29,7 @@ std::vector<tablet::TabletPatch> patches_on_scan(const CalibrateScannerArguments
   const std::vector<Density> densities = tablet::read_step_densities(*arguments.steps);
   // Read as linear, light is the code itself.
   scan::ReadOptions options;
-  options.response = response::Response{.source = "codes as they are"};
+  options.response = response::Response{};
   const scan::Scan scan = scan::read_scan(arguments.tablet, options);
   const std::vector<tablet::PatchRegion> regions =
       arguments.patches ? tablet::read_patch_regions(*arguments.patches)

@@ -8,6 +8,7 @@
 #include <nlohmann/json.hpp>
 #include <optional>
 #include <span>
+#include <type_traits>
 
 #include "basefog/core/error.hpp"
 #include "basefog/core/limits.hpp"
@@ -86,21 +87,17 @@ void take(const Json& json, fs::path& path) {
   path = std::string(bytes->begin(), bytes->end());
 }
 
-/// The value of a closed list that goes by this name.
-template <class Value>
-Value named_in(const Json& json) {
+// A closed list goes by its names.
+template <class E>
+requires std::is_enum_v<E>
+void put(Json& json, E value) { json = name_of(value); }
+template <class E>
+requires std::is_enum_v<E>
+void take(const Json& json, E& value) {
   const auto& name = json.get_ref<const std::string&>();
-  if (const std::optional<Value> value = named<Value>(name)) return *value;
-  throw NotARecord("holds the word '" + name + "', which this version does not know");
-}
-
-void put(Json& json, FrameState state) { json = name_of(state); }
-void take(const Json& json, FrameState& state) { state = named_in<FrameState>(json); }
-void put(Json& json, ReferenceKind kind) { json = name_of(kind); }
-void take(const Json& json, ReferenceKind& kind) { kind = named_in<ReferenceKind>(json); }
-void put(Json& json, response::ResponseKind kind) { json = name_of(kind); }
-void take(const Json& json, response::ResponseKind& kind) {
-  kind = named_in<response::ResponseKind>(json);
+  const std::optional<E> known = named<E>(name);
+  if (!known) throw NotARecord("holds the word '" + name + "', which this version does not know");
+  value = *known;
 }
 
 std::string_view name_of(Flag flag) { return text_of(flag).name; }
@@ -164,6 +161,16 @@ void fields(const auto& way, Is<FilmBase> auto& base) {
   way("sigma", base.sigma);
   way("flags", base.flags);
 }
+
+void fields(const auto& way, Is<response::ResponseSource> auto& source) {
+  way("kind", source.kind);
+  way("name", source.name);
+  way("detail", source.detail);
+  way("profile_fault", source.profile_fault);
+  way("profile_space", source.profile_space);
+}
+/// Earlier versions wrote words here.
+void take(const Json& json, response::ResponseSource& source);
 
 void fields(const auto& way, Is<response::Response> auto& response) {
   way("kind", response.kind);
@@ -285,6 +292,13 @@ void put(Json& json, const T& value) {
 template <Structure T>
 void take(const Json& json, T& value) {
   fields(Taking{json}, value);
+}
+void take(const Json& json, response::ResponseSource& source) {
+  if (json.is_string()) {
+    source = {response::SourceKind::recorded, json.get<std::string>()};
+  } else {
+    fields(Taking{json}, source);
+  }
 }
 
 // A record comes from elsewhere: what it says of its sizes must be so before anything relies on it.

@@ -129,7 +129,7 @@ constexpr auto kGlossary = std::to_array<Term>({
      "Such exposures need more time than the meter says."},
     {"95 % interval",
      "The range that holds the true value 95 times in 100. A short one means that "
-     "the scan could tell well."},
+     "the scan settles it well."},
 });
 
 }  // namespace
@@ -282,8 +282,9 @@ void put_method(std::string& out, const roll::Analysis& analysis) {
                        : reference_words(frame.reference.kind);
           }));
   put_row(out, "Response of the scans",
-          report::escape_markup(counts_text(
-              analysis, [](const auto& frame) { return frame.measurement.response.source; })));
+          report::escape_markup(counts_text(analysis, [](const auto& frame) {
+            return report::response_text(frame.measurement.response.source);
+          })));
   put_row(out, "Density is read",
           "on squares of 1/72 of the frame\u2019s long side, 0.5 mm on a "
           "36 mm frame, as a densitometer would");

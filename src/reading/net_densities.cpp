@@ -159,7 +159,7 @@ LayerDensities mean_of(const std::vector<LayerDensities>& channels) {
 }  // namespace
 
 std::string read_through(const density::FrameMeasurement& frame) {
-  std::string text = frame.response.source;
+  std::string text = name_of(frame.response.source);
   for (const std::string& name : {frame.metadata.make, frame.metadata.model}) {
     if (!name.empty()) text += ", " + name;
   }

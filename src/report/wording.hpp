@@ -40,6 +40,9 @@ Outcome outcome_of(const roll::FrameResult& frame);
 /// scan of several.
 std::vector<std::string> frame_names(const roll::Analysis& analysis);
 
+/// Where a scan's response was taken from: "profile 'Gray Gamma 2.2'", "sRGB, declared in Exif".
+std::string response_text(const response::ResponseSource& source);
+
 /// The camera as its file names it, else as the log does; may be empty.
 std::string camera_name(const roll::Analysis& analysis);
 

@@ -25,7 +25,7 @@ constexpr double kAssumedDisplaySigma = 0.15;
 /// Sensors and their converters are linear within about a per cent (common practice).
 constexpr double kSensorSigma = 0.01;
 
-Response make(ResponseKind kind, double gamma, std::string source, double sigma) {
+Response make(ResponseKind kind, double gamma, ResponseSource source, double sigma) {
   Response response;
   response.kind = kind;
   response.gamma = gamma;
@@ -44,52 +44,42 @@ std::optional<Response> response_from_exif(std::optional<int> colour_space,
   constexpr int kSrgb = 1;
   constexpr int kAdobeRgb = 2;  // not in Exif, but written by some cameras (common practice)
   if (colour_space == kSrgb) {
-    return make(ResponseKind::srgb, 1.0, "sRGB, declared in Exif", kStatedResponseSigma);
+    return make(ResponseKind::srgb, 1.0, {SourceKind::exif, "sRGB"}, kStatedResponseSigma);
   }
   if (colour_space == kAdobeRgb || interoperability_index == "R03") {
-    return make(ResponseKind::gamma, kAdobeRgbGamma, "Adobe RGB, declared in Exif",
+    return make(ResponseKind::gamma, kAdobeRgbGamma, {SourceKind::exif, "Adobe RGB"},
                 kStatedResponseSigma);
   }
   if (gamma && plausible_gamma(*gamma)) {
-    return make(ResponseKind::gamma, *gamma, "Gamma, declared in Exif", kStatedResponseSigma);
+    return make(ResponseKind::gamma, *gamma, {SourceKind::exif, "Gamma"}, kStatedResponseSigma);
   }
   return std::nullopt;
 }
 
 std::optional<Response> response_from_png(bool has_srgb_chunk, std::optional<double> file_gamma) {
   if (has_srgb_chunk) {
-    return make(ResponseKind::srgb, 1.0, "sRGB, declared in the PNG", kStatedResponseSigma);
+    return make(ResponseKind::srgb, 1.0, {SourceKind::png, "sRGB"}, kStatedResponseSigma);
   }
   if (file_gamma && plausible_gamma(*file_gamma)) {
-    return make(ResponseKind::gamma, 1.0 / *file_gamma, "gamma, declared in the PNG",
+    return make(ResponseKind::gamma, 1.0 / *file_gamma, {SourceKind::png, "gamma"},
                 kStatedResponseSigma);
   }
   return std::nullopt;
 }
 
 Response sensor_response() {
-  return make(ResponseKind::linear, 1.0, "raw sensor values", kSensorSigma);
+  return make(ResponseKind::linear, 1.0, {SourceKind::sensor}, kSensorSigma);
 }
 
 Response assumed_response(ScanFormat format, int bits_per_sample) {
   constexpr int kByte = 8;
   if (format == ScanFormat::tiff && bits_per_sample > kByte) {
-    return make(ResponseKind::linear, 1.0, "linear, assumed: a TIFF without a usable profile",
-                kAssumedLinearSigma);
+    return make(ResponseKind::linear, 1.0, {SourceKind::assumed_tiff}, kAssumedLinearSigma);
   }
-  std::string source = "sRGB, assumed: ";
-  switch (format) {
-    case ScanFormat::tiff:
-      source += "an 8-bit TIFF without a usable profile";
-      break;
-    case ScanFormat::jpeg:
-      source += "a JPEG without a usable profile or colour space";
-      break;
-    case ScanFormat::png:
-      source += "a PNG without a usable profile, sRGB or gAMA chunk";
-      break;
-  }
-  return make(ResponseKind::srgb, 1.0, std::move(source), kAssumedDisplaySigma);
+  const SourceKind kind = format == ScanFormat::tiff   ? SourceKind::assumed_8bit_tiff
+                          : format == ScanFormat::jpeg ? SourceKind::assumed_jpeg
+                                                       : SourceKind::assumed_png;
+  return make(ResponseKind::srgb, 1.0, {kind}, kAssumedDisplaySigma);
 }
 
 }  // namespace basefog::response

@@ -78,7 +78,8 @@ std::optional<std::vector<float>> neutral_ramp(cmsContext context, cmsHPROFILE p
   if (!transform) return std::nullopt;
   std::vector<float> codes(static_cast<std::size_t>(kSamples) * channels);
   for (std::size_t i = 0; i < codes.size(); ++i) {
-    codes[i] = static_cast<float>(static_cast<double>(i / channels) / kFullScale);
+    const std::size_t code = i / channels;
+    codes[i] = static_cast<float>(static_cast<double>(code) / kFullScale);
   }
   std::vector<std::array<float, 3>> tristimulus(kSamples);
   cmsDoTransform(transform.get(), codes.data(), tristimulus.data(), kSamples);
@@ -117,8 +118,7 @@ std::optional<ResponseCurves> rgb_light(cmsHPROFILE profile, int channels) {
 std::string description(cmsHPROFILE profile) {
   std::array<char, 256> text{};
   cmsGetProfileInfoASCII(profile, cmsInfoDescription, "en", "GB", text.data(), text.size());
-  const std::string name(text.data());
-  return name.empty() ? "embedded profile" : "profile '" + name + "'";
+  return text.data();
 }
 
 std::string signature_text(std::uint32_t signature) {
@@ -130,7 +130,9 @@ std::string signature_text(std::uint32_t signature) {
   return text.substr(0, text.find_last_not_of(' ') + 1);
 }
 
-IccResponse refused(std::string problem) { return {std::nullopt, {}, std::move(problem)}; }
+IccResponse refused(ProfileFault fault, std::string space = "") {
+  return {std::nullopt, {}, fault, std::move(space)};
+}
 
 bool describes_pictures(cmsProfileClassSignature profile_class) {
   return profile_class == cmsSigInputClass || profile_class == cmsSigDisplayClass ||
@@ -145,12 +147,11 @@ IccResponse response_from_icc(std::span<const std::byte> bytes, int channels) {
   cmsSetLogErrorHandlerTHR(context.get(), [](cmsContext, cmsUInt32Number, const char*) {});
   const Profile profile(cmsOpenProfileFromMemTHR(context.get(), bytes.data(),
                                                  static_cast<cmsUInt32Number>(bytes.size())));
-  if (!profile) return refused("the embedded profile is damaged");
+  if (!profile) return refused(ProfileFault::damaged);
   const cmsColorSpaceSignature space = cmsGetColorSpace(profile.get());
   if (!describes_pictures(cmsGetDeviceClass(profile.get())) ||
       (space != cmsSigGrayData && space != cmsSigRgbData)) {
-    return refused("the embedded profile is for '" + signature_text(space) +
-                   "', not for gray or RGB pictures");
+    return refused(ProfileFault::other_space, signature_text(space));
   }
 
   IccResponse result;
@@ -163,10 +164,10 @@ IccResponse response_from_icc(std::span<const std::byte> bytes, int channels) {
     curves.push_back(*std::move(light));
     result.flags.insert(Flag::profile_not_per_channel);
   }
-  if (curves.empty()) return refused("the embedded profile has no tone curve that can be read");
+  if (curves.empty()) return refused(ProfileFault::no_curve);
   for (std::vector<float>& curve : curves) {
     if (!make_monotone_light(curve)) {
-      return refused("the embedded profile's tone curve does not rise with the code");
+      return refused(ProfileFault::falling);
     }
   }
   if (std::ranges::all_of(curves, [&](const auto& curve) { return curve == curves.front(); })) {
@@ -175,7 +176,7 @@ IccResponse response_from_icc(std::span<const std::byte> bytes, int channels) {
 
   Response response;
   response.kind = ResponseKind::icc;
-  response.source = description(profile.get());
+  response.source = {SourceKind::profile, description(profile.get())};
   response.curves = std::make_shared<const ResponseCurves>(std::move(curves));
   response.relative_sigma = kStatedResponseSigma;
   result.response = std::move(response);

@@ -9,6 +9,7 @@
 
 #include "basefog/core/error.hpp"
 #include "basefog/core/film_facts.hpp"
+#include "core/name_list.hpp"
 #include "response/response_file.hpp"
 
 namespace basefog::response {
@@ -49,7 +50,36 @@ double parse_gamma(std::string_view text) {
 
 std::string_view name_of(ResponseKind kind) {
   constexpr std::array<std::string_view, 5> kNames{"linear", "gamma", "srgb", "icc", "calibrated"};
-  return kNames.at(static_cast<std::size_t>(kind));
+  return name_in(kNames, kind);
+}
+
+std::string_view name_of(SourceKind kind) {
+  constexpr std::array<std::string_view, kCountOf<SourceKind>> kNames{"option",
+                                                                      "response file",
+                                                                      "profile",
+                                                                      "Exif",
+                                                                      "PNG",
+                                                                      "sensor",
+                                                                      "assumed for a TIFF",
+                                                                      "assumed for an 8-bit TIFF",
+                                                                      "assumed for a JPEG",
+                                                                      "assumed for a PNG",
+                                                                      "recorded"};
+  return name_in(kNames, kind);
+}
+
+std::string_view name_of(ProfileFault fault) {
+  constexpr std::array<std::string_view, kCountOf<ProfileFault>> kNames{
+      "none", "damaged", "other space", "no curve", "falling"};
+  return name_in(kNames, fault);
+}
+
+std::string name_of(const ResponseSource& source) {
+  if (source.kind == SourceKind::recorded) return source.name;
+  std::string name(name_of(source.kind));
+  if (!source.name.empty()) name += " " + source.name;
+  if (!source.detail.empty()) name += " (" + source.detail + ")";
+  return name;
 }
 
 double Response::light(double code, int channel) const {
@@ -73,7 +103,7 @@ double Response::light(double code, int channel) const {
 Response parse_response(std::string_view text) {
   constexpr std::string_view kGammaPrefix = "gamma=";
   Response response;
-  response.source = "--response " + std::string(text);
+  response.source.name = text;
   response.relative_sigma = kStatedResponseSigma;
   if (text == "linear") return response;
   if (text == "srgb") {
@@ -91,8 +121,7 @@ Response parse_response(std::string_view text) {
   }
   const std::filesystem::path path(text);
   response = response_of(read_response_file(path));
-  const std::string measured = response.source.empty() ? "" : " (" + response.source + ")";
-  response.source = "response file " + path.string() + measured;
+  response.source.name = path.string();
   return response;
 }
 

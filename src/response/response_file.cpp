@@ -208,7 +208,7 @@ std::string text_of(const ResponseFile& file) {
 Response response_of(const ResponseFile& file) {
   Response response;
   response.kind = ResponseKind::calibrated;
-  response.source = file.source;
+  response.source = {.kind = SourceKind::response_file, .detail = file.source};
   response.relative_sigma = file.relative_sigma;
   ResponseCurves curves;
   double shallowest = std::numeric_limits<double>::infinity();

@@ -37,8 +37,8 @@ LightKey key_of(const ReadOptions& options, int orientation) {
   std::error_code no_time;
   const auto time = std::filesystem::last_write_time(*options.light, no_time);
   const response::Response response = options.response.value_or(response::Response{});
-  return {*options.light,  time,          options.most_blocks, orientation,
-          response.source, response.kind, response.gamma};
+  return {*options.light,           time,          options.most_blocks, orientation,
+          name_of(response.source), response.kind, response.gamma};
 }
 
 /// Reads the light once a roll. Threads that need it while it is being read wait for it.

@@ -12,20 +12,20 @@ namespace basefog::scan {
 response::Response choose_response(const decode::Picture& picture, const ReadOptions& options,
                                    const std::optional<response::Response>& exif, FlagSet& flags) {
   if (options.response) return *options.response;
-  std::string problem;
+  response::IccResponse icc;
   if (!picture.icc_profile.empty()) {
-    response::IccResponse icc = response::response_from_icc(
-        std::as_bytes(std::span(picture.icc_profile)), picture.channels);
+    icc = response::response_from_icc(std::as_bytes(std::span(picture.icc_profile)),
+                                      picture.channels);
     flags.insert(icc.flags);
     if (icc.response) return *std::move(icc.response);
-    problem = std::move(icc.problem);
   }
   if (picture.declared) return *picture.declared;
   if (exif) return *exif;
   flags.insert(Flag::response_assumed);
   response::Response assumed =
       response::assumed_response(picture.container, picture.bits_per_sample);
-  if (!problem.empty()) assumed.source += "; " + problem;
+  assumed.source.profile_fault = icc.fault;
+  assumed.source.profile_space = icc.space;
   return assumed;
 }
 

@@ -110,7 +110,7 @@ TEST(GivenBase, takes_codes_or_light) {
   const FilmBase light = base_given(parse_base("0.5"), linear, 16, 1);
   EXPECT_NEAR(light.density[0].value(), 0.301, 0.001);
   const response::Response gamma{
-      .kind = response::ResponseKind::gamma, .gamma = 2.0, .source = "test", .curves = {}};
+      .kind = response::ResponseKind::gamma, .gamma = 2.0, .source = {}, .curves = {}};
   EXPECT_NEAR(base_given(parse_base("127.5"), gamma, 8, 1).density[0].value(), 0.602, 0.001);
 }
 

@@ -68,6 +68,27 @@ TEST(ScanRecord, what_cannot_be_read_is_kept_with_its_reason) {
   EXPECT_EQ(back.failure->file, scan);
 }
 
+TEST(ScanRecord, the_source_of_a_response_is_kept_and_words_of_earlier_versions_are_read) {
+  using response::SourceKind;
+  ScanRecord record = measure_scan(kRoll / "roll03_01.tif");
+  ASSERT_EQ(record.frames.size(), 1u);
+  response::ResponseSource& source = record.frames.front().response.source;
+  source = {SourceKind::assumed_jpeg, "", "", response::ProfileFault::other_space, "CMYK"};
+  const fs::path file = written(record, "source.json");
+  const auto back = read_scan_record(file).frames.front().response.source;
+  EXPECT_EQ(back.kind, source.kind);
+  EXPECT_EQ(back.profile_fault, source.profile_fault);
+  EXPECT_EQ(back.profile_space, source.profile_space);
+
+  std::string text = scan_record_text(record);
+  const std::size_t from = text.find("\"source\":") + 9;
+  text.replace(from, text.find('}', from) + 1 - from, "\"raw sensor values\"");
+  std::ofstream(file, std::ios::binary) << text;
+  const auto earlier = read_scan_record(file).frames.front().response.source;
+  EXPECT_EQ(earlier.kind, SourceKind::recorded);
+  EXPECT_EQ(earlier.name, "raw sensor values");
+}
+
 TEST(ScanRecord, what_is_no_record_is_refused_by_name) {
   const std::string whole = scan_record_text(measure_scan(kRoll / "roll03_01.tif"));
   const auto refused = [](const std::string& text) {

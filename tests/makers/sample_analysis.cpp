@@ -73,7 +73,7 @@ roll::FrameResult scanned(const std::string& file, const std::string& label) {
   frame.measurement.edges_found = true;
   frame.measurement.scan_width = 1200;
   frame.measurement.scan_height = 800;
-  frame.measurement.response.source = "--response linear";
+  frame.measurement.response.source.name = "linear";
   frame.state = density::FrameState::measured;
   frame.reference = {density::ReferenceKind::rebate,
                      {Density::from_value(0.28)},

@@ -66,7 +66,7 @@ TEST(WriteHtml, escapes_all_text_of_an_analysis) {
   for (roll::FrameResult& frame : analysis.frames) {
     frame.measurement.label = evil;
     frame.measurement.file = "y/" + evil + ".tif";
-    frame.measurement.response.source = evil;
+    frame.measurement.response.source.name = evil;
   }
   EXPECT_THAT(page(analysis), Not(HasSubstr("<b onclick")));
 }

@@ -48,7 +48,8 @@ curve = [[60000, 0.0], [6000, 1.0], [600, 2.0]]  # any order, whole numbers too
 TEST_F(ResponseFiles, by_hand_with_the_least_that_is_needed) {
   const Response response = parse_response(file(kByHand).string());
   EXPECT_EQ(response.kind, ResponseKind::calibrated);
-  EXPECT_THAT(response.source, HasSubstr("my scanner, 21 steps"));
+  EXPECT_EQ(response.source.kind, SourceKind::response_file);
+  EXPECT_EQ(response.source.detail, "my scanner, 21 steps");
   // D = -log10 T [ISO5-1]: a decade of code is a density of 1, between and beyond the points too.
   for (const double code : {60.0, 600.0, 2000.0, 6000.0, 47000.0}) {
     EXPECT_NEAR(std::log10(response.light(60000.0 / 65535, 0) / response.light(code / 65535, 0)),

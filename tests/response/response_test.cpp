@@ -90,7 +90,7 @@ TEST(ParseResponse, takes_the_named_kinds) {
   const Response gamma = parse_response("gamma=1.8");
   EXPECT_EQ(gamma.kind, ResponseKind::gamma);
   EXPECT_EQ(gamma.gamma, 1.8);
-  EXPECT_EQ(gamma.source, "--response gamma=1.8");
+  EXPECT_EQ(gamma.source.name, "gamma=1.8");
   EXPECT_GT(gamma.relative_sigma, 0);
 }
 

@@ -106,7 +106,7 @@ basefog::film::FilmProfile tested_profile(const Stratum& stratum, const Roll& ro
                                  : std::vector<std::string>{"silver"};
   series.exposure_sigma_stops = kShutterRepeats;
   series.absolute = true;
-  series.measured_through = stated_response(stratum).source;
+  series.measured_through = name_of(stated_response(stratum).source);
   series.base.assign(series.layers.size(), 0.0);
   series.base_sigma.assign(series.layers.size(), kDensityRead);
   for (int stops = -2; stops <= 10; ++stops) {
@@ -151,7 +151,7 @@ basefog::film::FilmProfile profile_for(const Stratum& stratum, const Roll& roll,
                                         : basefog::film::generic_black_and_white(speed);
   if (told.form) {
     film = true_profile(roll, std::move(film));
-    film.measured_through = stated_response(stratum).source;
+    film.measured_through = name_of(stated_response(stratum).source);
     if (!told.contrast) film = film.with_contrast(1 / roll.contrast);
   } else if (told.contrast) {
     film = film.with_contrast(roll.contrast);

@@ -23,6 +23,46 @@ enum class ResponseKind {
 constexpr ResponseKind last_of(ResponseKind) { return ResponseKind::calibrated; }
 std::string_view name_of(ResponseKind kind);
 
+/// Where a response was taken from.
+enum class SourceKind {
+  option,             ///< --response; name: its words, "gamma=2.2"
+  response_file,      ///< name: its path; detail: where the file says that it comes from
+  profile,            ///< the scan's own; name: its description, may be empty
+  exif,               ///< declared there; name: of the encoding, "sRGB"
+  png,                ///< declared by a chunk; name: "sRGB" or "gamma"
+  sensor,             ///< values of a raw file
+  assumed_tiff,       ///< of 16 bits or more, in which nothing declares the response: linear
+  assumed_8bit_tiff,  ///< likewise: sRGB
+  assumed_jpeg,       ///< likewise: sRGB
+  assumed_png,        ///< likewise: sRGB
+  recorded,           ///< name: the words of a record that an earlier version wrote
+};
+constexpr SourceKind last_of(SourceKind) { return SourceKind::recorded; }
+std::string_view name_of(SourceKind kind);
+
+/// Why a profile gives no response.
+enum class ProfileFault {
+  none,
+  damaged,
+  other_space,  ///< made for neither gray nor RGB pictures
+  no_curve,     ///< no tone curve that can be read
+  falling,      ///< its tone curve does not rise with the code
+};
+constexpr ProfileFault last_of(ProfileFault) { return ProfileFault::falling; }
+std::string_view name_of(ProfileFault fault);
+
+struct ResponseSource {
+  SourceKind kind = SourceKind::option;
+  std::string name;
+  std::string detail;
+  /// Of an assumed response: why the scan's profile was not used, and the colour space that it is
+  /// for.
+  ProfileFault profile_fault = ProfileFault::none;
+  std::string profile_space;
+};
+/// One line that names a source and no other: "profile Gray Gamma 2.2". For comparing.
+std::string name_of(const ResponseSource& source);
+
 /// Evenly spaced samples of light over codes 0 to 1, first sample at 0, last at 1: one curve a
 /// channel, or one for all. At least 2 samples each; never falling.
 using ResponseCurves = std::vector<std::vector<float>>;
@@ -32,8 +72,7 @@ using ResponseCurves = std::vector<std::vector<float>>;
 struct Response {
   ResponseKind kind = ResponseKind::linear;
   double gamma = 1.0;  ///< for ResponseKind::gamma only
-  /// Where it was taken from: "--response linear", "profile 'Gray Gamma 2.2'", "assumed". Printed.
-  std::string source;
+  ResponseSource source;
   /// icc, calibrated: the curves; shared between all scans under the same response, never changed.
   std::shared_ptr<const ResponseCurves> curves;
   /// Standard deviation of a density difference of 1 read through this response, as a fraction:

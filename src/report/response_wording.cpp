@@ -1,0 +1,60 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/response/response.hpp"
+#include "report/wording.hpp"
+
+namespace basefog::report {
+namespace {
+
+/// "; the embedded profile is damaged": what follows on an assumed response; may be empty.
+std::string profile_fault_text(const response::ResponseSource& source) {
+  using response::ProfileFault;
+  switch (source.profile_fault) {
+    case ProfileFault::none:
+      break;
+    case ProfileFault::damaged:
+      return "; the embedded profile is damaged";
+    case ProfileFault::other_space:
+      return "; the embedded profile is for '" + source.profile_space +
+             "', not for gray or RGB pictures";
+    case ProfileFault::no_curve:
+      return "; the embedded profile has no tone curve that can be read";
+    case ProfileFault::falling:
+      return "; the embedded profile's tone curve does not rise with the code";
+  }
+  return "";
+}
+
+}  // namespace
+
+std::string response_text(const response::ResponseSource& source) {
+  using response::SourceKind;
+  const std::string assumed_end = profile_fault_text(source);
+  switch (source.kind) {
+    case SourceKind::option:
+      return "--response " + source.name;
+    case SourceKind::response_file:
+      return "response file " + source.name +
+             (source.detail.empty() ? "" : " (" + source.detail + ")");
+    case SourceKind::profile:
+      return source.name.empty() ? "embedded profile" : "profile '" + source.name + "'";
+    case SourceKind::exif:
+      return source.name + ", declared in Exif";
+    case SourceKind::png:
+      return source.name + ", declared in the PNG";
+    case SourceKind::sensor:
+      return "raw sensor values";
+    case SourceKind::assumed_tiff:
+      return "linear, assumed: a TIFF without a usable profile" + assumed_end;
+    case SourceKind::assumed_8bit_tiff:
+      return "sRGB, assumed: an 8-bit TIFF without a usable profile" + assumed_end;
+    case SourceKind::assumed_jpeg:
+      return "sRGB, assumed: a JPEG without a usable profile or colour space" + assumed_end;
+    case SourceKind::assumed_png:
+      return "sRGB, assumed: a PNG without a usable profile, sRGB or gAMA chunk" + assumed_end;
+    case SourceKind::recorded:
+      return source.name;
+  }
+  return "";
+}
+
+}  // namespace basefog::report
