@@ -4,6 +4,8 @@
 #include <cstdint>
 #include <filesystem>
 #include <memory>
+#include <span>
+#include <string_view>
 
 #include "basefog/core/limits.hpp"
 #include "decode/block_accumulator.hpp"
@@ -29,6 +31,9 @@ class Decoder {
 /// Throws InputError (unreadable) for a picture that claims more pixels than any scan has.
 void refuse_too_many_pixels(const std::filesystem::path& path, std::uint64_t width,
                             std::uint64_t height, std::uint64_t most = limits::kMostPixels);
+
+/// Endings of files that are taken from a folder as scans, in small letters.
+std::span<const std::string_view> scan_endings();
 
 /// Opens a scan by its content, whatever its name. Throws InputError.
 std::unique_ptr<Decoder> open_scan(const std::filesystem::path& path);

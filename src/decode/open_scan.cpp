@@ -86,6 +86,16 @@ void refuse_too_many_pixels(const std::filesystem::path& path, std::uint64_t wid
                    "scan at a lower resolution, or copy the file again if it is not that large");
 }
 
+std::span<const std::string_view> scan_endings() {
+  static constexpr auto kEndings = std::to_array<std::string_view>(
+      {".tif", ".tiff", ".jpg", ".jpeg", ".jpe", ".png", ".dng", ".nef", ".nrw", ".cr2", ".cr3",
+       ".crw", ".arw", ".srf", ".sr2", ".raf", ".orf", ".rw2", ".raw", ".rwl", ".pef", ".srw",
+       ".3fr", ".fff", ".iiq", ".mos", ".mrw",
+       // only to be refused with a sentence
+       ".heic", ".heif", ".hif", ".avif", ".jxl", ".jp2"});
+  return kEndings;
+}
+
 std::unique_ptr<Decoder> open_scan(const std::filesystem::path& path) {
   const std::string head = first_bytes(path);
   if (is_tiff(head)) {

@@ -1,32 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <algorithm>
-#include <array>
 #include <regex>
 #include <string>
 
 #include "basefog/scan/scan.hpp"
 #include "core/plain_text.hpp"
+#include "decode/decoder.hpp"
 
 namespace basefog::scan {
-namespace {
-
-/// Extensions that scans and copy-stand cameras use; what the file really is, its content shows.
-constexpr std::array<std::string_view, 27> kScanExtensions = {
-    ".tif", ".tiff", ".jpg", ".jpeg", ".jpe", ".png", ".dng", ".nef", ".nrw",
-    ".cr2", ".cr3",  ".crw", ".arw",  ".srf", ".sr2", ".raf", ".orf", ".rw2",
-    ".raw", ".rwl",  ".pef", ".srw",  ".3fr", ".fff", ".iiq", ".mos", ".mrw"};
-/// Taken from a folder only to be refused with a sentence.
-constexpr std::array<std::string_view, 6> kOtherPictureExtensions = {".heic", ".heif", ".hif",
-                                                                     ".avif", ".jxl",  ".jp2"};
-
-}  // namespace
 
 bool has_scan_extension(const std::filesystem::path& path) {
-  const std::string extension = lower_case(path.extension().string());
-  const auto among = [&](const auto& list) {
-    return std::find(list.begin(), list.end(), extension) != list.end();
-  };
-  return among(kScanExtensions) || among(kOtherPictureExtensions);
+  const auto endings = decode::scan_endings();
+  return std::ranges::find(endings, lower_case(path.extension().string())) != endings.end();
 }
 
 std::string frame_label(const std::filesystem::path& path) {
