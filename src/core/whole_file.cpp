@@ -152,8 +152,11 @@ class PartFile {
 bool write_file(std::filesystem::path path, std::string_view content, bool replace) {
   std::error_code error;
   if (replace && std::filesystem::is_symlink(path, error)) {
-    path = std::filesystem::weakly_canonical(path, error);
+    const std::filesystem::path target = std::filesystem::weakly_canonical(path, error);
+    if (error) fail(path, error.value());
+    path = target;
   }
+  error.clear();  // of a file that is not there yet
   if (path.has_parent_path()) std::filesystem::create_directories(path.parent_path(), error);
   if (error) fail(path, error.value());
   PartFile file(path);

@@ -46,6 +46,15 @@ TEST_F(WholeFile, leaves_the_old_file_when_the_new_cannot_be_written) {
   EXPECT_EQ(content(folder / "x"), "old");
 }
 
+TEST_F(WholeFile, may_have_a_name_without_a_folder) {
+  fs::create_directories(folder);
+  const fs::path before = fs::current_path();
+  fs::current_path(folder);
+  EXPECT_NO_THROW(write_whole_file("new.csv", "text"));
+  fs::current_path(before);
+  EXPECT_EQ(content(folder / "new.csv"), "text");
+}
+
 TEST_F(WholeFile, has_the_usual_permissions) {
   write_whole_file(folder / "x", "text");
   EXPECT_NE(fs::status(folder / "x").permissions() & fs::perms::group_read, fs::perms::none);
