@@ -49,8 +49,8 @@ struct NothingToChange {
 
 struct DialIndex {
   static constexpr AdviceKind kind = AdviceKind::dial_exposure_index;
-  FilmSpeed dialled;  ///< what the meter was set to
-  FilmSpeed index;    ///< what to set it to
+  FilmSpeed dialled{100};  ///< what the meter was set to
+  FilmSpeed index{100};    ///< what to set it to
   SeenError bias;
   Stops correction() const { return -bias.stops.value; }
 };
@@ -58,7 +58,7 @@ struct DialIndex {
 /// Where the dial has no mark that is nearer to the cure.
 struct DialCompensation {
   static constexpr AdviceKind kind = AdviceKind::dial_exposure_index;
-  FilmSpeed dialled;
+  FilmSpeed dialled{100};
   SeenError bias;
   Stops correction() const { return -bias.stops.value; }
 };
@@ -128,9 +128,9 @@ struct ScanWithRebate {
 /// The camera's bias looks worth dialling and is not sure.
 struct TestBias {
   static constexpr AdviceKind kind = AdviceKind::test_next;
-  FilmSpeed dialled;
-  FilmSpeed index;  ///< the better guess, or `dialled` where the dial has no nearer mark
-  double chance;    ///< that `index` is the better of the two
+  FilmSpeed dialled{100};
+  FilmSpeed index{100};  ///< the better guess, or `dialled` where the dial has no nearer mark
+  double chance = 0;     ///< that `index` is the better of the two
   SeenError bias;
 };
 
