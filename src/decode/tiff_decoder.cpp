@@ -8,6 +8,7 @@
 #include <cstring>
 
 #include "basefog/core/error.hpp"
+#include "basefog/core/limits.hpp"
 #include "decode/tiff_rows.hpp"
 
 namespace basefog::decode {
@@ -124,7 +125,8 @@ void TiffDecoder::read_tags(bool has_equals) {
   picture_.date = text(TIFFTAG_DATETIME);
   std::uint32_t bytes = 0;
   const std::uint8_t* profile = nullptr;
-  if (TIFFGetField(file_.handle(), TIFFTAG_ICCPROFILE, &bytes, &profile) == 1)
+  if (TIFFGetField(file_.handle(), TIFFTAG_ICCPROFILE, &bytes, &profile) == 1 &&
+      bytes <= limits::kMostMetadataBytes)
     picture_.icc_profile.assign(profile, profile + bytes);
   if (page_.bits == 8) picture_.flags.insert(Flag::eight_bit);
   if (page_.compression == COMPRESSION_JPEG || page_.compression == COMPRESSION_WEBP)

@@ -67,6 +67,7 @@ FileRead read_file(const std::filesystem::path& path, const ReadOptions& options
   scan.bits_per_sample = picture.bits_per_sample;
   scan.metadata = metadata.scan;
   scan.flags = picture.flags;
+  if (metadata.ignored) scan.flags.insert(Flag::metadata_ignored);
   scan.response = choose_response(picture, options, metadata.response, scan.flags);
   const decode::LightTable light(picture, scan.response);
   const double calibrated_to = scan.response.densest.transmittance();

@@ -10,9 +10,11 @@
 #include <string>
 #include <string_view>
 
+#include "basefog/core/limits.hpp"
 #include "core/plain_text.hpp"
 #include "response/declared_response.hpp"
 #include "scan/exiv2_session.hpp"
+#include "scan/metadata_size.hpp"
 
 namespace basefog::scan {
 namespace {
@@ -180,14 +182,22 @@ ScanMetadata scan_metadata(const Tags& tags) {
   return scan;
 }
 
+/// Whether a file's metadata are small enough for the library, which has no limits of its own.
+bool within_limits(const std::filesystem::path& path, const decode::Picture& picture) {
+  return picture.container == response::ScanFormat::tiff
+             ? tiff_metadata_within_limits(path)
+             : picture.exif.size() <= limits::kMostMetadataBytes && xmp_within_limits(picture.xmp);
+}
+
 }  // namespace
 
 FileMetadata read_metadata(const std::filesystem::path& path, const decode::Picture& picture) {
   // A file takes one to three milliseconds, so they take turns.
   const std::unique_lock session = exiv2_session();
   FileMetadata found;
+  found.ignored = !within_limits(path, picture);
   try {
-    const Tags tags = read_tags(path, picture);
+    const Tags tags = found.ignored ? Tags{} : read_tags(path, picture);
     found.scan = scan_metadata(tags);
     const int turn = tags.integer({"Exif.Image.Orientation"}).value_or(0);
     if (turn >= 1 && turn <= 8) found.orientation = turn;

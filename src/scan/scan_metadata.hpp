@@ -18,6 +18,7 @@ struct FileMetadata {
   std::optional<double> copy_exposure;
   std::optional<response::Response>
       response;  ///< declared by colour space, interoperability or gamma
+  bool ignored = false;  ///< larger than limits.hpp has it, and not read
 };
 
 /// Reads metadata with exiv2, one thread at a time. Never throws: what cannot be read is absent.

@@ -28,6 +28,11 @@ constexpr int kMostJpegPasses = 100;
 /// Bytes of a colour profile, or of a text, that a PNG holds packed, and how many of them.
 constexpr std::size_t kMostPngChunkBytes = 4 * kMebibyte;
 constexpr unsigned kMostPngChunks = 64;
+/// Bytes of any one of a file's metadata: Exif or one of its values, XMP, IPTC, a colour profile.
+/// And elements of XMP, of which the metadata library takes 700 bytes each: editors that keep every
+/// step of a picture's history write some thousands. What is more is not read, with a word.
+constexpr std::size_t kMostMetadataBytes = 16 * kMebibyte;
+constexpr std::size_t kMostXmpElements = 50'000;
 /// Pages of a TIFF file that are looked at.
 constexpr std::size_t kMostTiffPages = 1000;
 
