@@ -301,7 +301,8 @@ void take(const Json& json, response::ResponseSource& source) {
   }
 }
 
-// A record comes from elsewhere: what it says of its sizes must be so before anything relies on it.
+// A record comes from elsewhere: what it says of its sizes must be so before anything relies on it,
+// and its numbers must be such as are measured.
 
 /// Whether a picture has the pixels that it claims.
 bool fits(const NegativePicture& picture) {
@@ -318,7 +319,33 @@ bool has_channels(const NegativePicture& picture, int channels) {
 
 bool fits(const std::vector<float>& values, std::size_t count, bool may_be_empty) {
   return (values.size() == count || (may_be_empty && values.empty())) &&
-         std::none_of(values.begin(), values.end(), [](float value) { return std::isnan(value); });
+         std::all_of(values.begin(), values.end(),
+                     [](float value) { return std::isfinite(value); });
+}
+
+bool is_spread(double sigma) { return std::isfinite(sigma) && sigma >= 0; }
+bool is_size(double value) { return std::isfinite(value) && value > 0; }
+
+/// Spreads, sizes and settings that nothing could have measured.
+bool plausible(const FrameMeasurement& frame) {
+  const auto finite = [](const auto& density) { return std::isfinite(density.value()); };
+  const auto spread = [](const auto& density) { return is_spread(density.value()); };
+  const auto setting = [](const std::optional<double>& value) { return !value || is_size(*value); };
+  const std::vector<float>& sigma = frame.apertures.sigma;
+  const area::FrameRegion& region = frame.region;
+  const scan::ScanMetadata& settings = frame.metadata;
+  return std::all_of(sigma.begin(), sigma.end(), is_spread) &&
+         std::all_of(frame.rebate.density.begin(), frame.rebate.density.end(), finite) &&
+         std::all_of(frame.rebate.sigma.begin(), frame.rebate.sigma.end(), spread) &&
+         std::none_of(frame.densest.begin(), frame.densest.end(),
+                      [](const Density& d) { return std::isnan(d.value()); }) &&
+         is_spread(frame.response.relative_sigma) && is_size(frame.response.gamma) &&
+         std::isfinite(region.centre_x) && std::isfinite(region.centre_y) &&
+         is_size(region.width) && is_size(region.height) && std::isfinite(region.angle_degrees) &&
+         frame.index >= 0 && frame.scan_width > 0 && frame.scan_height > 0 &&
+         frame.bits_per_sample > 0 && setting(settings.shutter_seconds) &&
+         setting(settings.f_number) && setting(settings.iso) && setting(settings.focal_length_mm) &&
+         std::isfinite(settings.compensation_stops.value_or(0));
 }
 
 bool fits(const FrameMeasurement& frame) {
@@ -368,6 +395,9 @@ ScanRecord read_scan_record(const fs::path& path) {
     ScanRecord record;
     take(json, record);
     if (!fits(record)) throw NotARecord("is no whole record of a scan");
+    if (!std::all_of(record.frames.begin(), record.frames.end(), plausible)) {
+      throw NotARecord("holds a size, a spread or a setting that cannot have been measured");
+    }
     return record;
   } catch (const NotARecord& problem) {
     throw InputError(ErrorCode::malformed, path, problem.what(), next_step);

@@ -54,6 +54,42 @@ Database::Mode mode_for(const fs::path& path, Ledger::Access access) {
   return Database::Mode::make;
 }
 
+/// What a ledger holds may have been changed by anything: a value that no roll can have is refused
+/// by its name, its roll's and the ledger's.
+class Check {
+ public:
+  Check(const fs::path& ledger, const std::string& roll) : ledger_(ledger), roll_(roll) {}
+
+  Stops stops(const char* what, double value) const { return Stops(finite(what, value)); }
+  double finite(const char* what, double value) const {
+    if (!std::isfinite(value)) refuse(what);
+    return value;
+  }
+  double spread(const char* what, double value) const {
+    if (!std::isfinite(value) || value < 0) refuse(what);
+    return value;
+  }
+  double size(const char* what, double value) const {
+    if (!std::isfinite(value) || value <= 0) refuse(what);
+    return value;
+  }
+  /// Of a closed list, or nothing.
+  std::optional<log::ExposureMode> mode(const std::string& name) const {
+    const auto mode = named<log::ExposureMode>(name);
+    if (!mode && !name.empty()) refuse("mode");
+    return mode;
+  }
+  [[noreturn]] void refuse(const char* what) const {
+    throw InputError(ErrorCode::malformed, ledger_,
+                     "holds a " + std::string(what) + " of roll \"" + roll_ + "\" that cannot be",
+                     "remove that roll with basefog ledger --remove and remember it again");
+  }
+
+ private:
+  const fs::path& ledger_;
+  const std::string& roll_;
+};
+
 }  // namespace
 
 class Ledger::Store {
@@ -91,9 +127,13 @@ class Ledger::Store {
     // One view of all tables, whatever another program writes meanwhile.
     database_.run("BEGIN");
     std::vector<meter::RememberedRoll> all;
-    Statement ids(database_, "SELECT id FROM roll ORDER BY camera, date, name");
-    while (ids.step()) all.push_back(read(ids.integer(0)));
-    ids.reset();
+    try {
+      Statement ids(database_, "SELECT id FROM roll ORDER BY camera, date, name");
+      while (ids.step()) all.push_back(read(ids.integer(0)));
+    } catch (...) {
+      database_.run("ROLLBACK");
+      throw;
+    }
     database_.run("COMMIT");
     return all;
   }
@@ -189,16 +229,18 @@ class Ledger::Store {
     roll.name = statement.text(0);
     roll.camera = statement.text(1);
     roll.film = statement.text(2);
-    roll.film_speed = FilmSpeed(statement.number(3));
+    const Check check(database_.path(), roll.name);
+    roll.film_speed = FilmSpeed(check.size("film speed", statement.number(3)));
     roll.date = statement.text(4);
     roll.battery = statement.text(5);
     roll.film_speed_sigma = statement.optional_number(6);
-    read_frames(id, roll);
-    read_techniques(id, roll);
+    if (roll.film_speed_sigma) check.spread("spread of the film speed", *roll.film_speed_sigma);
+    read_frames(id, check, roll);
+    read_techniques(id, check, roll);
     return roll;
   }
 
-  void read_frames(std::int64_t id, meter::RememberedRoll& roll) {
+  void read_frames(std::int64_t id, const Check& check, meter::RememberedRoll& roll) {
     Statement frames(database_,
                      "SELECT id, label, deviation, sigma, shutter_seconds, f_number, lens, mode, "
                      "request_logged, light_ev FROM frame WHERE roll = ? ORDER BY id");
@@ -207,19 +249,28 @@ class Ledger::Store {
     while (frames.step()) {
       meter::DeviationSample sample;
       sample.frame = frames.text(1);
-      sample.deviation = Stops(frames.number(2));
-      sample.sigma = frames.number(3);
-      if (const auto seconds = frames.optional_number(4)) sample.shutter = ShutterTime(*seconds);
-      if (const auto n = frames.optional_number(5)) sample.aperture = FNumber(*n);
+      sample.deviation = check.stops("deviation", frames.number(2));
+      sample.sigma = check.spread("spread of a deviation", frames.number(3));
+      if (const auto seconds = frames.optional_number(4)) {
+        sample.shutter = ShutterTime(check.size("shutter time", *seconds));
+      }
+      if (const auto n = frames.optional_number(5)) {
+        sample.aperture = FNumber(check.size("f-number", *n));
+      }
       sample.lens = frames.text(6);
-      sample.mode = named<log::ExposureMode>(frames.text(7));
+      sample.mode = check.mode(frames.text(7));
       sample.request_logged = frames.integer(8) != 0;
       sample.light_ev = frames.optional_number(9);
+      if (sample.light_ev) check.finite("light value", *sample.light_ev);
       shared.bind(0, frames.integer(0));
       while (shared.step()) {
-        if (shared.text(0) == kReciprocity) sample.reciprocity = Stops(shared.number(1));
-        if (const auto cause = named<reading::ErrorCause>(shared.text(0))) {
-          sample.shared[*cause] = shared.number(1);
+        const double stops = check.finite("shared error", shared.number(1));
+        if (shared.text(0) == kReciprocity) {
+          sample.reciprocity = Stops(stops);
+        } else if (const auto cause = named<reading::ErrorCause>(shared.text(0))) {
+          sample.shared[*cause] = stops;
+        } else {
+          check.refuse("cause of error");
         }
       }
       shared.reset();
@@ -227,7 +278,7 @@ class Ledger::Store {
     }
   }
 
-  void read_techniques(std::int64_t id, meter::RememberedRoll& roll) {
+  void read_techniques(std::int64_t id, const Check& check, meter::RememberedRoll& roll) {
     Statement statement(database_,
                         "SELECT scene, mode, technique, asked, sigma FROM technique WHERE roll = ? "
                         "ORDER BY id");
@@ -235,10 +286,10 @@ class Ledger::Store {
     while (statement.step()) {
       meter::TechniqueSample sample;
       sample.scene = statement.text(0);
-      sample.mode = named<log::ExposureMode>(statement.text(1));
-      sample.technique = Stops(statement.number(2));
-      sample.asked = Stops(statement.number(3));
-      sample.sigma = statement.number(4);
+      sample.mode = check.mode(statement.text(1));
+      sample.technique = check.stops("technique", statement.number(2));
+      sample.asked = check.stops("compensation", statement.number(3));
+      sample.sigma = check.spread("spread of a technique", statement.number(4));
       roll.techniques.push_back(std::move(sample));
     }
   }

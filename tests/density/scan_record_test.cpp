@@ -4,7 +4,9 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <cmath>
 #include <fstream>
+#include <limits>
 #include <sstream>
 
 #include "basefog/core/error.hpp"
@@ -142,6 +144,44 @@ TEST(ScanRecord, sizes_that_are_not_so_are_refused) {
   refused([](FrameMeasurement& frame) {  // of which the product is 0 in 64 bits
     frame.negative = {.width = 1 << 20, .height = 1 << 20, .channels = 1 << 24, .millidensity = {}};
   });
+}
+
+TEST(ScanRecord, numbers_that_nothing_measures_are_refused) {
+  const ScanRecord whole = measure_scan(kRoll / "roll03_01.tif");
+  const double infinite = std::numeric_limits<double>::infinity();
+  int number = 0;
+  const auto refused = [&](auto change) {
+    ScanRecord record = whole;
+    change(record.frames.front());
+    ++number;
+    try {
+      read_scan_record(written(record, "numbers.json"));
+      ADD_FAILURE() << "change " << number << " was taken";
+    } catch (const InputError& error) {
+      EXPECT_EQ(error.code(), ErrorCode::malformed) << number;
+      EXPECT_THAT(error.what(), HasSubstr("numbers.json")) << number;
+    }
+  };
+  ASSERT_FALSE(whole.frames.front().rebate.sigma.empty());
+  refused([](FrameMeasurement& f) {
+    f.apertures.density[3] = -std::numeric_limits<float>::infinity();
+  });
+  refused([](FrameMeasurement& f) { f.apertures.density[3] = std::nanf(""); });
+  refused([](FrameMeasurement& f) { f.apertures.sigma[3] = -0.01F; });
+  refused(
+      [](FrameMeasurement& f) { f.apertures.sigma[3] = std::numeric_limits<float>::infinity(); });
+  refused([&](FrameMeasurement& f) { f.rebate.density[0] = Density::from_value(infinite); });
+  refused([&](FrameMeasurement& f) { f.rebate.sigma[0] = DensityDifference(infinite); });
+  refused([](FrameMeasurement& f) { f.rebate.sigma[0] = DensityDifference(-0.01); });
+  refused([](FrameMeasurement& f) { f.response.relative_sigma = -0.1; });
+  refused([&](FrameMeasurement& f) { f.response.relative_sigma = infinite; });
+  refused([](FrameMeasurement& f) { f.response.gamma = 0; });
+  refused([](FrameMeasurement& f) { f.region.width = -1; });
+  refused([&](FrameMeasurement& f) { f.region.centre_x = infinite; });
+  refused([](FrameMeasurement& f) { f.index = -1; });
+  refused([](FrameMeasurement& f) { f.scan_width = 0; });
+  refused([](FrameMeasurement& f) { f.metadata.shutter_seconds = -1; });
+  refused([&](FrameMeasurement& f) { f.metadata.f_number = infinite; });
 }
 
 // Records leave out a response's curves.

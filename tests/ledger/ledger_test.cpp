@@ -150,6 +150,40 @@ TEST_F(LedgerFile, says_where_it_may_not_write) {
   EXPECT_EQ(code_of_opening(Ledger::Access::write), ErrorCode::not_writable);
 }
 
+TEST_F(LedgerFile, values_that_cannot_be_are_refused_by_name) {
+  const std::pair<const char*, const char*> faults[] = {
+      {"UPDATE frame SET deviation = 9e999", "deviation"},
+      {"UPDATE frame SET sigma = -0.1", "spread of a deviation"},
+      {"UPDATE frame SET sigma = 9e999", "spread of a deviation"},
+      {"UPDATE frame SET mode = 'by_guess'", "mode"},
+      {"UPDATE frame SET shutter_seconds = 0", "shutter time"},
+      {"UPDATE frame SET f_number = -9e999", "f-number"},
+      {"UPDATE frame SET light_ev = 9e999", "light value"},
+      {"UPDATE shared_error SET stops = -9e999", "shared error"},
+      {"UPDATE shared_error SET cause = 'moon' WHERE cause = 'contrast'", "cause of error"},
+      {"UPDATE technique SET technique = 9e999", "technique"},
+      {"UPDATE technique SET sigma = -1", "spread of a technique"},
+      {"UPDATE technique SET mode = 'by_guess'", "mode"},
+      {"UPDATE roll SET film_speed = 0", "film speed"},
+      {"UPDATE roll SET film_speed_sigma = -1", "spread of the film speed"}};
+  for (const auto& [change, what] : faults) {
+    std::filesystem::remove(path);
+    Ledger(path, Ledger::Access::write).remember(remembered("7"));
+    sql(change);
+    Ledger ledger(path, Ledger::Access::read);
+    try {
+      ledger.rolls();
+      ADD_FAILURE() << change << " was taken";
+    } catch (const InputError& error) {
+      EXPECT_EQ(error.code(), ErrorCode::malformed) << change;
+      EXPECT_THAT(error.what(), ::testing::HasSubstr(what)) << change;
+      EXPECT_THAT(error.what(), ::testing::HasSubstr("--remove")) << change;
+    }
+    EXPECT_TRUE(ledger.forget("7", remembered("7").camera)) << change;
+    EXPECT_TRUE(ledger.rolls().empty()) << change;
+  }
+}
+
 TEST(LedgerPath, is_in_the_user_s_data_folder) {
   // [XDG]: $XDG_DATA_HOME, when unset or relative $HOME/.local/share.
   setenv("HOME", "/home/someone", 1);
