@@ -5,6 +5,7 @@
 #include <array>
 #include <cstdarg>
 #include <cstdio>
+#include <string_view>
 
 #include "basefog/core/error.hpp"
 #include "basefog/core/limits.hpp"
@@ -18,6 +19,11 @@ int keep_first_error(TIFF*, void* user_data, const char*, const char* format, va
     std::array<char, 512> text{};
     std::vsnprintf(text.data(), text.size(), format, arguments);
     *error = text.data();
+    // What libtiff says where it was at no row yet.
+    constexpr std::string_view kNoRow = " at scanline 4294967295";
+    if (const std::size_t at = error->find(kNoRow); at != std::string::npos) {
+      error->erase(at, kNoRow.size());
+    }
   }
   return 1;
 }

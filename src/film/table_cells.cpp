@@ -6,6 +6,7 @@
 #include <charconv>
 #include <cmath>
 #include <sstream>
+#include <utility>
 
 namespace basefog::film {
 namespace {
@@ -29,7 +30,10 @@ std::string_view trimmed(std::string_view text) {
 
 std::vector<TableLine> table_lines(const std::filesystem::path& path, const TextFileKind& kind) {
   constexpr std::string_view kByteOrderMark = "\xEF\xBB\xBF";
-  std::istringstream file(read_text_file(path, kind));
+  std::string whole = read_text_file(path, kind);
+  // Some spreadsheets end lines with a carriage return alone.
+  if (whole.find('\n') == std::string::npos) std::replace(whole.begin(), whole.end(), '\r', '\n');
+  std::istringstream file(std::move(whole));
   std::vector<TableLine> lines;
   std::string text;
   for (int number = 1; std::getline(file, text); ++number) {

@@ -215,6 +215,7 @@ class TabletFiles : public ::testing::Test {
 
 TEST_F(TabletFiles, steps_one_a_line_or_numbered) {
   for (const char* text : {"0.05\n0.20\n0.35\n", "step,density\r\n1,0.05\r\n2,0.20\r\n3,0.35\r\n",
+                           "step,density\r1,0.05\r2,0.20\r3,0.35\r",
                            "\xEF\xBB\xBFStep;Density\n1; 0.05\n2; 0.2\n\n# end\n3; 0.35"}) {
     const auto densities = read_step_densities(file(text));
     ASSERT_EQ(densities.size(), 3U) << text;
