@@ -38,6 +38,10 @@ constexpr double kTrustInViews = 0.7;
 /// The most that a roll's exposures may spread about their middle, stops: more is wild frames,
 /// which the heavy tails are for.
 constexpr double kMostSpread = 1.5;
+/// Error of the roll's offset by one frame, stops: as the middles of exposures and rows say it, and
+/// as probable pairs do. It falls with the root of their number.
+constexpr double kOffsetByMedians = 1;
+constexpr double kOffsetByPairs = 0.4;
 constexpr double kFixed = 60;  ///< what the user says outweighs everything
 
 /// Student t with 4 degrees of freedom, log density up to a constant; tails for wild frames.
@@ -99,6 +103,8 @@ MatchEvidence::MatchEvidence(std::span<const MatchFrame> frames,
   offset_ = centre - median_or_zero(expected);
   double squares = 0;
   for (double exposure : exposures) squares += (exposure - centre) * (exposure - centre);
+  offset_sigma_ =
+      kOffsetByMedians / std::sqrt(std::max(1.0, static_cast<double>(exposures.size())));
   any_spread_ = std::clamp(std::sqrt(squares / static_cast<double>(exposures.size() + 1)),
                            kSpreadManual, kMostSpread);
   find_same_views();
@@ -203,7 +209,7 @@ double MatchEvidence::exposure_evidence(double exposure, double sigma, const Row
   if (!row.expected) return log_t4(exposure - offset_, any_spread_);
   // Most of sigma is shared by the roll and goes into its offset.
   constexpr double kOwnShare = 0.5;
-  return log_t4(exposure - asked(row), std::hypot(row.spread, kOwnShare * sigma));
+  return log_t4(exposure - asked(row), std::hypot(row.spread, kOwnShare * sigma, offset_sigma_));
 }
 
 /// How well the scene's brightness agrees with the words and with what can be photographed,
@@ -301,6 +307,9 @@ void MatchEvidence::learn(const Eigen::MatrixXd& posterior) {
   }
   if (differences.empty()) return;
   offset_ = numeric::weighted_median(differences);
+  double pairs = 0;
+  for (const auto& [difference, p] : differences) pairs += p;
+  offset_sigma_ = kOffsetByPairs / std::sqrt(std::max(1.0, pairs));
   speed_error_.clear();
   for (const auto& [speed, values] : by_speed) {
     constexpr double kShrink = 2;  // as if two frames more had shown no error

@@ -19,7 +19,7 @@ namespace basefog::matching {
 ///           picture, ln(0.05) and ln(0.95) where the row says that there is none; of a picture,
 ///           more:
 ///           + t(exposure_i - offset - expected_j - error of its speed;
-///               spread_j and half of sigma_i together)
+///               spread_j, half of sigma_i and offset's own error together)
 ///           + ln A(exposure_i) - ln mean of A over the roll's frames
 ///           + dates: -4 for another day, 3 for the same minute
 ///           + settings in the scan, time and aperture each: 1.5 alike, -3 not
@@ -86,6 +86,7 @@ class MatchEvidence {
   /// Odds of one view, how many rows before (less one) and row.
   Eigen::MatrixXd one_view_;
   double offset_ = 0;
+  double offset_sigma_ = 0;
   double any_spread_ = 1;              ///< of the roll's exposures about the offset
   std::map<int, double> speed_error_;  ///< stops by marked time
 };

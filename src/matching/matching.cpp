@@ -21,9 +21,8 @@ using Eigen::MatrixXd;
 
 // Probabilities without a source are judgement; tests/validation/matching_study.cpp shows what they
 // do.
-constexpr double kWorthNaming = 0.1;  ///< what else may be named beside a pair: the other tenth
-constexpr double kNeverMind = 1e-5;   ///< a hypothesis less probable than this is dropped
-constexpr int kRounds = 4;            ///< of weighing and learning; a few settle both
+constexpr double kNeverMind = 1e-5;  ///< a hypothesis less probable than this is dropped
+constexpr int kRounds = 4;           ///< of weighing and learning; a few settle both
 
 // Which row of the log belongs to which frame.
 //
@@ -74,25 +73,17 @@ class Matcher {
         rows_(log.rows),
         evidence_(frames, log.rows, film),
         orders_(possible_orders(frames)) {
-    std::vector<std::string> row_labels;
-    for (const log::LogRow& row : rows_) row_labels.push_back(row.frame);
+    std::vector<Numbered> numbered_rows;
+    for (const log::LogRow& row : rows_) numbered_rows.push_back({row.frame, !row.no_picture});
     for (const ScanOrder& order : orders_) {
-      std::vector<std::string> labels;
-      for (std::size_t frame : order.frames) labels.push_back(frames_[frame].label);
-      for (const Numbering& numbering : possible_numberings(labels, row_labels, lead_in(order))) {
+      std::vector<Numbered> numbered_frames;
+      for (const std::size_t frame : order.frames) {
+        numbered_frames.push_back({frames_[frame].label, !frames_[frame].blank});
+      }
+      for (const Numbering& numbering : possible_numberings(numbered_frames, numbered_rows)) {
         add_hypotheses(order, numbering);
       }
     }
-  }
-
-  /// Blank frames at the beginning of an order whose numbers count from 1.
-  int lead_in(const ScanOrder& order) const {
-    int blanks = 0;
-    for (const std::size_t frame : order.frames) {
-      if (!frames_[frame].blank) break;
-      blanks += number_in(frames_[frame].label).value_or(0) >= 1 ? 1 : 0;
-    }
-    return blanks;
   }
 
   Matching match() {
@@ -109,7 +100,8 @@ class Matcher {
  private:
   /// Where both are numbered every loss shows, else the film's length bounds what was lost.
   void add_hypotheses(const ScanOrder& order, const Numbering& numbering) {
-    if (numbering.frames_numbered && numbering.rows_numbered) {
+    if (numbering.both_numbered()) {
+      both_numbered_ = true;
       hypotheses_.push_back({&order, numbering, std::nullopt, ++families_});
       return;
     }
@@ -187,6 +179,19 @@ class Matcher {
     return 0;
   }
 
+  StatedNumbers stated_numbers(const Matching& matching) const {
+    StatedNumbers stated;
+    for (const Hypothesis& h : hypotheses_)
+      stated.hold += h.numbering.both_numbered() ? h.weight : 0;
+    for (std::size_t i = 0; i < frames_.size(); ++i) {
+      const auto& row = matching.frames[i].row;
+      const auto file = number_in(frames_[i].label);
+      const auto logged = row ? number_in(rows_[*row].frame) : std::nullopt;
+      stated.broken += file && logged && *logged - *file != matching.number_offset ? 1 : 0;
+    }
+    return stated;
+  }
+
   double weight_of(const ScanOrder& order) const {
     double weight = 0;
     for (const Hypothesis& h : hypotheses_) weight += h.order == &order ? h.weight : 0;
@@ -219,25 +224,30 @@ class Matcher {
     list_unmatched(matching);
     matching.way_probability = weight_of(order);
     matching.number_offset = usual_offset(matching);
+    if (both_numbered_) matching.numbers = stated_numbers(matching);
     matching.scanned_twice = scanned_twice(matching);
     return matching;
   }
 
   FrameMatch match_of(std::size_t frame, std::optional<std::size_t> partner) const {
     const MatchFrame& given = frames_[frame];
-    if (given.fixed) return {.row = given.fixed_row, .probability = 1, .fixed = true};
+    if (given.fixed) {
+      return {.row = given.fixed_row,
+              .probability = 1,
+              .fixed = true,
+              .possible = {{given.fixed_row, 1}}};
+    }
     const auto probabilities = posterior_.row(static_cast<Index>(frame));
     const double alone = std::max(0.0, 1 - probabilities.sum());
     FrameMatch match{.row = partner,
                      .probability = partner ? probabilities(static_cast<Index>(*partner)) : alone};
     match.doubtful = match.probability < kDoubtful;
-    if (partner && alone >= kWorthNaming) match.alternatives.push_back({std::nullopt, alone});
+    if (alone >= kLeastPossible) match.possible.push_back({std::nullopt, alone});
     for (std::size_t j = 0; j < rows_.size(); ++j) {
       const double p = probabilities(static_cast<Index>(j));
-      if (p >= kWorthNaming && partner != j) match.alternatives.push_back({j, p});
+      if (p >= kLeastPossible) match.possible.push_back({j, p});
     }
-    std::sort(match.alternatives.begin(), match.alternatives.end(),
-              [](const auto& a, const auto& b) { return a.probability > b.probability; });
+    std::ranges::stable_sort(match.possible, std::ranges::greater(), &PossibleRow::probability);
     return match;
   }
 
@@ -280,6 +290,7 @@ class Matcher {
   std::vector<ScanOrder> orders_;
   std::vector<Hypothesis> hypotheses_;
   int families_ = 0;
+  bool both_numbered_ = false;
   MatrixXd posterior_;  ///< frames as given x rows: probability of a pair
 };
 

@@ -48,6 +48,12 @@ std::vector<std::string> matching_texts(const matching::Matching& matching) {
     texts.push_back(fmt::format("The numbers in the file names run {:g} {} the log's.",
                                 std::abs(offset), offset < 0 ? "ahead of" : "behind"));
   }
+  if (matching.numbers && matching.numbers->broken > 0) {
+    texts.push_back(fmt::format(
+        "{} of {} frames have a row of another number than their file: readings speak against the "
+        "numbers, which hold with {:.0f} %.",
+        matching.numbers->broken, matching.frames.size(), 100 * matching.numbers->hold));
+  }
   for (const auto& [first, second] : matching.scanned_twice) {
     texts.push_back(
         fmt::format("Scans {} and {} seem to be of one frame, so only one of them has its row.",

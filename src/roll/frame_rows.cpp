@@ -11,6 +11,7 @@
 
 #include "basefog/core/error.hpp"
 #include "matching/frame_likeness.hpp"
+#include "matching/name_numbers.hpp"
 
 namespace basefog::roll {
 namespace {
@@ -43,8 +44,7 @@ double exposure_sigma(const reading::FrameReading& reading) {
 matching::MatchFrame as_match_frame(const ReferencedFrame& frame,
                                     const std::optional<reading::FrameReading>& reading) {
   const density::FrameMeasurement& measurement = frame.measurement;
-  matching::MatchFrame match{.label = measurement.label,
-                             .folder = measurement.file.parent_path().string(),
+  matching::MatchFrame match{.folder = measurement.file.parent_path().string(),
                              .blank = frame.state == density::FrameState::blank,
                              .picture = matching::sketch_of(measurement.apertures),
                              .date = measurement.metadata.original_date};
@@ -54,6 +54,24 @@ matching::MatchFrame as_match_frame(const ReferencedFrame& frame,
     match.exposure_sigma = exposure_sigma(*reading);
   }
   return match;
+}
+
+/// Each frame's label by the names of the whole roll: a number that varies over it counts frames.
+std::vector<std::string> labels_of(std::span<const ReferencedFrame> frames) {
+  std::map<std::filesystem::path, int> frames_on;
+  for (const ReferencedFrame& frame : frames) ++frames_on[frame.measurement.file];
+  std::vector<matching::NamedScan> single;
+  std::vector<std::size_t> places;
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    const density::FrameMeasurement& frame = frames[i].measurement;
+    if (frames_on[frame.file] > 1) continue;  // on a strip nothing says how it counts
+    single.push_back({frame.file.stem().string(), frame.label});
+    places.push_back(i);
+  }
+  const std::vector<std::string> found = matching::labels_in_names(single);
+  std::vector<std::string> labels(frames.size());
+  for (std::size_t k = 0; k < places.size(); ++k) labels[places[k]] = found[k];
+  return labels;
 }
 
 /// A row of the log made of each scan's own settings belongs to that scan.
@@ -189,9 +207,11 @@ MatchedLog match_rows(std::span<const ReferencedFrame> frames, const FrameReadin
   FixedRows fixed = written.fixed ? fix_rows(frames, log, *written.fixed) : FixedRows();
   if (log_is_of_scans) fixed.merge(own_rows(frames));  // what is fixed already stays
 
+  std::vector<std::string> labels = labels_of(frames);
   std::vector<matching::MatchFrame> to_match;
   for (std::size_t i = 0; i < frames.size(); ++i) {
     matching::MatchFrame frame = as_match_frame(frames[i], readings[i]);
+    frame.label = std::move(labels[i]);
     if (const auto pair = fixed.find(i); pair != fixed.end()) {
       frame.fixed = true;
       frame.fixed_row = pair->second;

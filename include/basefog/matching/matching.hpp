@@ -64,6 +64,9 @@ enum class ScanWay {
 /// A pairing less probable than this is doubtful (judgement: one in ten would spoil the bias).
 inline constexpr double kDoubtful = 0.9;
 
+/// Rows less probable than this are left out of what a frame may have.
+inline constexpr double kLeastPossible = 0.01;
+
 /// A row that a frame may belong to, or none, and how probable that is.
 struct PossibleRow {
   std::optional<std::size_t> row;
@@ -75,8 +78,15 @@ struct FrameMatch {
   double probability = 0;          ///< of this pairing
   bool doubtful = false;           ///< less probable than kDoubtful
   bool fixed = false;              ///< by the user
-  /// What else it may be, most probable first; all that are at least a tenth probable.
-  std::vector<PossibleRow> alternatives;
+  /// The rows that it may have, and none, most probable first: all that are kLeastPossible.
+  std::vector<PossibleRow> possible;
+};
+
+/// What became of numbers that both files and rows state.
+struct StatedNumbers {
+  double hold = 0;  ///< probability that both are the frames' on the film, but for an offset
+  /// Pairs whose numbers differ by another offset than is usual: readings spoke against them.
+  std::size_t broken = 0;
 };
 
 struct Matching {
@@ -91,6 +101,7 @@ struct Matching {
   double way_probability = 1;
   /// What most paired rows' numbers are above their files'; 0 where no difference is usual.
   double number_offset = 0;
+  std::optional<StatedNumbers> numbers;  ///< where both sides state them
   /// Neighbours that seem to be scans of one frame, so that only one of each pair has its row.
   std::vector<std::pair<std::size_t, std::size_t>> scanned_twice;
   std::size_t rows_from_scans = 0;  ///< frames whose row was made of the scan's own settings
