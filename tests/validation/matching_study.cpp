@@ -112,6 +112,36 @@ double best_of_all(RowNumbers numbers, int rolls, unsigned seed, study::Told tol
   return 100.0 * right / frames;
 }
 
+/// Whose log each is thought to be, by `basefog::matching::LogBelongs`, of the roll's own logs and
+/// of those of the roll simulated after it.
+void print_whose_log(int rolls, unsigned seed) {
+  const basefog::film::FilmProfile film =
+      basefog::film::generic_black_and_white(basefog::FilmSpeed(400));
+  fmt::print(
+      "\n| whose log | own: yes | unknown | foreign | another's: yes | unknown | foreign "
+      "|\n|---|---|---|---|---|---|---|\n");
+  for (const Kind& kind : kKinds) {
+    std::mt19937 random(seed);
+    std::array<std::array<int, 3>, 2> told{};
+    study::SimulatedRoll before = simulate_roll(kind.rows, kind.files, kind.scanned, random);
+    for (int k = 0; k < rolls; ++k) {
+      study::SimulatedRoll roll = simulate_roll(kind.rows, kind.files, kind.scanned, random);
+      for (const bool own : {true, false}) {
+        const auto matching =
+            basefog::matching::match_frames(roll.frames, own ? roll.log : before.log, film);
+        if (std::getenv("GAINS") != nullptr) {
+          fmt::print("{} {} {:.2f} {:.2f}\n", own, kind.name, matching.log_test->gain,
+                     matching.log_test->spread);
+        }
+        ++told.at(own ? 0 : 1).at(static_cast<std::size_t>(matching.log_test->belongs));
+      }
+      before = std::move(roll);
+    }
+    fmt::print("| {} | {} | {} | {} | {} | {} | {} |\n", kind.name, told[0][0], told[0][1],
+               told[0][2], told[1][0], told[1][1], told[1][2]);
+  }
+}
+
 void print_best(int rolls, unsigned seed) {
   fmt::print("\n| right % of the best, told all hidden | but kinds of place | and places |\n");
   fmt::print("|---|---|---|\n");
@@ -154,6 +184,7 @@ int main(int argc, char** argv) {
            (tally.wrong() < kFew || tally.percent_known() >= kKnown);
   }
   print_reliability(reliability);
+  print_whose_log(rolls, seed);
   print_best(rolls, seed);
   return held ? 0 : 1;
 }
