@@ -44,6 +44,18 @@ class MatchEvidence {
   MatchEvidence(std::span<const MatchFrame> frames, const std::vector<log::LogRow>& rows,
                 const film::FilmProfile& film);
 
+  /// The same frames with another log, nothing learned yet. rows must outlive it.
+  MatchEvidence with_rows(const std::vector<log::LogRow>& rows) const;
+
+  /// What speaks for a picture and a row, each a log likelihood.
+  struct Said {
+    double exposure = 0;
+    double light = 0;
+    double date = 0;
+    double settings = 0;
+  };
+  Said of_pair(std::size_t frame, std::size_t row) const;
+
   /// A frame with a row.
   double pair(std::size_t frame, std::size_t row) const;
   /// What a pair gains by the pair before it, `distance` frames back on the film: neighbours that
@@ -74,11 +86,14 @@ class MatchEvidence {
   double exposure_evidence(double exposure, double sigma, const Row& row) const;
   double light_evidence(double exposure, const Row& row) const;
   double one_view_by_rows(std::size_t row_before, std::size_t row) const;
+  void set_rows(const std::vector<log::LogRow>& rows);
   void find_same_views();
+  void compare_rows();
   void hold_exposures_against_rows();
 
   std::span<const MatchFrame> frames_;
-  const std::vector<log::LogRow>& log_rows_;
+  const std::vector<log::LogRow>* log_rows_ = nullptr;
+  const film::FilmProfile* film_ = nullptr;
   std::vector<Row> rows_;
   Eigen::MatrixXd likeness_;  ///< frames x frames; NaN where unknown
   Eigen::MatrixXd look_;      ///< how much likelier of one view than of two

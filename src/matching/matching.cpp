@@ -11,6 +11,7 @@
 #include "matching/match_hypothesis.hpp"
 #include "matching/pairing_model.hpp"
 #include "matching/scan_orders.hpp"
+#include "matching/whole_log_test.hpp"
 #include "numeric/alignment.hpp"
 
 namespace basefog::matching {
@@ -26,18 +27,19 @@ constexpr int kRounds = 4;           ///< of weighing and learning; a few settle
 
 // Which row of the log belongs to which frame.
 //
-// Formula. A hypothesis h is one order of the scans on the film (possible_orders), one numbering
-// with the places that gaps leave open (possible_numberings) and, unless both sides are numbered,
-// one number of pictures N that the film held (possible_lengths). Under each, all alignments of
-// frames and rows are summed (numeric/alignment.hpp):
+// Formula. A hypothesis h is one order of the scans on the film (possible_orders), one meaning of
+// the numbers on both sides (possible_numberings) and, unless both sides are numbered, one number
+// of pictures N that the film held (possible_lengths). Under each, all alignments of frames and
+// rows are summed (numeric/alignment.hpp):
 //
 //   P(h, alignment) ~ prior(h) x product of the likelihoods of pairs, frames alone, rows alone
 //   prior(h) = P(order) P(numbering) P(N) / (binomial(N, k) q^k), the last for each side that is
 //              not numbered: k its missing elements, q = k / N (0.002 at least) the chance of each
 //
 // The division makes up for the alignments: about binomial(N, k) of them leave k alone, each with
-// q^k. Likelihoods are in match_evidence.hpp (pairs and neighbours) and pairing_model.hpp (alone).
-// Then
+// q^k. Where both sides are numbered, places go number by number, and the numbering's prior weighs
+// the gaps that its offset leaves (numbering.cpp). Likelihoods are in match_evidence.hpp (pairs and
+// neighbours) and pairing_model.hpp (alone). Then
 //
 //   P(frame i has row j) = sum over h of P(h) posterior_h(i, j)
 //
@@ -45,7 +47,8 @@ constexpr int kRounds = 4;           ///< of weighing and learning; a few settle
 // speed's, is not known before the pairs are. Four rounds: weigh, then take the weighted medians
 // from the probable pairs (MatchEvidence::learn), as expectation and maximisation would; then weigh
 // once more. Hypotheses under 1e-5 are dropped on the way. The answer is the alignment of most
-// expected right frames (numeric::best_alignment) in the most probable order.
+// expected right frames (numeric::best_alignment) in the most probable order. Whether the log is of
+// this roll at all is asked last (whole_log_test.hpp).
 //
 // Assumes. Frames and rows are in the film's order, but for one way of scanning a roll; each row is
 // of one frame; what speaks for a pair is independent of what speaks for others but for neighbours
@@ -54,14 +57,13 @@ constexpr int kRounds = 4;           ///< of weighing and learning; a few settle
 // Costs. A round has one alignment of n m cells for each order, numbering and length (5 at most);
 // few are left after the first round.
 //
-// Accurate. Of simulated rolls of 36 matching_study (tests/validation, STUDIES.md) finds 77 to 80 %
-// of the frames on their row where nothing is numbered, 92 to 95 % where the rows are, more than
-// 99.6 % where both are; of the wrong ones 81 % and more are doubtful. The best that any method can
-// do stands beside them. Matching.* hold single cases.
+// Accurate. matching_study (tests/validation, STUDIES.md) has how many frames of simulated rolls
+// are found on their row, how often a pair called so probable is right, and the best that any
+// method can do. Matching.* hold single cases.
 //
-// Fails. A pair under 90 % is doubtful and stays out of the bias; what else it may be is listed.
-// Frames that all got the same, without numbers, words or repeated views, leave a forgotten row's
-// place open (Matching.calls_doubtful_what_nothing_can_decide).
+// Fails. A pair under 90 % is doubtful; all that it may be is listed, and the bias is summed over
+// it. Frames that all got the same, without numbers, words or repeated views, leave a forgotten
+// row's place open (Matching.calls_doubtful_what_nothing_can_decide).
 //
 // Source. Pair hidden Markov model [Durbin1998, ch. 4]; priors are judgement, held to
 // matching_study.
@@ -226,6 +228,12 @@ class Matcher {
     matching.number_offset = usual_offset(matching);
     if (both_numbered_) matching.numbers = stated_numbers(matching);
     matching.scanned_twice = scanned_twice(matching);
+    if (!hypotheses_.empty() && !frames_.empty() && !rows_.empty()) {
+      const Hypothesis& best = *std::ranges::max_element(hypotheses_, {}, &Hypothesis::weight);
+      const double likeliest = std::ranges::max_element(orders_, {}, &ScanOrder::prior)->prior;
+      matching.log_test =
+          test_whole_log(frames_, rows_, evidence_, best, best.order->prior / likeliest, matching);
+    }
     return matching;
   }
 

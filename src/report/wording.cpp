@@ -160,7 +160,7 @@ std::string file_and_index(const roll::Analysis& analysis, std::size_t place) {
     return frame.measurement.file == wanted.file;
   };
   const auto frames = std::count_if(analysis.frames.begin(), analysis.frames.end(), same_file);
-  return wanted.file.string() + (frames > 1 ? "#" + std::to_string(wanted.index) : "");
+  return wanted.file.string() + (frames > 1 ? fmt::format(" ({})", wanted.index + 1) : "");
 }
 
 std::string possible_rows_text(const roll::Analysis& analysis, std::size_t place) {

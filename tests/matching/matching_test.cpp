@@ -391,6 +391,33 @@ TEST(MatchFile, is_read_with_either_separator_and_other_columns) {
   EXPECT_EQ(pairs[1].line, 4);
 }
 
+TEST(MatchFile, fixes_what_is_marked) {
+  const auto pairs =
+      read_match_file(written("file,frame,fixed,probability,remark\na.tif,7,,0.6,\nb.tif,8,yes,1,\n"
+                              "sheet.tif (2),,x,1,\nd.tif,9,no,1,\n"));
+  ASSERT_EQ(pairs.size(), 4U);
+  EXPECT_FALSE(pairs[0].fixed);
+  EXPECT_TRUE(pairs[1].fixed);
+  EXPECT_TRUE(pairs[2].fixed);
+  EXPECT_EQ(pairs[2].file, "sheet.tif (2)");
+  EXPECT_FALSE(pairs[3].fixed);
+  EXPECT_TRUE(read_match_file(written("file,frame\na.tif,7\n"))[0].fixed) << "a person's own file";
+}
+
+TEST(WholeLog, is_of_the_roll_where_its_rows_fit_in_their_places_alone) {
+  const std::vector<double> asked = {0, 1, 0, -1, 2, 2, 0, -2, -2, 1, 0, 2, -1, 1};
+  const Matching own = match_frames(frames_with(asked), log_with(asked), kFilm);
+  ASSERT_TRUE(own.log_test);
+  EXPECT_EQ(own.log_test->belongs, LogBelongs::yes);
+  EXPECT_THAT(own.log_test->witnesses, ElementsAre(LogWitness::exposures));
+  std::vector<double> others = {2, -1, 1, 0, -2, 0, 2, 1, 0, 2, -2, 0, 0, -1};
+  const Matching foreign = match_frames(frames_with(others), log_with(asked), kFilm);
+  EXPECT_NE(foreign.log_test->belongs, LogBelongs::yes);
+  const std::vector<double> alike(14, 0.0);
+  const Matching silent = match_frames(frames_with(alike), log_with(alike), kFilm);
+  EXPECT_EQ(silent.log_test->belongs, LogBelongs::unknown) << "every row would fit anywhere";
+}
+
 TEST(MatchFile, says_what_is_wrong_with_it) {
   EXPECT_THROW(read_match_file("no/such/file.csv"), InputError);
   EXPECT_THROW(read_match_file(written("scan,row\na.tif,7\n")), InputError);
