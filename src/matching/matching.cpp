@@ -67,13 +67,37 @@ constexpr int kRounds = 4;           ///< of weighing and learning; a few settle
 //
 // Source. Pair hidden Markov model [Durbin1998, ch. 4]; priors are judgement, held to
 // matching_study.
+/// The frames with those fixed pairs set aside that cross others, as where a person exchanged two
+/// rows: they hold, but say nothing of the order. Pairs that all fall, three and more, say that the
+/// roll was scanned backwards.
+std::vector<MatchFrame> without_crossing_pairs(std::span<const MatchFrame> frames) {
+  std::vector<MatchFrame> aligned(frames.begin(), frames.end());
+  std::vector<std::size_t> fixed;
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    if (frames[i].fixed && frames[i].fixed_row) fixed.push_back(i);
+  }
+  const auto row = [&](std::size_t i) { return *frames[i].fixed_row; };
+  constexpr std::size_t kBackwards = 3;
+  if (fixed.size() >= kBackwards && std::ranges::is_sorted(fixed, std::ranges::greater(), row)) {
+    return aligned;
+  }
+  for (const std::size_t i : fixed) {
+    const bool crosses = std::ranges::any_of(
+        fixed, [&](std::size_t k) { return k != i && (k < i) != (row(k) < row(i)); });
+    if (crosses) aligned[i].fixed_row.reset();
+  }
+  return aligned;
+}
+
 class Matcher {
  public:
   Matcher(std::span<const MatchFrame> frames, const log::ShotLog& log,
           const film::FilmProfile& film)
-      : frames_(frames),
+      : given_(frames),
+        aligned_(without_crossing_pairs(frames)),
+        frames_(aligned_),
         rows_(log.rows),
-        evidence_(frames, log.rows, film),
+        evidence_(frames_, log.rows, film),
         orders_(possible_orders(frames)) {
     std::vector<Numbered> numbered_rows;
     for (const log::LogRow& row : rows_) numbered_rows.push_back({row.frame, !row.no_picture});
@@ -143,6 +167,11 @@ class Matcher {
       total += share;
     }
     posterior_ /= total;
+    for (std::size_t i = 0; i < given_.size(); ++i) {  // a row that was set aside is taken
+      if (given_[i].fixed_row != frames_[i].fixed_row) {
+        posterior_.col(static_cast<Index>(*given_[i].fixed_row)).setZero();
+      }
+    }
     for (Hypothesis& hypothesis : hypotheses_) {
       hypothesis.weight = std::exp(hypothesis.weight - most) / total;
     }
@@ -238,7 +267,7 @@ class Matcher {
   }
 
   FrameMatch match_of(std::size_t frame, std::optional<std::size_t> partner) const {
-    const MatchFrame& given = frames_[frame];
+    const MatchFrame& given = given_[frame];
     if (given.fixed) {
       return {.row = given.fixed_row,
               .probability = 1,
@@ -292,7 +321,9 @@ class Matcher {
     return static_cast<Index>(sequence.size());
   }
 
-  std::span<const MatchFrame> frames_;
+  std::span<const MatchFrame> given_;
+  std::vector<MatchFrame> aligned_;
+  std::span<const MatchFrame> frames_;  ///< of aligned_
   const std::vector<log::LogRow>& rows_;
   MatchEvidence evidence_;
   std::vector<ScanOrder> orders_;

@@ -360,6 +360,15 @@ TEST(Matching, keeps_what_the_user_fixed) {
   }
 }
 
+TEST(Matching, rows_that_the_user_exchanged_leave_the_others_where_they_are) {
+  std::vector<MatchFrame> frames = frames_with(kAsked);
+  frames[2].fixed = frames[3].fixed = true;
+  frames[2].fixed_row = 3;
+  frames[3].fixed_row = 2;
+  EXPECT_THAT(rows_of(match_frames(frames, log_with(kAsked), kFilm)),
+              ElementsAre(1, 2, 4, 3, 5, 6, 7, 8, 9, 10));
+}
+
 TEST(Matching, names_the_rows_that_a_doubtful_frame_may_belong_to) {
   const Matching matching =
       match_frames(frames_with(std::vector<double>(3, 0.0), 0), log_with({0, 0}), kFilm);
