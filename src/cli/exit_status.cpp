@@ -12,7 +12,9 @@ namespace basefog::cli {
 std::span<const ExitState> exit_states() {
   static constexpr auto kStates = std::to_array<ExitState>({
       {kAllMeasured, "All frames were measured; a blank frame counts as dealt with."},
-      {kSomeNotMeasured, "Some frames could not be measured; of basefog log: a value is doubtful."},
+      {kSomeNotMeasured,
+       "Some frames could not be measured, or the log not read; of basefog log: a value is "
+       "doubtful."},
       {kUsage, "The command could not be carried out as given."},
       {kNothingMeasured, "Nothing could be measured."},
   });
@@ -26,8 +28,12 @@ ExitStatus exit_status_of(const roll::Analysis& analysis) {
         [&](const roll::FrameResult& frame) { return ((frame.state == states) || ...); });
   };
   if (count(density::FrameState::measured) == 0) return kNothingMeasured;
-  return count(density::FrameState::measured, density::FrameState::blank) ==
-                 static_cast<std::ptrdiff_t>(analysis.frames.size())
+  // A log that could not be read counts as a scan that could not.
+  const bool all_read = std::ranges::none_of(analysis.warnings, [](const roll::Warning& warning) {
+    return warning.flag == Flag::unreadable_file;
+  });
+  return all_read && count(density::FrameState::measured, density::FrameState::blank) ==
+                         static_cast<std::ptrdiff_t>(analysis.frames.size())
              ? kAllMeasured
              : kSomeNotMeasured;
 }

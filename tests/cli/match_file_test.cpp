@@ -114,7 +114,7 @@ TEST_F(MatchFile, a_change_that_is_not_marked_is_said_and_not_taken) {
 TEST_F(MatchFile, a_log_that_cannot_be_read_does_not_cost_the_readings) {
   log_ = folder_.write("log.csv", "PK\x03\x04 a spreadsheet's own file");
   const ProgramRun run = review({});
-  EXPECT_EQ(run.status, 0) << run.err;
+  EXPECT_EQ(run.status, 1) << run.err;
   const nlohmann::json review = result();
   EXPECT_EQ(review.at("frames").size(), 4U);
   EXPECT_THAT(review.at("warnings").at(0).dump(),
