@@ -38,7 +38,7 @@ constexpr auto kKinds = std::to_array<Kind>({
     {"rows counted later, files by frame", RowNumbers::counted_later, FileNumbers::by_frame,
      Scanned::with_losses, 60},
     {"rows by counter, files by frame", RowNumbers::counter, FileNumbers::by_frame,
-     Scanned::with_losses, 99},
+     Scanned::with_losses, 95},
     {"keepers by frame, rows by counter", RowNumbers::counter, FileNumbers::by_frame,
      Scanned::keepers, 100, 0},
     {"keepers by frame, rows none", RowNumbers::none, FileNumbers::by_frame, Scanned::keepers, 95},
