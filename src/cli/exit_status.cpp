@@ -15,8 +15,12 @@ ExitStatus exit_status_of(const roll::Analysis& analysis) {
         [&](const roll::FrameResult& frame) { return ((frame.state == states) || ...); });
   };
   if (count(density::FrameState::measured) == 0) return kNothingMeasured;
-  return count(density::FrameState::measured, density::FrameState::blank) ==
-                 static_cast<std::ptrdiff_t>(analysis.frames.size())
+  // A log that could not be read counts as a scan that could not.
+  const bool all_read = std::ranges::none_of(analysis.warnings, [](const roll::Warning& warning) {
+    return warning.flag == Flag::unreadable_file;
+  });
+  return all_read && count(density::FrameState::measured, density::FrameState::blank) ==
+                         static_cast<std::ptrdiff_t>(analysis.frames.size())
              ? kAllMeasured
              : kSomeNotMeasured;
 }

@@ -99,6 +99,9 @@ RollOutcome review_one(const ReviewArguments& arguments, const std::string& name
     outcome.summary = report::summarise(name, analysis);
     if (arguments.outputs.folder) outcome.summary.report = fs::path(name) / "report.html";
     outcome.status = exit_status_of(analysis);
+    if (arguments.roll.quiet && !outcome.summary.trouble.empty()) {
+      say("roll " + name + ": " + outcome.summary.trouble);
+    }
     if (arguments.remember && !try_to_remember(arguments, analysis, name)) {
       outcome.status = kSomeNotMeasured;
     }

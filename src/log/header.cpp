@@ -45,10 +45,45 @@ bool take_any_out(std::string& words, std::initializer_list<std::string_view> ca
   return any;
 }
 
+/// Latin letters without their accents.
+std::string without_accents(std::string_view words) {
+  // U+00C0 to U+00DF; U+00E0 to U+00FF are the same in lower case.
+  constexpr std::string_view kPlain = "aaaaaaaceeeeiiiidnoooooxouuuuyts";
+  std::string plain;
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    const auto next = i + 1 < words.size() ? static_cast<unsigned char>(words[i + 1]) : 0U;
+    if (static_cast<unsigned char>(words[i]) == 0xc3 && next >= 0x80 && next <= 0xbf) {
+      plain += kPlain[(next - 0x80) % kPlain.size()];
+      ++i;
+    } else {
+      plain += words[i];
+    }
+  }
+  return plain;
+}
+
+bool among(std::string_view words, std::string_view parted_by_bars) {
+  std::size_t start = 0;
+  while (start <= parted_by_bars.size()) {
+    const std::size_t end = std::min(parted_by_bars.find('|', start), parted_by_bars.size());
+    if (parted_by_bars.substr(start, end - start) == words) return true;
+    start = end + 1;
+  }
+  return false;
+}
+
 ColumnKind kind_of(std::string_view words) {
   const auto phrases = column_phrases();
   const auto found = std::ranges::find(phrases, words, &ColumnPhrase::words);
-  return found == phrases.end() ? unknown : found->kind;
+  if (found != phrases.end()) return found->kind;
+  const std::string plain = without_accents(words);
+  for (const ForeignHeads& heads : foreign_heads()) {
+    for (const std::string_view language : {heads.german, heads.french, heads.italian,
+                                            heads.spanish, heads.portuguese, heads.dutch}) {
+      if (among(plain, language)) return heads.kind;
+    }
+  }
+  return unknown;
 }
 
 /// A word that settles the kind even among words that are not known.

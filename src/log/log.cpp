@@ -16,6 +16,7 @@
 #include "core/text_file.hpp"
 #include "log/frames.hpp"
 #include "log/header.hpp"
+#include "log/headless.hpp"
 #include "log/row.hpp"
 #include "log/table.hpp"
 #include "log/values.hpp"
@@ -34,7 +35,24 @@ struct Table {
   std::vector<LogLine> lines;
   std::size_t header_line = 0;
   std::vector<Column> columns;
+  bool headless = false;  ///< the line of heads stands for none
 };
+
+/// The table without heads that the values make sense of, if there is one; its lines begin with one
+/// that stands for the heads.
+std::optional<Table> find_headless(std::string_view text) {
+  for (const char separator : {';', '\t', ',', '|'}) {
+    Table table{separator, split_lines(text, separator), 0, {}, true};
+    auto columns = columns_by_values(table.lines);
+    if (!columns) continue;
+    table.columns = *std::move(columns);
+    LogLine heads{1, {}};
+    for (const Column& column : table.columns) heads.cells.push_back(meaning_of(column));
+    table.lines.insert(table.lines.begin(), std::move(heads));
+    return table;
+  }
+  return std::nullopt;
+}
 
 std::ptrdiff_t known_columns(const Table& table) {
   return std::ranges::count_if(table.columns,
@@ -55,6 +73,7 @@ Table find_table(std::string_view text, const std::filesystem::path& path) {
     if (known_columns(table) > known_columns(best)) best = std::move(table);
   }
   if (best.columns.empty()) {
+    if (auto headless = find_headless(text)) return *std::move(headless);
     throw InputError(ErrorCode::malformed, path, "has no line of column names that name settings",
                      "begin it with a line such as: frame, shutter, aperture, iso, notes");
   }
@@ -233,6 +252,14 @@ void remark_on_unknown_columns(const Table& table, ShotLog& log) {
   }
 }
 
+void remark_on_no_heads(const Table& table, ShotLog& log) {
+  std::string meanings;
+  for (const std::string& head : table.lines[table.header_line].cells) {
+    meanings += (meanings.empty() ? "" : ", ") + head;
+  }
+  log.remarks.push_back({1, "", "", {Doubted(Doubt::no_heads, {meanings})}});
+}
+
 TableHabits habits_of(const Table& table) {
   TableHabits habits;
   habits.columns = table.columns;
@@ -285,6 +312,7 @@ ShotLog parse_shot_log(std::string_view bytes, const std::filesystem::path& path
       keep_fact(*fact, table.lines[i].number, log, habits);
     }
   }
+  if (table.headless) remark_on_no_heads(table, log);
   remark_on_unknown_columns(table, log);
   keep_common_values(table, log, habits);
   fill_down_first_values(table, log, habits);

@@ -24,7 +24,19 @@ struct ColumnText {
 /// Every kind but unknown, whose cells are kept as notes.
 std::span<const ColumnText> column_texts();
 
-/// All whole heads that are known.
+/// Heads of a kind in one language each, words parted by bars, without accents.
+struct ForeignHeads {
+  ColumnKind kind;
+  std::string_view german;
+  std::string_view french;
+  std::string_view italian;
+  std::string_view spanish;
+  std::string_view portuguese;
+  std::string_view dutch;
+};
+std::span<const ForeignHeads> foreign_heads();
+
+/// All whole heads that are known in English.
 std::span<const ColumnPhrase> column_phrases();
 
 }  // namespace basefog::log

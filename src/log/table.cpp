@@ -69,7 +69,7 @@ void refuse_what_is_no_text(std::string_view bytes, const std::filesystem::path&
   }
   if (bytes.starts_with("PK\x03\x04"sv) || bytes.starts_with("\xd0\xcf\x11\xe0"sv)) {
     refuse(path, ErrorCode::unsupported, "is a spreadsheet's own file, not a text",
-           "save it from the spreadsheet as CSV");
+           "save it from the spreadsheet as CSV (Save As, Text CSV or Comma separated)");
   }
   for (const std::string_view start :
        {"%PDF"sv, "\x89PNG"sv, "\xff\xd8\xff"sv, "II*\0"sv, "MM\0*"sv, "{\\rtf"sv, "\x1f\x8b"sv}) {

@@ -19,7 +19,9 @@ struct ExitState {
 };
 inline constexpr auto kExitStates = std::to_array<ExitState>({
     {kAllMeasured, "All frames were measured; a blank frame counts as dealt with."},
-    {kSomeNotMeasured, "Some frames could not be measured; of basefog log: a value is doubtful."},
+    {kSomeNotMeasured,
+     "Some frames could not be measured, or the log not read; of basefog log: a value is "
+     "doubtful."},
     {kUsage, "The command could not be carried out as given."},
     {kNothingMeasured, "Nothing could be measured."},
 });

@@ -17,7 +17,8 @@ struct SoldLength {
 constexpr auto kSold = std::to_array<SoldLength>(
     {{36, 1}, {24, 0.4}, {12, 0.4}, {10, 0.2}, {8, 0.2}, {15, 0.1}, {16, 0.1}, {72, 0.1}});
 constexpr std::array<double, 4> kMore = {0.5, 0.3, 0.15, 0.05};  // 0 to 3 more than nominal
-constexpr double kAnyLength = 0.02;  ///< a roll taken out early, a few scans alone
+constexpr double kAnyLength = 0.05;  ///< a roll taken out early, a few scans alone
+constexpr double kWhole = 0.7;       ///< rolls that are written down and scanned whole (judgement)
 
 // Of 36 pictures, how many rows were never written, and how many were never scanned (judgement);
 // more are each half as likely as one fewer.
@@ -42,6 +43,12 @@ double share_of_length(int pictures) {
 
 }  // namespace
 
+double share_of_losses(int rows_missing, int scans_missing) {
+  const double each = share_of(kRowsMissing, rows_missing) * share_of(kScansMissing, scans_missing);
+  const bool whole = rows_missing == 0 && scans_missing == 0;
+  return (whole ? kWhole : 0) + (1 - kWhole) * each;
+}
+
 std::vector<FilmLength> possible_lengths(int scans, int rows) {
   constexpr int kMostBeyond = 4;   // pictures missing on both sides at once; time goes up with each
   constexpr double kLeast = 0.01;  // of all: less is left out
@@ -51,8 +58,8 @@ std::vector<FilmLength> possible_lengths(int scans, int rows) {
     FilmLength length{.pictures = std::max(scans, rows) + beyond};
     length.rows_missing = length.pictures - rows;
     length.scans_missing = length.pictures - scans;
-    length.prior = share_of_length(length.pictures) * share_of(kRowsMissing, length.rows_missing) *
-                   share_of(kScansMissing, length.scans_missing);
+    length.prior = share_of_length(length.pictures) *
+                   share_of_losses(length.rows_missing, length.scans_missing);
     sum += length.prior;
     lengths.push_back(length);
   }

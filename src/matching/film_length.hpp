@@ -19,4 +19,8 @@ struct FilmLength {
 /// numbers of rows or scans show by a gap counts as a row or a scan.
 std::vector<FilmLength> possible_lengths(int scans, int rows);
 
+/// How often so many rows and scans are missing of a film, as shares of one: most rolls are
+/// written down and scanned whole, the others lose each side by itself.
+double share_of_losses(int rows_missing, int scans_missing);
+
 }  // namespace basefog::matching

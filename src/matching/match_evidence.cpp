@@ -38,6 +38,10 @@ constexpr double kTrustInViews = 0.7;
 /// The most that a roll's exposures may spread about their middle, stops: more is wild frames,
 /// which the heavy tails are for.
 constexpr double kMostSpread = 1.5;
+/// Error of the roll's offset by one frame, stops: as the middles of exposures and rows say it, and
+/// as probable pairs do. It falls with the root of their number.
+constexpr double kOffsetByMedians = 1;
+constexpr double kOffsetByPairs = 0.4;
 constexpr double kFixed = 60;  ///< what the user says outweighs everything
 
 /// Student t with 4 degrees of freedom, log density up to a constant; tails for wild frames.
@@ -85,23 +89,38 @@ double settings_evidence(const log::ShotSettings& frame, const log::ShotSettings
 
 MatchEvidence::MatchEvidence(std::span<const MatchFrame> frames,
                              const std::vector<log::LogRow>& rows, const film::FilmProfile& film)
-    : frames_(frames), log_rows_(rows) {
-  for (const log::LogRow& row : rows) rows_.push_back(describe(row, film));
+    : frames_(frames), film_(&film) {
+  find_same_views();
+  set_rows(rows);
+}
+
+MatchEvidence MatchEvidence::with_rows(const std::vector<log::LogRow>& rows) const {
+  MatchEvidence other = *this;
+  other.set_rows(rows);
+  return other;
+}
+
+void MatchEvidence::set_rows(const std::vector<log::LogRow>& rows) {
+  log_rows_ = &rows;
+  rows_.clear();
+  speed_error_.clear();
+  for (const log::LogRow& row : rows) rows_.push_back(describe(row, *film_));
   std::vector<double> exposures;
   std::vector<double> expected;
-  for (const MatchFrame& frame : frames) {
+  for (const MatchFrame& frame : frames_) {
     if (frame.exposure) exposures.push_back(frame.exposure->value());
   }
   for (const Row& row : rows_) {
     if (row.expected) expected.push_back(*row.expected);
   }
   const double centre = median_or_zero(exposures);
+  const double count = std::max(1.0, static_cast<double>(exposures.size()));
   offset_ = centre - median_or_zero(expected);
+  offset_sigma_ = kOffsetByMedians / std::sqrt(count);
   double squares = 0;
   for (double exposure : exposures) squares += (exposure - centre) * (exposure - centre);
-  any_spread_ = std::clamp(std::sqrt(squares / static_cast<double>(exposures.size() + 1)),
-                           kSpreadManual, kMostSpread);
-  find_same_views();
+  any_spread_ = std::clamp(std::sqrt(squares / (count + 1)), kSpreadManual, kMostSpread);
+  compare_rows();
   hold_exposures_against_rows();
 }
 
@@ -152,6 +171,9 @@ void MatchEvidence::find_same_views() {
                                            log_t4(*alike - kLikeOther, kLikeOtherSpread));
     }
   }
+}
+
+void MatchEvidence::compare_rows() {
   const auto m = static_cast<Eigen::Index>(rows_.size());
   one_view_ = Eigen::MatrixXd::Ones(numeric::AlignmentProblem::kReach, m);
   for (Eigen::Index j = 0; j < m; ++j) {
@@ -167,8 +189,8 @@ void MatchEvidence::find_same_views() {
 /// that was metered changed.
 double MatchEvidence::one_view_by_rows(std::size_t row_before, std::size_t row) const {
   double odds = 1;
-  const std::string before = plain_form(log_rows_[row_before].scene);
-  const std::string here = plain_form(log_rows_[row].scene);
+  const std::string before = plain_form((*log_rows_)[row_before].scene);
+  const std::string here = plain_form((*log_rows_)[row].scene);
   // How often words repeat within a view, and from one view to the next.
   constexpr double kRepeats = 0.8;
   constexpr double kRepeatsElsewhere = 0.3;
@@ -176,7 +198,7 @@ double MatchEvidence::one_view_by_rows(std::size_t row_before, std::size_t row) 
     odds *=
         before == here ? kRepeats / kRepeatsElsewhere : (1 - kRepeats) / (1 - kRepeatsElsewhere);
   }
-  const std::string words = here + " " + plain_form(log_rows_[row].note);
+  const std::string words = here + " " + plain_form((*log_rows_)[row].note);
   const bool again = std::ranges::any_of(
       std::to_array<std::string_view>({"again", "one more", "another", "same", "once more"}),
       [&](std::string_view word) { return words.find(word) != std::string::npos; });
@@ -203,7 +225,7 @@ double MatchEvidence::exposure_evidence(double exposure, double sigma, const Row
   if (!row.expected) return log_t4(exposure - offset_, any_spread_);
   // Most of sigma is shared by the roll and goes into its offset.
   constexpr double kOwnShare = 0.5;
-  return log_t4(exposure - asked(row), std::hypot(row.spread, kOwnShare * sigma));
+  return log_t4(exposure - asked(row), std::hypot(row.spread, kOwnShare * sigma, offset_sigma_));
 }
 
 /// How well the scene's brightness agrees with the words and with what can be photographed,
@@ -232,15 +254,23 @@ double MatchEvidence::light_evidence(double exposure, const Row& row) const {
 double MatchEvidence::pair(std::size_t frame, std::size_t row) const {
   const MatchFrame& f = frames_[frame];
   if (f.fixed) return f.fixed_row == row ? kFixed : -kFixed;
-  const log::LogRow& logged = log_rows_[row];
+  const log::LogRow& logged = (*log_rows_)[row];
   if (f.blank) return std::log(logged.no_picture ? 1 - kPictureOfNothing : kBlankWithRow);
-  double evidence = std::log(logged.no_picture ? kPictureOfNothing : 1 - kBlankWithRow);
+  const Said said = of_pair(frame, row);
+  return std::log(logged.no_picture ? kPictureOfNothing : 1 - kBlankWithRow) + said.exposure +
+         said.light + said.date + said.settings;
+}
+
+MatchEvidence::Said MatchEvidence::of_pair(std::size_t frame, std::size_t row) const {
+  const MatchFrame& f = frames_[frame];
+  const log::LogRow& logged = (*log_rows_)[row];
+  Said said{.date = date_evidence(f.date, logged.date),
+            .settings = settings_evidence(f.settings, logged.used)};
   if (f.exposure) {
-    const double exposure = f.exposure->value();
-    evidence += anew_(static_cast<Eigen::Index>(frame), static_cast<Eigen::Index>(row));
-    evidence += light_evidence(exposure, rows_[row]);
+    said.exposure = anew_(static_cast<Eigen::Index>(frame), static_cast<Eigen::Index>(row));
+    said.light = light_evidence(f.exposure->value(), rows_[row]);
   }
-  return evidence + date_evidence(f.date, logged.date) + settings_evidence(f.settings, logged.used);
+  return said;
 }
 
 double MatchEvidence::alone(std::size_t frame) const {
@@ -301,6 +331,9 @@ void MatchEvidence::learn(const Eigen::MatrixXd& posterior) {
   }
   if (differences.empty()) return;
   offset_ = numeric::weighted_median(differences);
+  double pairs = 0;
+  for (const auto& [difference, p] : differences) pairs += p;
+  offset_sigma_ = kOffsetByPairs / std::sqrt(std::max(1.0, pairs));
   speed_error_.clear();
   for (const auto& [speed, values] : by_speed) {
     constexpr double kShrink = 2;  // as if two frames more had shown no error

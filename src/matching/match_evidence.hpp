@@ -19,7 +19,7 @@ namespace basefog::matching {
 ///           picture, ln(0.05) and ln(0.95) where the row says that there is none; of a picture,
 ///           more:
 ///           + t(exposure_i - offset - expected_j - error of its speed;
-///               spread_j and half of sigma_i together)
+///               spread_j, half of sigma_i and offset's own error together)
 ///           + ln A(exposure_i) - ln mean of A over the roll's frames
 ///           + dates: -4 for another day, 3 for the same minute
 ///           + settings in the scan, time and aperture each: 1.5 alike, -3 not
@@ -43,6 +43,18 @@ class MatchEvidence {
  public:
   MatchEvidence(std::span<const MatchFrame> frames, const std::vector<log::LogRow>& rows,
                 const film::FilmProfile& film);
+
+  /// The same frames with another log, nothing learned yet. rows must outlive it.
+  MatchEvidence with_rows(const std::vector<log::LogRow>& rows) const;
+
+  /// What speaks for a picture and a row, each a log likelihood.
+  struct Said {
+    double exposure = 0;
+    double light = 0;
+    double date = 0;
+    double settings = 0;
+  };
+  Said of_pair(std::size_t frame, std::size_t row) const;
 
   /// A frame with a row.
   double pair(std::size_t frame, std::size_t row) const;
@@ -74,11 +86,14 @@ class MatchEvidence {
   double exposure_evidence(double exposure, double sigma, const Row& row) const;
   double light_evidence(double exposure, const Row& row) const;
   double one_view_by_rows(std::size_t row_before, std::size_t row) const;
+  void set_rows(const std::vector<log::LogRow>& rows);
   void find_same_views();
+  void compare_rows();
   void hold_exposures_against_rows();
 
   std::span<const MatchFrame> frames_;
-  const std::vector<log::LogRow>& log_rows_;
+  const std::vector<log::LogRow>* log_rows_ = nullptr;
+  const film::FilmProfile* film_ = nullptr;
   std::vector<Row> rows_;
   Eigen::MatrixXd likeness_;  ///< frames x frames; NaN where unknown
   Eigen::MatrixXd look_;      ///< how much likelier of one view than of two
@@ -86,6 +101,7 @@ class MatchEvidence {
   /// Odds of one view, how many rows before (less one) and row.
   Eigen::MatrixXd one_view_;
   double offset_ = 0;
+  double offset_sigma_ = 0;
   double any_spread_ = 1;              ///< of the roll's exposures about the offset
   std::map<int, double> speed_error_;  ///< stops by marked time
 };

@@ -26,6 +26,12 @@ std::string unguarded(const std::string& cell) {
   return guarded ? cell.substr(1) : cell;
 }
 
+/// Whether a person marked the line.
+bool says_yes(const std::string& cell) {
+  const std::string plain = plain_form(cell);
+  return !plain.empty() && plain != "no" && plain != "0" && plain != "-";
+}
+
 }  // namespace
 
 std::string row_name(const log::ShotLog& log, std::size_t row) {
@@ -34,7 +40,7 @@ std::string row_name(const log::ShotLog& log, std::size_t row) {
   return same == 1 && !named.frame.empty() ? named.frame : "line " + std::to_string(named.line);
 }
 
-std::vector<FixedPair> read_match_file(const std::filesystem::path& path) {
+std::vector<WrittenPair> read_match_file(const std::filesystem::path& path) {
   const std::string text =
       log::decode_text(read_text_file(path, {"a match file", limits::kMostLogBytes}), path).text;
   for (const char separator : {',', ';', '\t'}) {
@@ -45,8 +51,9 @@ std::vector<FixedPair> read_match_file(const std::filesystem::path& path) {
     if (lines.empty()) break;
     const auto file = column_named(lines.front(), "file");
     const auto row = column_named(lines.front(), "frame");
+    const auto fixed = column_named(lines.front(), "fixed");
     if (!file || !row) continue;
-    std::vector<FixedPair> pairs;
+    std::vector<WrittenPair> pairs;
     for (auto line = lines.begin() + 1; line != lines.end(); ++line) {
       const auto cell = [&](std::size_t k) {
         return k < line->cells.size() ? unguarded(line->cells[k]) : std::string();
@@ -56,7 +63,7 @@ std::vector<FixedPair> read_match_file(const std::filesystem::path& path) {
                          "names no file in line " + std::to_string(line->number),
                          "write the scan's name there, or delete the line");
       }
-      pairs.push_back({cell(*file), cell(*row), line->number});
+      pairs.push_back({cell(*file), cell(*row), line->number, !fixed || says_yes(cell(*fixed))});
     }
     return pairs;
   }

@@ -19,6 +19,9 @@ struct Losses {
 /// Where the numbers would have shown the loss: once in 500 frames two errors of counting cancel
 /// (judgement).
 inline constexpr double kHardlyEver = 0.002;
+/// Where both sides are numbered: numbers that both state hold unless readings contradict them by
+/// some e^18 (judgement).
+inline constexpr double kNumbersBreak = 0.0001;
 
 /// One order with one numbering and one length of the film, with its probability.
 struct Hypothesis {
@@ -30,6 +33,7 @@ struct Hypothesis {
 
   /// A loss that numbers would show by a gap hardly happens without one.
   Losses losses() const {
+    if (numbering.both_numbered()) return {kNumbersBreak, kNumbersBreak};
     const double pictures = length ? length->pictures : 1;
     const bool rows_lost = length && !numbering.rows_numbered;
     const bool scans_lost = length && !numbering.frames_numbered;

@@ -11,6 +11,7 @@
 #include "matching/match_hypothesis.hpp"
 #include "matching/pairing_model.hpp"
 #include "matching/scan_orders.hpp"
+#include "matching/whole_log_test.hpp"
 #include "numeric/alignment.hpp"
 
 namespace basefog::matching {
@@ -21,24 +22,24 @@ using Eigen::MatrixXd;
 
 // Probabilities without a source are judgement; tests/validation/matching_study.cpp shows what they
 // do.
-constexpr double kWorthNaming = 0.1;  ///< what else may be named beside a pair: the other tenth
-constexpr double kNeverMind = 1e-5;   ///< a hypothesis less probable than this is dropped
-constexpr int kRounds = 4;            ///< of weighing and learning; a few settle both
+constexpr double kNeverMind = 1e-5;  ///< a hypothesis less probable than this is dropped
+constexpr int kRounds = 4;           ///< of weighing and learning; a few settle both
 
 // Which row of the log belongs to which frame.
 //
-// Formula. A hypothesis h is one order of the scans on the film (possible_orders), one numbering
-// with the places that gaps leave open (possible_numberings) and, unless both sides are numbered,
-// one number of pictures N that the film held (possible_lengths). Under each, all alignments of
-// frames and rows are summed (numeric/alignment.hpp):
+// Formula. A hypothesis h is one order of the scans on the film (possible_orders), one meaning of
+// the numbers on both sides (possible_numberings) and, unless both sides are numbered, one number
+// of pictures N that the film held (possible_lengths). Under each, all alignments of frames and
+// rows are summed (numeric/alignment.hpp):
 //
 //   P(h, alignment) ~ prior(h) x product of the likelihoods of pairs, frames alone, rows alone
 //   prior(h) = P(order) P(numbering) P(N) / (binomial(N, k) q^k), the last for each side that is
 //              not numbered: k its missing elements, q = k / N (0.002 at least) the chance of each
 //
 // The division makes up for the alignments: about binomial(N, k) of them leave k alone, each with
-// q^k. Likelihoods are in match_evidence.hpp (pairs and neighbours) and pairing_model.hpp (alone).
-// Then
+// q^k. Where both sides are numbered, places go number by number, and the numbering's prior weighs
+// the gaps that its offset leaves (numbering.cpp). Likelihoods are in match_evidence.hpp (pairs and
+// neighbours) and pairing_model.hpp (alone). Then
 //
 //   P(frame i has row j) = sum over h of P(h) posterior_h(i, j)
 //
@@ -46,7 +47,8 @@ constexpr int kRounds = 4;            ///< of weighing and learning; a few settl
 // speed's, is not known before the pairs are. Four rounds: weigh, then take the weighted medians
 // from the probable pairs (MatchEvidence::learn), as expectation and maximisation would; then weigh
 // once more. Hypotheses under 1e-5 are dropped on the way. The answer is the alignment of most
-// expected right frames (numeric::best_alignment) in the most probable order.
+// expected right frames (numeric::best_alignment) in the most probable order. Whether the log is of
+// this roll at all is asked last (whole_log_test.hpp).
 //
 // Assumes. Frames and rows are in the film's order, but for one way of scanning a roll; each row is
 // of one frame; what speaks for a pair is independent of what speaks for others but for neighbours
@@ -55,44 +57,59 @@ constexpr int kRounds = 4;            ///< of weighing and learning; a few settl
 // Costs. A round has one alignment of n m cells for each order, numbering and length (5 at most);
 // few are left after the first round.
 //
-// Accurate. Of simulated rolls of 36 matching_study (tests/validation, STUDIES.md) finds 77 to 80 %
-// of the frames on their row where nothing is numbered, 92 to 95 % where the rows are, more than
-// 99.6 % where both are; of the wrong ones 81 % and more are doubtful. The best that any method can
-// do stands beside them. Matching.* hold single cases.
+// Accurate. matching_study (tests/validation, STUDIES.md) has how many frames of simulated rolls
+// are found on their row, how often a pair called so probable is right, and the best that any
+// method can do. Matching.* hold single cases.
 //
-// Fails. A pair under 90 % is doubtful and stays out of the bias; what else it may be is listed.
-// Frames that all got the same, without numbers, words or repeated views, leave a forgotten row's
-// place open (Matching.calls_doubtful_what_nothing_can_decide).
+// Fails. A pair under 90 % is doubtful; all that it may be is listed, and the bias is summed over
+// it. Frames that all got the same, without numbers, words or repeated views, leave a forgotten
+// row's place open (Matching.calls_doubtful_what_nothing_can_decide).
 //
 // Source. Pair hidden Markov model [Durbin1998, ch. 4]; priors are judgement, held to
 // matching_study.
+/// The frames with those fixed pairs set aside that cross others, as where a person exchanged two
+/// rows: they hold, but say nothing of the order. Pairs that all fall, three and more, say that the
+/// roll was scanned backwards.
+std::vector<MatchFrame> without_crossing_pairs(std::span<const MatchFrame> frames) {
+  std::vector<MatchFrame> aligned(frames.begin(), frames.end());
+  std::vector<std::size_t> fixed;
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    if (frames[i].fixed && frames[i].fixed_row) fixed.push_back(i);
+  }
+  const auto row = [&](std::size_t i) { return *frames[i].fixed_row; };
+  constexpr std::size_t kBackwards = 3;
+  if (fixed.size() >= kBackwards && std::ranges::is_sorted(fixed, std::ranges::greater(), row)) {
+    return aligned;
+  }
+  for (const std::size_t i : fixed) {
+    const bool crosses = std::ranges::any_of(
+        fixed, [&](std::size_t k) { return k != i && (k < i) != (row(k) < row(i)); });
+    if (crosses) aligned[i].fixed_row.reset();
+  }
+  return aligned;
+}
+
 class Matcher {
  public:
   Matcher(std::span<const MatchFrame> frames, const log::ShotLog& log,
           const film::FilmProfile& film)
-      : frames_(frames),
+      : given_(frames),
+        aligned_(without_crossing_pairs(frames)),
+        frames_(aligned_),
         rows_(log.rows),
-        evidence_(frames, log.rows, film),
+        evidence_(frames_, log.rows, film),
         orders_(possible_orders(frames)) {
-    std::vector<std::string> row_labels;
-    for (const log::LogRow& row : rows_) row_labels.push_back(row.frame);
+    std::vector<Numbered> numbered_rows;
+    for (const log::LogRow& row : rows_) numbered_rows.push_back({row.frame, !row.no_picture});
     for (const ScanOrder& order : orders_) {
-      std::vector<std::string> labels;
-      for (std::size_t frame : order.frames) labels.push_back(frames_[frame].label);
-      for (const Numbering& numbering : possible_numberings(labels, row_labels, lead_in(order))) {
+      std::vector<Numbered> numbered_frames;
+      for (const std::size_t frame : order.frames) {
+        numbered_frames.push_back({frames_[frame].label, !frames_[frame].blank});
+      }
+      for (const Numbering& numbering : possible_numberings(numbered_frames, numbered_rows)) {
         add_hypotheses(order, numbering);
       }
     }
-  }
-
-  /// Blank frames at the beginning of an order whose numbers count from 1.
-  int lead_in(const ScanOrder& order) const {
-    int blanks = 0;
-    for (const std::size_t frame : order.frames) {
-      if (!frames_[frame].blank) break;
-      blanks += number_in(frames_[frame].label).value_or(0) >= 1 ? 1 : 0;
-    }
-    return blanks;
   }
 
   Matching match() {
@@ -109,7 +126,8 @@ class Matcher {
  private:
   /// Where both are numbered every loss shows, else the film's length bounds what was lost.
   void add_hypotheses(const ScanOrder& order, const Numbering& numbering) {
-    if (numbering.frames_numbered && numbering.rows_numbered) {
+    if (numbering.both_numbered()) {
+      both_numbered_ = true;
       hypotheses_.push_back({&order, numbering, std::nullopt, ++families_});
       return;
     }
@@ -149,6 +167,11 @@ class Matcher {
       total += share;
     }
     posterior_ /= total;
+    for (std::size_t i = 0; i < given_.size(); ++i) {  // a row that was set aside is taken
+      if (given_[i].fixed_row != frames_[i].fixed_row) {
+        posterior_.col(static_cast<Index>(*given_[i].fixed_row)).setZero();
+      }
+    }
     for (Hypothesis& hypothesis : hypotheses_) {
       hypothesis.weight = std::exp(hypothesis.weight - most) / total;
     }
@@ -187,6 +210,19 @@ class Matcher {
     return 0;
   }
 
+  StatedNumbers stated_numbers(const Matching& matching) const {
+    StatedNumbers stated;
+    for (const Hypothesis& h : hypotheses_)
+      stated.hold += h.numbering.both_numbered() ? h.weight : 0;
+    for (std::size_t i = 0; i < frames_.size(); ++i) {
+      const auto& row = matching.frames[i].row;
+      const auto file = number_in(frames_[i].label);
+      const auto logged = row ? number_in(rows_[*row].frame) : std::nullopt;
+      stated.broken += file && logged && *logged - *file != matching.number_offset ? 1 : 0;
+    }
+    return stated;
+  }
+
   double weight_of(const ScanOrder& order) const {
     double weight = 0;
     for (const Hypothesis& h : hypotheses_) weight += h.order == &order ? h.weight : 0;
@@ -219,25 +255,36 @@ class Matcher {
     list_unmatched(matching);
     matching.way_probability = weight_of(order);
     matching.number_offset = usual_offset(matching);
+    if (both_numbered_) matching.numbers = stated_numbers(matching);
     matching.scanned_twice = scanned_twice(matching);
+    if (!hypotheses_.empty() && !frames_.empty() && !rows_.empty()) {
+      const Hypothesis& best = *std::ranges::max_element(hypotheses_, {}, &Hypothesis::weight);
+      const double likeliest = std::ranges::max_element(orders_, {}, &ScanOrder::prior)->prior;
+      matching.log_test =
+          test_whole_log(frames_, rows_, evidence_, best, best.order->prior / likeliest, matching);
+    }
     return matching;
   }
 
   FrameMatch match_of(std::size_t frame, std::optional<std::size_t> partner) const {
-    const MatchFrame& given = frames_[frame];
-    if (given.fixed) return {.row = given.fixed_row, .probability = 1, .fixed = true};
+    const MatchFrame& given = given_[frame];
+    if (given.fixed) {
+      return {.row = given.fixed_row,
+              .probability = 1,
+              .fixed = true,
+              .possible = {{given.fixed_row, 1}}};
+    }
     const auto probabilities = posterior_.row(static_cast<Index>(frame));
     const double alone = std::max(0.0, 1 - probabilities.sum());
     FrameMatch match{.row = partner,
                      .probability = partner ? probabilities(static_cast<Index>(*partner)) : alone};
     match.doubtful = match.probability < kDoubtful;
-    if (partner && alone >= kWorthNaming) match.alternatives.push_back({std::nullopt, alone});
+    if (alone >= kLeastPossible) match.possible.push_back({std::nullopt, alone});
     for (std::size_t j = 0; j < rows_.size(); ++j) {
       const double p = probabilities(static_cast<Index>(j));
-      if (p >= kWorthNaming && partner != j) match.alternatives.push_back({j, p});
+      if (p >= kLeastPossible) match.possible.push_back({j, p});
     }
-    std::sort(match.alternatives.begin(), match.alternatives.end(),
-              [](const auto& a, const auto& b) { return a.probability > b.probability; });
+    std::ranges::stable_sort(match.possible, std::ranges::greater(), &PossibleRow::probability);
     return match;
   }
 
@@ -274,12 +321,15 @@ class Matcher {
     return static_cast<Index>(sequence.size());
   }
 
-  std::span<const MatchFrame> frames_;
+  std::span<const MatchFrame> given_;
+  std::vector<MatchFrame> aligned_;
+  std::span<const MatchFrame> frames_;  ///< of aligned_
   const std::vector<log::LogRow>& rows_;
   MatchEvidence evidence_;
   std::vector<ScanOrder> orders_;
   std::vector<Hypothesis> hypotheses_;
   int families_ = 0;
+  bool both_numbered_ = false;
   MatrixXd posterior_;  ///< frames as given x rows: probability of a pair
 };
 

@@ -80,7 +80,7 @@ void PairingModel::set_losses(numeric::AlignmentProblem& problem,
     const auto& place = numbering.frames[static_cast<std::size_t>(i)];
     for (Index j = 0; j <= m; ++j) {
       // Where both are numbered, frames before the first row are the numbering's business.
-      const bool leading = j == 0 && !(numbering.frames_numbered && numbering.rows_numbered);
+      const bool leading = j == 0 && !numbering.both_numbered();
       problem.skip_first(i, j) =
           place ? skipped_frame(hypothesis.order->frames, *place, leading, j == m, losses.rows)
                 : std::log(kOftenLost * losses.rows);
@@ -113,12 +113,15 @@ double PairingModel::paired(const Hypothesis& hypothesis, Index i, Index j) cons
   const Numbering& numbering = hypothesis.numbering;
   const auto& place = numbering.frames[static_cast<std::size_t>(i)];
   const auto& row = numbering.rows[static_cast<std::size_t>(j)];
-  // A number left out within the roll explains itself; a beginning that is left out is rarer.
-  if (!place) return row && leads(numbering.frames, i) ? kBeginningLost : 0;
+  if (!place) return 0;  // a number left out explains itself
   const std::size_t frame = hypothesis.order->frames[*place];
   if (row) return pair_(static_cast<Index>(frame), static_cast<Index>(*row));
   const double unwritten = evidence_.alone(frame) + kPictureOrBlank;
-  return leads(numbering.rows, j) && !frames_[frame].blank ? unwritten + kBeginningLost : unwritten;
+  // A log that begins late is rarer than a row left out within it. Where both are numbered the
+  // numbering has weighed its gaps.
+  const bool beginning =
+      !numbering.both_numbered() && leads(numbering.rows, j) && !frames_[frame].blank;
+  return beginning ? unwritten + kBeginningLost : unwritten;
 }
 
 double PairingModel::skipped_row(const Numbering& numbering, Index j, const Losses& losses) const {

@@ -16,8 +16,10 @@ namespace basefog::matching {
 /// frame or a row, or, where a gap in the numbers shows it, nothing.
 ///
 ///   frame with row         the evidence of the pair (match_evidence.hpp)
-///   frame with empty place exposure as of any frame, 1/2 for picture or blank; 1/5 for a beginning
-///   row with empty place   1; 1/5 for a beginning that is lost
+///   frame with empty place exposure as of any frame, 1/2 for picture or blank; 1/5 for a
+///   beginning,
+///                          but where both sides are numbered
+///   row with empty place   1
 ///   frame skipped          chance that a row is missing, more at the ends of the film and for a
 ///                          second scan (skipped_frame)
 ///   row skipped            chance that a scan is missing; 0.4 where the row says that it has no

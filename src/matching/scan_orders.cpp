@@ -10,8 +10,8 @@ namespace basefog::matching {
 namespace {
 
 // How often each order is met (judgement).
-constexpr double kReversed = 0.2;    ///< of whole rolls
-constexpr double kByStrips = 0.06;   ///< of all orders, shared by those in strips
+constexpr double kReversed = 0.005;  ///< of whole rolls: readings must speak for it
+constexpr double kByStrips = 0.003;  ///< of all orders, shared by those in strips
 constexpr double kByFolders = 0.25;  ///< shared by those of several folders, where there are some
 constexpr double kByNumbers = 2;     ///< against the order given, where that breaks the numbers'
 

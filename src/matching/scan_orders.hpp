@@ -26,9 +26,14 @@ std::vector<ScanOrder> possible_orders(std::span<const MatchFrame> frames);
 /// The number in a label: 7 for "7", 7.5 for "7A", which lies half a frame on.
 std::optional<double> number_in(const std::string& label);
 
-/// A sequence with a place for each element that its numbers say is missing; empty places hold
-/// nothing. Numbers that do not rise, or jump far, open no places.
+/// A sequence with places that hold nothing, where numbers say that an element is missing.
 using Places = std::vector<std::optional<std::size_t>>;
+
+/// What numbering needs to know of a frame or a row.
+struct Numbered {
+  std::string label;    ///< empty for none
+  bool picture = true;  ///< false for a blank frame, and a row that says that there is no picture
+};
 
 /// How frames and rows lie against each other before anything else is known.
 struct Numbering {
@@ -36,15 +41,16 @@ struct Numbering {
   Places rows;    ///< holding indices into the log's rows
   bool frames_numbered = false;
   bool rows_numbered = false;
-  std::optional<double> offset;  ///< row's number minus file's, where both are numbered
+  std::optional<double> offset;  ///< row's number less file's, where both are numbered
   double prior = 1;
+
+  /// Both sides are numbered by the film: whatever is missing shows.
+  bool both_numbered() const { return frames_numbered && rows_numbered; }
 };
 
-/// The numberings that are possible under an order. frame_labels: in film order; empty strings for
-/// none. lead_in: blank frames at the beginning that are numbered from 1 on. Priors sum to about 1,
+/// The numberings that are possible under an order. frames: in film order. Priors sum to about 1,
 /// or to less where the numbers speak against the order.
-std::vector<Numbering> possible_numberings(const std::vector<std::string>& frame_labels,
-                                           const std::vector<std::string>& row_labels,
-                                           int lead_in = 0);
+std::vector<Numbering> possible_numberings(const std::vector<Numbered>& frames,
+                                           const std::vector<Numbered>& rows);
 
 }  // namespace basefog::matching

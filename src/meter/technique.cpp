@@ -136,11 +136,23 @@ class TechniqueFit {
       weights(one.column) = static_cast<double>(one.frames) / scene.frames;
     }
     add_technique(scene, std::nullopt, combined(fitted, weights), scene.frames, scene.asked, all);
+    all.back().agreeing = agreeing_with(all.back());
     for (const auto& [mode, one] : scene.modes) {
       Eigen::VectorXd of_mode = of_scene;
       of_mode(one.column) = 1;
       add_technique(scene, mode, combined(fitted, of_mode), one.frames, one.asked, all);
     }
+  }
+
+  int agreeing_with(const SceneTechnique& technique) const {
+    constexpr double kSixth = 1 / 6.0;  // half of the finest step that can be dialled
+    const std::string plain = plain_form(technique.scene);
+    return static_cast<int>(std::ranges::count_if(samples_, [&](const TechniqueSample& sample) {
+      const std::vector<Word> words = words_of(sample.scene);
+      const double own = (sample.technique + sample.asked).value();
+      const bool same_way = technique.stops.value > Stops(0) ? own > kSixth : own < -kSixth;
+      return same_way && std::ranges::find(words, plain, &Word::plain) != words.end();
+    }));
   }
 
   static void add_technique(const SceneColumns& scene, std::optional<log::ExposureMode> mode,

@@ -63,7 +63,7 @@ struct Step {
 ///
 ///   forward(i, j)(0, 0)     = sum over a, b of forward(i-1, j-1)(a, b) e^pair followed   a pair
 ///   forward(i, j)(g(a), g(b)) += forward(i-1, j-1)(a, b) e^pair                          hollow
-///   forward(i, j)(g(a), 0)  += forward(i-1, j)(a, 0) e^skip_first(i-1, j)
+///   forward(i, j)(g(a), b)  += forward(i-1, j)(a, b) e^skip_first(i-1, j)
 ///   forward(i, j)(a, g(b))  += forward(i, j-1)(a, b) e^skip_second(j-1)
 ///
 /// and backward is the same sums from the end. As (0, 0) is entered by pairs alone,
@@ -122,7 +122,7 @@ class Recursions {
   /// All ways to have come to each (i, j).
   void go_forward() {
     Cell& start = at(forward_, 0, 0);
-    start(kReach, 0) = 1;  // no pair to remember, and elements of the first may still be skipped
+    start(kReach, kReach) = 1;  // no pair to remember
     start.log_scale = 0;
     for (Index i = 0; i <= n_; ++i) {
       for (Index j = 0; j <= m_; ++j) {
@@ -146,8 +146,8 @@ class Recursions {
     const double by_second = second.factor(here.log_scale);
     const bool empty = by_pair > 0 && hollow(i - 1, j - 1);
     for (int a = 0; a < kGaps; ++a) {
-      if (by_first > 0) here(further(a), 0) += by_first * (*first.cell)(a, 0);
       for (int b = 0; b < kGaps; ++b) {
+        if (by_first > 0) here(further(a), b) += by_first * (*first.cell)(a, b);
         if (by_second > 0) here(a, further(b)) += by_second * (*second.cell)(a, b);
         if (by_pair == 0) continue;
         const double before = by_pair * (*pair.cell)(a, b);
@@ -188,8 +188,8 @@ class Recursions {
     const double by_second = second.factor(here.log_scale);
     const bool empty = by_pair > 0 && hollow(i, j);
     for (int a = 0; a < kGaps; ++a) {
-      if (by_first > 0) here(a, 0) += by_first * (*first.cell)(further(a), 0);
       for (int b = 0; b < kGaps; ++b) {
+        if (by_first > 0) here(a, b) += by_first * (*first.cell)(further(a), b);
         if (by_second > 0) here(a, b) += by_second * (*second.cell)(a, further(b));
         if (by_pair == 0) continue;
         here(a, b) += empty ? by_pair * (*pair.cell)(further(a), further(b))

@@ -12,7 +12,8 @@ namespace basefog::numeric {
 // All alignments of two sequences, weighed.
 //
 // Formula. Two sequences of n and m elements run in the same order; either may lack elements of the
-// other. An alignment A pairs some of them, without crossing, and leaves the rest alone. It weighs
+// other. An alignment A is a story that has both: one element after another of what was there, each
+// with a partner, in the first alone or in the second alone. It weighs
 //
 //   W(A) = product over its pairs (i, j) of exp(pair(i, j) + follow[a][b](i, j))
 //        x product over the i of the first left alone of exp(skip_first(i, j))
@@ -28,14 +29,15 @@ namespace basefog::numeric {
 // All entries are natural logarithms of likelihoods, without unit.
 //
 // Assumes. Order is kept. What a pair is worth depends on the pair before it and no further back.
-// Between two pairs the elements of the first that are left alone come before those of the second,
-// so that one set of pairs is one alignment and counts once.
+// Between two pairs an element of the first that is left alone may have come before one of the
+// second or after it: these are two stories of one set of pairs, and both count.
 //
 // Costs. 2 (n + 1)(m + 1) cells of (kReach + 1)^2 numbers, each with three ways on, and up to
 // kReach^2 matrices n x m of `follow`: time and memory in proportion to n m.
 //
 // Accurate. To 1e-9 against all alignments written out one by one
-// (Alignment.sums_over_every_alignment).
+// (Alignment.sums_over_every_alignment), and to the forward algorithm of [Durbin1998]
+// (Alignment.sums_as_the_forward_algorithm_does).
 //
 // Fails. Where every alignment weighs nothing (log likelihoods of minus infinity) log_likelihood is
 // minus infinity and the posterior means nothing. Of two ways to one cell a way that is less likely
@@ -58,7 +60,7 @@ struct AlignmentProblem {
   Eigen::VectorXd skip_second;  ///< m: element j of the second has no partner
   /// n x m, or empty: pairs with a place that holds nothing. They weigh exp(pair) and count as one
   /// element passed in either sequence: no pair follows them, and the next pair remembers the pair
-  /// before them. Up to that next pair no further element of the first can be left alone.
+  /// before them.
   Eigen::Array<bool, Eigen::Dynamic, Eigen::Dynamic> hollow;
 };
 

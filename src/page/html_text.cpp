@@ -9,6 +9,7 @@
 #include "basefog/report/advice_wording.hpp"
 #include "basefog/report/film_wording.hpp"
 #include "basefog/report/matching_wording.hpp"
+#include "basefog/report/question_wording.hpp"
 #include "basefog/report/roll_wording.hpp"
 #include "page/html_parts.hpp"
 #include "report/markup.hpp"
@@ -191,7 +192,7 @@ void put_next_time(std::string& out, const roll::Analysis& analysis) {
     }
   }
   if (!analysis.log) {
-    reasons.push_back("No log was given: with one, this page would also say what the meter does.");
+    reasons.push_back("There is no log: with one, this page would also say what the meter does.");
   }
   put_list(out, "why", reasons);
   out += "</section>\n";
@@ -230,6 +231,9 @@ void put_matching(std::string& out, const roll::Analysis& analysis) {
   put_row(out, "Rows with no frame", escaped_list(rows));
   put_row(out, "Frames with no row", escaped_list(frames));
   put_row(out, "Doubtful pairs", escaped_list(doubtful));
+  for (const std::string& text : report::question_sentences(analysis)) {
+    put_row(out, "To answer", report::escape_markup(text));
+  }
   for (const std::string& text : report::matching_texts(matching)) {
     put_row(out, "Note", report::escape_markup(text));
   }

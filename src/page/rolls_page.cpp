@@ -81,6 +81,9 @@ void put_roll(std::string& out, const report::RollSummary& roll) {
                                : report::escape_markup(roll.worst_frame) + ": " +
                                      report::escape_markup(roll.worst_words),
       roll.warnings);
+  if (roll.trouble.empty()) return;
+  report::put(out, "<tr><td></td><td colspan=\"9\" class=\"words\">{}</td></tr>\n",
+              report::escape_markup(roll.trouble));
 }
 
 std::string page(std::span<const report::RollSummary> rolls) {

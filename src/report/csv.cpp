@@ -105,7 +105,7 @@ void write_rolls_csv(std::ostream& out, std::span<const RollSummary> rolls) {
     Record record;
     record.add_text(roll.name);
     record.add_text(roll.report.generic_string());
-    record.add_text(roll.failure);
+    record.add_text(roll.failure.empty() ? roll.trouble : roll.failure);
     const bool reviewed = roll.failure.empty();
     for (std::size_t count :
          {roll.frames, roll.well_exposed, roll.under, roll.over, roll.blank, roll.not_measured}) {

@@ -43,7 +43,9 @@ constexpr auto kFrames = std::to_array<CsvColumn>({
 constexpr auto kRolls = std::to_array<CsvColumn>({
     {"roll", "", "the folder's name"},
     {"report", "", "its report, relative to the index page"},
-    {"problem", "", "why the roll could not be reviewed; the rest is empty then"},
+    {"problem", "",
+     "why the roll could not be reviewed, and the rest is empty then; or why some of its frames or "
+     "its log could not"},
     {"frames", "", "in all"},
     {"well exposed", "", "frames"},
     {"under", "", "frames, strongly ones included"},

@@ -6,6 +6,7 @@
 #include "basefog/report/bias_table.hpp"
 #include "basefog/report/film_wording.hpp"
 #include "basefog/report/matching_wording.hpp"
+#include "basefog/report/question_wording.hpp"
 #include "basefog/report/replacement_wording.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_wording.hpp"
@@ -262,6 +263,10 @@ Json matching_json(const roll::Analysis& analysis) {
     const matching::Matching& matching = *analysis.matching;
     json["direction"] = name_of(matching.direction);
     json["confidence"] = rounded(matching.confidence);
+    if (matching.log_test) {
+      json["log_belongs"] = {{"verdict", name_of(matching.log_test->belongs)},
+                             {"text", log_test_text(*matching.log_test)}};
+    }
     for (std::size_t row : matching.unmatched_rows) {
       if (analysis.log && row < analysis.log->rows.size()) {
         rows.push_back(matching::row_name(*analysis.log, row));
@@ -278,7 +283,7 @@ Json matching_json(const roll::Analysis& analysis) {
       }
     }
   } else {
-    notes.push_back("No log was given.");
+    notes.push_back("There is no log.");
   }
   json["unmatched_rows"] = rows;
   json["unmatched_frames"] = frames;
@@ -331,6 +336,19 @@ Json advice_json(const roll::Advice& advice) {
   return json;
 }
 
+Json question_json(const roll::Analysis& analysis, const roll::Question& question) {
+  const QuestionWords words = question_words(analysis, question);
+  Json json{{"about", name_of(question.about)}, {"text", words.text}, {"choices", Json::array()}};
+  for (std::size_t i = 0; i < words.choices.size(); ++i) {
+    Json choice{{"answer", words.choices[i].answer},
+                {"option", words.choices[i].option},
+                {"chance", rounded(question.choices[i].chance)}};
+    add_text(choice, "meaning", words.choices[i].meaning);
+    json["choices"].push_back(choice);
+  }
+  return json;
+}
+
 Json warning_json(const roll::Warning& warning) {
   Json json = Json::object();
   if (warning.file) json["file"] = warning.file->string();
@@ -357,6 +375,10 @@ void write_json(std::ostream& out, const roll::Analysis& analysis) {
   if (analysis.meter) json["meter"] = meter_json(*analysis.meter);
   for (const meter::SceneTechnique& technique : analysis.techniques) {
     json["techniques"].push_back(technique_json(technique));
+  }
+  json["questions"] = Json::array();
+  for (const roll::Question& question : analysis.questions) {
+    json["questions"].push_back(question_json(analysis, question));
   }
   json["advice"] = Json::array();
   for (const roll::Advice& advice : analysis.advice) json["advice"].push_back(advice_json(advice));

@@ -85,6 +85,7 @@ constexpr auto kWords = std::to_array<DoubtWords>({
     {unknown_column,
      "The column \"{column}\" was not understood or stands twice; its words were kept as notes."},
     {label_again, "Frame {value} stands in the log more than once."},
+    {no_heads, "The log has no line of column names; by their values they are {}."},
 
     {beyond_shutter, "{value} is beyond this camera's shutter."},
     {not_on_dial, "{value} is not on this camera's dial."},

@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <fmt/format.h>
+
 #include <algorithm>
 
 #include "basefog/report/report.hpp"
@@ -14,25 +16,22 @@ std::string name_field(const std::string& name) {
   return csv_text(name.starts_with('#') ? "'" + name : name);
 }
 
-std::string remark_of(const roll::Analysis& analysis, std::size_t place,
-                      const matching::FrameMatch& match) {
-  if (match.fixed) return "fixed";
-  return match.doubtful ? possible_rows_text(analysis, place) : "";
-}
-
 }  // namespace
 
 void write_match_file(std::ostream& out, const roll::Analysis& analysis) {
-  out << "# Correct the frame of a scan as the log names it; leave it empty where the log has none."
-      << "\r\n# Lines that you delete are left to the matching.\r\n";
-  out << "file,frame,remark\r\n";
+  out << "# Where a scan has another row, write the frame as the log names it, or nothing where "
+         "the "
+         "log has none,\r\n# and yes in the column fixed. Lines without yes are left to the "
+         "matching.\r\n"
+         "file,frame,fixed,probability,remark\r\n";
   if (!analysis.log || !analysis.matching) return;
   const std::vector<matching::FrameMatch>& matches = analysis.matching->frames;
   for (std::size_t i = 0; i < std::min(analysis.frames.size(), matches.size()); ++i) {
-    const auto& row = matches[i].row;
+    const matching::FrameMatch& match = matches[i];
     out << name_field(file_and_index(analysis, i)) << ','
-        << (row ? name_field(matching::row_name(*analysis.log, *row)) : "") << ','
-        << csv_text(remark_of(analysis, i, matches[i])) << "\r\n";
+        << (match.row ? name_field(matching::row_name(*analysis.log, *match.row)) : "") << ','
+        << (match.fixed ? "yes" : "") << ',' << fmt::format("{:.3f}", match.probability) << ','
+        << csv_text(possible_rows_text(analysis, i)) << "\r\n";
   }
 }
 

@@ -58,6 +58,16 @@ std::optional<ExposureFromAim> median_exposure(const roll::Analysis& analysis) {
   return ExposureFromAim(numeric::median(std::move(stops)));
 }
 
+/// The first warning that costs a number, with the frames that it is of.
+std::string trouble_of(const roll::Analysis& analysis) {
+  for (const WarningGroup& group : grouped_warnings(analysis)) {
+    const bool costs = group.flag == Flag::unreadable_file || group.flag == Flag::no_reference ||
+                       group.flag == Flag::exposure_not_locked || group.flag == Flag::positive;
+    if (costs) return place_text(group) + ": " + group.text + " " + group.next_step;
+  }
+  return "";
+}
+
 }  // namespace
 
 RollSummary summarise(const std::string& name, const roll::Analysis& analysis) {
@@ -75,6 +85,7 @@ RollSummary summarise(const std::string& name, const roll::Analysis& analysis) {
   }
   roll.warnings = grouped_warnings(analysis).size();
   roll.with_log = analysis.log.has_value();
+  roll.trouble = trouble_of(analysis);
   return roll;
 }
 

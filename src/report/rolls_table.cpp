@@ -50,7 +50,8 @@ void write_wide(std::ostream& out, std::span<const RollSummary> rolls, int width
   for (const RollSummary& roll : rolls) {
     std::string line = fit(cut_middle(roll.name, name), name) + " ";
     if (!roll.failure.empty()) {
-      out << line << fit(roll.failure, width - name - 1) << '\n';
+      out << without_trailing_spaces(std::move(line)) << '\n'
+          << wrap(printable(roll.failure), width, 2);
       continue;
     }
     line += counts(roll) + "  ";
@@ -58,6 +59,7 @@ void write_wide(std::ostream& out, std::span<const RollSummary> rolls, int width
     line += fit(bias(roll), 20) + fmt::format("  {:>4}  ", roll.warnings);
     line += fit(worst(roll), width - display_width(line));
     out << without_trailing_spaces(line) << '\n';
+    if (!roll.trouble.empty()) out << wrap(printable(roll.trouble), width, 2);
   }
 }
 
@@ -74,6 +76,7 @@ void write_narrow(std::ostream& out, std::span<const RollSummary> rolls, int wid
     text += " bias " + bias(roll) + fmt::format("; {} warnings", roll.warnings);
     if (!roll.worst_frame.empty()) text += "; worst " + worst(roll);
     out << wrap(printable(text), width, 2);
+    if (!roll.trouble.empty()) out << wrap(printable(roll.trouble), width, 2);
   }
 }
 

@@ -10,6 +10,7 @@
 #include "basefog/report/advice_wording.hpp"
 #include "basefog/report/film_wording.hpp"
 #include "basefog/report/matching_wording.hpp"
+#include "basefog/report/question_wording.hpp"
 #include "basefog/report/replacement_wording.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_wording.hpp"
@@ -57,7 +58,7 @@ std::vector<std::string> film_sentences(const roll::Analysis& analysis) {
 
 std::vector<std::string> matching_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text;
-  if (!analysis.log) return {"No log was given, so nothing is said about meter and settings."};
+  if (!analysis.log) return {"There is no log, so nothing is said about meter and settings."};
   if (!analysis.matching) return text;
   const matching::Matching& matching = *analysis.matching;
   std::size_t paired = 0;
@@ -80,15 +81,6 @@ std::vector<std::string> matching_sentences(const roll::Analysis& analysis) {
     if (frame < names.size()) frames.push_back(names[frame]);
   }
   if (!frames.empty()) text.push_back("Frames with no row: " + list_text(frames, 12) + ".");
-  std::string doubtful;
-  for (std::size_t i = 0; i < names.size(); ++i) {
-    const std::string possible = possible_rows_text(analysis, i);
-    if (possible.empty()) continue;
-    doubtful += (doubtful.empty() ? "" : "; ") + names[i] + ": " + possible;
-  }
-  if (!doubtful.empty()) {
-    text.push_back("Doubtful, and left out of the meter's bias: " + doubtful + ".");
-  }
   std::ranges::move(matching_texts(matching), std::back_inserter(text));
   return text;
 }
@@ -199,6 +191,7 @@ void write_table(std::ostream& out, const roll::Analysis& analysis, const Termin
              replacement_sentences(analysis), width, ink);
   write_part(out, "Take care", warning_sentences(analysis), width, ink);
   // Last, since that is what stands above the prompt.
+  write_part(out, "To answer", question_sentences(analysis), width, ink);
   write_part(out, "Next time", advice_sentences(analysis.advice), width, ink);
 }
 

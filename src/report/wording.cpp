@@ -159,7 +159,7 @@ std::string file_and_index(const roll::Analysis& analysis, std::size_t place) {
     return frame.measurement.file == wanted.file;
   };
   const auto frames = std::count_if(analysis.frames.begin(), analysis.frames.end(), same_file);
-  return wanted.file.string() + (frames > 1 ? "#" + std::to_string(wanted.index) : "");
+  return wanted.file.string() + (frames > 1 ? fmt::format(" ({})", wanted.index + 1) : "");
 }
 
 std::string possible_rows_text(const roll::Analysis& analysis, std::size_t place) {
@@ -171,9 +171,15 @@ std::string possible_rows_text(const roll::Analysis& analysis, std::size_t place
                                          : std::string("no row");
     return fmt::format("{} ({:.0f} %)", row, 100 * possible.probability);
   };
-  std::string text = name({match.row, match.probability});
-  for (std::size_t i = 0; i < match.alternatives.size(); ++i) {
-    text += (i + 1 == match.alternatives.size() ? " or " : ", ") + name(match.alternatives[i]);
+  constexpr double kWorthNaming = 0.1;
+  std::vector<std::string> rows{name({match.row, match.probability})};
+  for (const matching::PossibleRow& possible : match.possible) {
+    if (possible.row == match.row || possible.probability < kWorthNaming) continue;
+    rows.push_back(name(possible));
+  }
+  std::string text = rows.front();
+  for (std::size_t i = 1; i < rows.size(); ++i) {
+    text += (i + 1 == rows.size() ? " or " : ", ") + rows[i];
   }
   return text;
 }

@@ -127,12 +127,14 @@ std::vector<Advice> advise_on_camera(const AdviceBasis& basis) {
   return advice;
 }
 
-/// What to add for scenes, beyond a true meter.
+/// What to add for scenes, beyond a true meter: where three frames and three in four agree.
 void add_scenes(const AdviceBasis& basis, std::vector<Advice>& advice) {
   for (const meter::SceneTechnique& technique : basis.techniques) {
     const bool sure = *technique.stops.low > Stops(0) || *technique.stops.high < Stops(0);
-    if (technique.mode || technique.frames < 2 || !sure ||
-        std::abs(technique.stops.value.value()) < kThird) {
+    constexpr int kLeastFrames = 3;  // two agree by chance once in two (judgement)
+    const bool agree =
+        technique.agreeing >= kLeastFrames && 4 * technique.agreeing >= 3 * technique.frames;
+    if (technique.mode || !agree || !sure || std::abs(technique.stops.value.value()) < kThird) {
       continue;
     }
     const bool done = std::abs((technique.stops.value - technique.asked).value()) < kThird &&

@@ -30,6 +30,7 @@
 #include "roll/references.hpp"
 #include "roll/roll_doubts.hpp"
 #include "roll/roll_warnings.hpp"
+#include "roll/row_questions.hpp"
 #include "scan/scan_files.hpp"
 
 namespace basefog::roll {
@@ -58,6 +59,8 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
   // What the camera did against what was asked of it.
   const std::vector<LoggedFrame> logged = compare_with_log(frames, readings, rows, film.profile);
   const CameraFindings camera = judge_camera(logged, rows, film.profile);
+  const std::vector<Question> questions =
+      ask_for_rows(frames, readings, film.profile, written, rows);
 
   // What to do next: frame by frame, and on the next roll.
   std::vector<FrameResult> results =
@@ -73,13 +76,15 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
       advise({.film = film.profile,
               .camera = options.camera,
               .dialled = camera.dialled,
-              .meter = camera.meter,
-              .techniques = camera.techniques,
+              .meter = rows.is_vouched_for() ? camera.meter : std::nullopt,
+              .techniques =
+                  rows.is_vouched_for() ? camera.techniques : std::vector<meter::SceneTechnique>(),
               .frames = results.size(),
               .frames_without_zero = count_of(results, density::FrameState::no_reference)});
-  const std::vector<Warning> warnings = with_frame_warnings(
-      joined({log_warnings(rows.log), scans.failures, chosen.warnings, warnings_of(doubts)}),
-      results, rows.log);
+  const std::vector<Warning> warnings =
+      with_frame_warnings(joined({log_warnings(rows.log, written.failure), scans.failures,
+                                  chosen.warnings, warnings_of(doubts)}),
+                          results, rows.log);
 
   return {.aim = aim,
           .film = film.profile,
@@ -95,6 +100,7 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
           .techniques = camera.techniques,
           .deviations = camera.deviations,
           .technique_samples = camera.technique_samples,
+          .questions = questions,
           .advice = advice,
           .warnings = warnings};
 }

@@ -30,7 +30,7 @@ bool is_own_cause(reading::ErrorCause cause, density::ReferenceKind reference) {
 /// Whether a frame's deviation says something of the meter: with both ends, or with a lower bound
 /// because light may be hidden, which its sigma holds; a bound that clear film sets has no sigma.
 bool tells_of_the_meter(const LoggedFrame& frame) {
-  return frame.deviation && frame.deviation->low && frame.sure &&
+  return frame.deviation && frame.deviation->low && (frame.sure || frame.together) &&
          !frame.reading->flags.contains(Flag::clipped_base);
 }
 
@@ -54,10 +54,14 @@ std::vector<meter::DeviationSample> deviation_samples(std::span<const LoggedFram
   std::vector<meter::DeviationSample> samples;
   for (const LoggedFrame& frame : frames) {
     if (!tells_of_the_meter(frame)) continue;
-    const log::LogRow& row = *frame.row;
+    const log::LogRow& row = frame.together ? frame.together->row : *frame.row;
     meter::DeviationSample sample{.deviation = frame.deviation->value};
     set_errors(sample, frame,
                [&](reading::ErrorCause cause) { return frame.reading->exposure.budget[cause]; });
+    if (frame.together) {
+      sample.deviation = sample.deviation + (*frame.expected - frame.together->expected);
+      sample.sigma = std::hypot(sample.sigma, frame.together->sigma);
+    }
     // Light that the film hides is hidden on all frames by one shoulder: however many there are,
     // they must not make the bias surer than that.
     if (!frame.deviation->high) {
@@ -127,6 +131,7 @@ CameraFindings judge_camera(std::span<const LoggedFrame> frames, const MatchedLo
                             const film::FilmProfile& film) {
   if (!rows.matching) return {};
   CameraFindings found{.dialled = dialled_index(rows)};
+  if (rows.is_foreign()) return found;
   found.deviations = deviation_samples(frames, film);
   found.technique_samples = technique_samples(frames, film);
   found.meter = meter::fit_meter_bias(found.deviations);

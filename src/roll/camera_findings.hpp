@@ -19,10 +19,11 @@ struct CameraFindings {
   std::vector<meter::TechniqueSample> technique_samples;  ///< from which `techniques` were
 };
 
-/// Learns bias and technique from the frames that say something of them. Bias: frames whose
-/// exposure has a lower end and a row that is surely theirs. Technique: frames with a technique, a
-/// scene word and a row that is surely theirs; those known from one side only with a sigma of a
-/// stop and more. rows: of all frames.
+/// Learns bias and technique from the frames that say something of them; nothing from another
+/// roll's log. Bias: frames whose exposure has a lower end and that have a row; where it is
+/// doubtful which, the sum over those that it may be, with what they differ by as the frame's own
+/// error. Technique: frames with a technique, a scene word and a row that is surely theirs; those
+/// known from one side only with a sigma of a stop and more. rows: of all frames.
 CameraFindings judge_camera(std::span<const LoggedFrame> frames, const MatchedLog& rows,
                             const film::FilmProfile& film);
 

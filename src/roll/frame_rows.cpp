@@ -4,13 +4,16 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
+#include <regex>
 #include <string>
 #include <utility>
 
 #include "basefog/core/error.hpp"
 #include "matching/frame_likeness.hpp"
+#include "matching/name_numbers.hpp"
 
 namespace basefog::roll {
 namespace {
@@ -43,8 +46,7 @@ double exposure_sigma(const reading::FrameReading& reading) {
 matching::MatchFrame as_match_frame(const ReferencedFrame& frame,
                                     const std::optional<reading::FrameReading>& reading) {
   const density::FrameMeasurement& measurement = frame.measurement;
-  matching::MatchFrame match{.label = measurement.label,
-                             .folder = measurement.file.parent_path().string(),
+  matching::MatchFrame match{.folder = measurement.file.parent_path().string(),
                              .blank = frame.state == density::FrameState::blank,
                              .picture = matching::sketch_of(measurement.apertures),
                              .date = measurement.metadata.original_date};
@@ -54,6 +56,24 @@ matching::MatchFrame as_match_frame(const ReferencedFrame& frame,
     match.exposure_sigma = exposure_sigma(*reading);
   }
   return match;
+}
+
+/// Each frame's label by the names of the whole roll: a number that varies over it counts frames.
+std::vector<std::string> labels_of(std::span<const ReferencedFrame> frames) {
+  std::map<std::filesystem::path, int> frames_on;
+  for (const ReferencedFrame& frame : frames) ++frames_on[frame.measurement.file];
+  std::vector<matching::NamedScan> single;
+  std::vector<std::size_t> places;
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    const density::FrameMeasurement& frame = frames[i].measurement;
+    if (frames_on[frame.file] > 1) continue;  // on a strip nothing says how it counts
+    single.push_back({frame.file.stem().string(), frame.label});
+    places.push_back(i);
+  }
+  const std::vector<std::string> found = matching::labels_in_names(single);
+  std::vector<std::string> labels(frames.size());
+  for (std::size_t k = 0; k < places.size(); ++k) labels[places[k]] = found[k];
+  return labels;
 }
 
 /// A row of the log made of each scan's own settings belongs to that scan.
@@ -86,26 +106,42 @@ MatchedLog with_own_rows(MatchedLog matched, std::span<const ReferencedFrame> fr
   return matched;
 }
 
-/// Frames that a match file's name means: by whole path, or else by file name.
-std::vector<std::size_t> frames_named(std::span<const ReferencedFrame> frames,
-                                      const std::string& name) {
-  std::string file = name;
-  std::optional<int> index;
-  if (const auto at = name.rfind('#');
-      at != std::string::npos && at + 1 < name.size() &&
-      name.find_first_not_of("0123456789", at + 1) == std::string::npos && name.size() - at < 6) {
-    file = name.substr(0, at);
-    index = std::stoi(name.substr(at + 1));
+/// What is left of a name that a table cannot carry as it is: its plain letters, digits and signs.
+std::string plain_letters(const std::string& name) {
+  std::string letters;
+  for (const char c : name) {
+    if (c > ' ' && c < 0x7f && c != '\'') letters += c;
   }
-  std::vector<std::size_t> by_path;
-  std::vector<std::size_t> by_name;
+  return letters;
+}
+
+/// Frames on the file of that path, or else of that name, or else of that name as far as a table
+/// could carry it; of several on it the one at `index`.
+std::vector<std::size_t> frames_on(std::span<const ReferencedFrame> frames, const std::string& file,
+                                   std::optional<int> index) {
+  std::array<std::vector<std::size_t>, 4> found;
   for (std::size_t i = 0; i < frames.size(); ++i) {
     const density::FrameMeasurement& frame = frames[i].measurement;
     if (index && frame.index != *index) continue;
-    if (frame.file == file) by_path.push_back(i);
-    if (frame.file.filename() == file) by_name.push_back(i);
+    const std::string path = frame.file.string();
+    const std::string name = frame.file.filename().string();
+    if (path == file) found[0].push_back(i);
+    if (name == file) found[1].push_back(i);
+    if (plain_letters(path) == plain_letters(file)) found[2].push_back(i);
+    if (plain_letters(name) == plain_letters(file)) found[3].push_back(i);
   }
-  return by_path.empty() ? by_name : by_path;
+  const auto first = std::ranges::find_if(found, [](const auto& way) { return !way.empty(); });
+  return first == found.end() ? std::vector<std::size_t>() : *first;
+}
+
+/// Frames that a match file's name means; "sheet.tif (2)" is the second on that scan.
+std::vector<std::size_t> frames_named(std::span<const ReferencedFrame> frames,
+                                      const std::string& name) {
+  std::vector<std::size_t> whole = frames_on(frames, name, std::nullopt);
+  static const std::regex numbered(R"((.+) \(([0-9]{1,4})\))");
+  std::smatch parts;
+  if (!whole.empty() || !std::regex_match(name, parts, numbered)) return whole;
+  return frames_on(frames, parts[1], std::stoi(parts[2]) - 1);
 }
 
 std::optional<std::size_t> row_named(const log::ShotLog& log, const std::string& name) {
@@ -118,15 +154,16 @@ std::optional<std::size_t> row_named(const log::ShotLog& log, const std::string&
 
 /// The frames and rows that fixed pairs name.
 FixedRows fix_rows(std::span<const ReferencedFrame> frames, const log::ShotLog& log,
-                   const FixedPairs& given) {
+                   const WrittenPairs& given) {
   FixedRows fixed;
   std::map<std::size_t, int> line_of_row;
-  const auto fail = [&](const matching::FixedPair& pair, const std::string& what,
+  const auto fail = [&](const matching::WrittenPair& pair, const std::string& what,
                         const std::string& next) {
     throw InputError(ErrorCode::malformed, given.file, fmt::format(fmt::runtime(what), pair.line),
                      next);
   };
-  for (const matching::FixedPair& pair : given.pairs) {
+  for (const matching::WrittenPair& pair : given.pairs) {
+    if (!pair.fixed) continue;
     const std::vector<std::size_t> named = frames_named(frames, pair.file);
     if (named.empty()) {
       fail(pair, "names a scan in line {} that is not on this roll",
@@ -134,7 +171,7 @@ FixedRows fix_rows(std::span<const ReferencedFrame> frames, const log::ShotLog& 
     }
     if (named.size() > 1) {
       fail(pair, "names several frames in line {}",
-           "write the whole path, and #1 for the second frame on a scan");
+           "write the whole path, and (2) behind it for the second frame on a scan");
     }
     std::optional<std::size_t> row;
     if (!pair.row.empty()) row = row_named(log, pair.row);
@@ -152,22 +189,43 @@ FixedRows fix_rows(std::span<const ReferencedFrame> frames, const log::ShotLog& 
   return fixed;
 }
 
+/// Lines that name another row than was found and are not marked as fixed.
+std::vector<int> unmarked_lines(std::span<const ReferencedFrame> frames, const log::ShotLog& log,
+                                const WrittenPairs& given, const MatchedLog& matched) {
+  std::vector<int> lines;
+  for (const matching::WrittenPair& pair : given.pairs) {
+    const std::vector<std::size_t> named = frames_named(frames, pair.file);
+    if (pair.fixed || named.size() != 1) continue;
+    const auto row = pair.row.empty() ? std::nullopt : row_named(log, pair.row);
+    if (row != matched.row_index(named.front())) lines.push_back(pair.line);
+  }
+  return lines;
+}
+
 }  // namespace
 
 Written read_written(const ReviewOptions& options) {
   Written written;
-  if (options.match) {
-    written.fixed = {.file = *options.match, .pairs = matching::read_match_file(*options.match)};
-  }
   if (options.log) {
-    written.log = log::read_shot_log(*options.log);
+    try {
+      written.log = log::read_shot_log(*options.log);
+    } catch (const InputError& error) {
+      // A slip of the name shows at once; a log that cannot be read does not cost the readings.
+      if (error.code() == ErrorCode::not_found) throw;
+      written.failure = density::ScanFailure{*options.log, Flag::unreadable_file, error.problem(),
+                                             error.next_step()};
+      return written;
+    }
     if (options.camera) log::check_against_camera(*written.log, *options.camera);
+  }
+  if (options.match) {
+    written.pairs = {.file = *options.match, .pairs = matching::read_match_file(*options.match)};
   }
   return written;
 }
 
 Written or_from_scans(Written written, std::span<const density::FrameMeasurement> frames) {
-  if (written.log) return written;
+  if (written.log || written.failure) return written;
   log::ShotLog log;
   for (const density::FrameMeasurement& frame : frames) {
     if (auto row = own_row(frame)) log.rows.push_back(*std::move(row));
@@ -177,21 +235,25 @@ Written or_from_scans(Written written, std::span<const density::FrameMeasurement
 }
 
 MatchedLog match_rows(std::span<const ReferencedFrame> frames, const FrameReadings& readings,
-                      const film::FilmProfile& film, const Written& written) {
-  if (!written.log && written.fixed) {
-    throw InputError(ErrorCode::usage, written.fixed->file,
+                      const film::FilmProfile& film, const Written& written,
+                      const std::optional<FrameHasRow>& supposed) {
+  if (!written.log && written.pairs) {
+    throw InputError(ErrorCode::usage, written.pairs->file,
                      "pairs scans with rows, and there is no log",
                      "give the roll's log with --log");
   }
   if (!written.log) return {};
   const log::ShotLog& log = *written.log;
   const bool log_is_of_scans = log.path.empty();
-  FixedRows fixed = written.fixed ? fix_rows(frames, log, *written.fixed) : FixedRows();
+  FixedRows fixed = written.pairs ? fix_rows(frames, log, *written.pairs) : FixedRows();
+  if (supposed) fixed[supposed->frame] = supposed->row;
   if (log_is_of_scans) fixed.merge(own_rows(frames));  // what is fixed already stays
 
+  std::vector<std::string> labels = labels_of(frames);
   std::vector<matching::MatchFrame> to_match;
   for (std::size_t i = 0; i < frames.size(); ++i) {
     matching::MatchFrame frame = as_match_frame(frames[i], readings[i]);
+    frame.label = std::move(labels[i]);
     if (const auto pair = fixed.find(i); pair != fixed.end()) {
       frame.fixed = true;
       frame.fixed_row = pair->second;
@@ -199,7 +261,14 @@ MatchedLog match_rows(std::span<const ReferencedFrame> frames, const FrameReadin
     to_match.push_back(std::move(frame));
   }
   MatchedLog matched{.log = log, .matching = matching::match_frames(to_match, log, film)};
-  return log_is_of_scans ? matched : with_own_rows(std::move(matched), frames);
+  if (written.pairs) {
+    matched.matching->unmarked_lines = unmarked_lines(frames, log, *written.pairs, matched);
+  }
+  if (log_is_of_scans) {
+    matched.matching->log_test.reset();  // the scans' own settings need nobody to vouch for them
+    return matched;
+  }
+  return with_own_rows(std::move(matched), frames);
 }
 
 }  // namespace basefog::roll

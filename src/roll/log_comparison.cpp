@@ -28,6 +28,60 @@ film::ReciprocityLoss loss_of(const log::LogRow& row, const film::FilmProfile& f
                           : film::ReciprocityLoss{};
 }
 
+/// What a row asked for, the film's loss at long times taken off.
+std::optional<ExposureFromAim> asked_on_film(const log::LogRow& row,
+                                             const film::FilmProfile& film) {
+  const auto expected = log::expected_exposure(row, film.iso_speed);
+  if (!expected) return std::nullopt;
+  return *expected - loss_of(row, film).loss;
+}
+
+/// Takes a setting out where the rows do not share it. setting: what of a row it is.
+template <class Setting>
+void keep_shared(log::LogRow& row, const MatchedLog& rows,
+                 std::span<const matching::PossibleRow> possible, double all,
+                 const Setting& setting) {
+  constexpr double kShared = 0.9;
+  double shared = 0;
+  for (const matching::PossibleRow& other : possible) {
+    if (!other.row) continue;
+    log::LogRow there = rows.log->rows[*other.row];
+    if (setting(there) == setting(row)) shared += other.probability;
+  }
+  if (shared < kShared * all) setting(row) = {};
+}
+
+/// Sums over the rows that a doubtful frame may have. Nothing where it more probably has none.
+std::optional<RowsTogether> sum_over_rows(std::size_t frame, const MatchedLog& rows,
+                                          const film::FilmProfile& film) {
+  const matching::FrameMatch& match = rows.matching->frames[frame];
+  double all = 0;
+  double mean = 0;
+  double squares = 0;
+  for (const matching::PossibleRow& possible : match.possible) {
+    if (!possible.row) continue;
+    const auto asked = asked_on_film(rows.log->rows[*possible.row], film);
+    if (!asked) continue;
+    all += possible.probability;
+    mean += possible.probability * asked->value();
+    squares += possible.probability * asked->value() * asked->value();
+  }
+  if (all < 0.5) return std::nullopt;
+  mean /= all;
+  RowsTogether together{.row = *rows.row_of(frame),
+                        .expected = ExposureFromAim(mean),
+                        .sigma = std::sqrt(std::max(0.0, squares / all - mean * mean))};
+  const auto keep = [&](const auto& setting) {
+    keep_shared(together.row, rows, match.possible, all, setting);
+  };
+  keep([](log::LogRow & row) -> auto& { return row.used.shutter; });
+  keep([](log::LogRow & row) -> auto& { return row.used.aperture; });
+  keep([](log::LogRow & row) -> auto& { return row.metered.shutter; });
+  keep([](log::LogRow & row) -> auto& { return row.lens; });
+  keep([](log::LogRow & row) -> auto& { return row.mode; });
+  return together;
+}
+
 /// The scene's own light, by settings and exposure, whether the row's words can mean it, and what
 /// was asked for against what the film got.
 LoggedFrame compared(LoggedFrame frame, const film::FilmProfile& film) {
@@ -59,12 +113,13 @@ std::vector<LoggedFrame> compare_with_log(std::span<const ReferencedFrame> frame
   for (std::size_t i = 0; i < frames.size(); ++i) {
     const log::LogRow* row = rows.row_of(i);
     if (row == nullptr || !readings[i]) continue;
-    const LoggedFrame frame{.frame = i,
-                            .row = row,
-                            .reading = &*readings[i],
-                            .reference = frames[i].base.kind,
-                            .sure = !rows.is_doubtful(i)};
-    logged.push_back(compared(frame, film));
+    LoggedFrame frame{.frame = i,
+                      .row = row,
+                      .reading = &*readings[i],
+                      .reference = frames[i].base.kind,
+                      .sure = !rows.is_doubtful(i)};
+    if (!frame.sure) frame.together = sum_over_rows(i, rows, film);
+    logged.push_back(compared(std::move(frame), film));
   }
   return logged;
 }

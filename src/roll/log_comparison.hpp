@@ -13,13 +13,23 @@
 
 namespace basefog::roll {
 
+/// What the rows say together that a frame may have, where it is doubtful which it has.
+struct RowsTogether {
+  /// The most probable one, of whose settings those are left that rows of nine tenths of the
+  /// probability share.
+  log::LogRow row;
+  ExposureFromAim expected;  ///< mean of what they asked for
+  double sigma = 0;          ///< standard deviation of that, stops
+};
+
 /// A frame that was read and has a row of the log: what both say together.
 struct LoggedFrame {
   std::size_t frame = 0;                           ///< index into the roll's frames
   const log::LogRow* row = nullptr;                ///< not owned
   const reading::FrameReading* reading = nullptr;  ///< not owned
   density::ReferenceKind reference = density::ReferenceKind::none;
-  bool sure = true;  ///< the row is surely this frame's
+  bool sure = true;                      ///< the row is surely this frame's
+  std::optional<RowsTogether> together;  ///< where it is not, and the frame probably has one
   /// As in FrameResult; expected, deviation and technique are absent where the row does not say
   /// what was asked for.
   std::optional<ExposureFromAim> expected;

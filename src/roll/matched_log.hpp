@@ -23,6 +23,16 @@ struct MatchedLog {
     const std::optional<std::size_t> row = row_index(frame);
     return row ? &log->rows[*row] : nullptr;
   }
+  /// Whether the log is known to be another roll's.
+  bool is_foreign() const {
+    return matching && matching->log_test &&
+           matching->log_test->belongs == matching::LogBelongs::no;
+  }
+  /// Whether something speaks for the log, so that it can be learned from.
+  bool is_vouched_for() const {
+    return matching &&
+           (!matching->log_test || matching->log_test->belongs == matching::LogBelongs::yes);
+  }
   /// Whether the pairing of the frame is doubtful.
   bool is_doubtful(std::size_t frame) const { return matching && matching->frames[frame].doubtful; }
 };

@@ -19,8 +19,10 @@ Warning warning_of(const FrameResult& frame, Flag flag, const std::optional<log:
 
 }  // namespace
 
-std::vector<Warning> log_warnings(const std::optional<log::ShotLog>& log) {
+std::vector<Warning> log_warnings(const std::optional<log::ShotLog>& log,
+                                  const std::optional<density::ScanFailure>& failure) {
   std::vector<Warning> warnings;
+  if (failure) warnings.push_back({failure->file, failure->flag, *failure});
   if (!log) return warnings;
   for (const log::LogRemark& remark : log->remarks) {
     warnings.push_back({log->path, Flag::log_value_doubtful, remark});

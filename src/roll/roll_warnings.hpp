@@ -11,8 +11,9 @@
 
 namespace basefog::roll {
 
-/// The values of a log that were not understood, one warning each.
-std::vector<Warning> log_warnings(const std::optional<log::ShotLog>& log);
+/// Why there is no log, or the values of one that were not understood, one warning each.
+std::vector<Warning> log_warnings(const std::optional<log::ShotLog>& log,
+                                  const std::optional<density::ScanFailure>& failure);
 
 /// Warnings of roll and scans, as found by several steps, in one list.
 std::vector<Warning> joined(std::initializer_list<std::vector<Warning>> lists);

@@ -446,5 +446,50 @@ TEST(AskedPush, is_the_middle_of_what_the_rows_say) {
   EXPECT_EQ(asked_push(parse("frame,shutter,f,push\n1,60,8,+1\n2,60,8,+2\n3,60,8,+1\n")), Stops(1));
 }
 
+TEST(ShotLog, without_heads_is_read_where_its_values_are_plain) {
+  const ShotLog log = parse_shot_log(
+      "1,1/125,8,400,,street\n2,1/60,5.6,400,+1,\"gate, shade\"\n3,1/500,11,400,-1/2,field\n",
+      "log.csv");
+  ASSERT_EQ(log.rows.size(), 3U);
+  EXPECT_EQ(log.rows[1].frame, "2");
+  EXPECT_EQ(log.rows[1].used.shutter, ShutterTime(1.0 / 60));
+  EXPECT_EQ(log.rows[1].used.aperture, FNumber(5.6));
+  EXPECT_EQ(log.rows[1].ei, FilmSpeed(400));
+  EXPECT_EQ(log.rows[1].compensation, Stops(1));
+  EXPECT_EQ(log.rows[1].scene, "gate, shade");
+  EXPECT_EQ(log.rows[2].line, 3);
+  ASSERT_EQ(log.remarks.size(), 1U);
+  EXPECT_EQ(log.remarks[0].doubts[0].doubt, Doubt::no_heads);
+}
+
+TEST(ShotLog, without_heads_is_read_with_both_settings_in_a_cell_and_decimal_commas) {
+  const ShotLog both = parse_shot_log("7;1/125 f/8\n8;1/60 f/5,6\n9;1/30 f/4\n", "log.csv");
+  ASSERT_EQ(both.rows.size(), 3U);
+  EXPECT_EQ(both.rows[1].used.aperture, FNumber(5.6));
+  const ShotLog dial = parse_shot_log("125;5,6\n60;8\n250;2,8\n500;11\n", "log.csv");
+  EXPECT_EQ(dial.rows[0].used.shutter, ShutterTime(1.0 / 125));
+  EXPECT_EQ(dial.rows[2].used.aperture, FNumber(2.8));
+}
+
+TEST(ShotLog, without_heads_is_refused_where_its_values_are_not_plain) {
+  EXPECT_THROW(parse_shot_log("1,8,16\n2,4,8\n3,2,4\n", "log.csv"), InputError);
+  EXPECT_THROW(parse_shot_log("a,b\nc,d\ne,f\n", "log.csv"), InputError);
+  EXPECT_THROW(parse_shot_log("1,1/60,8\n", "log.csv"), InputError);
+}
+
+TEST(ShotLog, in_other_languages_is_the_same_log) {
+  for (const char* heads :
+       {"Bild;Zeit;Blende;Motiv", "Vue;Vitesse;Ouverture;Sujet",
+        "Fotogramma;Tempo;Diaframma;Soggetto", "Fotograma;Velocidad;Diafragma;Tema",
+        "Fotograma;Velocidade;Abertura;Assunto", "Opname;Sluitertijd;Diafragma;Onderwerp"}) {
+    const ShotLog log = parse_shot_log(std::string(heads) + "\n1;1/125;5,6;gate\n", "log.csv");
+    ASSERT_EQ(log.rows.size(), 1U) << heads;
+    EXPECT_EQ(log.rows[0].frame, "1") << heads;
+    EXPECT_EQ(log.rows[0].used.shutter, ShutterTime(1.0 / 125)) << heads;
+    EXPECT_EQ(log.rows[0].used.aperture, FNumber(5.6)) << heads;
+    EXPECT_EQ(log.rows[0].scene, "gate") << heads;
+  }
+}
+
 }  // namespace
 }  // namespace basefog::log

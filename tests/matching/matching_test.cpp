@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fstream>
+#include <random>
 
 #include "basefog/core/error.hpp"
 #include "matching/film_length.hpp"
@@ -274,6 +275,76 @@ TEST(Matching, knows_how_long_films_are) {
   EXPECT_EQ(likely->scans_missing, 1);
 }
 
+TEST(Matching, keepers_keep_their_numbers) {
+  // Whatever their exposures: one frame of the roll, and three of it far apart.
+  const std::vector<double> asked(36, 0.0);
+  for (const int number : {1, 7, 36}) {
+    const Matching one = match_frames(frames_with({1.0}, number), log_with(asked), kFilm);
+    EXPECT_EQ(one.frames[0].row, number - 1);
+    EXPECT_FALSE(one.frames[0].doubtful) << one.frames[0].probability;
+  }
+  std::vector<MatchFrame> frames = frames_with({1, -1, 0});
+  frames[0].label = "3";
+  frames[1].label = "17";
+  frames[2].label = "31";
+  const Matching three = match_frames(frames, log_with(asked), kFilm);
+  EXPECT_THAT(rows_of(three), ElementsAre(3, 17, 31));
+  EXPECT_GT(three.confidence, 0.95);
+  ASSERT_TRUE(three.numbers);
+  EXPECT_EQ(three.numbers->broken, 0U);
+}
+
+TEST(Matching, rows_without_numbers_are_counted_for_keepers) {
+  log::ShotLog log = log_with(std::vector<double>(36, 0.0));
+  for (log::LogRow& row : log.rows) row.frame.clear();
+  std::vector<MatchFrame> frames = frames_with({0, 0, 0});
+  frames[0].label = "8";
+  frames[1].label = "20";
+  frames[2].label = "33";
+  const Matching matching = match_frames(frames, log, kFilm);
+  EXPECT_THAT(rows_of(matching), ElementsAre(8, 20, 33));
+  EXPECT_GT(matching.confidence, kDoubtful);
+}
+
+TEST(Matching, as_many_frames_as_rows_lie_in_order) {
+  // A sheet: no numbers on frames, and exposures that wander as a meter and scenes make them.
+  for (const bool numbered : {true, false}) {
+    for (unsigned seed = 1; seed <= 5; ++seed) {
+      std::mt19937 random(seed);
+      std::normal_distribution<double> wander(0, 0.4);
+      std::vector<double> exposures(36);
+      for (double& exposure : exposures) exposure = wander(random);
+      log::ShotLog log = log_with(std::vector<double>(36, 0.0));
+      for (log::LogRow& row : log.rows) row.frame = numbered ? row.frame : "";
+      const Matching matching = match_frames(frames_with(exposures, 0), log, kFilm);
+      EXPECT_EQ(matching.direction, FilmDirection::forward);
+      EXPECT_GT(matching.confidence, kDoubtful);
+      for (std::size_t i = 0; i < 36; ++i) EXPECT_EQ(matching.frames[i].row, i);
+    }
+  }
+}
+
+TEST(Matching, a_camera_that_copied_the_film_counts_from_elsewhere) {
+  std::vector<MatchFrame> frames = frames_with(kAsked);
+  for (std::size_t i = 0; i < frames.size(); ++i) frames[i].label = std::to_string(1234 + i);
+  const Matching matching = match_frames(frames, log_with(kAsked), kFilm);
+  EXPECT_THAT(rows_of(matching), ElementsAre(1, 2, 3, 4, 5, 6, 7, 8, 9, 10));
+  EXPECT_EQ(matching.number_offset, -1233);
+  EXPECT_GT(matching.confidence, 0.95);
+}
+
+TEST(Matching, scans_that_were_only_counted_give_way_to_the_readings) {
+  // Frame 4 was never scanned, and the files count on.
+  std::vector<double> exposures = {0, 2, -2, 1, 2, -1, 0, 2, -2, 1, -1, 2};
+  const log::ShotLog log = log_with(exposures);
+  exposures.erase(exposures.begin() + 3);
+  const Matching matching = match_frames(frames_with(exposures), log, kFilm);
+  EXPECT_THAT(rows_of(matching), ElementsAre(1, 2, 3, 5, 6, 7, 8, 9, 10, 11, 12));
+  ASSERT_TRUE(matching.numbers);
+  EXPECT_LT(matching.numbers->hold, 0.01);
+  EXPECT_EQ(matching.numbers->broken, 3U);
+}
+
 TEST(Matching, keeps_what_the_user_fixed) {
   std::vector<MatchFrame> frames = frames_with(kAsked);
   frames[4].fixed = true;  // no row
@@ -289,13 +360,26 @@ TEST(Matching, keeps_what_the_user_fixed) {
   }
 }
 
+TEST(Matching, rows_that_the_user_exchanged_leave_the_others_where_they_are) {
+  std::vector<MatchFrame> frames = frames_with(kAsked);
+  frames[2].fixed = frames[3].fixed = true;
+  frames[2].fixed_row = 3;
+  frames[3].fixed_row = 2;
+  EXPECT_THAT(rows_of(match_frames(frames, log_with(kAsked), kFilm)),
+              ElementsAre(1, 2, 4, 3, 5, 6, 7, 8, 9, 10));
+}
+
 TEST(Matching, names_the_rows_that_a_doubtful_frame_may_belong_to) {
   const Matching matching =
       match_frames(frames_with(std::vector<double>(3, 0.0), 0), log_with({0, 0}), kFilm);
   for (const FrameMatch& match : matching.frames) {
     if (!match.doubtful) continue;
-    EXPECT_FALSE(match.alternatives.empty());
-    for (const PossibleRow& other : match.alternatives) EXPECT_NE(other.row, match.row);
+    EXPECT_GE(match.possible.size(), 2U);
+    double sum = 0;
+    for (const PossibleRow& possible : match.possible) sum += possible.probability;
+    EXPECT_NEAR(sum, 1, 0.1);
+    EXPECT_TRUE(
+        std::ranges::is_sorted(match.possible, std::ranges::greater(), &PossibleRow::probability));
   }
   EXPECT_TRUE(matching.frames[1].doubtful);
 }
@@ -314,6 +398,33 @@ TEST(MatchFile, is_read_with_either_separator_and_other_columns) {
   EXPECT_EQ(pairs[0].row, "7A");
   EXPECT_EQ(pairs[1].row, "");
   EXPECT_EQ(pairs[1].line, 4);
+}
+
+TEST(MatchFile, fixes_what_is_marked) {
+  const auto pairs =
+      read_match_file(written("file,frame,fixed,probability,remark\na.tif,7,,0.6,\nb.tif,8,yes,1,\n"
+                              "sheet.tif (2),,x,1,\nd.tif,9,no,1,\n"));
+  ASSERT_EQ(pairs.size(), 4U);
+  EXPECT_FALSE(pairs[0].fixed);
+  EXPECT_TRUE(pairs[1].fixed);
+  EXPECT_TRUE(pairs[2].fixed);
+  EXPECT_EQ(pairs[2].file, "sheet.tif (2)");
+  EXPECT_FALSE(pairs[3].fixed);
+  EXPECT_TRUE(read_match_file(written("file,frame\na.tif,7\n"))[0].fixed) << "a person's own file";
+}
+
+TEST(WholeLog, is_of_the_roll_where_its_rows_fit_in_their_places_alone) {
+  const std::vector<double> asked = {0, 1, 0, -1, 2, 2, 0, -2, -2, 1, 0, 2, -1, 1};
+  const Matching own = match_frames(frames_with(asked), log_with(asked), kFilm);
+  ASSERT_TRUE(own.log_test);
+  EXPECT_EQ(own.log_test->belongs, LogBelongs::yes);
+  EXPECT_THAT(own.log_test->witnesses, ElementsAre(LogWitness::exposures));
+  std::vector<double> others = {2, -1, 1, 0, -2, 0, 2, 1, 0, 2, -2, 0, 0, -1};
+  const Matching foreign = match_frames(frames_with(others), log_with(asked), kFilm);
+  EXPECT_NE(foreign.log_test->belongs, LogBelongs::yes);
+  const std::vector<double> alike(14, 0.0);
+  const Matching silent = match_frames(frames_with(alike), log_with(alike), kFilm);
+  EXPECT_EQ(silent.log_test->belongs, LogBelongs::unknown) << "every row would fit anywhere";
 }
 
 TEST(MatchFile, says_what_is_wrong_with_it) {

@@ -140,7 +140,7 @@ TEST(WriteJson, colour_has_a_reference_a_channel_and_frames_of_a_strip_an_index)
   EXPECT_EQ(json["frames"][1]["index"], 1);
   EXPECT_EQ(json["frames"][1]["reference"]["density"], Json::parse("[0.25, 0.57, 0.89]"));
   EXPECT_EQ(json["frames"][1]["reference"]["ci95"].size(), 3u);
-  EXPECT_EQ(json["matching"]["unmatched_frames"], Json::parse(R"(["strip.tif#1", "single.tif"])"));
+  EXPECT_EQ(json["matching"]["unmatched_frames"], Json::parse(R"(["strip.tif (2)", "single.tif"])"));
 }
 
 TEST(WriteJson, meter_effects_advice_and_warnings) {

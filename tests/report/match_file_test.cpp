@@ -31,7 +31,7 @@ TEST(MatchFile, names_that_look_like_comments_or_formulas_are_read_back_as_they_
   std::filesystem::create_directories(folder);
   const std::filesystem::path file = folder / "match_with_marks.csv";
   std::ofstream(file, std::ios::binary) << written(analysis);
-  const std::vector<matching::FixedPair> pairs = matching::read_match_file(file);
+  const std::vector<matching::WrittenPair> pairs = matching::read_match_file(file);
   ASSERT_EQ(pairs.size(), analysis.frames.size());
   EXPECT_EQ(pairs[1].file, "#1.tif");
   EXPECT_EQ(pairs[1].row, "1");
@@ -39,6 +39,19 @@ TEST(MatchFile, names_that_look_like_comments_or_formulas_are_read_back_as_they_
   EXPECT_EQ(pairs[2].row, "#2");
   EXPECT_EQ(pairs[3].row, "-3");
   EXPECT_EQ(pairs[4].row, "");
+}
+
+TEST(MatchFile, goes_back_with_what_is_probable_and_fixes_what_a_person_fixed) {
+  roll::Analysis analysis = sample_analysis();
+  analysis.matching->frames[0].probability = 0.62;
+  analysis.matching->frames[1].fixed = true;
+  const std::string text = written(analysis);
+  EXPECT_NE(text.find(",,0.620,"), std::string::npos) << text;
+  const std::filesystem::path file = test::test_folder() / "match_untouched.csv";
+  std::ofstream(file, std::ios::binary) << text;
+  const std::vector<matching::WrittenPair> pairs = matching::read_match_file(file);
+  ASSERT_EQ(pairs.size(), analysis.frames.size());
+  for (std::size_t i = 0; i < pairs.size(); ++i) EXPECT_EQ(pairs[i].fixed, i == 1) << i;
 }
 
 TEST(MatchFile, frames_that_were_not_matched_are_left_out) {

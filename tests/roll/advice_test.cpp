@@ -154,15 +154,28 @@ TEST(Advice, scenes_that_need_more_are_given_with_what_was_dialled) {
   basis.techniques = {{.scene = "backlit",
                        .stops = {Stops(1.35), Stops(0.8), Stops(1.9)},
                        .asked = Stops(0),
-                       .frames = 5},
+                       .frames = 5,
+                       .agreeing = 4},
                       {.scene = "snow",
                        .stops = {Stops(1.6), Stops(1.2), Stops(2.0)},
                        .asked = Stops(1.5),
-                       .frames = 4},
+                       .frames = 4,
+                       .agreeing = 4},
+                      {.scene = "two only",
+                       .stops = {Stops(1.6), Stops(1.2), Stops(2.0)},
+                       .asked = Stops(0),
+                       .frames = 2,
+                       .agreeing = 2},
+                      {.scene = "at odds",
+                       .stops = {Stops(1.6), Stops(1.2), Stops(2.0)},
+                       .asked = Stops(0),
+                       .frames = 6,
+                       .agreeing = 3},
                       {.scene = "street",
                        .stops = {Stops(0.4), Stops(-0.1), Stops(0.9)},
                        .asked = Stops(0),
-                       .frames = 9}};
+                       .frames = 9,
+                       .agreeing = 7}};
   std::vector<std::pair<std::string, bool>> scenes;
   for (const Advice& advice : advise(basis)) {
     if (const auto* one = std::get_if<MeterScene>(&advice)) {

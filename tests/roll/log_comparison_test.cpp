@@ -37,6 +37,33 @@ TEST(CameraFindings, leave_out_frames_whose_row_is_doubtful) {
   EXPECT_EQ(findings(roll).technique_samples.size(), 2U);
 }
 
+TEST(CameraFindings, sum_over_the_rows_that_a_doubtful_frame_may_have) {
+  // Rows that asked for 0, 0 and +2; by hand: mean 0.4, variance 0.2 * 4 - 0.16 = 0.64.
+  LoggedRoll roll = roll_of(3);
+  roll.rows.log->rows[2].compensation = Stops(2);
+  roll.rows.log->rows[1].used.shutter = ShutterTime(1.0 / 60);
+  roll.rows.log->rows[1].used.aperture = FNumber(11);
+  matching::FrameMatch& match = roll.rows.matching->frames[0];
+  match.doubtful = true;
+  match.possible = {{0, 0.5}, {1, 0.3}, {2, 0.2}};
+  const auto samples = findings(roll).deviations;
+  ASSERT_EQ(samples.size(), 3U);
+  EXPECT_NEAR(samples[0].deviation.value(), 0.5 - 0.4, 1e-9);
+  EXPECT_NEAR(samples[0].sigma, 0.8, 1e-9);
+  EXPECT_FALSE(samples[0].shutter) << "rows of nine tenths do not share it";
+  EXPECT_TRUE(samples[1].shutter);
+  EXPECT_EQ(findings(roll).technique_samples.size(), 2U);
+  match.possible = {{std::nullopt, 0.6}, {0, 0.4}};
+  EXPECT_EQ(findings(roll).deviations.size(), 2U) << "it more probably has none";
+}
+
+TEST(CameraFindings, learn_nothing_from_another_rolls_log) {
+  LoggedRoll roll = roll_of(4);
+  roll.rows.matching->log_test = {.belongs = matching::LogBelongs::no};
+  EXPECT_TRUE(findings(roll).deviations.empty());
+  EXPECT_FALSE(findings(roll).meter);
+}
+
 TEST(CameraFindings, leave_out_frames_without_a_row_and_upper_bounds) {
   LoggedRoll roll = roll_of(4);
   roll.rows.matching->frames[0].row.reset();

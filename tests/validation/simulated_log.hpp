@@ -20,6 +20,11 @@ enum class RowNumbers { none, counter, counted_later };
 /// a frame left out leaves no gap.
 enum class FileNumbers { none, by_frame, by_scan };
 
+/// What came of the film: most of it, blanks before it, a third of the rolls backwards, some rows
+/// and scans missing; all of it, on a sheet in order, with all rows; one to eight frames of it,
+/// with all rows.
+enum class Scanned { with_losses, sheet, keepers };
+
 /// What is met on a walk: the words a log would use and the light, EV at ISO 100.
 struct Subject {
   const char* words;
@@ -48,6 +53,7 @@ struct SimulatedRoll {
   HiddenTruth hidden;
 };
 
-SimulatedRoll simulate_roll(RowNumbers row_numbers, FileNumbers file_numbers, std::mt19937& random);
+SimulatedRoll simulate_roll(RowNumbers row_numbers, FileNumbers file_numbers, Scanned scanned,
+                            std::mt19937& random);
 
 }  // namespace study

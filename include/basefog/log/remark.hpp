@@ -73,6 +73,7 @@ enum class Doubt : std::uint8_t {
   several_values,  ///< how many
   unknown_column,
   label_again,
+  no_heads,  ///< what the columns were taken for
   // Against the camera's file.
   beyond_shutter,
   not_on_dial,

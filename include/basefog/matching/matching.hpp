@@ -64,6 +64,9 @@ enum class ScanWay {
 /// A pairing less probable than this is doubtful (judgement: one in ten would spoil the bias).
 inline constexpr double kDoubtful = 0.9;
 
+/// Rows less probable than this are left out of what a frame may have.
+inline constexpr double kLeastPossible = 0.01;
+
 /// A row that a frame may belong to, or none, and how probable that is.
 struct PossibleRow {
   std::optional<std::size_t> row;
@@ -75,8 +78,35 @@ struct FrameMatch {
   double probability = 0;          ///< of this pairing
   bool doubtful = false;           ///< less probable than kDoubtful
   bool fixed = false;              ///< by the user
-  /// What else it may be, most probable first; all that are at least a tenth probable.
-  std::vector<PossibleRow> alternatives;
+  /// The rows that it may have, and none, most probable first: all that are kLeastPossible.
+  std::vector<PossibleRow> possible;
+};
+
+/// What became of numbers that both files and rows state.
+struct StatedNumbers {
+  double hold = 0;  ///< probability that both are the frames' on the film, but for an offset
+  /// Pairs whose numbers differ by another offset than is usual: readings spoke against them.
+  std::size_t broken = 0;
+};
+
+/// Whether a log is of the roll that it was given with.
+enum class LogBelongs {
+  yes,      ///< its rows fit the frames in their places, and not elsewhere
+  unknown,  ///< its rows would fit anywhere
+  no        ///< its rows fit no better in their places than moved along the roll, and would
+};
+std::string_view name_of(LogBelongs belongs);
+
+/// What speaks for a log being of this roll.
+enum class LogWitness { exposures, light, views, dates, settings, person };
+
+/// The whole log against itself moved along the roll.
+struct WholeLogTest {
+  LogBelongs belongs = LogBelongs::unknown;
+  /// ln of the likelihood of the rows in their places, less its mean over the moved logs.
+  double gain = 0;
+  double spread = 0;                  ///< standard deviation over the moved logs
+  std::vector<LogWitness> witnesses;  ///< what speaks for it, most first; empty but for yes
 };
 
 struct Matching {
@@ -91,8 +121,12 @@ struct Matching {
   double way_probability = 1;
   /// What most paired rows' numbers are above their files'; 0 where no difference is usual.
   double number_offset = 0;
+  std::optional<StatedNumbers> numbers;  ///< where both sides state them
   /// Neighbours that seem to be scans of one frame, so that only one of each pair has its row.
   std::vector<std::pair<std::size_t, std::size_t>> scanned_twice;
+  std::optional<WholeLogTest> log_test;  ///< absent where nothing could be matched
+  /// Lines of the match file that name another row than was found, not marked as fixed.
+  std::vector<int> unmarked_lines;
   std::size_t rows_from_scans = 0;  ///< frames whose row was made of the scan's own settings
 };
 
@@ -111,19 +145,21 @@ struct Matching {
 Matching match_frames(std::span<const MatchFrame> frames, const log::ShotLog& log,
                       const film::FilmProfile& film);
 
-/// A pair that the user fixed, as written in a match file.
-struct FixedPair {
-  std::string file;  ///< name or path of the scan, with "#INDEX" where it holds several frames
-  std::string row;   ///< the row's frame label, or "line N" of the log; empty: no row
-  int line = 0;      ///< in the match file, from 1
+/// A pair as written in a match file.
+struct WrittenPair {
+  std::string file;   ///< name or path of the scan, with " (2)" for the second frame on it
+  std::string row;    ///< the row's frame label, or "line N" of the log; empty: no row
+  int line = 0;       ///< in the match file, from 1
+  bool fixed = true;  ///< marked so by the person, or in a file without a column for it
 };
 
 /// How a match file and the reports name a row: by its frame label, or as "line N" of the log where
 /// it has none or shares it with another row.
 std::string row_name(const log::ShotLog& log, std::size_t row);
 
-/// Reads a match file: separated values with columns "file" and "frame", any others ignored.
-/// Throws InputError: not_found, unreadable, malformed (names the line).
-std::vector<FixedPair> read_match_file(const std::filesystem::path& path);
+/// Reads a match file: separated values with columns "file" and "frame", and "fixed", which says
+/// yes, x or 1 where the person is sure; any others ignored. Without a column "fixed" all pairs are
+/// fixed. Throws InputError: not_found, unreadable, malformed (names the line).
+std::vector<WrittenPair> read_match_file(const std::filesystem::path& path);
 
 }  // namespace basefog::matching

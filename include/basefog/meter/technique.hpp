@@ -30,6 +30,8 @@ struct SceneTechnique {
   StopsEstimate stops;
   Stops asked;  ///< what was asked for beyond the meter, on average, so that the rest is technique
   int frames = 0;
+  /// Of these, frames that by themselves ask for the same direction, by a sixth of a stop and more.
+  int agreeing = 0;
 };
 
 /// Scales of the priors, in stops.

@@ -20,6 +20,8 @@ struct RollSummary {
   std::filesystem::path report;
   /// Why the roll could not be reviewed at all, as a sentence; empty where it was.
   std::string failure;
+  /// Why frames could not be measured or the log not be read, with what to do; empty where all was.
+  std::string trouble;
   std::size_t frames = 0;
   std::size_t well_exposed = 0;
   std::size_t under = 0;

@@ -20,6 +20,7 @@
 #include "basefog/meter/technique.hpp"
 #include "basefog/reading/frame_reading.hpp"
 #include "basefog/roll/advice.hpp"
+#include "basefog/roll/question.hpp"
 #include "basefog/roll/roll_development.hpp"
 #include "basefog/roll/warning.hpp"
 #include "basefog/scan/scan.hpp"
@@ -67,6 +68,7 @@ struct Analysis {
   /// What `meter` and `techniques` were learned from, for a ledger to keep.
   std::vector<meter::DeviationSample> deviations;
   std::vector<meter::TechniqueSample> technique_samples;
+  std::vector<Question> questions;  ///< what only the person can tell, most important first
   std::vector<Advice> advice;
   std::vector<Warning> warnings;
 };
