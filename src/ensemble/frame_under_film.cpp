@@ -140,6 +140,12 @@ double too_dense(const GroupedFrame& frame, const MemberFilm& film, const Scale&
   return most;
 }
 
+/// Of groups in order, each of which stands for the middle of its share of the frame.
+double percentile(const std::vector<double>& sorted, double share) {
+  const auto count = static_cast<double>(sorted.size());
+  return numeric::sorted_quantile(sorted, (share * count - 0.5) / std::max(count - 1, 1.0));
+}
+
 double metered_stops(const GroupLight& light, const std::vector<double>& weights,
                      double beyond_factor, double clear_share) {
   double sum = 0;
@@ -192,8 +198,8 @@ FrameUnderFilm read_under(const GroupedFrame& frame, std::size_t frame_number,
   const double limit = highlight_limit(frame, film, scale);
   auto& value = result.value;
   value[Quantity::exposure] = exposure.value() + film.slower().value();
-  value[Quantity::shadow_reserve] = numeric::sorted_quantile(stops, reading::kShadowPercentile);
-  value[Quantity::highlight_reach] = numeric::sorted_quantile(stops, reading::kHighlightPercentile);
+  value[Quantity::shadow_reserve] = percentile(stops, reading::kShadowPercentile);
+  value[Quantity::highlight_reach] = percentile(stops, reading::kHighlightPercentile);
   value[Quantity::highlight_room] = limit - value[Quantity::highlight_reach];
   value[Quantity::correction] = reading::best_correction(stops, limit, exposure).stops;
   return result;

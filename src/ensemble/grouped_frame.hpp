@@ -25,7 +25,8 @@ struct GroupedLayer {
 /// A frame small enough to be read through hundreds of films: its apertures in order of exposure,
 /// in groups of equal area, each with the density that stands for its mean exposure under the film
 /// as given. Under that film metered means are exact; under a film whose contrast is a fifth more
-/// or less, exposure, percentiles and correction are within 0.03 stop of reading every aperture
+/// or less, exposure and percentiles are within 0.05 stop of reading every aperture, and the
+/// correction loses at most 0.5 % of the frame more than the best
 /// (GroupedFrame.is_as_good_as_every_aperture).
 struct GroupedFrame {
   std::vector<GroupedLayer> layers;

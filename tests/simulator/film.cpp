@@ -302,12 +302,10 @@ struct Family {
   std::vector<std::string> sheets;
 };
 const std::map<std::string, Family>& families() {
-  const auto colour = [](const char* sheet) {
-    return Family{FilmKind::colour_negative, {sheet}};
-  };
+  const auto colour = [](const char* sheet) { return Family{FilmKind::colour_negative, {sheet}}; };
   static const std::map<std::string, Family> all = {
-      {"5222", {FilmKind::black_and_white, {"KODAK_5222_DEV_4", "KODAK_5222_DEV_6",
-                                            "KODAK_5222_DEV_12"}}},
+      {"5222",
+       {FilmKind::black_and_white, {"KODAK_5222_DEV_4", "KODAK_5222_DEV_6", "KODAK_5222_DEV_12"}}},
       {"tri-x", {FilmKind::black_and_white, {"KODAK_TRI_X_400_DEV_6", "KODAK_TRI_X_400_DEV_9"}}},
       {"c200", colour("FUJI_C200")},
       {"160c", colour("FUJI_PRO_160C")},
@@ -342,7 +340,8 @@ std::vector<std::string> published_families(FilmKind kind) {
 Film published_film(const FilmRecipe& recipe, const std::string& name) {
   const Family& family = families().at(name);
   std::vector<std::filesystem::path> paths;
-  for (const std::string& sheet : family.sheets) paths.push_back(kData / "sheets" / (sheet + ".csv"));
+  for (const std::string& sheet : family.sheets)
+    paths.push_back(kData / "sheets" / (sheet + ".csv"));
   const CurveTable table = read_sheets(paths);
   if (family.kind == FilmKind::colour_negative) return in_colour(table, recipe);
   try {

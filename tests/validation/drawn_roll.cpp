@@ -76,8 +76,8 @@ simulator::Film film_drawn(const Stratum& stratum, const Roll& roll, Draw& draw)
 /// sheets that state absolute exposure.
 simulator::Film film_by_sheet(const Stratum& stratum, Roll& roll, Draw& draw) {
   constexpr double kLabSigma = 0.03;
-  const simulator::FilmKind kind = stratum.colour ? simulator::FilmKind::colour_negative
-                                                  : simulator::FilmKind::black_and_white;
+  const simulator::FilmKind kind =
+      stratum.colour ? simulator::FilmKind::colour_negative : simulator::FilmKind::black_and_white;
   simulator::FilmRecipe recipe;
   recipe.iso = roll.iso;
   recipe.granularity = draw.uniform(6, 18);
@@ -104,7 +104,8 @@ Roll draw_roll(const Stratum& stratum, int number, Draw& draw) {
   Roll roll;
 
   roll.contrast = 1 + kContrastSigma * normal_quantile(even_share(number, std::numbers::phi));
-  roll.film = stratum.published ? film_by_sheet(stratum, roll, draw) : film_drawn(stratum, roll, draw);
+  roll.film =
+      stratum.published ? film_by_sheet(stratum, roll, draw) : film_drawn(stratum, roll, draw);
   simulator::Scanner& scanner = roll.scanner;
   scanner.pixel_mm = 0.05;
   scanner.channels = stratum.colour ? 3 : 1;

@@ -211,9 +211,9 @@ class RollStudy {
     }
     if (frames.empty()) return;
     const auto t0 = std::chrono::steady_clock::now();
-    const auto answers = basefog::ensemble::read_roll(
-        frames, profile.contrast_was_found() ? profile : before,
-        {.film_speed = basefog::FilmSpeed(roll.iso)});
+    const auto answers =
+        basefog::ensemble::read_roll(frames, profile.contrast_was_found() ? profile : before,
+                                     {.film_speed = basefog::FilmSpeed(roll.iso)});
     std::fprintf(stderr, "effective %.0f, %.3f s, %zu frames\n", answers.effective,
                  std::chrono::duration<double>(std::chrono::steady_clock::now() - t0).count(),
                  frames.size());
