@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 #include <fstream>
+#include <iterator>
+#include <map>
 #include <numbers>
 #include <numeric>
 #include <opencv2/imgproc.hpp>
@@ -49,7 +51,13 @@ LayerCurve layer_from(const CurveTable& table, std::vector<double> column, const
   }
   const auto keep =
       static_cast<std::size_t>(std::clamp((shoulder_from_log_h - table.first_log_h) / table.step,
-                                          6.0, static_cast<double>(column.size())));
+                                          6.0, recipe.straight_beyond_table ? 200.0 : 1e4));
+  const std::size_t span = static_cast<std::size_t>(std::round(0.5 / table.step));
+  const double rise =
+      (column.back() - column[column.size() - 1 - span]) / static_cast<double>(span);
+  while (recipe.straight_beyond_table && column.size() < keep) {
+    column.push_back(column.back() + rise);
+  }
   column.resize(std::min(keep, column.size()));
   return {table.first_log_h, table.step, column, recipe.shoulder_fold};
 }
@@ -69,6 +77,25 @@ void build_layers(Film& film, const CurveTable& table, const FilmRecipe& recipe)
   const double wanted = std::log10(speed_constant / recipe.iso) - recipe.speed_error_stops * kStop;
   const double shift = wanted - film.speed_point();
   for (LayerCurve& layer : film.layers) layer.shift(shift);
+}
+
+/// Readings on the table's even axis up to `last`, straight between them and on beyond the last
+/// one; what dips is held.
+std::vector<double> evenly(const std::map<double, double>& points, const CurveTable& table,
+                           double last) {
+  std::vector<double> column;
+  for (double x = table.first_log_h; x < last + table.step / 2; x += table.step) {
+    auto above = points.lower_bound(x);
+    double density = points.begin()->second;
+    if (above != points.begin()) {
+      if (above == points.end()) --above;
+      const auto below = std::prev(above, above == points.begin() ? 0 : 1);
+      density = below->second + (x - below->first) * (above->second - below->second) /
+                                    (above->first - below->first);
+    }
+    column.push_back(column.empty() ? density : std::max(density, column.back()));
+  }
+  return column;
 }
 
 /// One column between the development times, time counted in columns.
@@ -118,6 +145,33 @@ CurveTable read_curve_table(const std::filesystem::path& path) {
       throw std::runtime_error("uneven log H in " + path.string());
     }
   }
+  return table;
+}
+
+CurveTable read_sheets(const std::vector<std::filesystem::path>& paths) {
+  using Points = std::map<double, double>;
+  std::vector<Points> layers;
+  for (const std::filesystem::path& path : paths) {
+    std::ifstream file(path);
+    if (!file) throw std::runtime_error("cannot read " + path.string());
+    std::map<std::string, Points> found;
+    for (std::string line; std::getline(file, line);) {
+      if (line.empty() || line[0] == '#' || line.starts_with("layer,")) continue;
+      const std::size_t comma = line.find(',');
+      const std::vector<double> numbers = numbers_of(line.substr(comma + 1));
+      found[line.substr(0, comma)][numbers.at(0)] = numbers.at(1);
+    }
+    for (const char* name : {"silver", "red", "green", "blue"}) {
+      if (found.contains(name)) layers.push_back(found[name]);
+    }
+  }
+  CurveTable table{.first_log_h = 1e9, .step = 0.1};
+  double last = -1e9;
+  for (const Points& points : layers) {
+    table.first_log_h = std::min(table.first_log_h, points.begin()->first);
+    last = std::max(last, points.rbegin()->first);
+  }
+  for (const Points& points : layers) table.columns.push_back(evenly(points, table, last));
   return table;
 }
 
@@ -190,39 +244,111 @@ double Film::highlight_limit() const {
   return log_h;
 }
 
-Film black_and_white_film(const FilmRecipe& recipe) {
-  const CurveTable times = read_curve_table(kData / "step_wedge.csv");
+namespace {
+
+Film empty_film(FilmKind kind, const FilmRecipe& recipe) {
   Film film;
-  film.kind = FilmKind::black_and_white;
+  film.kind = kind;
   film.iso = recipe.iso;
   film.speed_error_stops = recipe.speed_error_stops;
   film.granularity = recipe.granularity;
-  film.base = recipe.base.empty() ? std::vector<double>{0.28} : recipe.base;
+  film.base = recipe.base;
+  return film;
+}
+
+Film developed_to_rise(const CurveTable& times, const FilmRecipe& recipe) {
+  Film film = empty_film(FilmKind::black_and_white, recipe);
+  if (film.base.empty()) film.base = {0.28};
   const auto build = [&](double time) {
     build_layers(film, developed(times, time), recipe);
     return film.rise();
   };
   const double last = static_cast<double>(times.columns.size() - 1);
   if (recipe.rise < build(0) || recipe.rise > build(last)) {
-    throw std::invalid_argument("no development time of the wedge gives this rise");
+    throw std::invalid_argument("no development time of the table gives this rise");
   }
   build(bisect(0, last, [&](double time) { return build(time) < recipe.rise; }));
   return film;
 }
 
-Film colour_film(const FilmRecipe& recipe, const std::string& name) {
-  const CurveTable table = read_curve_table(kData / ("colour_" + name + ".csv"));
-  Film film;
-  film.kind = FilmKind::colour_negative;
-  film.iso = recipe.iso;
-  film.speed_error_stops = recipe.speed_error_stops;
-  film.granularity = recipe.granularity;
-  film.base = recipe.base;
+Film in_colour(const CurveTable& table, const FilmRecipe& recipe) {
+  Film film = empty_film(FilmKind::colour_negative, recipe);
   if (film.base.empty()) {
     for (const auto& column : table.columns) film.base.push_back(column.front());
   }
   build_layers(film, table, recipe);
   return film;
+}
+
+/// The development nearest to the rise, its densities scaled to it.
+Film scaled_to_rise(const CurveTable& times, FilmRecipe recipe) {
+  for (int pass = 0; pass < 8; ++pass) {
+    Film film = empty_film(FilmKind::black_and_white, recipe);
+    if (film.base.empty()) film.base = {0.28};
+    const auto rise_at = [&](double time) {
+      build_layers(film, developed(times, time), recipe);
+      return film.rise();
+    };
+    const double last = static_cast<double>(times.columns.size() - 1);
+    const double rise = recipe.rise < rise_at(0) ? rise_at(0) : rise_at(last);
+    if (std::abs(rise - recipe.rise) < 1e-3) return film;
+    recipe.contrast *= recipe.rise / rise;
+  }
+  throw std::invalid_argument("the sheet cannot be scaled to this rise");
+}
+
+struct Family {
+  FilmKind kind;
+  std::vector<std::string> sheets;
+};
+const std::map<std::string, Family>& families() {
+  const auto colour = [](const char* sheet) { return Family{FilmKind::colour_negative, {sheet}}; };
+  static const std::map<std::string, Family> all = {
+      {"5222",
+       {FilmKind::black_and_white, {"KODAK_5222_DEV_4", "KODAK_5222_DEV_6", "KODAK_5222_DEV_12"}}},
+      {"tri-x", {FilmKind::black_and_white, {"KODAK_TRI_X_400_DEV_6", "KODAK_TRI_X_400_DEV_9"}}},
+      {"c200", colour("FUJI_C200")},
+      {"160c", colour("FUJI_PRO_160C")},
+      {"400h", colour("FUJI_PRO_400H")},
+      {"xtra 400", colour("FUJI_SUPERIA_XTRA_400")},
+      {"gold 200", colour("KODAK_GOLD_200")},
+      {"800", colour("KODAK_PORTRA_800")},
+      {"ultramax 400", colour("KODAK_ULTRAMAX_400")},
+      {"vericolor", colour("KODAK_VERICOLOR_III")},
+  };
+  return all;
+}
+
+}  // namespace
+
+Film black_and_white_film(const FilmRecipe& recipe) {
+  return developed_to_rise(read_curve_table(kData / "step_wedge.csv"), recipe);
+}
+
+Film colour_film(const FilmRecipe& recipe, const std::string& name) {
+  return in_colour(read_curve_table(kData / ("colour_" + name + ".csv")), recipe);
+}
+
+std::vector<std::string> published_families(FilmKind kind) {
+  std::vector<std::string> names;
+  for (const auto& [name, family] : families()) {
+    if (family.kind == kind) names.push_back(name);
+  }
+  return names;
+}
+
+Film published_film(const FilmRecipe& recipe, const std::string& name) {
+  const Family& family = families().at(name);
+  std::vector<std::filesystem::path> paths;
+  for (const std::string& sheet : family.sheets)
+    paths.push_back(kData / "sheets" / (sheet + ".csv"));
+  const CurveTable table = read_sheets(paths);
+  if (family.kind == FilmKind::colour_negative) return in_colour(table, recipe);
+  try {
+    return developed_to_rise(table, recipe);
+  } catch (const std::invalid_argument&) {
+    return scaled_to_rise(table, recipe);
+  }
 }
 
 cv::Mat density(const cv::Mat& exposure, const Film& film) {

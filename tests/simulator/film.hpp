@@ -19,6 +19,9 @@ struct CurveTable {
 /// Reads a comma-separated table whose first column is log H; lines that start with # are notes.
 /// Throws std::runtime_error for a table that is not evenly spaced to 5 % of a step.
 CurveTable read_curve_table(const std::filesystem::path& path);
+/// Reads sheets of rows "layer,x,density", x in any steps, onto one even axis: one column a layer
+/// of each file, kept from falling. Throws std::runtime_error.
+CurveTable read_sheets(const std::vector<std::filesystem::path>& paths);
 
 /// Net density of one layer against log10 H. Cubic B-spline with the table's values as control
 /// points: it follows readings rounded to 0.01 without their steps, and rises where they do. Flat
@@ -82,6 +85,8 @@ struct FilmRecipe {
   /// ends, and over how many log10 H its slope dies off.
   double shoulder_from_stops = 100;
   double shoulder_fold = 1.2;
+  /// Where the table ends before the shoulder starts, its line goes on straight.
+  bool straight_beyond_table = false;
   double granularity = 10;
   std::vector<double> base;  ///< empty: the usual base of a 35 mm film of the kind
 };
@@ -93,6 +98,12 @@ Film black_and_white_film(const FilmRecipe& recipe = {});
 /// From the published curves of a colour negative film: "100" [KodakE4046], "160" [KodakE4051],
 /// "400" [KodakE4050], placed so that its ISO 5800 speed point is at sqrt(2) / iso.
 Film colour_film(const FilmRecipe& recipe = {}, const std::string& table = "400");
+
+/// A film by its published sheets (data/sheets, see LICENSE there), made as the two above are.
+/// Black-and-white: developments are interpolated to `rise`; one that no sheet reaches is the
+/// nearest with its densities scaled. Colour: densities are the sheet's times `contrast`.
+Film published_film(const FilmRecipe& recipe, const std::string& family);
+std::vector<std::string> published_families(FilmKind kind);
 
 /// Density of a picture of exposure (lux·s): one channel a layer, as many as the film has layers;
 /// CV_32F.

@@ -40,6 +40,7 @@ Json json_of(const Outcome& outcome, const Measured& measured) {
   json["scene"] = outcome.scene;
   json["lamps"] = outcome.lamps;
   json["contrast"] = outcome.contrast;
+  json["logged"] = outcome.asked;
   json["state"] = name_of(outcome.state);
   json["verdict"] = outcome.truth.verdict;
   each_number(outcome.truth, [&](const char* name, double value) { json["truth"][name] = value; });
@@ -51,6 +52,7 @@ void read_outcome(const Json& json, Outcome& outcome, Measured& measured) {
   outcome.scene = json.at("scene");
   outcome.lamps = json.at("lamps");
   outcome.contrast = json.at("contrast");
+  outcome.asked = json.at("logged");
   for (const basefog::density::FrameState state : kStates) {
     if (name_of(state) == json.at("state").get<std::string>()) outcome.state = state;
   }

@@ -3,7 +3,9 @@
 
 #include <fmt/format.h>
 
+#include <chrono>
 #include <cmath>
+#include <cstdlib>
 #include <numbers>
 #include <opencv2/core.hpp>
 
@@ -11,6 +13,7 @@
 #include "basefog/density/film_base.hpp"
 #include "basefog/evidence/scene_ranges.hpp"
 #include "basefog/scan/scan.hpp"
+#include "ensemble/roll_reading.hpp"
 #include "simulator/image_files.hpp"
 #include "simulator/scan_file.hpp"
 #include "validation/drawn_roll.hpp"
@@ -159,6 +162,7 @@ class RollStudy {
           of_bracket ? draw_bracket_shot(*bracket, f, draw) : draw_shot(scene, roll, draw);
       Outcome outcome{.scene = scene.name};
       outcome.contrast = roll.contrast;
+      outcome.asked = shot.compensation;
       outcome.lamps = has_lamps(shot.exposure);
       outcome.truth = simulator::truth_of(shot, roll.film, roll.meter);
       Measured one;
@@ -189,12 +193,45 @@ class RollStudy {
                             ? basefog::MeteringPattern::average
                             : basefog::MeteringPattern::centre_weighted;
     }
+    const auto before = profile;
     learn_from_roll(profile, reading, measured);
     for (std::size_t i = 0; i < outcomes.size(); ++i) {
       if (!measured[i].frame) continue;
       const basefog::density::FrameMeasurement& frame = *measured[i].frame;
       outcomes[i].reading = basefog::reading::read_frame(
           frame, frame.rebate, profile, {.film_speed = basefog::FilmSpeed(roll.iso)}, reading);
+    }
+    if (!std::getenv("ENSEMBLE")) return;
+    std::vector<basefog::ensemble::FrameToRead> frames;
+    reading.response_sigma.reset();
+    for (std::size_t i = 0; i < outcomes.size(); ++i) {
+      if (!measured[i].frame) continue;
+      frames.push_back({&*measured[i].frame, &measured[i].frame->rebate, reading, {}});
+      if (stratum_.logged) frames.back().asked = basefog::ExposureFromAim(outcomes[i].asked);
+    }
+    if (frames.empty()) return;
+    const auto t0 = std::chrono::steady_clock::now();
+    const auto answers =
+        basefog::ensemble::read_roll(frames, profile.contrast_was_found() ? profile : before,
+                                     {.film_speed = basefog::FilmSpeed(roll.iso)});
+    std::fprintf(stderr, "effective %.0f, %.3f s, %zu frames\n", answers.effective,
+                 std::chrono::duration<double>(std::chrono::steady_clock::now() - t0).count(),
+                 frames.size());
+    std::size_t f = 0;
+    for (std::size_t i = 0; i < outcomes.size(); ++i) {
+      if (!measured[i].frame) continue;
+      using Q = basefog::reading::Quantity;
+      const auto& answer = answers.frames[f++];
+      const auto& a = answer.estimate;
+      auto& r = *outcomes[i].reading;
+      r.exposure.estimate = basefog::from_stops<basefog::ExposureFromAim>(a[Q::exposure]);
+      r.shadow_reserve.estimate =
+          basefog::from_stops<basefog::ExposureAboveSpeedPoint>(a[Q::shadow_reserve]);
+      r.highlight_reach.estimate =
+          basefog::from_stops<basefog::ExposureAboveSpeedPoint>(a[Q::highlight_reach]);
+      r.highlight_room.estimate = a[Q::highlight_room];
+      r.correction.estimate = a[Q::correction];
+      r.verdict = answer.verdict;
     }
   }
 
@@ -219,6 +256,14 @@ std::vector<Stratum> strata() {
        .film_test = true,
        .pattern_known = true},
       {.name = "8-bit JPEG", .taken = "jpeg", .jpeg = true},
+      {.name = "sheets", .taken = "sheets", .published = true},
+      {.name = "sheets, log", .taken = "sheets", .published = true, .logged = true},
+      {.name = "sheets, colour", .taken = "sheets colour", .colour = true, .published = true},
+      {.name = "sheets, colour, log",
+       .taken = "sheets colour",
+       .colour = true,
+       .published = true,
+       .logged = true},
   };
 }
 

@@ -24,6 +24,8 @@ struct Stratum {
   bool film_test = false;      ///< the curve is known from exposures of one subject
   bool pattern_known = false;  ///< the log says how the camera meters
   bool jpeg = false;           ///< 8 bits, sRGB, lossy
+  bool published = false;      ///< films by their published sheets, speeds off as films' are
+  bool logged = false;         ///< the log says what was asked for
 };
 std::vector<Stratum> strata();
 
@@ -35,6 +37,7 @@ struct Outcome {
   bool lamps = false;  ///< 1/500 of the picture is three stops or more above its mean
   simulator::FrameTruth truth;
   double contrast = 1;  ///< of the film, against ISO 6 or the published curve
+  double asked = 0;     ///< exposure that the log asked for, stops from the aim
   basefog::density::FrameState state = basefog::density::FrameState::unreadable;
   std::optional<basefog::reading::FrameReading> reading;
 };
@@ -66,6 +69,8 @@ struct Score {
   int two_sided = 0;    ///< of them with both ends
   double bias = 0;      ///< mean error of the two-sided, stops
   double rms = 0;       ///< root mean square error of the two-sided, stops
+  double rms_all = 0;   ///< of all best values, whether or not both ends are known
+  double near = 0;      ///< share of all best values within half a stop
   double coverage = 0;  ///< share of all whose interval or bound holds the truth
   double width = 0;     ///< median width of the two-sided intervals, stops
 };

@@ -61,14 +61,20 @@ Score score(const std::vector<Outcome>& outcomes, AnswerKind kind) {
     const bool low = !estimate.low || estimate.low->value() <= truth;
     const bool high = !estimate.high || truth <= estimate.high->value();
     if (low && high) ++held;
+    const double error = estimate.value.value() - truth;
+    result.rms_all += error * error;
+    result.near += std::abs(error) <= 0.5 ? 1 : 0;
     if (!estimate.two_sided()) continue;
     ++result.two_sided;
-    const double error = estimate.value.value() - truth;
     sum += error;
     squares += error * error;
     widths.push_back((*estimate.high - *estimate.low).value());
   }
-  if (result.frames > 0) result.coverage = static_cast<double>(held) / result.frames;
+  if (result.frames > 0) {
+    result.coverage = static_cast<double>(held) / result.frames;
+    result.rms_all = std::sqrt(result.rms_all / result.frames);
+    result.near /= result.frames;
+  }
   if (result.two_sided > 0) {
     result.bias = sum / result.two_sided;
     result.rms = std::sqrt(squares / result.two_sided);

@@ -17,16 +17,18 @@ using validation::Outcome;
 
 void print_head() {
   std::printf(
-      "| frames | answer | n | two-sided | bias | rms | median width | coverage |\n"
-      "|---|---|---|---|---|---|---|---|\n");
+      "| frames | answer | n | two-sided | bias | rms | rms of all | within 1/2 | "
+      "median width | coverage |\n"
+      "|---|---|---|---|---|---|---|---|---|---|\n");
 }
 
 void print_rows(const std::string& name, const std::vector<Outcome>& outcomes) {
   for (const AnswerKind kind : basefog::every<AnswerKind>()) {
     const validation::Score s = validation::score(outcomes, kind);
     const std::string answer(name_of(kind));
-    std::printf("| %s | %s | %d | %d | %+.2f | %.2f | %.2f | %.1f %% |\n", name.c_str(),
-                answer.c_str(), s.frames, s.two_sided, s.bias, s.rms, s.width, 100 * s.coverage);
+    std::printf("| %s | %s | %d | %d | %+.2f | %.2f | %.2f | %.0f %% | %.2f | %.1f %% |\n",
+                name.c_str(), answer.c_str(), s.frames, s.two_sided, s.bias, s.rms, s.rms_all,
+                100 * s.near, s.width, 100 * s.coverage);
   }
   int judged = 0;
   const double right = validation::right_verdicts(outcomes, judged);

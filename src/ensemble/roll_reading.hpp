@@ -1,0 +1,83 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "basefog/core/settings.hpp"
+#include "basefog/density/density.hpp"
+#include "basefog/film/film_profile.hpp"
+#include "basefog/reading/frame_reading.hpp"
+#include "reading/frame_numbers.hpp"
+
+namespace basefog::ensemble {
+
+// A roll read through many films.
+//
+// A member is one complete story of what its frames share: contrast, toe, shoulder, upper gradient
+// and speed of the film, the scan's response, base + fog, the layers of colour film, the metering
+// pattern. With z_m the member's latents, standard normal by the prior, y_fm an answer of frame f
+// read through its film, and L the evidence, each frame's answer is the mixture of the y_fm by
+//
+//   w_m ~ L(z_m) p(z_m) / q(z_m)
+//
+// told as weighted median, 2.5 and 97.5 % quantiles. Members are drawn twice: 128 from the prior p,
+// 128 around where the weights lie, and all are weighed against the mixture q of both draws
+// [HammersleyHandscomb].
+//
+// Evidence, all over the roll:
+//
+//   greatest density   a film cannot be denser than its end: exp(-e^2 / 2 s^2), e the density above
+//                      it, s = 0.03
+//   ranges             scenes span 5.2 stops between the percentiles, as a Weibull distribution of
+//                      shape 3 in ln(range), the roll's own mean off by 15 %; a range that is cut
+//                      counts as the chance of a longer one
+//   agreement          exposure less what the log asked for is a bias and a scatter: Student t of 4
+//                      degrees, scatter 0.12 to 0.9 stop, bias itself a t of 3 with scale 0.6, all
+//                      summed over; times, for each frame, the stops that its exposure moves by
+//                      with its density. Without that factor hard films are favoured, under which
+//                      all exposures, and so their scatter, shrink: exposures came out 0.3 stop
+//                      low.
+//
+// What was measured are densities; the factor is the change of variables from them to exposures.
+// Ranges are in logs, where it is the same for all films. Ranges and agreement count as half as
+// many frames as there are, since frames share more than a member holds (the form of the curve).
+//
+// Assumes. The film is of the profile's family; its latents are independent and normal by the
+// profile's sigmas. Hidden light as in frame_under_film.hpp.
+//
+// Costs. Members x frames x 240 look-ups a layer, and one best correction each: 36 frames in 0.5 s.
+//
+// Accurate. On rolls from published sheets that it shares no curve with: STUDIES.md; against a
+// closed form and a grid: Ensemble tests.
+//
+// Fails. A film unlike all members (a wrong kind, a wrong response) gets the nearest one, and is
+// sure; effective() says how few members carried the answer.
+
+/// One frame of a roll, to be read.
+struct FrameToRead {
+  const density::FrameMeasurement* measurement = nullptr;  ///< not owned; holds apertures
+  const density::FilmBase* base = nullptr;                 ///< not owned; kind other than none
+  reading::ReadingOptions options;
+  std::optional<ExposureFromAim> asked;  ///< what the log asked for
+};
+
+/// A frame's answers. Both ends are always there.
+struct FrameAnswers {
+  EnumArray<reading::Quantity, StopsEstimate> estimate;
+  reading::Verdict verdict = reading::Verdict::well_exposed;  ///< the likeliest
+  double verdict_chance = 0;                                  ///< of it
+};
+
+struct RollReading {
+  std::vector<FrameAnswers> frames;
+  double effective = 0;  ///< number of members of equal weight that would be as good
+  Estimate<double> contrast{1, {}, {}};  ///< of the film, as a factor of the profile's
+};
+
+/// Reads the frames of a roll together; none gives no answers.
+RollReading read_roll(std::span<const FrameToRead> frames, const film::FilmProfile& film,
+                      const Aim& aim);
+
+}  // namespace basefog::ensemble

@@ -1,0 +1,94 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ensemble/evidence.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <random>
+#include <vector>
+
+namespace basefog::ensemble {
+namespace {
+
+std::vector<Deviation> deviations_of(int frames, double bias, double scatter, unsigned seed) {
+  std::minstd_rand random(seed);
+  std::normal_distribution<double> normal(bias, scatter);
+  std::vector<Deviation> deviations;
+  for (int i = 0; i < frames; ++i) deviations.push_back({normal(random), 1.0});
+  return deviations;
+}
+
+/// The same densities through a film that is harder by `factor`.
+std::vector<Deviation> through_harder(std::vector<Deviation> deviations, double factor) {
+  for (Deviation& one : deviations) {
+    one.stops /= factor;
+    one.log_slope -= std::log(factor);
+  }
+  return deviations;
+}
+
+// Measured are densities. Exposures of a harder film lie nearer to each other; if that alone
+// counted, hard films would always look likely.
+TEST(Agreement, favours_no_film_for_pressing_exposures_together) {
+  double with_slopes = 0;
+  double without = 0;
+  for (unsigned seed = 1; seed <= 20; ++seed) {
+    const std::vector<Deviation> as_is = deviations_of(24, 0, 0.3, seed);
+    std::vector<Deviation> harder = through_harder(as_is, 1.2);
+    with_slopes += log_of_agreement(harder) - log_of_agreement(as_is);
+    for (Deviation& one : harder) one.log_slope = 1.0;
+    without += log_of_agreement(harder) - log_of_agreement(as_is);
+  }
+  EXPECT_NEAR(with_slopes / 20, 0, 0.5);
+  EXPECT_GT(without / 20, 1.5);
+}
+
+TEST(Agreement, is_greatest_where_exposures_follow_the_log) {
+  const std::vector<Deviation> near = deviations_of(12, 0.3, 0.2, 3);
+  std::vector<Deviation> wandering = near;
+  for (std::size_t i = 0; i < wandering.size(); ++i)
+    wandering[i].stops += 0.1 * static_cast<double>(i % 7) - 0.3;
+  EXPECT_GT(log_of_agreement(near), log_of_agreement(wandering) + 0.3);
+}
+
+TEST(Agreement, suffers_one_wild_frame) {
+  std::vector<Deviation> frames = deviations_of(24, 0, 0.2, 5);
+  const double before = log_of_agreement(frames);
+  frames[7].stops = 6;
+  // Normal scatter of 0.2 would make it e^225 times less likely, half of that by half the frames.
+  EXPECT_GT(log_of_agreement(frames), before - 12);
+}
+
+TEST(Agreement, says_nothing_of_two_frames) {
+  EXPECT_EQ(log_of_agreement(deviations_of(2, 0, 0.2, 1)), 0);
+  EXPECT_NE(log_of_agreement(deviations_of(3, 0, 0.2, 1)), 0);
+}
+
+TEST(Ranges, are_likeliest_about_those_of_scenes) {
+  const auto of_mean = [](double stops) { return log_of_ranges(std::vector<Range>(12, {stops})); };
+  EXPECT_GT(of_mean(5.2), of_mean(3.5));
+  EXPECT_GT(of_mean(5.2), of_mean(7.5));
+}
+
+TEST(Ranges, that_are_cut_are_likelier_the_shorter_they_were_seen) {
+  double before = 1e9;
+  for (double stops = 1; stops < 12; stops += 0.5) {
+    const double log = log_of_ranges(std::vector<Range>(6, {stops, true}));
+    EXPECT_LT(log, before) << stops;
+    before = log;
+  }
+}
+
+TEST(Ranges, below_a_third_of_a_stop_are_all_alike) {
+  EXPECT_EQ(log_of_ranges(std::vector<Range>{{0.3}}), log_of_ranges(std::vector<Range>{{-2}}));
+}
+
+TEST(GreatestDensity, rules_out_films_that_end_below_it) {
+  EXPECT_EQ(log_of_density(-0.4), 0);
+  EXPECT_EQ(log_of_density(0), 0);
+  EXPECT_NEAR(log_of_density(0.03), -0.5, 1e-9);
+  EXPECT_LT(log_of_density(0.3), -40);
+}
+
+}  // namespace
+}  // namespace basefog::ensemble
