@@ -31,7 +31,7 @@ using Names = std::vector<std::string>;
 TEST(WriteJson, top_level_names_are_the_contract) {
   const Json json = parsed(sample_analysis());
   EXPECT_EQ(keys(json), (Names{"schema", "aim", "film", "frames", "matching", "trend", "meter",
-                               "advice", "warnings"}));
+                               "questions", "advice", "warnings"}));
   EXPECT_EQ(json["schema"], "basefog.review/1");
   EXPECT_EQ(keys(json["aim"]), (Names{"lux_seconds", "k", "q", "film_speed"}));
   EXPECT_DOUBLE_EQ(json["aim"]["lux_seconds"], 0.0203125);  // 0.65 * 12.5 / 400
@@ -140,7 +140,7 @@ TEST(WriteJson, colour_has_a_reference_a_channel_and_frames_of_a_strip_an_index)
   EXPECT_EQ(json["frames"][1]["index"], 1);
   EXPECT_EQ(json["frames"][1]["reference"]["density"], Json::parse("[0.25, 0.57, 0.89]"));
   EXPECT_EQ(json["frames"][1]["reference"]["ci95"].size(), 3u);
-  EXPECT_EQ(json["matching"]["unmatched_frames"], Json::parse(R"(["strip.tif (2)", "single.tif"])"));
+  EXPECT_EQ(json["matching"]["unmatched_frames"], Json::array({"strip.tif (2)", "single.tif"}));
 }
 
 TEST(WriteJson, meter_effects_advice_and_warnings) {

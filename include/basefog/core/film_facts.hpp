@@ -93,7 +93,7 @@ inline constexpr double kDyeToeWidth = 0.30;
 /// e-fold beyond. Sheets end before it, at 7 stops in black-and-white [StepWedge] and 9.5 in
 /// colour, so these are judgement; that of dye images comes earlier and is slower (common
 /// practice).
-inline constexpr Stops kSilverShoulder{11.2};
+inline constexpr Stops kSilverShoulder{9.0};
 inline constexpr double kSilverShoulderWidth = 0.40;
 inline constexpr Stops kDyeShoulder{8.5};
 inline constexpr double kDyeShoulderWidth = 0.60;
@@ -130,7 +130,7 @@ inline constexpr double kStatedToeSigma = 0.15;
 /// Place of the shoulder, stops: of generic films (with 1.0 frames with lamps were off by 0.75 stop
 /// and all frames by 0.59 in scripts/validate with seed 101, with 1.5 they hold), and of profiles
 /// that say nothing (judgement).
-inline constexpr double kShoulderSigma = 1.25;
+inline constexpr double kShoulderSigma = 1.5;
 inline constexpr double kStatedShoulderSigma = 1.0;
 /// The gradient from 1.3 to 2.1 log H above the speed point against the average gradient, as a
 /// share: 0.98 to 1.08 on films of [StepWedge] developed to 0.6 and more, 0.93 to 1.11 in the
