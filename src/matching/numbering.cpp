@@ -154,7 +154,6 @@ void add_one_sided(std::vector<Numbering>& list, const Numbers& frames, const Nu
                     .rows = std::move(row_places),
                     .frames_numbered = frames.usable,
                     .rows_numbered = rows.usable,
-                    .offset = std::nullopt,
                     .prior = prior * share});
   };
   // The count may start after some pictures that nobody wrote down, or scanned.
@@ -176,8 +175,7 @@ void add_one_sided(std::vector<Numbering>& list, const Numbers& frames, const Nu
 /// Both sides' places, number by number where row = file + offset; numbers that neither has are
 /// left out. What has no number has a place on its own side alone.
 Numbering laid_by_number(const Numbers& frames, const Numbers& rows, double offset) {
-  Numbering numbering{
-      .frames = {}, .rows = {}, .frames_numbered = true, .rows_numbered = true, .offset = offset};
+  Numbering numbering{.frames = {}, .rows = {}, .frames_numbered = true, .rows_numbered = true};
   std::size_t i = 0;
   std::size_t j = 0;
   while (i < frames.values.size() || j < rows.values.size()) {

@@ -41,7 +41,6 @@ struct Numbering {
   Places rows;    ///< holding indices into the log's rows
   bool frames_numbered = false;
   bool rows_numbered = false;
-  std::optional<double> offset;  ///< row's number less file's, where both are numbered
   double prior = 1;
 
   /// Both sides are numbered by the film: whatever is missing shows.

@@ -121,6 +121,7 @@ WholeLogTest test_whole_log(std::span<const MatchFrame> frames,
   for (const double one : moved) squares += (one - mean) * (one - mean);
   test.gain = here - mean;
   test.spread = std::sqrt(squares / static_cast<double>(moved.size()));
+  test.alike_anywhere = test.spread < kLeastSpread;
   const double in_spreads = test.gain / std::max(kLeastSpread, test.spread);
   if (in_spreads >= kBelongs && here > *std::ranges::max_element(moved)) {
     test.belongs = LogBelongs::yes;

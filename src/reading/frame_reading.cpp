@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <stdexcept>
+#include <type_traits>
 
 #include "reading/correction.hpp"
 #include "reading/error_budget.hpp"
@@ -140,8 +141,8 @@ FrameReading read_frame(const density::FrameMeasurement& frame, const density::F
                                    base.flags.contains(Flag::clipped_base));
   widen_to(swings[Quantity::correction], nominal[Quantity::correction], corrections);
 
-  const auto put = [&]<class Point>(Answer<Point>& to, Quantity q,
-                                    std::span<const double> possible) {
+  const auto put = [&](auto& to, Quantity q, std::span<const double> possible) {
+    using Point = std::remove_cvref_t<decltype(to.estimate.value)>;
     to = answer<Point>(nominal[q], possible, meterings, swings[q], bounds[q]);
   };
   const auto put_single = [&](auto& to, Quantity q) { put(to, q, std::array{nominal[q]}); };

@@ -47,6 +47,8 @@ std::string witness_text(matching::LogWitness witness) {
       return "dates";
     case matching::LogWitness::settings:
       return "settings in the scans";
+    case matching::LogWitness::series:
+      return "views at the exposures that its rows step through";
     case matching::LogWitness::person:
       return "rows fixed by hand";
   }
@@ -60,6 +62,10 @@ std::string log_test_text(const matching::WholeLogTest& test) {
     return "The log seems to be another roll's: its rows fit no better where they are than "
            "anywhere "
            "else on the roll. Nothing is learned from it.";
+  }
+  if (test.belongs == matching::LogBelongs::unknown && test.alike_anywhere) {
+    return "The log's rows are too few, or too much alike, to show that it is this roll's; no "
+           "advice on scenes rests on it.";
   }
   if (test.belongs == matching::LogBelongs::unknown) {
     return "Nothing on the roll speaks for this log or against it, so no advice rests on it.";

@@ -52,8 +52,9 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
 
   // A first reading finds the rows; the film that exposure series show then gives the readings.
   const FrameReadings first = read_frames(frames, weighed, options);
-  const MatchedLog rows = match_rows(frames, first, weighed.profile, written);
-  const RollFilm film = learn_from_series(frames, rows, developed, weighed);
+  MatchedLog matched = match_rows(frames, first, weighed.profile, written);
+  const RollFilm film = learn_from_series(frames, matched, developed, weighed);
+  const MatchedLog rows = vouched_by_series(std::move(matched), film);
   const FrameReadings readings = read_again(first, frames, film, options, rows);
 
   // What the camera did against what was asked of it.
@@ -76,7 +77,7 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
       advise({.film = film.profile,
               .camera = options.camera,
               .dialled = camera.dialled,
-              .meter = rows.is_vouched_for() ? camera.meter : std::nullopt,
+              .meter = rows.shows_the_camera() ? camera.meter : std::nullopt,
               .techniques =
                   rows.is_vouched_for() ? camera.techniques : std::vector<meter::SceneTechnique>(),
               .frames = results.size(),

@@ -271,4 +271,13 @@ MatchedLog match_rows(std::span<const ReferencedFrame> frames, const FrameReadin
   return with_own_rows(std::move(matched), frames);
 }
 
+MatchedLog vouched_by_series(MatchedLog rows, const RollFilm& film) {
+  if (!film.by_series || !rows.matching || !rows.matching->log_test) return rows;
+  matching::WholeLogTest& test = *rows.matching->log_test;
+  if (test.belongs != matching::LogBelongs::unknown) return rows;
+  test.belongs = matching::LogBelongs::yes;
+  test.witnesses = {matching::LogWitness::series};
+  return rows;
+}
+
 }  // namespace basefog::roll

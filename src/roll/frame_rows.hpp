@@ -45,4 +45,7 @@ MatchedLog match_rows(std::span<const ReferencedFrame> frames, const FrameReadin
                       const film::FilmProfile& film, const Written& written,
                       const std::optional<FrameHasRow>& supposed = std::nullopt);
 
+/// The same rows; exposure series found by them speak for their log.
+MatchedLog vouched_by_series(MatchedLog rows, const RollFilm& film);
+
 }  // namespace basefog::roll

@@ -33,6 +33,10 @@ struct MatchedLog {
     return matching &&
            (!matching->log_test || matching->log_test->belongs == matching::LogBelongs::yes);
   }
+  /// Whether what the camera gave on average may be learned from the log.
+  bool shows_the_camera() const {
+    return is_vouched_for() || (!is_foreign() && matching && matching->log_test->alike_anywhere);
+  }
   /// Whether the pairing of the frame is doubtful.
   bool is_doubtful(std::size_t frame) const { return matching && matching->frames[frame].doubtful; }
 };

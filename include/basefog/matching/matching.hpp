@@ -98,14 +98,17 @@ enum class LogBelongs {
 std::string_view name_of(LogBelongs belongs);
 
 /// What speaks for a log being of this roll.
-enum class LogWitness { exposures, light, views, dates, settings, person };
+enum class LogWitness { exposures, light, views, dates, settings, series, person };
 
 /// The whole log against itself moved along the roll.
 struct WholeLogTest {
   LogBelongs belongs = LogBelongs::unknown;
   /// ln of the likelihood of the rows in their places, less its mean over the moved logs.
   double gain = 0;
-  double spread = 0;                  ///< standard deviation over the moved logs
+  double spread = 0;  ///< standard deviation over the moved logs
+  /// The log could be moved along the roll and nothing would change: it asks for much the same all
+  /// over, or is too short to be moved. What the camera gave on average does not rest on it then.
+  bool alike_anywhere = true;
   std::vector<LogWitness> witnesses;  ///< what speaks for it, most first; empty but for yes
 };
 
