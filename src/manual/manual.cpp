@@ -170,6 +170,8 @@ const std::map<std::string, std::string> kNumbers = {
     {"{kMostJpegPasses}", count_text(limits::kMostJpegPasses)},
     {"{kMostPngChunkBytes}", bytes_text(limits::kMostPngChunkBytes)},
     {"{kMostPngChunks}", count_text(limits::kMostPngChunks)},
+    {"{kMostMetadataBytes}", bytes_text(limits::kMostMetadataBytes)},
+    {"{kMostXmpElements}", count_text(limits::kMostXmpElements)},
     {"{kMostTiffPages}", count_text(limits::kMostTiffPages)},
     {"{kMostScansInReview}", count_text(limits::kMostScansInReview)},
     {"{kMostLogBytes}", bytes_text(limits::kMostLogBytes)},
