@@ -28,6 +28,16 @@ bool concerns(const roll::Warning& warning, const roll::Analysis& analysis,
          log::scene_contradiction(*row, *frame.scene_ev) == *stated;
 }
 
+// What an InputError says continues a file's name, without an end of its own.
+std::string ended(std::string text) {
+  if (!text.empty() && text.back() != '.') text += '.';
+  return text;
+}
+std::string begun(std::string text) {
+  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] += 'A' - 'a';
+  return text;
+}
+
 }  // namespace
 
 std::vector<WarningGroup> grouped_warnings(const roll::Analysis& analysis) {
@@ -38,8 +48,8 @@ std::vector<WarningGroup> grouped_warnings(const roll::Analysis& analysis) {
     if (std::ranges::find(group.frames, name) == group.frames.end()) group.frames.push_back(name);
   };
   for (const roll::Warning& warning : analysis.warnings) {
-    const std::string text = warning_text(warning);
-    const std::string next_step = next_step_text(warning);
+    const std::string text = ended(warning_text(warning));
+    const std::string next_step = ended(begun(next_step_text(warning)));
     auto group = std::find_if(groups.begin(), groups.end(), [&](const WarningGroup& g) {
       return g.flag == warning.flag && g.text == text && g.next_step == next_step;
     });
