@@ -17,7 +17,7 @@ struct FileMetadata {
   /// files had the same exposure. Absent for scanners.
   std::optional<double> copy_exposure;
   std::optional<response::Response>
-      response;  ///< declared by colour space, interoperability or gamma
+      response;          ///< declared by colour space, interoperability or gamma
   bool ignored = false;  ///< larger than limits.hpp has it, and not read
 };
 
