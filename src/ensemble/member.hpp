@@ -34,7 +34,7 @@ struct Member {
 };
 
 /// `count` members from the prior, by a low-discrepancy sequence [Halton1960], the same on every
-/// run. number from `first` on.
+/// run.
 std::vector<Member> draw_from_prior(std::size_t count);
 
 /// As many again where the weights lie: from a normal distribution with the weighted mean of

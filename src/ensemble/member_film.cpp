@@ -47,12 +47,6 @@ MemberFilm::MemberFilm(const film::FilmProfile& film, const Member& member) : me
   }
 }
 
-double MemberFilm::top_density() const {
-  double top = 0;
-  for (const reading::InverseCurve& curve : curves_) top = std::max(top, curve.top_density());
-  return top;
-}
-
 EnumArray<Latent, bool> latents_of(bool colour) {
   EnumArray<Latent, bool> used;
   used.values.fill(true);

@@ -20,7 +20,6 @@ class MemberFilm {
   /// How far a layer's curve lies up the axis from where the profile has it.
   Stops place(std::size_t layer) const { return place_[layer]; }
   Stops slower() const { return slower_; }  ///< than its speed says
-  double top_density() const;               ///< net, the most that any layer can have
 
  private:
   Member member_;

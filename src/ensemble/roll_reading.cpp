@@ -51,7 +51,6 @@ class RollUnderFilms {
   }
 
   const std::vector<double>& weights() const { return weights_; }
-  const std::vector<Member>& members() const { return members_; }
   const std::vector<FrameUnderFilm>& frame(std::size_t f) const { return under_[f]; }
 
  private:
@@ -130,12 +129,6 @@ RollReading read_roll(std::span<const FrameToRead> frames, const film::FilmProfi
   for (std::size_t f = 0; f < frames.size(); ++f) {
     reading.frames.push_back(answers_of(roll.frame(f), roll.weights()));
   }
-  std::vector<double> factors;
-  for (const Member& member : roll.members()) {
-    factors.push_back(1 + member.z[Latent::contrast] * film.contrast_relative_sigma);
-  }
-  const std::vector<double> found = weighted_quantiles(factors, roll.weights(), kShares);
-  reading.contrast = {found[1], found[0], found[2]};
   return reading;
 }
 

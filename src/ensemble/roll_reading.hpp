@@ -53,7 +53,7 @@ namespace basefog::ensemble {
 // closed form and a grid: Ensemble tests.
 //
 // Fails. A film unlike all members (a wrong kind, a wrong response) gets the nearest one, and is
-// sure; effective() says how few members carried the answer.
+// sure; `effective` says how few members carried the answer.
 
 /// One frame of a roll, to be read.
 struct FrameToRead {
@@ -73,7 +73,6 @@ struct FrameAnswers {
 struct RollReading {
   std::vector<FrameAnswers> frames;
   double effective = 0;  ///< number of members of equal weight that would be as good
-  Estimate<double> contrast{1, {}, {}};  ///< of the film, as a factor of the profile's
 };
 
 /// Reads the frames of a roll together; none gives no answers.

@@ -97,7 +97,9 @@ TEST(RollReading, agreement_with_the_log_finds_the_film) {
     const TabulatedFilm film = read_film("densitometer/six_development_times.csv", {time});
     for (unsigned seed = 1; seed <= 3; ++seed) {
       const Roll roll = roll_on(film, 16, 0.2, seed);
-      const Score logged = score(roll, read(roll, true));
+      const RollReading reading = read(roll, true);
+      const Score logged = score(roll, reading);
+      EXPECT_GT(reading.effective, 4) << time << ", seed " << seed;
       with_log += logged.rms;
       held += logged.held;
       without += score(roll, read(roll, false)).rms;
