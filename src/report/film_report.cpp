@@ -17,10 +17,6 @@ namespace {
 
 // Film files come from anywhere: all their text is made printable.
 
-Stops aim_above_speed_point(const film::FilmProfile& film) {
-  return Aim{.film_speed = film.iso_speed}.log_exposure() - film.speed_point();
-}
-
 std::string range(const Estimate<double>& estimate, int decimals) {
   return fmt::format("{:.{}f} ({:.{}f} to {:.{}f})", estimate.value, decimals, *estimate.low,
                      decimals, *estimate.high, decimals);
@@ -54,6 +50,10 @@ void write_layer(std::ostream& out, const film::FilmLayer& layer, const film::Fi
 
 }  // namespace
 
+Stops aim_above_speed_point(const film::FilmProfile& film) {
+  return Aim{.film_speed = film.iso_speed}.log_exposure() - film.speed_point();
+}
+
 void write_film(std::ostream& out, const film::FilmProfile& film) {
   out << fmt::format("{}\n{}, ISO {:.4g}{}\n", printable(film.name), text_of(film.kind).description,
                      film.iso_speed.iso(), film.speed_measured ? " (measured)" : "");
@@ -63,12 +63,11 @@ void write_film(std::ostream& out, const film::FilmProfile& film) {
       aim_above_speed_point(film).value());
   for (const film::FilmLayer& layer : film.layers) write_layer(out, layer, film);
   out << "\nlong times, metered to corrected (loss of an uncorrected time, stops)\n";
-  for (const double seconds : {1.0, 2.0, 5.0, 10.0, 30.0, 60.0}) {
-    const film::ReciprocityLoss loss =
-        film::reciprocity_loss(film.reciprocity, ShutterTime(seconds));
-    out << fmt::format("  {:>3g} s  to {:>6.3g} s   ({:.1f} +/- {:.1f})\n", seconds,
-                       film::corrected_time(film.reciprocity, ShutterTime(seconds)).seconds(),
-                       loss.loss.value(), kNormal975 * loss.sigma.value());
+  for (const ShutterTime metered : kReciprocityTimes) {
+    const film::ReciprocityLoss loss = film::reciprocity_loss(film.reciprocity, metered);
+    out << fmt::format("  {:>3g} s  to {:>6.3g} s   ({:.1f} +/- {:.1f})\n", metered.seconds(),
+                       film::corrected_time(film.reciprocity, metered).seconds(), loss.loss.value(),
+                       kNormal975 * loss.sigma.value());
   }
   if (!film.notes.empty()) out << '\n' << printable(film.notes) << '\n';
 }

@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <cmath>
-#include <nlohmann/json.hpp>
 
 #include "basefog/report/advice_wording.hpp"
 #include "basefog/report/bias_table.hpp"
@@ -11,35 +10,12 @@
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_wording.hpp"
 #include "basefog/roll/roll_trend.hpp"
+#include "report/json_values.hpp"
 #include "report/warning_wording.hpp"
 #include "report/wording.hpp"
 
 namespace basefog::report {
 namespace {
-
-using Json = nlohmann::ordered_json;
-
-/// Stops and densities: a thousandth is a thirtieth of the best interval that a scan gives.
-constexpr int kDecimals = 3;
-
-/// Rounded to decimals, without a negative zero, which readers would print as "-0.0".
-double rounded(double value, int decimals = kDecimals) {
-  const double scale = std::pow(10.0, decimals);
-  return std::round(value * scale) / scale + 0.0;
-}
-
-/// Six significant digits, for values of any size (seconds, lux·s, speeds).
-double significant(double value) {
-  if (value == 0 || !std::isfinite(value)) return value;
-  return rounded(value, 5 - static_cast<int>(std::floor(std::log10(std::abs(value)))));
-}
-
-Json interval(std::optional<double> low, std::optional<double> high) {
-  const auto end = [](std::optional<double> value) {
-    return value && std::isfinite(*value) ? Json(rounded(*value)) : Json(nullptr);
-  };
-  return Json::array({end(low), end(high)});
-}
 
 std::optional<double> value_of(std::optional<Stops> stops) {
   return stops ? std::optional(stops->value()) : std::nullopt;
@@ -77,16 +53,6 @@ void add(Json& object, const char* name, const reading::Answer<ExposurePoint<Zer
   add(object, name, in_stops(answer));
 }
 
-void add_text(Json& object, const char* name, const std::string& text) {
-  if (!text.empty()) object[name] = text;
-}
-
-Json flag_names(FlagSet flags) {
-  Json names = Json::array();
-  for (Flag flag : flags.list()) names.push_back(text_of(flag).name);
-  return names;
-}
-
 Json aim_json(const Aim& aim) {
   return {{"lux_seconds", significant(aim.lux_seconds())},
           {"k", significant(aim.k)},
@@ -119,25 +85,6 @@ Json layers_json(const reading::FrameReading& reading) {
     layers.push_back(std::move(json));
   }
   return layers;
-}
-
-/// One channel gives a number and a pair, three channels arrays of three (red, green, blue).
-Json reference_json(const density::FilmBase& base) {
-  Json densities = Json::array();
-  Json intervals = Json::array();
-  for (std::size_t c = 0; c < base.density.size(); ++c) {
-    const double density = base.density[c].value();
-    densities.push_back(rounded(density));
-    if (c >= base.sigma.size()) continue;
-    const double half = kNormal975 * base.sigma[c].value();
-    intervals.push_back(interval(density - half, density + half));
-  }
-  Json json{{"kind", name_of(base.kind)}};
-  if (densities.empty()) return json;
-  const bool single = densities.size() == 1;
-  json["density"] = single ? densities[0] : densities;
-  if (intervals.size() == densities.size()) json["ci95"] = single ? intervals[0] : intervals;
-  return json;
 }
 
 Json logged_json(const log::LogRow& row) {
@@ -386,8 +333,7 @@ void write_json(std::ostream& out, const roll::Analysis& analysis) {
   for (const roll::Warning& warning : analysis.warnings) {
     json["warnings"].push_back(warning_json(warning));
   }
-  // File names need not be UTF-8; JSON must be.
-  out << json.dump(2, ' ', false, Json::error_handler_t::replace) << '\n';
+  write(out, json);
 }
 
 void write_bias_json(std::ostream& out, std::span<const roll::CameraReview> cameras) {
@@ -410,7 +356,7 @@ void write_bias_json(std::ostream& out, std::span<const roll::CameraReview> came
     for (const roll::Advice& advice : camera.advice) one["advice"].push_back(advice_json(advice));
     json["cameras"].push_back(one);
   }
-  out << json.dump(2, ' ', false, Json::error_handler_t::replace) << '\n';
+  write(out, json);
 }
 
 }  // namespace basefog::report

@@ -22,4 +22,7 @@ void write_bias_json(std::ostream& out, std::span<const roll::CameraReview> came
 void write_ledger_table(std::ostream& out, std::span<const meter::RememberedRoll> rolls,
                         const TerminalStyle& style = {});
 
+/// The same for machines: schema "basefog.ledger/1".
+void write_ledger_json(std::ostream& out, std::span<const meter::RememberedRoll> rolls);
+
 }  // namespace basefog::report

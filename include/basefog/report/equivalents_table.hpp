@@ -15,4 +15,8 @@ void write_equivalents_table(std::ostream& out, const log::EquivalentQuestion& q
                              std::span<const log::EquivalentSettings> settings,
                              const TerminalStyle& style = {});
 
+/// The same for machines: schema "basefog.equivalents/1".
+void write_equivalents_json(std::ostream& out, const log::EquivalentQuestion& question,
+                            std::span<const log::EquivalentSettings> settings);
+
 }  // namespace basefog::report

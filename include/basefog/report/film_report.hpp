@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <array>
 #include <ostream>
 #include <string>
 
+#include "basefog/core/settings.hpp"
 #include "basefog/film/film_profile.hpp"
 #include "basefog/film/film_test.hpp"
 
@@ -12,6 +14,17 @@ namespace basefog::report {
 /// A profile in words: speed and speed point, and for each layer its gradients, development, limits
 /// and how sure they are; reciprocity as a short table. Plain text for a terminal.
 void write_film(std::ostream& out, const film::FilmProfile& film);
+
+/// The same for machines: schema "basefog.film/1".
+void write_film_json(std::ostream& out, const film::FilmProfile& film);
+
+/// How far a metered mid-tone lies above the film's speed point, by the usual K and q.
+Stops aim_above_speed_point(const film::FilmProfile& film);
+
+/// The metered times of the table of reciprocity.
+inline constexpr auto kReciprocityTimes =
+    std::to_array<ShutterTime>({ShutterTime(1), ShutterTime(2), ShutterTime(5), ShutterTime(10),
+                                ShutterTime(30), ShutterTime(60)});
 
 /// A film test in words: speed or speed and meter together, contrast, what is missing.
 void write_film_test(std::ostream& out, const film::FilmTest& test);

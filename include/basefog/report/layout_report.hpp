@@ -2,6 +2,8 @@
 #pragma once
 
 #include <ostream>
+#include <span>
+#include <string>
 #include <vector>
 
 #include "basefog/area/film_area.hpp"
@@ -14,5 +16,12 @@ namespace basefog::report {
 /// flags with their next steps.
 void write_layout(std::ostream& out, const scan::Scan& scan, const area::FilmLayout& layout,
                   const std::vector<density::FrameMeasurement>& frames);
+
+/// The same of one scan for machines, as one object; a scan need not be kept until all are read.
+std::string layout_json(const scan::Scan& scan, const area::FilmLayout& layout,
+                        const std::vector<density::FrameMeasurement>& frames);
+
+/// What layout_json gave of all scans: schema "basefog.read/1".
+void write_layouts_json(std::ostream& out, std::span<const std::string> scans);
 
 }  // namespace basefog::report

@@ -12,4 +12,7 @@ namespace basefog::report {
 /// every row, then every remark with its line and column. A pure function of the log.
 void write_log_table(std::ostream& out, const log::ShotLog& log, const TerminalStyle& style = {});
 
+/// The same for machines: schema "basefog.log/1".
+void write_log_json(std::ostream& out, const log::ShotLog& log);
+
 }  // namespace basefog::report
