@@ -12,13 +12,15 @@
 #include "basefog/report/bias_table.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/outputs.hpp"
+#include "cli/settings.hpp"
 #include "cli/terminal.hpp"
 
 namespace basefog::cli {
 namespace {
 
-std::filesystem::path ledger_path(const std::optional<std::filesystem::path>& given) {
-  return given ? *given : ledger::default_ledger_path();
+std::filesystem::path ledger_path(std::optional<std::filesystem::path> ledger) {
+  take_setting(ledger, "ledger", settings_for({}, {}));
+  return ledger ? *ledger : ledger::default_ledger_path();
 }
 
 std::string names_of(const std::map<std::string, std::vector<meter::RememberedRoll>>& cameras) {
@@ -31,7 +33,7 @@ std::string names_of(const std::map<std::string, std::vector<meter::RememberedRo
 
 int run_bias(const BiasArguments& arguments) {
   const std::filesystem::path path = ledger_path(arguments.ledger);
-  if (arguments.json) check_not_an_input(*arguments.json, {path});
+  if (arguments.json) check_outputs({*arguments.json}, {.files = {path}});
   std::map<std::string, std::vector<meter::RememberedRoll>> cameras;
   for (meter::RememberedRoll& roll : ledger::Ledger(path, ledger::Ledger::Access::read).rolls()) {
     cameras[roll.camera].push_back(std::move(roll));
@@ -51,15 +53,14 @@ int run_bias(const BiasArguments& arguments) {
       reviews.push_back(roll::review_camera(rolls));
     }
   }
-  if (arguments.json) {
-    write_output(*arguments.json,
-                 [&](std::ostream& out) { report::write_bias_json(out, reviews); });
-    if (*arguments.json == "-") return kAllMeasured;
-  }
-  for (std::size_t i = 0; i < reviews.size(); ++i) {
-    if (i > 0) std::cout << '\n';
-    report::write_bias_table(std::cout, reviews[i], terminal_style());
-  }
+  const auto tables = [&](std::ostream& out) {
+    for (std::size_t i = 0; i < reviews.size(); ++i) {
+      if (i > 0) out << '\n';
+      report::write_bias_table(out, reviews[i], terminal_style(arguments.colour));
+    }
+  };
+  write_answer(
+      arguments.json, [&](std::ostream& out) { report::write_bias_json(out, reviews); }, tables);
   return kAllMeasured;
 }
 
@@ -71,7 +72,10 @@ int run_ledger(const LedgerArguments& arguments) {
     std::erase_if(rolls, [&](const meter::RememberedRoll& roll) {
       return arguments.camera && *arguments.camera != roll.camera;
     });
-    report::write_ledger_table(std::cout, rolls, terminal_style());
+    if (arguments.json) check_outputs({*arguments.json}, {.files = {path}});
+    write_answer(
+        arguments.json, [&](std::ostream& out) { report::write_ledger_json(out, rolls); },
+        [&](std::ostream& out) { report::write_ledger_table(out, rolls, terminal_style()); });
     return kAllMeasured;
   }
   std::vector<std::string> owners;
@@ -99,7 +103,8 @@ void add_bias_command(CLI::App& app, int& status) {
       ->type_name("NAME");
   command->add_option("--ledger", a->ledger, "The ledger's file; default: in the data folder")
       ->type_name("FILE");
-  command->add_option("--json", a->json, "Write JSON; - for standard output")->type_name("FILE");
+  add_json_option(*command, a->json);
+  add_colour_option(*command, a->colour);
   command->footer(
       "Many rolls tell apart what one cannot: the meter from the film and its development, a "
       "failing battery from a slow speed. Rolls come into the ledger with basefog review "
@@ -114,6 +119,7 @@ void add_ledger_command(CLI::App& app, int& status) {
   command->add_option("--camera", a->camera, "This camera's rolls only")->type_name("NAME");
   command->add_option("--ledger", a->ledger, "The ledger's file; default: in the data folder")
       ->type_name("FILE");
+  add_json_option(*command, a->json);
   command->footer("  basefog ledger\n  basefog ledger --remove roll7\n");
   command->callback([a, &status] { status = run_ledger(*a); });
 }

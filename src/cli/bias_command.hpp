@@ -5,6 +5,8 @@
 #include <optional>
 #include <string>
 
+#include "cli/terminal.hpp"
+
 namespace CLI {
 class App;
 }
@@ -16,6 +18,7 @@ struct BiasArguments {
   std::optional<std::string> camera;  ///< absent: every camera in the ledger
   std::optional<std::filesystem::path> ledger;
   std::optional<std::filesystem::path> json;
+  Colour colour = Colour::automatic;
 };
 
 /// Fits all remembered rolls of each camera. Returns an ExitStatus; throws InputError.
@@ -26,6 +29,7 @@ struct LedgerArguments {
   std::optional<std::filesystem::path> ledger;
   std::optional<std::string> remove;  ///< a roll's name
   std::optional<std::string> camera;  ///< whose roll, where two cameras have one of that name
+  std::optional<std::filesystem::path> json;
 };
 
 /// Lists the remembered rolls, or removes one. Returns an ExitStatus; throws InputError.

@@ -63,12 +63,16 @@ void print_channel(const tablet::ScannerCalibration& calibration, std::size_t ch
 }  // namespace
 
 int run_calibrate_scanner(const CalibrateScannerArguments& arguments) {
-  std::vector<std::filesystem::path> inputs = {arguments.tablet};
-  if (arguments.steps) inputs.push_back(*arguments.steps);
-  if (arguments.patches) inputs.push_back(*arguments.patches);
-  check_not_an_input(arguments.out, inputs);
-
   const bool table = is_table_file(arguments.tablet);
+  Inputs inputs;
+  (table ? inputs.files : inputs.scans).push_back(arguments.tablet);
+  for (const auto& file : {arguments.steps, arguments.patches}) {
+    if (file) inputs.files.push_back(*file);
+  }
+  check_inputs_exist(inputs.scans);
+  check_inputs_exist(inputs.files);
+  check_outputs({arguments.out}, inputs);
+
   const std::vector<tablet::TabletPatch> patches =
       table ? tablet::read_patch_codes(arguments.tablet, arguments.full_scale)
             : patches_on_scan(arguments);
@@ -110,7 +114,7 @@ void add_calibrate_scanner_command(CLI::App& calibrate, int& status) {
       ->capture_default_str();
   command->add_option("--out", a->out, "The response file to write")->required()->type_name("FILE");
   command->footer(
-      "  basefog calibrate scanner tablet.tif --steps steps.txt --out scanner.toml\n"
+      "  basefog calibrate scanner step/tablet.tif --steps steps.txt --out scanner.toml\n"
       "  basefog review scans/ --response scanner.toml\n");
   command->callback([a, &status] { status = run_calibrate_scanner(*a); });
 }

@@ -11,16 +11,19 @@
 #include "cli/exit_status.hpp"
 #include "cli/outputs.hpp"
 #include "cli/progress.hpp"
+#include "cli/settings.hpp"
 
 namespace basefog::cli {
 
-int run_card(const CardArguments& arguments) {
+int run_card(const CardArguments& given) {
+  CardArguments arguments = given;
+  take_settings(arguments.roll, settings_for(given.roll.log, given.roll.scans));
   const std::filesystem::path ending = arguments.out.extension();
   if (ending != ".svg" && ending != ".pdf") {
     throw InputError(ErrorCode::usage, arguments.out, "is neither .svg nor .pdf",
                      "name a .pdf file to print, or a .svg file to print or to change");
   }
-  check_output_files({arguments.out}, inputs_of(arguments.roll));
+  check_outputs({arguments.out}, inputs_of(arguments.roll));
   roll::ReviewOptions options = as_review_options(arguments.roll);
   options.progress = Progress(arguments.roll.quiet, arguments.roll.verbose);
   const roll::Analysis analysis = roll::review(arguments.roll.scans, options);

@@ -9,6 +9,8 @@
 #include "basefog/report/equivalents_table.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/option_checks.hpp"
+#include "cli/outputs.hpp"
+#include "cli/settings.hpp"
 #include "cli/terminal.hpp"
 #include "log/values.hpp"
 
@@ -38,8 +40,13 @@ Stops stops_of(const std::string& text) {
 
 }  // namespace
 
-int run_equivalents(const EquivalentsArguments& arguments) {
+int run_equivalents(const EquivalentsArguments& given) {
+  EquivalentsArguments arguments = given;
+  take_setting(arguments.camera, "camera", settings_for({}, {}));
   const log::ShotSettings settings = settings_of(arguments);
+  Inputs inputs;
+  if (arguments.camera) inputs.files.push_back(*arguments.camera);
+  if (arguments.json) check_outputs({*arguments.json}, inputs);
   const log::Camera camera =
       arguments.camera ? log::read_camera(*arguments.camera) : log::default_camera();
   log::LogRow row;
@@ -55,7 +62,12 @@ int run_equivalents(const EquivalentsArguments& arguments) {
                      "name one as in the camera file");
   }
   const std::vector<log::EquivalentSettings> found = log::equivalent_settings(camera, question);
-  report::write_equivalents_table(std::cout, question, found, terminal_style());
+  write_answer(
+      arguments.json,
+      [&](std::ostream& out) { report::write_equivalents_json(out, question, found); },
+      [&](std::ostream& out) {
+        report::write_equivalents_table(out, question, found, terminal_style(arguments.colour));
+      });
   return found.empty() ? kSomeNotMeasured : kAllMeasured;
 }
 
@@ -74,6 +86,8 @@ void add_equivalents_command(CLI::App& app, int& status) {
   command->add_option("--focal-length", a->focal_length, "Focal length in mm, to hold it by hand")
       ->check(positive_number())
       ->type_name("MM");
+  add_json_option(*command, a->json);
+  add_colour_option(*command, a->colour);
   command->footer(
       "Without a camera file, full stops from 1 s to 1/1000 and from f/1.4 to f/22.\n\n"
       "  basefog equivalents 1/125 f/8 --stops +1 --camera black.toml\n");

@@ -6,6 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "cli/terminal.hpp"
+
 namespace CLI {
 class App;
 }
@@ -19,6 +21,8 @@ struct EquivalentsArguments {
   std::optional<std::filesystem::path> camera;
   std::string lens;
   std::optional<double> focal_length;
+  std::optional<std::filesystem::path> json;
+  Colour colour = Colour::automatic;
 };
 
 /// Prints the marked settings that give the same exposure, or one so many stops away. Returns an

@@ -16,6 +16,7 @@
 #include "cli/option_checks.hpp"
 #include "cli/outputs.hpp"
 #include "cli/progress.hpp"
+#include "cli/settings.hpp"
 #include "cli/terminal.hpp"
 
 namespace basefog::cli {
@@ -106,26 +107,38 @@ film::FilmProfile named_film(const std::string& name) {
 int run_film(const FilmArguments& arguments) {
   film::FilmProfile film = named_film(arguments.film);
   if (arguments.film_speed) film.iso_speed = FilmSpeed(*arguments.film_speed);
-  report::write_film(std::cout, film);
+  for (const auto& output : {arguments.plot, arguments.json}) {
+    if (output) check_outputs({*output}, {.files = {arguments.film}});
+  }
+  write_answer(
+      arguments.json, [&](std::ostream& out) { report::write_film_json(out, film); },
+      [&](std::ostream& out) { report::write_film(out, film); });
   if (arguments.plot) {
-    check_not_an_input(*arguments.plot, {arguments.film});
     write_output(*arguments.plot, [&](std::ostream& out) { out << report::film_plot(film); });
   }
   return kAllMeasured;
 }
 
-int run_calibrate_film(const CalibrateFilmArguments& arguments) {
-  std::vector<std::filesystem::path> inputs = arguments.inputs;
-  if (arguments.log) inputs.push_back(*arguments.log);
-  inputs.emplace_back(arguments.film);
-  if (!arguments.response.empty()) inputs.emplace_back(arguments.response);
+int run_calibrate_film(const CalibrateFilmArguments& given) {
+  CalibrateFilmArguments arguments = given;
+  const bool table = arguments.inputs.size() == 1 && is_table_file(arguments.inputs.front());
+  if (!table) {
+    RollArguments roll{.response = arguments.response};
+    take_settings(roll, settings_for({}, arguments.inputs));
+    arguments.response = roll.response;
+  }
+  Inputs inputs;
+  (table ? inputs.files : inputs.scans) = arguments.inputs;
+  if (arguments.log) inputs.files.push_back(*arguments.log);
+  check_inputs_exist(inputs.scans);
+  check_inputs_exist(inputs.files);
+  inputs.files.emplace_back(arguments.film);
+  if (!arguments.response.empty()) inputs.files.emplace_back(arguments.response);
   for (const auto& output : {arguments.out, arguments.plot}) {
-    if (output) check_not_an_input(*output, inputs);
+    if (output) check_outputs({*output}, inputs);
   }
   const film::FilmProfile film = named_film(arguments.film);
-  return arguments.inputs.size() == 1 && is_table_file(arguments.inputs.front())
-             ? calibrate_from_table(arguments, film.kind)
-             : calibrate_from_scans(arguments, film);
+  return table ? calibrate_from_table(arguments, film.kind) : calibrate_from_scans(arguments, film);
 }
 
 void add_film_command(CLI::App& app, int& status) {
@@ -139,6 +152,7 @@ void add_film_command(CLI::App& app, int& status) {
       ->check(positive_number())
       ->type_name("N");
   command->add_option("--plot", a->plot, "Draw the curve (SVG)")->type_name("FILE");
+  add_json_option(*command, a->json);
   command->footer("  basefog film bw --film-speed 400 --plot curve.svg\n");
   command->callback([a, &status] { status = run_film(*a); });
 }

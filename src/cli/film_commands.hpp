@@ -24,6 +24,7 @@ struct FilmArguments {
   std::string film;
   std::optional<double> film_speed;
   std::optional<std::filesystem::path> plot;  ///< SVG
+  std::optional<std::filesystem::path> json;
 };
 
 /// Prints a profile with its speeds, gradients and limits.

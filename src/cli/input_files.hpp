@@ -2,10 +2,15 @@
 #pragma once
 
 #include <filesystem>
+#include <vector>
 
 namespace basefog::cli {
 
 /// Whether a file is a table by its ending, .csv, .tsv or .txt in letters of any case.
 bool is_table_file(const std::filesystem::path& file);
+
+/// Refuses scans and folders that do not exist, before any is read: a name with a slip is an error
+/// of the command and no frame of the roll. Throws InputError (not_found).
+void check_inputs_exist(const std::vector<std::filesystem::path>& inputs);
 
 }  // namespace basefog::cli

@@ -12,6 +12,7 @@
 #include "cli/exit_status.hpp"
 #include "cli/option_checks.hpp"
 #include "cli/outputs.hpp"
+#include "cli/settings.hpp"
 #include "cli/terminal.hpp"
 
 namespace basefog::cli {
@@ -30,15 +31,24 @@ std::filesystem::path page_file(const std::filesystem::path& out, int page, int 
 
 }  // namespace
 
-int run_log(const LogArguments& arguments) {
+int run_log(const LogArguments& given) {
+  LogArguments arguments = given;
+  take_setting(arguments.camera, "camera", settings_for(given.log, {}));
+  Inputs inputs{.files = {arguments.log}};
+  if (arguments.camera) inputs.files.push_back(*arguments.camera);
+  if (arguments.json) check_outputs({*arguments.json}, inputs);
   log::ShotLog log = log::read_shot_log(arguments.log);
   if (arguments.camera) log::check_against_camera(log, log::read_camera(*arguments.camera));
-  report::write_log_table(std::cout, log, terminal_style());
+  write_answer(
+      arguments.json, [&](std::ostream& out) { report::write_log_json(out, log); },
+      [&](std::ostream& out) { report::write_log_table(out, log, terminal_style()); });
   return log.remarks.empty() ? kAllMeasured : kSomeNotMeasured;
 }
 
-int run_logsheet(const LogsheetArguments& arguments) {
-  if (arguments.camera) check_not_an_input(arguments.out, {*arguments.camera});
+int run_logsheet(const LogsheetArguments& given) {
+  LogsheetArguments arguments = given;
+  take_setting(arguments.camera, "camera", settings_for({}, {}));
+  if (arguments.camera) check_outputs({arguments.out}, {.files = {*arguments.camera}});
   const log::Camera camera =
       arguments.camera ? log::read_camera(*arguments.camera) : log::default_camera();
   const print::LogsheetOptions options{.frames = arguments.frames,
@@ -81,9 +91,12 @@ int run_logsheet(const LogsheetArguments& arguments) {
 void add_log_command(CLI::App& app, int& status) {
   CLI::App* command = app.add_subcommand("log", "Show how each row of a log was understood");
   const auto a = std::make_shared<LogArguments>();
-  command->add_option("log", a->log, "The log (CSV)")->required()->type_name("FILE");
+  command->add_option("log", a->log, "The log (CSV); - for standard input")
+      ->required()
+      ->type_name("FILE");
   command->add_option("--camera", a->camera, "Hold it against this camera's marks")
       ->type_name("FILE");
+  add_json_option(*command, a->json);
   command->footer(
       "Exit status 1 where something in the log was doubtful.\n\n  basefog log roll7.csv\n");
   command->callback([a, &status] { status = run_log(*a); });

@@ -15,6 +15,7 @@ namespace basefog::cli {
 struct LogArguments {
   std::filesystem::path log;
   std::optional<std::filesystem::path> camera;
+  std::optional<std::filesystem::path> json;
 };
 
 /// Prints how each row of a log was understood. Status 1 where something was doubtful.

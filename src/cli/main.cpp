@@ -14,10 +14,13 @@
 #include "cli/film_commands.hpp"
 #include "cli/log_commands.hpp"
 #include "cli/manual_commands.hpp"
+#include "cli/nearest_word.hpp"
 #include "cli/proof_command.hpp"
 #include "cli/read_command.hpp"
 #include "cli/review_command.hpp"
+#include "cli/settings.hpp"
 #include "cli/terminal.hpp"
+#include "report/markup.hpp"
 
 namespace basefog::cli {
 namespace {
@@ -36,13 +39,27 @@ class HelpFormatter : public CLI::FormatterBase {
   }
 };
 
-/// What was wrong with the words, and which help to read.
+/// What was wrong with the words, what was probably meant, and which help to read.
 std::string usage_problem(const CLI::App* app, const CLI::Error& error) {
+  const CLI::App* command = app;
   std::string path = app->get_name();
-  for (auto below = app->get_subcommands(); !below.empty(); below = below[0]->get_subcommands()) {
-    path += " " + below[0]->get_name();
+  for (auto below = app->get_subcommands(); !below.empty(); below = command->get_subcommands()) {
+    command = below[0];
+    path += " " + command->get_name();
   }
-  return std::string("basefog: ") + error.what() + "\nSee " + path + " --help.\n";
+  const std::vector<std::string> unknown = app->remaining(true);
+  std::string problem = error.what();
+  if (!unknown.empty()) {
+    // "--log=roll.csv" is of the option --log.
+    const std::string word = unknown.front().substr(0, unknown.front().find('='));
+    const manual::CommandWords words = words_of(*command);
+    if (word.starts_with('-')) {
+      problem = path + " has no option " + word + suggestion(word, manual::option_names(words));
+    } else if (!words.commands.empty()) {
+      problem = path + " has no command " + word + suggestion(word, manual::command_names(words));
+    }
+  }
+  return "basefog: " + report::printable(problem) + "\nSee " + path + " --help.\n";
 }
 
 void add_commands(CLI::App& app, int& status) {
@@ -60,6 +77,7 @@ void add_commands(CLI::App& app, int& status) {
   calibrate->require_subcommand(1);
   add_calibrate_scanner_command(*calibrate, status);
   add_calibrate_film_command(*calibrate, status);
+  add_settings_command(app, status);
   add_manual_command(app, status);
   add_completion_command(app, status);
 }

@@ -3,6 +3,7 @@
 
 #include <unistd.h>
 
+#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <array>
 #include <iostream>
@@ -16,8 +17,6 @@
 namespace basefog::cli {
 namespace fs = std::filesystem;
 namespace {
-
-bool is_stdout(const fs::path& path) { return path == "-" || path == "/dev/stdout"; }
 
 fs::path whole_path(const fs::path& path) {
   std::error_code error;
@@ -48,6 +47,10 @@ fs::path existing_folder(fs::path folder) {
 
 }  // namespace
 
+bool is_standard_stream(const fs::path& path) { return path == "-"; }
+
+bool is_stdout(const fs::path& path) { return is_standard_stream(path) || path == "/dev/stdout"; }
+
 bool Outputs::to_stdout() const {
   return std::ranges::any_of(std::array{json, csv, html},
                              [](const auto& file) { return file && is_stdout(*file); });
@@ -66,28 +69,35 @@ std::vector<fs::path> Outputs::files() const {
   return files;
 }
 
-void check_outputs(const Outputs& outputs, const std::vector<fs::path>& inputs) {
-  check_output_files(outputs.files(), inputs);
+void check_not_an_input(const fs::path& output, const Inputs& inputs) {
+  std::error_code error;
+  const fs::path whole = whole_path(output);
+  for (const std::vector<fs::path>* some : {&inputs.scans, &inputs.files}) {
+    for (const fs::path& input : *some) {
+      if (!is_standard_stream(input) && whole == whole_path(input)) {
+        throw InputError(ErrorCode::usage, output, "is one of the inputs", "name another file");
+      }
+    }
+  }
+  for (const fs::path& scan : inputs.scans) {
+    if (!lies_among(whole, scan)) continue;
+    throw InputError(ErrorCode::usage, output,
+                     (fs::is_directory(scan, error) ? "lies within " : "would be written beside ") +
+                         scan.string(),
+                     "name another folder, for nothing is ever written among the scans");
+  }
 }
 
-void check_output_files(const std::vector<fs::path>& files, const std::vector<fs::path>& inputs) {
-  for (const fs::path& file : files) {
+void check_outputs(const std::vector<fs::path>& outputs, const Inputs& inputs) {
+  for (const fs::path& file : outputs) {
     if (file.empty()) {
       throw InputError(ErrorCode::usage, "an output", "was given without a name",
                        "name a file, or leave the option out");
     }
+    if (is_stdout(file) || is_stream(file)) continue;
+    check_not_an_input(file, inputs);
     std::error_code error;
-    if (is_stream(file)) continue;
     const fs::path whole = whole_path(file);
-    for (const fs::path& input : inputs) {
-      if (lies_among(whole, input)) {
-        const bool within =
-            fs::is_directory(input, error) && whole.parent_path() != whole_path(input);
-        throw InputError(ErrorCode::usage, file,
-                         (within ? "lies within " : "would be written beside ") + input.string(),
-                         "name another folder, for nothing is ever written among the inputs");
-      }
-    }
     if (fs::is_directory(whole, error)) {
       throw InputError(ErrorCode::usage, file, "is a folder", "name a file");
     }
@@ -95,22 +105,6 @@ void check_output_files(const std::vector<fs::path>& files, const std::vector<fs
     if (!fs::is_directory(folder, error) || ::access(folder.c_str(), W_OK | X_OK) != 0) {
       throw InputError(ErrorCode::not_writable, file, "cannot be written there",
                        "name a folder that can be written to");
-    }
-  }
-}
-
-void check_not_an_input(const fs::path& output, const std::vector<fs::path>& inputs) {
-  if (is_stream(output)) return;
-  std::error_code error;
-  const fs::path whole = whole_path(output);
-  for (const fs::path& input : inputs) {
-    const fs::path there = whole_path(input);
-    if (whole == there) {
-      throw InputError(ErrorCode::usage, output, "is one of the inputs", "name another file");
-    }
-    if (fs::is_directory(there, error) && lies_within(whole, there)) {
-      throw InputError(ErrorCode::usage, output, "would lie among the scans",
-                       "name a file in another folder");
     }
   }
 }
@@ -124,6 +118,17 @@ void write_output(const fs::path& path, const std::function<void(std::ostream&)>
   std::ostringstream content;
   writer(content);
   write_whole_file(path, content.view());
+}
+
+void write_answer(const std::optional<fs::path>& json,
+                  const std::function<void(std::ostream&)>& json_writer,
+                  const std::function<void(std::ostream&)>& table_writer) {
+  if (json) write_output(*json, json_writer);
+  if (!json || !is_stdout(*json)) table_writer(std::cout);
+}
+
+CLI::Option* add_json_option(CLI::App& command, std::optional<fs::path>& json) {
+  return command.add_option("--json", json, "Write JSON; - for standard output")->type_name("FILE");
 }
 
 }  // namespace basefog::cli

@@ -27,7 +27,7 @@ std::string time_left(double seconds_so_far, std::size_t done, std::size_t total
 Progress::Progress(bool quiet, bool verbose)
     : quiet_(quiet),
       verbose_(verbose),
-      columns_(terminal_columns(STDERR_FILENO)),
+      columns_(understands_escapes() ? terminal_columns(STDERR_FILENO) : 0),
       start_(std::chrono::steady_clock::now()) {}
 
 void Progress::operator()(std::size_t done, std::size_t total, const std::filesystem::path& file) {

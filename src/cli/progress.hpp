@@ -24,7 +24,7 @@ class Progress {
  private:
   bool quiet_;
   bool verbose_;
-  int columns_;  ///< of the terminal; 0 where there is none
+  int columns_;  ///< of the terminal; 0 where no line can be rewritten
   std::chrono::steady_clock::time_point start_;
 };
 

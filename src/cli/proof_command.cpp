@@ -13,6 +13,7 @@
 #include "cli/option_checks.hpp"
 #include "cli/outputs.hpp"
 #include "cli/progress.hpp"
+#include "cli/settings.hpp"
 #include "report/markup.hpp"
 
 namespace basefog::cli {
@@ -48,13 +49,15 @@ std::filesystem::path sheet_file(const ProofArguments& arguments, print::ProofSt
 
 }  // namespace
 
-int run_proof(const ProofArguments& arguments) {
+int run_proof(const ProofArguments& given) {
+  ProofArguments arguments = given;
+  take_settings(arguments.roll, settings_for(given.roll.log, given.roll.scans));
   const RollArguments& roll = arguments.roll;
   if (const std::string problem = arguments.proof.validate(); !problem.empty()) {
     throw InputError(ErrorCode::usage, arguments.out, "cannot be written: " + problem,
                      "see basefog proof --help");
   }
-  check_output_files({sheet_file(arguments, print::ProofStyle::straight)}, inputs_of(roll));
+  check_outputs({sheet_file(arguments, print::ProofStyle::straight)}, inputs_of(roll));
   roll::ReviewOptions options = as_review_options(roll);
   density::MeasureOptions& measure = options.measure;
   measure.picture_side = std::max(measure.picture_side, arguments.proof.long_side);

@@ -12,7 +12,9 @@
 #include "basefog/print/layout_picture.hpp"
 #include "basefog/report/layout_report.hpp"
 #include "cli/exit_status.hpp"
+#include "cli/input_files.hpp"
 #include "cli/outputs.hpp"
+#include "cli/settings.hpp"
 #include "cli/terminal.hpp"
 #include "scan/scan_files.hpp"
 
@@ -70,49 +72,62 @@ ExitStatus write_records(const std::vector<fs::path>& scans, const std::vector<f
   return status_of(read, scans.size());
 }
 
-}  // namespace
-
-int run_read(const ReadArguments& arguments) {
-  density::MeasureOptions options;
-  if (!arguments.response.empty())
-    options.read.response = response::parse_response(arguments.response);
-  options.read.light = arguments.light;
-  if (!arguments.layout.empty()) options.layout = area::parse_layout(arguments.layout);
-  const std::vector<fs::path> scans = scan::find_scans(arguments.scans);
-  std::vector<fs::path> inputs = arguments.scans;
-  if (arguments.light) inputs.push_back(*arguments.light);
-  const std::vector<fs::path> pictures = picture_files(arguments.show_layout, scans);
-  check_output_files(pictures, inputs);
-  if (arguments.record) {
-    if (!pictures.empty()) {
-      throw InputError(ErrorCode::usage, "--record", "goes without --show-layout",
-                       "run the command twice");
-    }
-    // With the scan's ending, so that runs for a.tif and for a.jpg do not write one file.
-    const std::vector<fs::path> files =
-        files_in(*arguments.record, scans, &fs::path::filename, ".json");
-    check_output_files(files, inputs);
-    return write_records(scans, files, options);
-  }
-
-  std::size_t read = 0;
+/// Prints what each scan holds, draws it where there are `pictures`, a file a scan.
+ExitStatus show_scans(const std::vector<fs::path>& scans, const std::optional<fs::path>& json,
+                      const std::vector<fs::path>& pictures,
+                      const density::MeasureOptions& options) {
+  std::vector<std::string> objects;
   for (std::size_t i = 0; i < scans.size(); ++i) {
     try {
       const scan::Scan scan = scan::read_scan(scans[i], options.read);
       const area::FilmLayout layout = area::find_film(scan, options.layout);
-      report::write_layout(std::cout, scan, layout, density::measure_frames(scan, layout));
-      if (!pictures.empty()) {
-        write_output(pictures[i],
-                     [&](std::ostream& out) { print::write_layout_picture(out, scan, layout); });
-      }
-      ++read;
+      const std::vector<density::FrameMeasurement> frames = density::measure_frames(scan, layout);
+      objects.push_back(report::layout_json(scan, layout, frames));
+      if (!json || !is_stdout(*json)) report::write_layout(std::cout, scan, layout, frames);
+      if (pictures.empty()) continue;
+      write_output(pictures[i],
+                   [&](std::ostream& out) { print::write_layout_picture(out, scan, layout); });
     } catch (const InputError& error) {
       // One bad file never sinks the others; an output that cannot be written is no bad file.
       if (error.path() != scans[i]) throw;
       say(std::string(error.what()) + ".");
     }
   }
-  return status_of(read, scans.size());
+  if (json) {
+    write_output(*json, [&](std::ostream& out) { report::write_layouts_json(out, objects); });
+  }
+  return status_of(objects.size(), scans.size());
+}
+
+}  // namespace
+
+int run_read(const ReadArguments& arguments) {
+  density::MeasureOptions options;
+  RollArguments roll{.scans = arguments.scans, .response = arguments.response};
+  take_settings(roll, settings_for({}, arguments.scans));
+  if (!roll.response.empty()) options.read.response = response::parse_response(roll.response);
+  options.read.light = arguments.light;
+  if (!arguments.layout.empty()) options.layout = area::parse_layout(arguments.layout);
+  Inputs inputs{.scans = arguments.scans};
+  if (arguments.light) inputs.scans.push_back(*arguments.light);
+  check_inputs_exist(inputs.scans);
+  if (!roll.response.empty()) inputs.files.emplace_back(roll.response);
+  const std::vector<fs::path> scans = scan::find_scans(arguments.scans);
+  const std::vector<fs::path> pictures = picture_files(arguments.show_layout, scans);
+  check_outputs(pictures, inputs);
+  if (!arguments.record) {
+    if (arguments.json) check_outputs({*arguments.json}, inputs);
+    return show_scans(scans, arguments.json, pictures, options);
+  }
+  if (!pictures.empty() || arguments.json) {
+    throw InputError(ErrorCode::usage, "--record", "goes without --show-layout and --json",
+                     "run the command twice");
+  }
+  // With the scan's ending, so that runs for a.tif and for a.jpg do not write one file.
+  const std::vector<fs::path> files =
+      files_in(*arguments.record, scans, &fs::path::filename, ".json");
+  check_outputs(files, inputs);
+  return write_records(scans, files, options);
 }
 
 void add_read_command(CLI::App& app, int& status) {
@@ -131,6 +146,7 @@ void add_read_command(CLI::App& app, int& status) {
       ->add_option("--record", a->record,
                    "Write a record of each scan here, for basefog review --from")
       ->type_name("FOLDER");
+  add_json_option(*command, a->json);
   command->add_option("--response", a->response, "How codes stand for light, or a response file")
       ->type_name("linear|srgb|gamma=N|FILE");
   command->add_option("--light", a->light, "A shot of the bare light source, same exposure")
@@ -139,8 +155,8 @@ void add_read_command(CLI::App& app, int& status) {
       "--layout takes words separated by commas: single, strip or sheet; the pictures' format in "
       "mm, such as 24x36 or 60x60; frames=N on a strip; strips=N; order=right, left, down or up, "
       "where the next frame lies; next-strip= likewise.\n\n"
-      "  basefog read sheet.tif --show-layout found.png\n"
-      "  basefog read sheet.tif --layout sheet,24x36,frames=6,order=left\n\n"
+      "  basefog read sheets/sheet.tif --show-layout found.png\n"
+      "  basefog read sheets/sheet.tif --layout sheet,24x36,frames=6,order=left\n\n"
       "Records let many machines read an archive, a scan or more at a time, and one review it:\n\n"
       "  basefog read scans/roll7_01.tif --record records/\n"
       "  basefog review --from records/ --log roll7.csv\n");

@@ -20,6 +20,7 @@ struct ReadArguments {
   std::string layout;  ///< as parse_layout takes it; empty: found
   /// A .png for one scan, a folder for several.
   std::optional<std::filesystem::path> show_layout;
+  std::optional<std::filesystem::path> json;
   std::optional<std::filesystem::path> record;  ///< a folder for a record of each scan
 };
 

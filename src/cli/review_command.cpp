@@ -16,14 +16,11 @@
 #include "cli/exit_status.hpp"
 #include "cli/progress.hpp"
 #include "cli/rolls.hpp"
+#include "cli/settings.hpp"
 #include "cli/terminal.hpp"
 
 namespace basefog::cli {
 namespace {
-
-const std::map<std::string, report::TableLayout> kLayouts = {{"table", report::TableLayout::table},
-                                                             {"wide", report::TableLayout::wide},
-                                                             {"list", report::TableLayout::list}};
 
 /// The match file to correct; never over the one that was given, which may lie among the results.
 void write_match_to_correct(const std::filesystem::path& file, const ReviewArguments& arguments,
@@ -40,6 +37,14 @@ std::filesystem::path ledger_of(const ReviewArguments& arguments) {
 }
 
 }  // namespace
+
+const std::map<std::string, report::TableLayout>& table_layouts() {
+  static const std::map<std::string, report::TableLayout> kLayouts = {
+      {"table", report::TableLayout::table},
+      {"wide", report::TableLayout::wide},
+      {"list", report::TableLayout::list}};
+  return kLayouts;
+}
 
 void remember_roll(const ReviewArguments& arguments, const roll::Analysis& analysis) {
   const std::filesystem::path path = ledger_of(arguments);
@@ -74,25 +79,14 @@ void write_results(const ReviewArguments& arguments, const roll::Analysis& analy
   }
 }
 
-int run_review(const ReviewArguments& arguments) {
+namespace {
+
+/// Refuses words that cannot go together.
+void check(const ReviewArguments& arguments) {
   const RollArguments& roll = arguments.roll;
-  if (arguments.sidecar && !arguments.outputs.folder) {
-    throw InputError(ErrorCode::usage, "--sidecar", "needs a folder to write into",
-                     "name one with --out FOLDER");
-  }
   if (arguments.records.empty() == roll.scans.empty()) {
     throw InputError(ErrorCode::usage, "review", "takes scans, or their records with --from",
                      "name either");
-  }
-  std::vector<std::filesystem::path> inputs = inputs_of(roll);
-  inputs.insert(inputs.end(), arguments.records.begin(), arguments.records.end());
-  if (arguments.remember) check_not_an_input(ledger_of(arguments), inputs);
-  if (const std::vector<std::filesystem::path> rolls = roll_folders(roll.scans); !rolls.empty()) {
-    return run_rolls(arguments, rolls);
-  }
-  check_outputs(arguments.outputs, inputs);
-  for (const std::filesystem::path& file : arguments.outputs.files()) {
-    check_not_an_input(file, settings_files(roll));
   }
   const bool reading = !roll.response.empty() || roll.light || !roll.layout.empty();
   if (!arguments.records.empty() && reading) {
@@ -101,6 +95,11 @@ int run_review(const ReviewArguments& arguments) {
                      "come too late",
                      "give them to basefog read --record");
   }
+}
+
+int review_one_roll(const ReviewArguments& arguments, const Inputs& inputs) {
+  const RollArguments& roll = arguments.roll;
+  check_outputs(arguments.outputs.files(), inputs);
   roll::ReviewOptions options = as_review_options(roll);
   options.progress = Progress(roll.quiet, roll.verbose);
   const roll::Analysis analysis =
@@ -109,14 +108,34 @@ int run_review(const ReviewArguments& arguments) {
           : roll::review_records(density::read_scan_records(arguments.records), options);
   write_results(arguments, analysis);
   if (!arguments.outputs.to_stdout() && !roll.quiet) {
-    report::TerminalStyle style = terminal_style();
-    style.layout = arguments.layout;
+    report::TerminalStyle style = terminal_style(arguments.colour);
+    style.layout = arguments.layout.value_or(style.layout);
     style.detailed = roll.verbose;
     report::write_table(std::cout, analysis, style);
   }
   if (roll.quiet || arguments.outputs.to_stdout()) say_unreadable(analysis);
   if (arguments.remember) remember_roll(arguments, analysis);
   return exit_status_of(analysis);
+}
+
+}  // namespace
+
+int run_review(const ReviewArguments& given) {
+  check(given);
+  const std::vector<std::filesystem::path> rolls = roll_folders(given.roll.scans);
+  ReviewArguments arguments = given;
+  Settings settings = settings_for(given.roll.log, given.roll.scans);
+  if (!given.records.empty()) settings.erase("response");  // they are read already
+  take_settings(arguments, settings);
+  if (rolls.empty()) take_settings(arguments.roll, settings);
+  if (arguments.sidecar && !arguments.outputs.folder) {
+    throw InputError(ErrorCode::usage, "--sidecar", "needs a folder to write into",
+                     "name one with --out FOLDER");
+  }
+  Inputs inputs = inputs_of(arguments.roll);
+  inputs.scans.insert(inputs.scans.end(), arguments.records.begin(), arguments.records.end());
+  if (arguments.remember) check_not_an_input(ledger_of(arguments), inputs);
+  return rolls.empty() ? review_one_roll(arguments, inputs) : run_rolls(arguments, rolls);
 }
 
 void add_review_command(CLI::App& app, int& status) {
@@ -142,10 +161,11 @@ void add_review_command(CLI::App& app, int& status) {
       ->type_name("FILE")
       ->group("Results");
   command->add_option("--style", a->layout, "How frames are listed; list where it is too narrow")
-      ->transform(CLI::CheckedTransformer(kLayouts))
+      ->transform(CLI::CheckedTransformer(table_layouts()))
       ->type_name("table|wide|list")
       ->default_str("table")
       ->group("Terminal");
+  add_colour_option(*command, a->colour)->group("Terminal");
   command->add_flag("--remember", a->remember, "Keep what the roll says of the meter")
       ->group("Ledger");
   command->add_option("--roll", a->roll_name, "The roll's name in the ledger")
@@ -166,7 +186,7 @@ void add_review_command(CLI::App& app, int& status) {
       "with the log that lies in its folder, and --out gets a folder a roll, index.html and "
       "rolls.csv.\n\n"
       "  basefog review scans/roll7 --log roll7.csv --out roll7-result\n"
-      "  basefog review scans/roll7 --json - | less\n");
+      "  basefog review scans/roll7 --json - > roll7.json\n");
   command->callback([a, &status] { status = run_review(*a); });
 }
 

@@ -1,9 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <map>
+#include <optional>
+#include <string>
+
 #include "basefog/report/report.hpp"
 #include "cli/outputs.hpp"
 #include "cli/roll_options.hpp"
+#include "cli/terminal.hpp"
 
 namespace CLI {
 class App;
@@ -11,12 +16,16 @@ class App;
 
 namespace basefog::cli {
 
+/// The words of --style.
+const std::map<std::string, report::TableLayout>& table_layouts();
+
 /// The words of `basefog review`, as given.
 struct ReviewArguments {
   RollArguments roll;
   std::vector<std::filesystem::path> records;  ///< of scans measured before, in place of scans
   Outputs outputs;
-  report::TableLayout layout = report::TableLayout::table;
+  std::optional<report::TableLayout> layout;  ///< absent: a table
+  Colour colour = Colour::automatic;
   bool sidecar = false;         ///< XMP into the output folder
   bool sidecar_beside = false;  ///< XMP next to the scans
   bool remember = false;        ///< keep the roll in the ledger

@@ -5,6 +5,7 @@
 
 #include "basefog/log/camera.hpp"
 #include "cli/film_commands.hpp"
+#include "cli/input_files.hpp"
 #include "cli/option_checks.hpp"
 
 namespace basefog::cli {
@@ -23,7 +24,7 @@ CLI::Option* add_roll_options(CLI::App& command, RollArguments& a) {
       command.add_option("scans", a.scans, "The scans of a roll, as files or as a folder")
           ->required()
           ->type_name("FILE|FOLDER");
-  command.add_option("--log", a.log, "The roll's log of settings (CSV)")
+  command.add_option("--log", a.log, "The roll's log of settings (CSV); - for standard input")
       ->type_name("FILE")
       ->group("Log");
   command.add_option("--match", a.match, "Frames and rows that belong together (CSV: file,frame)")
@@ -104,22 +105,21 @@ roll::ReviewOptions as_review_options(const RollArguments& arguments) {
   return options;
 }
 
-std::vector<std::filesystem::path> inputs_of(const RollArguments& arguments) {
-  std::vector<std::filesystem::path> inputs = arguments.scans;
-  if (arguments.log) inputs.push_back(*arguments.log);
-  if (arguments.camera) inputs.push_back(*arguments.camera);
-  if (arguments.light) inputs.push_back(*arguments.light);
-  if (arguments.base_scan) inputs.push_back(*arguments.base_scan);
+Inputs inputs_of(const RollArguments& arguments) {
+  Inputs inputs{.scans = arguments.scans};
+  for (const auto& scan : {arguments.light, arguments.base_scan}) {
+    if (scan) inputs.scans.push_back(*scan);
+  }
+  for (const auto& file : {arguments.log, arguments.match, arguments.camera}) {
+    if (file) inputs.files.push_back(*file);
+  }
+  check_inputs_exist(inputs.scans);
+  check_inputs_exist(inputs.files);
+  // Either may be a word, such as "bw".
+  for (const std::string& file : {arguments.film, arguments.response}) {
+    if (!file.empty()) inputs.files.emplace_back(file);
+  }
   return inputs;
-}
-
-std::vector<std::filesystem::path> settings_files(const RollArguments& arguments) {
-  std::vector<std::filesystem::path> files;
-  if (arguments.match) files.push_back(*arguments.match);
-  // A word such as "bw" names no output.
-  if (!arguments.film.empty()) files.emplace_back(arguments.film);
-  if (!arguments.response.empty()) files.emplace_back(arguments.response);
-  return files;
 }
 
 }  // namespace basefog::cli

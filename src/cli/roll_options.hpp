@@ -8,6 +8,7 @@
 
 #include "basefog/reading/frame_reading.hpp"
 #include "basefog/roll/analysis.hpp"
+#include "cli/outputs.hpp"
 
 namespace CLI {
 class App;
@@ -44,12 +45,7 @@ CLI::Option* add_roll_options(CLI::App& command, RollArguments& arguments);
 /// Files are opened here: film, response. Throws InputError.
 roll::ReviewOptions as_review_options(const RollArguments& arguments);
 
-/// The files and folders that must stay as they are, with everything beside them; without the match
-/// file, which may lie among earlier results.
-std::vector<std::filesystem::path> inputs_of(const RollArguments& arguments);
-
-/// The files that were given for a match, a film and a response: none of them is an output, though
-/// outputs may lie beside them.
-std::vector<std::filesystem::path> settings_files(const RollArguments& arguments);
+/// All that is read. Throws InputError (not_found) where one of them is not there.
+Inputs inputs_of(const RollArguments& arguments);
 
 }  // namespace basefog::cli

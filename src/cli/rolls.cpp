@@ -12,6 +12,7 @@
 #include "cli/exit_status.hpp"
 #include "cli/input_files.hpp"
 #include "cli/progress.hpp"
+#include "cli/settings.hpp"
 #include "cli/terminal.hpp"
 #include "core/plain_text.hpp"
 #include "scan/scan_files.hpp"
@@ -59,7 +60,7 @@ void check(const ReviewArguments& arguments) {
                      "leave it out, for each goes by its log's or its folder's name");
   }
   if (!outputs.folder) return;
-  check_output_files({*outputs.folder / "index.html"}, inputs_of(arguments.roll));
+  check_outputs({*outputs.folder / "index.html"}, inputs_of(arguments.roll));
 }
 
 /// The arguments of one of the rolls.
@@ -69,6 +70,7 @@ ReviewArguments for_roll(const ReviewArguments& all, const fs::path& folder,
   one.roll.scans = {folder};
   one.roll.log = log_in(folder);
   if (all.outputs.folder) one.outputs.folder = *all.outputs.folder / name;
+  take_settings(one.roll, settings_for(one.roll.log, {folder}));
   return one;
 }
 
@@ -89,9 +91,11 @@ bool try_to_remember(const ReviewArguments& arguments, const roll::Analysis& ana
   }
 }
 
-RollOutcome review_one(const ReviewArguments& arguments, const std::string& name) {
+RollOutcome review_one(const ReviewArguments& all, const fs::path& folder,
+                       const std::string& name) {
   RollOutcome outcome;
   try {
+    const ReviewArguments arguments = for_roll(all, folder, name);
     roll::ReviewOptions options = as_review_options(arguments.roll);
     options.progress = Progress(arguments.roll.quiet, arguments.roll.verbose);
     const roll::Analysis analysis = roll::review(arguments.roll.scans, options);
@@ -110,7 +114,7 @@ RollOutcome review_one(const ReviewArguments& arguments, const std::string& name
     outcome.summary.name = name;
     outcome.summary.failure = std::string(error.what()) + ".";
     // Otherwise the table shows it.
-    if (arguments.roll.quiet) say("roll " + name + ": " + outcome.summary.failure);
+    if (all.roll.quiet) say("roll " + name + ": " + outcome.summary.failure);
   }
   return outcome;
 }
@@ -165,7 +169,7 @@ int run_rolls(const ReviewArguments& arguments, const std::vector<fs::path>& fol
       say("roll " + std::to_string(i + 1) + " of " + std::to_string(folders.size()) + ": " +
           folders[i].filename().string());
     }
-    RollOutcome outcome = review_one(for_roll(arguments, folders[i], names[i]), names[i]);
+    RollOutcome outcome = review_one(arguments, folders[i], names[i]);
     all += outcome.status == kAllMeasured ? 1 : 0;
     none += outcome.status == kNothingMeasured ? 1 : 0;
     rolls.push_back(std::move(outcome.summary));
@@ -175,7 +179,8 @@ int run_rolls(const ReviewArguments& arguments, const std::vector<fs::path>& fol
     write_output(*out / "index.html", [&](std::ostream& to) { page::write_rolls_html(to, rolls); });
     write_output(*out / "rolls.csv", [&](std::ostream& to) { report::write_rolls_csv(to, rolls); });
   }
-  if (!arguments.roll.quiet) report::write_rolls_table(std::cout, rolls, terminal_style());
+  if (!arguments.roll.quiet)
+    report::write_rolls_table(std::cout, rolls, terminal_style(arguments.colour));
   if (all == rolls.size()) return kAllMeasured;
   return none == rolls.size() ? kNothingMeasured : kSomeNotMeasured;
 }

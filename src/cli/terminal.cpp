@@ -4,14 +4,32 @@
 #include <sys/ioctl.h>
 #include <unistd.h>
 
+#include <CLI/CLI.hpp>
 #include <cstdio>
 #include <cstdlib>
 #include <iostream>
+#include <map>
+#include <string_view>
 
 #include "basefog/core/error.hpp"
 #include "report/markup.hpp"
 
 namespace basefog::cli {
+namespace {
+
+std::string_view environment(const char* name) {
+  const char* value = std::getenv(name);
+  return value != nullptr ? value : "";
+}
+
+bool shows_colour(bool on_terminal) {
+  if (!environment("NO_COLOR").empty() || environment("CLICOLOR") == "0") return false;
+  const std::string_view force = environment("CLICOLOR_FORCE");
+  if (!force.empty() && force != "0") return true;
+  return on_terminal && understands_escapes();
+}
+
+}  // namespace
 
 int terminal_columns(int descriptor) {
   constexpr int kUsual = 80;
@@ -31,13 +49,23 @@ void check_stdout() {
                    "check the disk or the program that reads it");
 }
 
-report::TerminalStyle terminal_style() {
+bool understands_escapes() { return environment("TERM") != "dumb"; }
+
+report::TerminalStyle terminal_style(Colour colour) {
   const int columns = terminal_columns(STDOUT_FILENO);
-  const char* no_colour = std::getenv("NO_COLOR");
-  report::TerminalStyle style{.colour =
-                                  columns > 0 && (no_colour == nullptr || *no_colour == '\0')};
+  report::TerminalStyle style{.colour = colour == Colour::always ||
+                                        (colour == Colour::automatic && shows_colour(columns > 0))};
   if (columns > 0) style.columns = columns;
   return style;
+}
+
+CLI::Option* add_colour_option(CLI::App& command, Colour& colour) {
+  static const std::map<std::string, Colour> kColours = {
+      {"auto", Colour::automatic}, {"always", Colour::always}, {"never", Colour::never}};
+  return command.add_option("--color", colour, "Whether tables have colours")
+      ->transform(CLI::CheckedTransformer(kColours))
+      ->type_name("auto|always|never")
+      ->default_str("auto");
 }
 
 }  // namespace basefog::cli

@@ -5,11 +5,26 @@
 
 #include "basefog/report/report.hpp"
 
+namespace CLI {
+class App;
+class Option;
+}  // namespace CLI
+
 namespace basefog::cli {
 
-/// What standard output can show: its width, and colour only where a person looks at it and has not
-/// asked for none [NoColor].
-report::TerminalStyle terminal_style();
+/// The words of --color: `automatic` means where a person looks at it.
+enum class Colour { automatic, always, never };
+
+/// What standard output can show: its width, and whether colour. By itself colour stands only on a
+/// terminal that is not "dumb", unless NO_COLOR [NoColor] or CLICOLOR=0 says no or CLICOLOR_FORCE
+/// yes [CLIColors], in this order; --color is over all of them.
+report::TerminalStyle terminal_style(Colour colour = Colour::automatic);
+
+/// Adds --color to a command whose table has colours; `colour` must live as long as the command.
+CLI::Option* add_colour_option(CLI::App& command, Colour& colour);
+
+/// True where the terminal knows how to clear a line and to show colours.
+bool understands_escapes();
 
 /// Width of the terminal that a file descriptor leads to, 80 where it does not say; 0 where it
 /// leads to none.

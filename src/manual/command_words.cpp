@@ -33,4 +33,19 @@ std::vector<std::string> OptionWords::choices() const {
   return words;
 }
 
+std::vector<std::string> option_names(const CommandWords& command) {
+  std::vector<std::string> names;
+  for (const OptionWords& option : command.options) {
+    if (option.positional) continue;
+    names.insert(names.end(), option.names.begin(), option.names.end());
+  }
+  return names;
+}
+
+std::vector<std::string> command_names(const CommandWords& command) {
+  std::vector<std::string> names;
+  for (const CommandWords& below : command.commands) names.push_back(below.name);
+  return names;
+}
+
 }  // namespace basefog::manual

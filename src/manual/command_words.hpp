@@ -35,6 +35,12 @@ struct CommandWords {
   std::vector<CommandWords> commands;
 };
 
+/// "--out", "-h" of all its options.
+std::vector<std::string> option_names(const CommandWords& command);
+
+/// Of the commands right below it.
+std::vector<std::string> command_names(const CommandWords& command);
+
 /// An option and what it does, for help and manual.
 TextBlock option_entry(const OptionWords& option);
 

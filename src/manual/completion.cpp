@@ -21,21 +21,6 @@ void for_each_command(const CommandWords& command,
   for (const CommandWords& below : command.commands) for_each_command(below, act);
 }
 
-std::vector<std::string> option_names(const CommandWords& command) {
-  std::vector<std::string> names;
-  for (const OptionWords& option : command.options) {
-    if (option.positional) continue;
-    names.insert(names.end(), option.names.begin(), option.names.end());
-  }
-  return names;
-}
-
-std::vector<std::string> command_names(const CommandWords& command) {
-  std::vector<std::string> names;
-  for (const CommandWords& below : command.commands) names.push_back(below.name);
-  return names;
-}
-
 bool has_files(const CommandWords& command) {
   return std::any_of(command.options.begin(), command.options.end(), [](const OptionWords& option) {
     return option.positional && (option.takes_files() || option.takes_folders());
@@ -75,6 +60,9 @@ std::string bash_script(const CommandWords& program) {
       "() {\n"
       "  local current=${COMP_WORDS[COMP_CWORD]} previous=${COMP_WORDS[COMP_CWORD-1]}\n"
       "  local path=${COMP_WORDS[0]##*/} i choices= files=\n"
+      // --option=value comes as three words.
+      "  if [[ $current == = ]]; then\n    current=\n"
+      "  elif [[ $previous == = ]]; then\n    previous=${COMP_WORDS[COMP_CWORD-2]}\n  fi\n"
       "  for ((i = 1; i < COMP_CWORD; ++i)); do\n"
       "    case \"$path ${COMP_WORDS[i]}\" in\n";
   std::vector<std::string> paths;
@@ -140,7 +128,9 @@ std::string zsh_options(const CommandWords& command) {
       continue;
     }
     for (const std::string& one : option.names) {
-      std::string spec = one + "[" + zsh_text(option.text) + "]";
+      // With "=" the value may follow it in the same word.
+      const char* same_word = !option.value.empty() && one.starts_with("--") ? "=" : "";
+      std::string spec = one + same_word + "[" + zsh_text(option.text) + "]";
       if (!option.value.empty()) spec += ":" + zsh_text(option.value) + ":" + zsh_action(option);
       out += " \\\n    " + shell_quoted(spec);
     }

@@ -17,6 +17,7 @@
 #include "log/camera_keys.hpp"
 #include "log/phrases.hpp"
 #include "manual/exit_states.hpp"
+#include "manual/settings_keys.hpp"
 #include "manual/topics.hpp"
 #include "report/csv_columns.hpp"
 #include "response/response_file_keys.hpp"
@@ -144,6 +145,7 @@ const std::map<std::string, std::function<TextBlocks()>> kTables = {
     {"{camera-keys}", [] { return key_entries(log::kCameraKeys); }},
     {"{film-keys}", [] { return key_entries(film::kFilmProfileKeys); }},
     {"{response-keys}", [] { return key_entries(response::kResponseFileKeys); }},
+    {"{settings-keys}", [] { return key_entries(kSettingsKeys); }},
     {"{frames-columns}", [] { return column_entries(report::frames_columns()); }},
     {"{rolls-columns}", [] { return column_entries(report::rolls_columns()); }},
     {"{log-columns}", log_entries},
@@ -239,6 +241,9 @@ ManualPage commands_page(const CommandWords& program) {
   const TextBlocks rest = filled(
       "# EXIT STATUS\n{exit-states}\n# ENVIRONMENT\n"
       "* NO_COLOR | When set and not empty, no colour is printed.\n"
+      "* CLICOLOR, CLICOLOR_FORCE | 0 in the first is no colour; in the second anything but 0 is "
+      "colour in pipes and files too. --color is over all three.\n"
+      "* TERM | dumb is no colour, and no line is rewritten.\n"
       "# CAUTION\nScans are never written to, moved or renamed. Keep your negatives: no program "
       "replaces the film.\n");
   page.blocks.insert(page.blocks.end(), rest.begin(), rest.end());

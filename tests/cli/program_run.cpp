@@ -10,6 +10,7 @@
 #include <atomic>
 #include <csignal>
 #include <cstdint>
+#include <cstdlib>
 #include <fstream>
 #include <functional>
 #include <iterator>
@@ -83,6 +84,8 @@ ProgramRun run_program(const std::vector<std::string>& words,
 StartedProgram::StartedProgram(const std::vector<std::string>& words,
                                const std::vector<std::string>& under)
     : folder_(std::make_unique<TestFolder>()) {
+  // No settings of whoever runs the tests; `under` may name others.
+  ::setenv("XDG_CONFIG_HOME", "/nonexistent", 1);
   const std::string out = *folder_ / "out";
   const std::string err = *folder_ / "err";
   std::vector<std::string> all = under;

@@ -133,7 +133,7 @@ TEST(Review, a_light_that_is_missing_is_not_the_scan_s_fault) {
   const std::string scan = folder.copy_sample("roll03_03.tif");
   const ProgramRun run =
       run_program({"read", scan, "--record", folder / "r", "--light", folder / "gone.tif"});
-  EXPECT_THAT(run.err, HasSubstr("gone.tif, which does not exist"));
+  EXPECT_THAT(run.err, HasSubstr("gone.tif: does not exist"));
 }
 
 TEST(Review, beside_a_scan_that_is_not_there_nothing_is_made) {

@@ -59,8 +59,21 @@ TEST(Terminal, of_any_width_is_kept_to) {
 }
 
 TEST(Terminal, has_no_colour_where_it_is_not_wanted) {
-  const std::string shown = on_terminal(100, "review " + kRoll, "NO_COLOR=1");
-  EXPECT_THAT(shown, Not(HasSubstr("\x1b[34m")));
+  for (const char* wish : {"NO_COLOR=1", "CLICOLOR=0", "NO_COLOR=1 CLICOLOR_FORCE=1"}) {
+    EXPECT_THAT(on_terminal(100, "review " + kRoll, wish), Not(HasSubstr("\x1b[34m"))) << wish;
+  }
+  EXPECT_THAT(on_terminal(100, "review --color never " + kRoll), Not(HasSubstr("\x1b[34m")));
+  const std::string dumb = on_terminal(100, "review " + kRoll, "TERM=dumb");
+  EXPECT_THAT(dumb, Not(HasSubstr("\x1b["))) << "no line is rewritten either";
+}
+
+TEST(Terminal, has_colour_elsewhere_where_it_is_wanted) {
+  const std::vector<std::string> words = {"equivalents", "1/125", "f/8"};
+  std::vector<std::string> always = words;
+  always.insert(always.end(), {"--color", "always"});
+  EXPECT_THAT(run_program(words).out, Not(HasSubstr("\x1b[")));
+  EXPECT_THAT(run_program(always, {"env", "NO_COLOR=1"}).out, HasSubstr("\x1b[1m"));
+  EXPECT_THAT(run_program(words, {"env", "CLICOLOR_FORCE=1"}).out, HasSubstr("\x1b[1m"));
 }
 
 }  // namespace

@@ -68,6 +68,38 @@ TEST(Words, wrong_words_name_the_help_to_read) {
   EXPECT_THAT(run_program({"calibrate", "film"}).err, HasSubstr("basefog calibrate film --help"));
 }
 
+TEST(Words, that_were_mistyped_are_met_with_the_nearest) {
+  const auto said = [](const std::vector<std::string>& words) {
+    const ProgramRun run = run_program(words);
+    EXPECT_EQ(run.status, 2);
+    return run.err;
+  };
+  EXPECT_THAT(said({"reveiw", "scans"}), HasSubstr("no command reveiw, did you mean review?"));
+  EXPECT_THAT(said({"calibrate", "scaner"}), HasSubstr("did you mean scanner?"));
+  EXPECT_THAT(said({"review", "x", "--lgo", "roll.csv"}), HasSubstr("did you mean --log?"));
+  EXPECT_THAT(said({"review", "x", "--film-sped=400"}), HasSubstr("did you mean --film-speed?"));
+  EXPECT_THAT(said({"manual", "kamera"}), HasSubstr("did you mean camera?"));
+  // Nothing is near.
+  EXPECT_THAT(said({"develop"}), Not(HasSubstr("did you mean")));
+}
+
+TEST(Words, name_with_a_slip_is_one_error) {
+  const std::string scan = BASEFOG_SAMPLES "/roll/roll03_01.tif";
+  for (const std::vector<std::string>& words :
+       std::vector<std::vector<std::string>>{{"review", "scns"},
+                                             {"review", scan, "roll03_0l.tif"},
+                                             {"review", scan, "--log", "lgo.csv"},
+                                             {"proof", "scns", "--out", "proofs"},
+                                             {"card", "scns", "--out", "card.pdf"},
+                                             {"read", "scns"},
+                                             {"calibrate", "film", "scns"}}) {
+    const ProgramRun run = run_program(words);
+    EXPECT_EQ(run.status, 2) << words.front();
+    EXPECT_EQ(run.out, "") << words.front();
+    EXPECT_THAT(run.err, ContainsRegex("^basefog: [^\n]* does not exist[^\n]*\n$"));
+  }
+}
+
 /// The first word of each line of `basefog manual` that lists a topic.
 std::vector<std::string> topics() {
   std::vector<std::string> names;
@@ -172,6 +204,10 @@ TEST(Words, bash_offers_commands_options_choices_and_files) {
   EXPECT_THAT(offered(folder, "basefog calibrate scanner --pat"), HasSubstr("--patches\n"));
   EXPECT_EQ(offered(folder, "basefog review x --style w"), "wide\n");
   EXPECT_EQ(offered(folder, "basefog review x --log roll"), "roll one.csv\n");
+  // bash takes "--style=w" apart at the sign.
+  EXPECT_EQ(offered(folder, "basefog review x --style = w"), "wide\n");
+  EXPECT_EQ(offered(folder, "basefog review x --log = roll"), "roll one.csv\n");
+  EXPECT_THAT(offered(folder, "basefog review x --style ="), HasSubstr("table\nwide\nlist\n"));
   EXPECT_EQ(offered(folder, "basefog completion f"), "fish\n");
   EXPECT_EQ(offered(folder, "basefog manual ca"), "camera\n");
 }
