@@ -7,6 +7,7 @@ set(CPACK_PACKAGE_CONTACT "The basefog developers <basefog@example.invalid>")
 set(CPACK_PACKAGE_DESCRIPTION_SUMMARY ${PROJECT_DESCRIPTION})
 set(CPACK_RESOURCE_FILE_LICENSE ${PROJECT_SOURCE_DIR}/LICENSE)
 set(CPACK_STRIP_FILES ON)
+set(CPACK_PRE_BUILD_SCRIPTS ${PROJECT_SOURCE_DIR}/scripts/cmake/debian_docs.cmake)
 set(CPACK_DEB_COMPONENT_INSTALL ON)
 set(CPACK_COMPONENTS_ALL program development)
 set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
@@ -14,10 +15,15 @@ set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_NAME basefog)
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_SECTION graphics)
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_SHLIBDEPS ON)
+set(CPACK_DEBIAN_PROGRAM_DESCRIPTION "basefog takes the scans of a roll, says for each frame how far its
+exposure is off in stops and how sure that is, matches the frames to a log,
+works out the bias of the camera's meter, and says what to dial next.")
 
 # The library is static: who links it links what it uses.
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_NAME libbasefog-dev)
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_SECTION libdevel)
+set(CPACK_DEBIAN_DEVELOPMENT_DESCRIPTION "What the program basefog is made of: headers, the static library, and the
+files by which CMake and pkg-config find it.")
 file(READ ${PROJECT_SOURCE_DIR}/scripts/setup setup)
 string(REGEX MATCH "packages=\\(([^)]*)\\)" setup "${setup}")
 string(REGEX MATCHALL "[a-z0-9.+-]+-dev" libraries "${CMAKE_MATCH_1}")
