@@ -12,6 +12,7 @@
 
 #include "basefog/core/error.hpp"
 #include "basefog/core/limits.hpp"
+#include "basefog/core/version.hpp"
 #include "basefog/density/scan_record.hpp"
 #include "core/base64.hpp"
 #include "core/name_list.hpp"
@@ -378,7 +379,7 @@ bool fits(const ScanRecord& record) {
 std::string scan_record_text(const ScanRecord& record) {
   Json json;
   put(json, record);
-  Json whole{{"schema", kSchema}};
+  Json whole{{"schema", kSchema}, {"program", std::string("basefog ") + kVersion}};
   whole.update(json);
   return whole.dump() + "\n";
 }

@@ -118,13 +118,16 @@ std::string layout_json(const scan::Scan& scan, const area::FilmLayout& layout,
 }
 
 void write_layouts_json(std::ostream& out, std::span<const std::string> scans) {
-  Json json{{"schema", "basefog.read/1"}, {"scans", Json::array()}};
+  Json json = headed("basefog.read/1");
+  json["scans"] = Json::array();
   for (const std::string& scan : scans) json["scans"].push_back(Json::parse(scan));
   write(out, json);
 }
 
 void write_log_json(std::ostream& out, const log::ShotLog& log) {
-  Json json{{"schema", "basefog.log/1"}, {"file", log.path.string()}, {"encoding", log.encoding}};
+  Json json = headed("basefog.log/1");
+  json["file"] = log.path.string();
+  json["encoding"] = log.encoding;
   add_text(json, "roll", log.roll);
   add_text(json, "film", log.film);
   if (log.film_speed) json["film_speed"] = significant(log.film_speed->iso());
@@ -148,15 +151,15 @@ void write_log_json(std::ostream& out, const log::ShotLog& log) {
 }
 
 void write_film_json(std::ostream& out, const film::FilmProfile& film) {
-  Json json{{"schema", "basefog.film/1"},
-            {"name", film.name},
-            {"kind", name_of(film.kind)},
-            {"film_speed", significant(film.iso_speed.iso())},
-            {"speed_measured", film.speed_measured},
-            {"speed_point_log_h", rounded(film.speed_point().log10())},
-            {"aim", rounded(aim_above_speed_point(film).value())},
-            {"contrast_source", name_of(film.contrast_source)},
-            {"layers", Json::array()}};
+  Json json = headed("basefog.film/1");
+  json["name"] = film.name;
+  json["kind"] = name_of(film.kind);
+  json["film_speed"] = significant(film.iso_speed.iso());
+  json["speed_measured"] = film.speed_measured;
+  json["speed_point_log_h"] = rounded(film.speed_point().log10());
+  json["aim"] = rounded(aim_above_speed_point(film).value());
+  json["contrast_source"] = name_of(film.contrast_source);
+  json["layers"] = Json::array();
   for (const film::FilmLayer& layer : film.layers) {
     json["layers"].push_back(layer_json(layer, film));
   }
@@ -169,10 +172,10 @@ void write_equivalents_json(std::ostream& out, const log::EquivalentQuestion& qu
                             std::span<const log::EquivalentSettings> settings) {
   Json from = Json::object();
   add_settings(from, {question.shutter, question.aperture});
-  Json json{{"schema", "basefog.equivalents/1"},
-            {"from", std::move(from)},
-            {"wanted", rounded(question.wanted.value())},
-            {"settings", Json::array()}};
+  Json json = headed("basefog.equivalents/1");
+  json["from"] = std::move(from);
+  json["wanted"] = rounded(question.wanted.value());
+  json["settings"] = Json::array();
   for (const log::EquivalentSettings& one : settings) {
     Json pair{{"marked", {as_marked(one.shutter), as_marked(one.aperture)}}};
     add_settings(pair, {one.shutter, one.aperture});
@@ -187,7 +190,8 @@ void write_equivalents_json(std::ostream& out, const log::EquivalentQuestion& qu
 }
 
 void write_ledger_json(std::ostream& out, std::span<const meter::RememberedRoll> rolls) {
-  Json json{{"schema", "basefog.ledger/1"}, {"rolls", Json::array()}};
+  Json json = headed("basefog.ledger/1");
+  json["rolls"] = Json::array();
   for (const meter::RememberedRoll& roll : rolls) {
     Json one{{"roll", roll.name}};
     add_text(one, "camera", roll.camera);

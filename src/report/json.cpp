@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "basefog/report/advice_wording.hpp"
@@ -305,12 +307,35 @@ Json warning_json(const roll::Warning& warning) {
   return json;
 }
 
+/// How the scans' codes stand for light, each way once, in film order.
+Json response_texts(const roll::Analysis& analysis) {
+  Json texts = Json::array();
+  for (const roll::FrameResult& frame : analysis.frames) {
+    const std::string text = response_text(frame.measurement.response.source);
+    if (std::ranges::find(texts, Json(text)) == texts.end()) texts.push_back(text);
+  }
+  return texts;
+}
+
+/// What the numbers depend on besides scans and film.
+Json provenance_json(const roll::Analysis& analysis) {
+  constexpr std::array kPatterns = {"average", "centre_weighted", "spot"};
+  Json json{{"responses", response_texts(analysis)}};
+  if (analysis.metering != MeteringPattern::unknown) {
+    json["metering"] = kPatterns.at(static_cast<std::size_t>(analysis.metering));
+  }
+  if (analysis.camera) add_text(json, "camera", analysis.camera->name);
+  if (analysis.log) add_text(json, "log", analysis.log->path.string());
+  return json;
+}
+
 }  // namespace
 
 void write_json(std::ostream& out, const roll::Analysis& analysis) {
-  Json json{{"schema", "basefog.review/1"},
-            {"aim", aim_json(analysis.aim)},
-            {"film", film_json(analysis.film)}};
+  Json json = headed("basefog.review/1");
+  json["provenance"] = provenance_json(analysis);
+  json["aim"] = aim_json(analysis.aim);
+  json["film"] = film_json(analysis.film);
   if (const auto texts = film_texts(analysis); !texts.empty()) json["film"]["notes"] = texts;
   json["frames"] = Json::array();
   for (const roll::FrameResult& frame : analysis.frames) {
@@ -337,7 +362,8 @@ void write_json(std::ostream& out, const roll::Analysis& analysis) {
 }
 
 void write_bias_json(std::ostream& out, std::span<const roll::CameraReview> cameras) {
-  Json json{{"schema", "basefog.bias/1"}, {"cameras", Json::array()}};
+  Json json = headed("basefog.bias/1");
+  json["cameras"] = Json::array();
   for (const roll::CameraReview& camera : cameras) {
     const meter::BiasHistory& history = camera.history;
     Json one{{"camera", history.camera}, {"films", history.films}};

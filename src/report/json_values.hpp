@@ -9,6 +9,7 @@
 
 #include "basefog/core/estimate.hpp"
 #include "basefog/core/quality.hpp"
+#include "basefog/core/version.hpp"
 #include "basefog/density/density.hpp"
 
 // How values stand in every JSON that basefog writes.
@@ -65,6 +66,11 @@ inline Json reference_json(const density::FilmBase& base) {
   json["density"] = single ? densities[0] : densities;
   if (intervals.size() == densities.size()) json["ci95"] = single ? intervals[0] : intervals;
   return json;
+}
+
+/// What every JSON begins with: its contract, and the program that made it.
+inline Json headed(const char* schema) {
+  return {{"schema", schema}, {"program", std::string("basefog ") + kVersion}};
 }
 
 /// With its end of line. File names need not be UTF-8; JSON must be.

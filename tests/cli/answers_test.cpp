@@ -86,6 +86,20 @@ TEST(Answers, film_has_its_curve_in_numbers) {
   EXPECT_GT(json["layers"][0]["average_gradient"]["value"], 0.4);
 }
 
+TEST(Answers, review_names_what_its_numbers_depend_on) {
+  const TestFolder folder;
+  const std::string camera = folder.write("black.toml", "name = \"the black one\"\n");
+  const Json json = answer({"review", kRoll + "/roll03_03.tif", kRoll + "/roll03_04.tif", "--quiet",
+                            "--log", kRoll + "/log.csv", "--camera", camera, "--metering", "spot",
+                            "--response", "linear"});
+  EXPECT_THAT(json["program"].get<std::string>(), ::testing::StartsWith("basefog 0."));
+  const Json& provenance = json["provenance"];
+  EXPECT_EQ(provenance["responses"], Json({"--response linear"})) << "once, not once a frame";
+  EXPECT_EQ(provenance["metering"], "spot");
+  EXPECT_EQ(provenance["camera"], "the black one");
+  EXPECT_EQ(provenance["log"], kRoll + "/log.csv");
+}
+
 TEST(Answers, of_a_file_keep_the_table_on_standard_output) {
   const TestFolder folder;
   const std::string file = folder / "answer.json";

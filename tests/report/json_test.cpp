@@ -4,6 +4,7 @@
 #include <nlohmann/json.hpp>
 #include <sstream>
 
+#include "basefog/core/version.hpp"
 #include "basefog/report/report.hpp"
 #include "makers/sample_analysis.hpp"
 
@@ -30,8 +31,9 @@ using Names = std::vector<std::string>;
 
 TEST(WriteJson, top_level_names_are_the_contract) {
   const Json json = parsed(sample_analysis());
-  EXPECT_EQ(keys(json), (Names{"schema", "aim", "film", "frames", "matching", "trend", "meter",
-                               "questions", "advice", "warnings"}));
+  EXPECT_EQ(keys(json), (Names{"schema", "program", "provenance", "aim", "film", "frames",
+                               "matching", "trend", "meter", "questions", "advice", "warnings"}));
+  EXPECT_EQ(json["program"], std::string("basefog ") + kVersion);
   EXPECT_EQ(json["schema"], "basefog.review/1");
   EXPECT_EQ(keys(json["aim"]), (Names{"lux_seconds", "k", "q", "film_speed"}));
   EXPECT_DOUBLE_EQ(json["aim"]["lux_seconds"], 0.0203125);  // 0.65 * 12.5 / 400
