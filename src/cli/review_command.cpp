@@ -2,12 +2,14 @@
 #include "cli/review_command.hpp"
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <iostream>
 #include <map>
 #include <memory>
 
 #include "basefog/core/error.hpp"
 #include "basefog/ledger/ledger.hpp"
+#include "basefog/matching/matching.hpp"
 #include "basefog/page/html_page.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/report/sidecar.hpp"
@@ -22,13 +24,29 @@
 namespace basefog::cli {
 namespace {
 
-/// The match file to correct; never over the one that was given, which may lie among the results.
+/// Whether somebody's work is in a match file; one that cannot be read may be anything.
+bool holds_corrections(const std::filesystem::path& file) {
+  try {
+    const std::vector<matching::WrittenPair> pairs = matching::read_match_file(file);
+    return std::ranges::any_of(pairs, &matching::WrittenPair::fixed);
+  } catch (const InputError& error) {
+    return error.code() != ErrorCode::not_found;
+  }
+}
+
+/// The match file to correct; never over the one that was given, which may lie among the results,
+/// nor over corrections that nobody handed back.
 void write_match_to_correct(const std::filesystem::path& file, const ReviewArguments& arguments,
                             const roll::Analysis& analysis) {
   std::error_code error;
   if (!analysis.matching) return;
   const auto& given = arguments.roll.match;
   if (given && std::filesystem::equivalent(*given, file, error)) return;
+  if (holds_corrections(file)) {
+    say(file.string() + ": holds corrections and stays as it was; take them up with --match, or " +
+        "move it away to have a new one.");
+    return;
+  }
   write_output(file, [&](std::ostream& out) { report::write_match_file(out, analysis); });
 }
 

@@ -222,5 +222,23 @@ TEST_F(MatchFile, words_that_cannot_be_true_of_the_light_are_named_with_both) {
   EXPECT_THAT(content_of(folder_ / "out" / "report.html"), HasSubstr("but settings and film give"));
 }
 
+TEST_F(MatchFile, corrections_that_were_not_handed_back_are_never_lost) {
+  ASSERT_LE(review({}).status, 1);
+  std::string corrected = written();
+  const std::size_t row = corrected.find("roll03_05.tif");
+  ASSERT_NE(row, std::string::npos);
+  const std::size_t fixed = corrected.find(",,", row);
+  ASSERT_LT(fixed, corrected.find('\n', row));
+  corrected.replace(fixed, 2, ",yes,");
+  std::ofstream(folder_ / "out" / "match.csv", std::ios::binary) << corrected;
+  const ProgramRun again = review({});
+  EXPECT_EQ(written(), corrected);
+  EXPECT_THAT(again.err, HasSubstr("holds corrections and stays as it was"));
+  // One without any is made anew.
+  std::filesystem::remove(folder_ / "out" / "match.csv");
+  ASSERT_LE(review({}).status, 1);
+  EXPECT_EQ(review({}).err, "");
+}
+
 }  // namespace
 }  // namespace basefog
