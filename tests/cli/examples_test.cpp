@@ -6,6 +6,7 @@
 #include <sys/wait.h>
 #include <tiffio.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstdint>
 #include <cstdlib>
@@ -181,9 +182,13 @@ TEST_F(Examples, of_help_are_those_of_the_manual) {
 }
 
 TEST_F(Examples, of_the_manual_s_topics_work) {
-  for (const char* topic : {"record", "scanning", "film-test"}) {
-    const std::vector<std::string> lines = examples_in(run_program({"manual", topic}).out, "  ");
-    EXPECT_THAT(lines, Not(SizeIs(0))) << topic;
+  std::istringstream list(run_program({"manual"}).out);
+  for (std::string line; std::getline(list, line);) {
+    const std::string topic = line.starts_with("  ") ? line.substr(2, line.find(' ', 2) - 2) : "";
+    if (topic.empty() || topic == "commands") continue;
+    std::vector<std::string> lines = examples_in(run_program({"manual", topic}).out, "  ");
+    // "basefog read" alone is a term that is explained.
+    std::erase_if(lines, [](const std::string& one) { return std::ranges::count(one, ' ') < 2; });
     run_all(lines);
   }
   EXPECT_TRUE(fs::exists(here / "records/archive/roll7/roll7_01.tif.json"));
