@@ -307,7 +307,8 @@ double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::s
   }
   const double look =
       look_(static_cast<Eigen::Index>(frame_before), static_cast<Eigen::Index>(frame));
-  const double share = std::pow(kSameView, distance);
+  double share = 1;
+  for (int k = 0; k < distance; ++k) share *= kSameView;
   const double prior = share / (1 - share);
   const double odds = prior * one_view_(static_cast<Eigen::Index>(row - row_before) - 1,
                                         static_cast<Eigen::Index>(row));

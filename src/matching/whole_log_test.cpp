@@ -28,7 +28,7 @@ double log_likelihood(std::span<const MatchFrame> frames, const std::vector<log:
 std::vector<std::size_t> shifts_of(std::size_t rows) {
   std::vector<std::size_t> shifts;
   const std::size_t last = rows - 2;
-  const std::size_t step = std::max<std::size_t>(1, (last - 1) / kMoved);
+  const std::size_t step = 1 + (last - 2) / kMoved;
   for (std::size_t shift = 2; shift <= last; shift += step) shifts.push_back(shift);
   return shifts;
 }
