@@ -39,7 +39,7 @@ constexpr int kRounds = 4;  ///< of weighing and learning; a few settle both
 //
 //   P(h, alignment) ~ prior(h) x product of the likelihoods of pairs, frames alone, rows alone
 //   prior(h) = P(order) P(numbering) P(N) / (binomial(N, k) q^k), the last for each side that is
-//              not numbered: k its missing elements, q = k / N (0.002 at least) the chance of each
+//              not numbered: k its missing elements, q = k / N (0.0005 at least) the chance of each
 //
 // The division makes up for the alignments: about binomial(N, k) of them leave k alone, each with
 // q^k. Where both sides are numbered, places go number by number, and the numbering's prior weighs
@@ -171,22 +171,26 @@ class Matcher {
       hypothesis.weight = alignments->log_likelihood() + hypothesis.log_prior();
       hopeless = first && hypothesis.weight < most - kHopeless;
       if (hypothesis.weight < most + std::log(kNeverMind)) continue;
-      const numeric::AlignmentSum sum = alignments->sum();
       if (hypothesis.weight > most) {  // the sums so far are against a lesser one
         posterior_ *= std::exp(most - hypothesis.weight);
         total *= std::exp(most - hypothesis.weight);
         most = hypothesis.weight;
       }
       const double share = std::exp(hypothesis.weight - most);
-      posterior_ += share * by_frame_and_row(hypothesis, sum.posterior);
+      posterior_ += share * by_frame_and_row(hypothesis, alignments->sum().posterior);
       total += share;
     }
     posterior_ /= total;
+    drop_the_improbable(most, total);
     for (std::size_t i = 0; i < given_.size(); ++i) {  // a row that was set aside is taken
       if (given_[i].fixed_row != frames_[i].fixed_row) {
         posterior_.col(static_cast<Index>(*given_[i].fixed_row)).setZero();
       }
     }
+  }
+
+  /// Turns weights from logarithms into shares of one.
+  void drop_the_improbable(double most, double total) {
     for (Hypothesis& hypothesis : hypotheses_) {
       hypothesis.weight = std::exp(hypothesis.weight - most) / total;
     }

@@ -256,8 +256,6 @@ struct Alignments::Weights {
 
 Alignments::Alignments(const AlignmentProblem& problem)
     : weights_(std::make_unique<Weights>(problem)) {}
-Alignments::Alignments(Alignments&&) noexcept = default;
-Alignments& Alignments::operator=(Alignments&&) noexcept = default;
 Alignments::~Alignments() = default;
 
 void Alignments::set_skips(const MatrixXd& first, const Eigen::VectorXd& second) {

@@ -75,8 +75,6 @@ struct AlignmentSum {
 class Alignments {
  public:
   explicit Alignments(const AlignmentProblem& problem);
-  Alignments(Alignments&&) noexcept;
-  Alignments& operator=(Alignments&&) noexcept;
   ~Alignments();
 
   /// Takes the place of `skip_first` and `skip_second`, of the same sizes.
