@@ -62,20 +62,15 @@ std::string without_accents(std::string_view words) {
   return plain;
 }
 
-bool among(std::string_view words, std::string_view parted_by_bars) {
-  std::size_t start = 0;
-  while (start <= parted_by_bars.size()) {
-    const std::size_t end = std::min(parted_by_bars.find('|', start), parted_by_bars.size());
-    if (parted_by_bars.substr(start, end - start) == words) return true;
-    start = end + 1;
-  }
-  return false;
+bool among(std::string_view words, std::string_view heads) {
+  const std::vector<std::string_view> parts = parted_by_bars(heads);
+  return std::ranges::find(parts, words) != parts.end();
 }
 
 ColumnKind kind_of(std::string_view words) {
-  const auto phrases = column_phrases();
-  const auto found = std::ranges::find(phrases, words, &ColumnPhrase::words);
-  if (found != phrases.end()) return found->kind;
+  for (const ColumnText& column : column_texts()) {
+    if (among(words, column.heads)) return column.kind;
+  }
   const std::string plain = without_accents(words);
   for (const ForeignHeads& heads : foreign_heads()) {
     for (const std::string_view language : {heads.german, heads.french, heads.italian,
@@ -88,22 +83,26 @@ ColumnKind kind_of(std::string_view words) {
 
 /// A word that settles the kind even among words that are not known.
 ColumnKind kind_by_one_word(std::string words) {
-  constexpr auto kTelling = std::to_array<ColumnPhrase>({{"compensation", compensation},
-                                                         {"shutter", shutter},
-                                                         {"aperture", aperture},
-                                                         {"f stop", aperture},
-                                                         {"iso", speed},
-                                                         {"asa", speed},
-                                                         {"ei", speed},
-                                                         {"lens", lens},
-                                                         {"filter", filter},
-                                                         {"notes", note},
-                                                         {"note", note},
-                                                         {"comments", note},
-                                                         {"subject", scene},
-                                                         {"scene", scene},
-                                                         {"frame", frame}});
-  for (const ColumnPhrase& phrase : kTelling) {
+  struct Phrase {
+    std::string_view words;
+    ColumnKind kind;
+  };
+  constexpr auto kTelling = std::to_array<Phrase>({{"compensation", compensation},
+                                                   {"shutter", shutter},
+                                                   {"aperture", aperture},
+                                                   {"f stop", aperture},
+                                                   {"iso", speed},
+                                                   {"asa", speed},
+                                                   {"ei", speed},
+                                                   {"lens", lens},
+                                                   {"filter", filter},
+                                                   {"notes", note},
+                                                   {"note", note},
+                                                   {"comments", note},
+                                                   {"subject", scene},
+                                                   {"scene", scene},
+                                                   {"frame", frame}});
+  for (const Phrase& phrase : kTelling) {
     if (take_out(words, phrase.words)) return phrase.kind;
   }
   return unknown;

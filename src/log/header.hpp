@@ -11,29 +11,12 @@
 
 namespace basefog::log {
 
+/// Cells of kind unknown are kept as notes.
 enum class ColumnKind {
   unknown,
-  frame,
-  shutter,
-  aperture,
-  settings,  ///< shutter and aperture in one cell
-  speed,     ///< exposure index
-  compensation,
-  mode,
-  lens,
-  focal_length,
-  filter,
-  push,
-  metering,
-  scene,
-  note,
-  date,
-  time_of_day,
-  film,
-  film_speed,
-  camera,
-  meter,
-  roll,
+#define BASEFOG_COLUMN(kind, name, meaning, heads) kind,
+#include "log/columns.inc"
+#undef BASEFOG_COLUMN
 };
 
 /// Free words, of which a row may hold several cells, joined as text.

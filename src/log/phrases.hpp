@@ -4,21 +4,18 @@
 
 #include <span>
 #include <string_view>
+#include <vector>
 
 #include "log/header.hpp"
 
 namespace basefog::log {
-
-struct ColumnPhrase {
-  std::string_view words;  ///< lower case, without signs
-  ColumnKind kind;
-};
 
 /// What the cells of a kind of column hold.
 struct ColumnText {
   ColumnKind kind;
   std::string_view name;
   std::string_view meaning;  ///< for the manual: a sentence, with examples
+  std::string_view heads;    ///< in English, parted by bars
 };
 
 /// Every kind but unknown, whose cells are kept as notes.
@@ -36,7 +33,7 @@ struct ForeignHeads {
 };
 std::span<const ForeignHeads> foreign_heads();
 
-/// All whole heads that are known in English.
-std::span<const ColumnPhrase> column_phrases();
+/// The heads in a text that bars part.
+std::vector<std::string_view> parted_by_bars(std::string_view heads);
 
 }  // namespace basefog::log

@@ -76,13 +76,9 @@ TextBlocks column_entries(std::span<const report::CsvColumn> columns) {
 TextBlocks log_entries() {
   TextBlocks blocks;
   for (const log::ColumnText& column : log::column_texts()) {
-    std::string heads;
-    for (const log::ColumnPhrase& phrase : log::column_phrases()) {
-      if (phrase.kind == column.kind)
-        heads += (heads.empty() ? "" : ", ") + std::string(phrase.words);
-    }
-    blocks.push_back(
-        entry(std::string(column.name), fmt::format("{} Heads: {}.", column.meaning, heads)));
+    blocks.push_back(entry(std::string(column.name),
+                           fmt::format("{} Heads: {}.", column.meaning,
+                                       fmt::join(log::parted_by_bars(column.heads), ", "))));
   }
   return blocks;
 }

@@ -67,6 +67,7 @@ std::vector<FilmLength> possible_lengths(int scans, int rows) {
   double kept = 0;
   for (const FilmLength& length : lengths) kept += length.prior;
   for (FilmLength& length : lengths) length.prior /= kept;
+  std::ranges::stable_sort(lengths, std::ranges::greater(), &FilmLength::prior);
   return lengths;
 }
 

@@ -14,9 +14,9 @@ struct FilmLength {
   double prior = 0;
 };
 
-/// The lengths that `scans` pictures and `rows` rows leave open, all priors summing to 1: films are
-/// sold in a few lengths and mostly used to their end, logs and scans miss a few. A loss that the
-/// numbers of rows or scans show by a gap counts as a row or a scan.
+/// The lengths that `scans` pictures and `rows` rows leave open, likeliest first, priors summing to
+/// 1: films are sold in a few lengths and mostly used to their end, logs and scans miss a few. A
+/// loss that the numbers of rows or scans show by a gap counts as a row or a scan.
 std::vector<FilmLength> possible_lengths(int scans, int rows);
 
 /// How often so many rows and scans are missing of a film, as shares of one: most rolls are

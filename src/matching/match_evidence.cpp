@@ -44,10 +44,12 @@ constexpr double kOffsetByMedians = 1;
 constexpr double kOffsetByPairs = 0.4;
 constexpr double kFixed = 60;  ///< what the user says outweighs everything
 
-/// Student t with 4 degrees of freedom, log density up to a constant; tails for wild frames.
-double log_t4(double x, double scale) {
-  return -2.5 * std::log1p(x * x / (4 * scale * scale)) - std::log(scale);
+/// Student t with 4 degrees of freedom, up to a constant; tails for wild frames.
+double t4(double x, double scale) {
+  const double spread = 1 + x * x / (4 * scale * scale);
+  return 1 / (spread * spread * std::sqrt(spread) * scale);
 }
+double log_t4(double x, double scale) { return std::log(t4(x, scale)); }
 
 double median_or_zero(std::vector<double> values) {
   return values.empty() ? 0 : numeric::median(std::move(values));
@@ -89,22 +91,23 @@ double settings_evidence(const log::ShotSettings& frame, const log::ShotSettings
 
 MatchEvidence::MatchEvidence(std::span<const MatchFrame> frames,
                              const std::vector<log::LogRow>& rows, const film::FilmProfile& film)
-    : frames_(frames), film_(&film) {
+    : frames_(frames), log_rows_(&rows) {
   find_same_views();
-  set_rows(rows);
+  for (const log::LogRow& row : rows) rows_.push_back(describe(row, film));
+  begin_with_rows();
 }
 
-MatchEvidence MatchEvidence::with_rows(const std::vector<log::LogRow>& rows) const {
+MatchEvidence MatchEvidence::with_moved(const std::vector<log::LogRow>& moved,
+                                        std::size_t shift) const {
   MatchEvidence other = *this;
-  other.set_rows(rows);
+  other.log_rows_ = &moved;
+  std::ranges::rotate(other.rows_, other.rows_.begin() + static_cast<std::ptrdiff_t>(shift));
+  other.begin_with_rows();
   return other;
 }
 
-void MatchEvidence::set_rows(const std::vector<log::LogRow>& rows) {
-  log_rows_ = &rows;
-  rows_.clear();
+void MatchEvidence::begin_with_rows() {
   speed_error_.clear();
-  for (const log::LogRow& row : rows) rows_.push_back(describe(row, *film_));
   std::vector<double> exposures;
   std::vector<double> expected;
   for (const MatchFrame& frame : frames_) {
@@ -121,12 +124,11 @@ void MatchEvidence::set_rows(const std::vector<log::LogRow>& rows) {
   for (double exposure : exposures) squares += (exposure - centre) * (exposure - centre);
   any_spread_ = std::clamp(std::sqrt(squares / (count + 1)), kSpreadManual, kMostSpread);
   compare_rows();
+  hold_light_against_words();
   hold_exposures_against_rows();
 }
 
 void MatchEvidence::hold_exposures_against_rows() {
-  anew_ = Eigen::MatrixXd::Zero(static_cast<Eigen::Index>(frames_.size()),
-                                static_cast<Eigen::Index>(rows_.size()));
   for (std::size_t i = 0; i < frames_.size(); ++i) {
     for (std::size_t j = 0; frames_[i].exposure && j < rows_.size(); ++j) {
       anew_(static_cast<Eigen::Index>(i), static_cast<Eigen::Index>(j)) =
@@ -154,6 +156,11 @@ MatchEvidence::Row MatchEvidence::describe(const log::LogRow& row, const film::F
   described.light = log::scene_light_of(row);
   const bool automatic = row.mode && *row.mode != log::ExposureMode::manual;
   described.spread = automatic ? kSpreadAuto : kSpreadManual;
+  described.scene = plain_form(row.scene);
+  const std::string words = described.scene + " " + plain_form(row.note);
+  described.again = std::ranges::any_of(
+      std::to_array<std::string_view>({"again", "one more", "another", "same", "once more"}),
+      [&](std::string_view word) { return words.find(word) != std::string::npos; });
   return described;
 }
 
@@ -167,8 +174,8 @@ void MatchEvidence::find_same_views() {
                                   frames_[static_cast<std::size_t>(k)].picture);
       if (!alike) continue;
       likeness_(i, k) = likeness_(k, i) = *alike;
-      look_(i, k) = look_(k, i) = std::exp(log_t4(*alike - kLikeSame, kLikeSameSpread) -
-                                           log_t4(*alike - kLikeOther, kLikeOtherSpread));
+      look_(i, k) = look_(k, i) =
+          t4(*alike - kLikeSame, kLikeSameSpread) / t4(*alike - kLikeOther, kLikeOtherSpread);
     }
   }
 }
@@ -189,29 +196,23 @@ void MatchEvidence::compare_rows() {
 /// that was metered changed.
 double MatchEvidence::one_view_by_rows(std::size_t row_before, std::size_t row) const {
   double odds = 1;
-  const std::string before = plain_form((*log_rows_)[row_before].scene);
-  const std::string here = plain_form((*log_rows_)[row].scene);
+  const Row& a = rows_[row_before];
+  const Row& b = rows_[row];
   // How often words repeat within a view, and from one view to the next.
   constexpr double kRepeats = 0.8;
   constexpr double kRepeatsElsewhere = 0.3;
-  if (!before.empty() && !here.empty()) {
-    odds *=
-        before == here ? kRepeats / kRepeatsElsewhere : (1 - kRepeats) / (1 - kRepeatsElsewhere);
+  if (!a.scene.empty() && !b.scene.empty()) {
+    odds *= a.scene == b.scene ? kRepeats / kRepeatsElsewhere
+                               : (1 - kRepeats) / (1 - kRepeatsElsewhere);
   }
-  const std::string words = here + " " + plain_form((*log_rows_)[row].note);
-  const bool again = std::ranges::any_of(
-      std::to_array<std::string_view>({"again", "one more", "another", "same", "once more"}),
-      [&](std::string_view word) { return words.find(word) != std::string::npos; });
   constexpr double kSaidAgain = 4;  // odds; "same" may be of the lens
-  if (again) odds *= kSaidAgain;
-  const Row& a = rows_[row_before];
-  const Row& b = rows_[row];
+  if (b.again) odds *= kSaidAgain;
   if (a.set_ev && b.set_ev) {
     const double change =
         (*b.set_ev - b.expected.value_or(0)) - (*a.set_ev - a.expected.value_or(0));
     constexpr double kWithin = 0.5;  // one view metered twice, its time rounded to a mark
     constexpr double kBetween = 2;   // two views
-    odds *= std::exp(log_t4(change, kWithin) - log_t4(change, kBetween));
+    odds *= t4(change, kWithin) / t4(change, kBetween);
   }
   return odds;
 }
@@ -231,24 +232,32 @@ double MatchEvidence::exposure_evidence(double exposure, double sigma, const Row
 /// How well the scene's brightness agrees with the words and with what can be photographed,
 /// against what the row would make of the roll's other frames: a row that contradicts itself with
 /// every frame speaks for none.
-double MatchEvidence::light_evidence(double exposure, const Row& row) const {
-  if (!row.set_ev) return 0;
-  const double darkest = row.light ? row.light->lowest_ev : log::kDarkestSceneEv;
-  const double brightest = row.light ? row.light->highest_ev : log::kBrightestSceneEv;
-  const auto agreement = [&](double stops) {
-    const double ev = *row.set_ev + stops;
-    const double beyond = std::max({darkest - ev, ev - brightest, 0.0}) / (log::kSubjectSpread / 2);
-    constexpr double kWrongWords = 0.05;  // rows whose words do not fit their light at all
-    return kWrongWords + (1 - kWrongWords) * std::exp(-beyond * beyond / 2);
-  };
-  double sum = 0;
-  int count = 0;
-  for (const MatchFrame& frame : frames_) {
-    if (!frame.exposure) continue;
-    sum += agreement(frame.exposure->value());
-    ++count;
+void MatchEvidence::hold_light_against_words() {
+  light_ = anew_ = Eigen::MatrixXd::Zero(static_cast<Eigen::Index>(frames_.size()),
+                                         static_cast<Eigen::Index>(rows_.size()));
+  for (std::size_t j = 0; j < rows_.size(); ++j) {
+    const Row& row = rows_[j];
+    if (!row.set_ev) continue;
+    const double darkest = row.light ? row.light->lowest_ev : log::kDarkestSceneEv;
+    const double brightest = row.light ? row.light->highest_ev : log::kBrightestSceneEv;
+    auto column = light_.col(static_cast<Eigen::Index>(j));
+    double sum = 0;
+    int count = 0;
+    for (std::size_t i = 0; i < frames_.size(); ++i) {
+      if (!frames_[i].exposure) continue;
+      const double ev = *row.set_ev + frames_[i].exposure->value();
+      const double beyond =
+          std::max({darkest - ev, ev - brightest, 0.0}) / (log::kSubjectSpread / 2);
+      constexpr double kWrongWords = 0.05;  // rows whose words do not fit their light at all
+      const double agrees = kWrongWords + (1 - kWrongWords) * std::exp(-beyond * beyond / 2);
+      column(static_cast<Eigen::Index>(i)) = std::log(agrees);
+      sum += agrees;
+      ++count;
+    }
+    for (std::size_t i = 0; i < frames_.size(); ++i) {
+      if (frames_[i].exposure) column(static_cast<Eigen::Index>(i)) -= std::log(sum / count);
+    }
   }
-  return std::log(agreement(exposure)) - std::log(sum / count);
 }
 
 double MatchEvidence::pair(std::size_t frame, std::size_t row) const {
@@ -268,7 +277,7 @@ MatchEvidence::Said MatchEvidence::of_pair(std::size_t frame, std::size_t row) c
             .settings = settings_evidence(f.settings, logged.used)};
   if (f.exposure) {
     said.exposure = anew_(static_cast<Eigen::Index>(frame), static_cast<Eigen::Index>(row));
-    said.light = light_evidence(f.exposure->value(), rows_[row]);
+    said.light = light_(static_cast<Eigen::Index>(frame), static_cast<Eigen::Index>(row));
   }
   return said;
 }
@@ -291,19 +300,20 @@ double MatchEvidence::follow(std::size_t frame_before, std::size_t frame, std::s
   const Row& here = rows_[row];
   if (a.exposure && b.exposure && before.set_ev && here.set_ev) {
     const double change = (*b.exposure - *a.exposure).value();
-    const double by_settings = log_t4(change + *here.set_ev - *before.set_ev, kSpreadSameView);
+    const double by_settings = t4(change + *here.set_ev - *before.set_ev, kSpreadSameView);
     const double anew = anew_(static_cast<Eigen::Index>(frame), static_cast<Eigen::Index>(row));
     constexpr double kLightStayed = 0.5;  // as often as it was metered anew
-    exposures = 1 - kLightStayed + kLightStayed * std::exp(by_settings - anew);
+    exposures = 1 - kLightStayed + kLightStayed * by_settings / std::exp(anew);
   }
   const double look =
       look_(static_cast<Eigen::Index>(frame_before), static_cast<Eigen::Index>(frame));
-  const double share = std::pow(kSameView, distance);
+  double share = 1;
+  for (int k = 0; k < distance; ++k) share *= kSameView;
   const double prior = share / (1 - share);
   const double odds = prior * one_view_(static_cast<Eigen::Index>(row - row_before) - 1,
                                         static_cast<Eigen::Index>(row));
-  return kTrustInViews * (std::log((odds * look * exposures + 1) / (odds + 1)) -
-                          std::log((prior * look + 1) / (prior + 1)));
+  return kTrustInViews *
+         std::log((odds * look * exposures + 1) * (prior + 1) / ((odds + 1) * (prior * look + 1)));
 }
 
 bool MatchEvidence::same_picture(std::size_t a, std::size_t b) const {

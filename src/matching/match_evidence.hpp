@@ -44,8 +44,9 @@ class MatchEvidence {
   MatchEvidence(std::span<const MatchFrame> frames, const std::vector<log::LogRow>& rows,
                 const film::FilmProfile& film);
 
-  /// The same frames with another log, nothing learned yet. rows must outlive it.
-  MatchEvidence with_rows(const std::vector<log::LogRow>& rows) const;
+  /// The same frames with the rows moved on by `shift`, what leaves at the end coming in at the
+  /// beginning, nothing learned yet. moved: those rows; must outlive it.
+  MatchEvidence with_moved(const std::vector<log::LogRow>& moved, std::size_t shift) const;
 
   /// What speaks for a picture and a row, each a log likelihood.
   struct Said {
@@ -78,26 +79,28 @@ class MatchEvidence {
     std::optional<double> set_ev;    ///< EV at ISO 100 that the settings are right for
     std::optional<int> speed;        ///< the marked time in third stops
     std::optional<log::SceneLight> light;
-    double spread = 0;  ///< of exposures about what was asked for
+    double spread = 0;   ///< of exposures about what was asked for
+    std::string scene;   ///< in plain form
+    bool again = false;  ///< its words say that the view was taken once more
   };
 
   static Row describe(const log::LogRow& row, const film::FilmProfile& film);
   double asked(const Row& row) const;
   double exposure_evidence(double exposure, double sigma, const Row& row) const;
-  double light_evidence(double exposure, const Row& row) const;
   double one_view_by_rows(std::size_t row_before, std::size_t row) const;
-  void set_rows(const std::vector<log::LogRow>& rows);
+  void begin_with_rows();
   void find_same_views();
   void compare_rows();
   void hold_exposures_against_rows();
+  void hold_light_against_words();
 
   std::span<const MatchFrame> frames_;
   const std::vector<log::LogRow>* log_rows_ = nullptr;
-  const film::FilmProfile* film_ = nullptr;
   std::vector<Row> rows_;
   Eigen::MatrixXd likeness_;  ///< frames x frames; NaN where unknown
   Eigen::MatrixXd look_;      ///< how much likelier of one view than of two
   Eigen::MatrixXd anew_;      ///< frames x rows: exposure_evidence as last learned
+  Eigen::MatrixXd light_;     ///< frames x rows: what the scene's light says
   /// Odds of one view, how many rows before (less one) and row.
   Eigen::MatrixXd one_view_;
   double offset_ = 0;

@@ -16,9 +16,9 @@ struct Losses {
   double rows = 0;
   double scans = 0;
 };
-/// Where the numbers would have shown the loss: once in 500 frames two errors of counting cancel
+/// Where the numbers would have shown the loss: once in 2000 frames two errors of counting cancel
 /// (judgement).
-inline constexpr double kHardlyEver = 0.002;
+inline constexpr double kHardlyEver = 0.0005;
 /// Where both sides are numbered: numbers that both state hold unless readings contradict them by
 /// some e^18 (judgement).
 inline constexpr double kNumbersBreak = 0.0001;

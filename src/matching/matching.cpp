@@ -4,7 +4,9 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <map>
+#include <utility>
 
 #include "core/name_list.hpp"
 #include "matching/match_evidence.hpp"
@@ -23,7 +25,10 @@ using Eigen::MatrixXd;
 // Probabilities without a source are judgement; tests/validation/matching_study.cpp shows what they
 // do.
 constexpr double kNeverMind = 1e-5;  ///< a hypothesis less probable than this is dropped
-constexpr int kRounds = 4;           ///< of weighing and learning; a few settle both
+/// An order whose likeliest film length is so much less probable, in ln, is not tried with others;
+/// the right length makes up for some six a frame and row lost.
+constexpr double kHopeless = 35;
+constexpr int kRounds = 4;  ///< of weighing and learning; a few settle both
 
 // Which row of the log belongs to which frame.
 //
@@ -34,7 +39,7 @@ constexpr int kRounds = 4;           ///< of weighing and learning; a few settle
 //
 //   P(h, alignment) ~ prior(h) x product of the likelihoods of pairs, frames alone, rows alone
 //   prior(h) = P(order) P(numbering) P(N) / (binomial(N, k) q^k), the last for each side that is
-//              not numbered: k its missing elements, q = k / N (0.002 at least) the chance of each
+//              not numbered: k its missing elements, q = k / N (0.0005 at least) the chance of each
 //
 // The division makes up for the alignments: about binomial(N, k) of them leave k alone, each with
 // q^k. Where both sides are numbered, places go number by number, and the numbering's prior weighs
@@ -46,7 +51,8 @@ constexpr int kRounds = 4;           ///< of weighing and learning; a few settle
 // What the roll has in common, the offset of its exposures from what was asked and each marked
 // speed's, is not known before the pairs are. Four rounds: weigh, then take the weighted medians
 // from the probable pairs (MatchEvidence::learn), as expectation and maximisation would; then weigh
-// once more. Hypotheses under 1e-5 are dropped on the way. The answer is the alignment of most
+// once more. Hypotheses under 1e-5 are dropped on the way, and orders that are hopeless with their
+// likeliest length. The answer is the alignment of most
 // expected right frames (numeric::best_alignment) in the most probable order. Whether the log is of
 // this roll at all is asked last (whole_log_test.hpp).
 //
@@ -54,8 +60,8 @@ constexpr int kRounds = 4;           ///< of weighing and learning; a few settle
 // of one frame; what speaks for a pair is independent of what speaks for others but for neighbours
 // that show one view.
 //
-// Costs. A round has one alignment of n m cells for each order, numbering and length (5 at most);
-// few are left after the first round.
+// Costs. A round has one alignment of n m cells for each order, numbering and length (5 at most),
+// forward alone where it turns out to be dropped; few are left after the first round.
 //
 // Accurate. matching_study (tests/validation, STUDIES.md) has how many frames of simulated rolls
 // are found on their row, how often a pair called so probable is right, and the best that any
@@ -149,29 +155,42 @@ class Matcher {
     posterior_ = MatrixXd::Zero(count(frames_), count(rows_));
     double most = -1e300;
     double total = 0;
-    std::optional<int> family;
-    numeric::AlignmentProblem problem;
+    int family = 0;
+    bool hopeless = false;
+    std::optional<numeric::Alignments> alignments;
     for (Hypothesis& hypothesis : hypotheses_) {
-      if (family != hypothesis.family) problem = model.problem_for(hypothesis);
-      family = hypothesis.family;
-      model.set_losses(problem, hypothesis);
-      const numeric::AlignmentSum sum = numeric::sum_alignments(problem);
-      hypothesis.weight = sum.log_likelihood + hypothesis.log_prior();
+      const bool first = std::exchange(family, hypothesis.family) != hypothesis.family;
+      hypothesis.weight = -std::numeric_limits<double>::infinity();
+      if (hopeless && !first) continue;
+      if (first) {
+        alignments.emplace(model.problem_for(hypothesis));
+      } else {
+        const Skips skips = model.skips_of(hypothesis);
+        alignments->set_skips(skips.first, skips.second);
+      }
+      hypothesis.weight = alignments->log_likelihood() + hypothesis.log_prior();
+      hopeless = first && hypothesis.weight < most - kHopeless;
+      if (hypothesis.weight < most + std::log(kNeverMind)) continue;
       if (hypothesis.weight > most) {  // the sums so far are against a lesser one
         posterior_ *= std::exp(most - hypothesis.weight);
         total *= std::exp(most - hypothesis.weight);
         most = hypothesis.weight;
       }
       const double share = std::exp(hypothesis.weight - most);
-      posterior_ += share * by_frame_and_row(hypothesis, sum.posterior);
+      posterior_ += share * by_frame_and_row(hypothesis, alignments->sum().posterior);
       total += share;
     }
     posterior_ /= total;
+    drop_the_improbable(most, total);
     for (std::size_t i = 0; i < given_.size(); ++i) {  // a row that was set aside is taken
       if (given_[i].fixed_row != frames_[i].fixed_row) {
         posterior_.col(static_cast<Index>(*given_[i].fixed_row)).setZero();
       }
     }
+  }
+
+  /// Turns weights from logarithms into shares of one.
+  void drop_the_improbable(double most, double total) {
     for (Hypothesis& hypothesis : hypotheses_) {
       hypothesis.weight = std::exp(hypothesis.weight - most) / total;
     }

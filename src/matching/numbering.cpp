@@ -223,12 +223,18 @@ double log_share_of_gaps(const Numbering& laid, const Numbers& frames, const Num
 void add_with_offsets(std::vector<Numbering>& list, const Numbers& frames, const Numbers& rows,
                       double prior) {
   // From -3 to 3, of rolls whose gaps fit either: files count the lead-in more often than logs do.
-  constexpr auto kNear = std::to_array<double>({3e-4, 5e-4, 1e-3, 0.996, 1e-3, 5e-4, 3e-4});
+  // Of a few keepers nothing but readings could show it, and those do not outweigh what is written.
+  constexpr auto kNear = std::to_array<double>({1e-3, 3e-3, 1e-2, 0.98, 2e-3, 5e-4, 3e-4});
+  constexpr auto kOfKeepers = std::to_array<double>({3e-4, 5e-4, 1e-3, 0.996, 1e-3, 5e-4, 3e-4});
   constexpr int kMostOffset = 3;
-  constexpr double kTogether = 1e-3;               // of each other one
+  constexpr double kTogether = 1e-3;  // of each other one
+  constexpr double kSameEnds = 0.05;  // of one under which both begin and end together
+  constexpr std::size_t kWhole = 12;  // files, at least; of fewer, keepers
+  const bool whole = frames.values.size() >= kWhole;
   std::vector<std::pair<double, double>> offsets;  // offset, how usual
   for (int k = -kMostOffset; k <= kMostOffset; ++k) {
-    offsets.emplace_back(k, kNear.at(static_cast<std::size_t>(k + kMostOffset)));
+    offsets.emplace_back(
+        k, (whole ? kNear : kOfKeepers).at(static_cast<std::size_t>(k + kMostOffset)));
   }
   const auto add = [&](double offset) {
     const bool known =
@@ -239,9 +245,12 @@ void add_with_offsets(std::vector<Numbering>& list, const Numbers& frames, const
     add(rows.first - frames.first + k);
     add(rows.last - frames.last + k);
   }
+  const double at_first = rows.first - frames.first;
+  const bool same_ends = at_first == rows.last - frames.last && whole;
   std::vector<double> logs;
   std::vector<Numbering> laid;
-  for (const auto& [offset, usual] : offsets) {
+  for (auto& [offset, usual] : offsets) {
+    if (same_ends && offset == at_first) usual = std::max(usual, kSameEnds);
     laid.push_back(laid_by_number(frames, rows, offset));
     logs.push_back(std::log(usual) + log_share_of_gaps(laid.back(), frames, rows));
   }
@@ -261,19 +270,23 @@ void add_with_offsets(std::vector<Numbering>& list, const Numbers& frames, const
 /// are numbered against the film were counted; so were those that start at 1 and leave none out
 /// while the log's numbers do not agree.
 double files_hold(const Numbers& files, const Numbers& rows, bool turned) {
-  constexpr double kProved = 0.9995;
+  constexpr double kProved = 0.99999;
   constexpr double kTurned = 0.1;
   constexpr double kPart = 0.98;    // a strip or one frame of the film
+  constexpr double kLate = 0.998;   // a count would have begun at 1
   constexpr double kCounter = 0.3;  // of the camera that copied the film
   constexpr double kFromStart = 0.7;
-  constexpr double kAgree = 0.95;
+  constexpr double kAgree = 0.999;
   constexpr double kFewMissing = 0.3;
   constexpr double kMostFrames = 80;  // that a film has
   if (!files.usable) return 0;
   if (files.gaps) return kProved;
   if (turned) return kTurned;
   if (files.values.size() == 1 && files.last <= kMostFrames) return kPart;
-  if (!files.whole_from_start()) return files.last <= kMostFrames ? kPart : kCounter;
+  if (!files.whole_from_start()) {
+    if (files.last > kMostFrames) return kCounter;
+    return files.first <= static_cast<double>(kFew) ? kLate : kPart;
+  }
   if (!rows.usable) return kFromStart;
   if (files.last == rows.last) return kAgree;
   return std::abs(files.last - rows.last) <= static_cast<double>(kFew) ? kFewMissing : kFromStart;
@@ -281,7 +294,7 @@ double files_hold(const Numbers& files, const Numbers& rows, bool turned) {
 
 /// How probable it is that the log counts pictures: by the camera's counter, or later and whole.
 double rows_hold(const Numbers& files, const Numbers& rows) {
-  constexpr double kProved = 0.9995;
+  constexpr double kProved = 0.99999;
   constexpr double kByCounter = 0.8;  // more often than not
   constexpr double kCoverAll = 0.97;  // rows for all files' numbers
   constexpr double kTooFew = 0.5;

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <string>
+#include <utility>
 
 #include "core/plain_text.hpp"
 
@@ -48,10 +49,11 @@ numeric::AlignmentProblem PairingModel::problem_for(const Hypothesis& hypothesis
   const Numbering& numbering = hypothesis.numbering;
   const Index n = count(numbering.frames);
   const Index m = count(numbering.rows);
+  Skips skips = skips_of(hypothesis);
   numeric::AlignmentProblem problem{.pair = MatrixXd::Zero(n, m),
                                     .follow = {},
-                                    .skip_first = MatrixXd(n, m + 1),
-                                    .skip_second = Eigen::VectorXd(m),
+                                    .skip_first = std::move(skips.first),
+                                    .skip_second = std::move(skips.second),
                                     .hollow = {}};
   problem.hollow.setConstant(n, m, false);
   for (Index i = 0; i < n; ++i) {
@@ -70,22 +72,25 @@ numeric::AlignmentProblem PairingModel::problem_for(const Hypothesis& hypothesis
   return problem;
 }
 
-void PairingModel::set_losses(numeric::AlignmentProblem& problem,
-                              const Hypothesis& hypothesis) const {
+Skips PairingModel::skips_of(const Hypothesis& hypothesis) const {
   const Numbering& numbering = hypothesis.numbering;
+  const Index n = count(numbering.frames);
   const Index m = count(numbering.rows);
   const Losses losses = hypothesis.losses();
-  for (Index j = 0; j < m; ++j) problem.skip_second(j) = skipped_row(numbering, j, losses);
-  for (Index i = 0; i < count(numbering.frames); ++i) {
+  Skips skips{.first = MatrixXd(n, m + 1), .second = Eigen::VectorXd(m)};
+  for (Index j = 0; j < m; ++j) skips.second(j) = skipped_row(numbering, j, losses);
+  for (Index i = 0; i < n; ++i) {
     const auto& place = numbering.frames[static_cast<std::size_t>(i)];
-    for (Index j = 0; j <= m; ++j) {
-      // Where both are numbered, frames before the first row are the numbering's business.
-      const bool leading = j == 0 && !numbering.both_numbered();
-      problem.skip_first(i, j) =
-          place ? skipped_frame(hypothesis.order->frames, *place, leading, j == m, losses.rows)
-                : std::log(kOftenLost * losses.rows);
-    }
+    const auto skipped = [&](bool leading, bool trailing) {
+      return place ? skipped_frame(hypothesis.order->frames, *place, leading, trailing, losses.rows)
+                   : std::log(kOftenLost * losses.rows);
+    };
+    skips.first.row(i).setConstant(skipped(false, false));
+    skips.first(i, m) = skipped(false, true);
+    // Where both are numbered, frames before the first row are the numbering's business.
+    if (!numbering.both_numbered()) skips.first(i, 0) = skipped(true, m == 0);
   }
+  return skips;
 }
 
 /// What pairs gain by the pair before them, over a frames and b rows between.

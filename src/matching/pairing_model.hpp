@@ -12,6 +12,12 @@
 
 namespace basefog::matching {
 
+/// Log likelihoods of elements without partner, as `AlignmentProblem` has them.
+struct Skips {
+  Eigen::MatrixXd first;
+  Eigen::VectorXd second;
+};
+
 /// What an alignment may do with the places of frames and rows, as log likelihoods. A place holds a
 /// frame or a row, or, where a gap in the numbers shows it, nothing.
 ///
@@ -33,10 +39,10 @@ class PairingModel {
   PairingModel(std::span<const MatchFrame> frames, const std::vector<log::LogRow>& rows,
                const MatchEvidence& evidence);
 
-  /// All of a hypothesis's problem but what set_losses sets.
   numeric::AlignmentProblem problem_for(const Hypothesis& hypothesis) const;
-  /// What is skipped, by how often the hypothesis's film length has frames and rows missing.
-  void set_losses(numeric::AlignmentProblem& problem, const Hypothesis& hypothesis) const;
+  /// What is skipped, by how often the hypothesis's film length has frames and rows missing: all
+  /// in which the problems of one family differ.
+  Skips skips_of(const Hypothesis& hypothesis) const;
 
  private:
   double paired(const Hypothesis& hypothesis, Eigen::Index i, Eigen::Index j) const;

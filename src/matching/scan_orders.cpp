@@ -36,16 +36,36 @@ Order turned_strips(std::size_t frames, std::size_t length, std::size_t first) {
   return order;
 }
 
-/// By number, where every frame has one; equal numbers stay in the order given.
-std::optional<Order> by_numbers(std::span<const MatchFrame> frames) {
-  std::vector<double> numbers;
-  for (const MatchFrame& frame : frames) {
-    const auto number = number_in(frame.label);
-    if (!number) return std::nullopt;
-    numbers.push_back(*number);
+/// Frames without a number lie where they were given among those with one: of a run of them each
+/// has the number before it or after it, whichever there is, and half a step on.
+std::vector<std::optional<double>> with_places_between(std::vector<std::optional<double>> numbers) {
+  const auto first = std::ranges::find_if(numbers, [](const auto& n) { return n.has_value(); });
+  const auto last =
+      std::find_if(numbers.rbegin(), numbers.rend(), [](const auto& n) { return n.has_value(); });
+  if (first == numbers.end()) return numbers;
+  const double half_step = **last < **first ? -0.5 : 0.5;
+  std::optional<double> before;
+  const double begins = **first;
+  for (auto& number : numbers) {
+    if (!number)
+      number = before ? *before + half_step : begins - half_step;
+    else
+      before = number;
   }
+  return numbers;
+}
+
+/// By number, where four fifths of the frames have one; equal numbers stay in the order given.
+std::optional<Order> by_numbers(std::span<const MatchFrame> frames) {
+  std::vector<std::optional<double>> numbers;
+  for (const MatchFrame& frame : frames) numbers.push_back(number_in(frame.label));
+  const auto known = std::ranges::count_if(numbers, [](const auto& n) { return n.has_value(); });
+  if (known == 0 || 5 * known < 4 * std::ssize(frames)) return std::nullopt;
+  numbers = with_places_between(std::move(numbers));
   Order order(frames.size());
   std::iota(order.begin(), order.end(), 0);
+  const bool falling = numbers.back() < numbers.front();
+  if (falling) std::ranges::reverse(order);
   std::stable_sort(order.begin(), order.end(),
                    [&](std::size_t a, std::size_t b) { return numbers[a] < numbers[b]; });
   return order;

@@ -22,15 +22,13 @@ constexpr double kCouldTell = 3;       ///< spread from which on a true log woul
 double log_likelihood(std::span<const MatchFrame> frames, const std::vector<log::LogRow>& rows,
                       const MatchEvidence& evidence, const Hypothesis& best) {
   const PairingModel model(frames, rows, evidence);
-  numeric::AlignmentProblem problem = model.problem_for(best);
-  model.set_losses(problem, best);
-  return numeric::sum_alignments(problem).log_likelihood;
+  return numeric::Alignments(model.problem_for(best)).log_likelihood();
 }
 
 std::vector<std::size_t> shifts_of(std::size_t rows) {
   std::vector<std::size_t> shifts;
   const std::size_t last = rows - 2;
-  const std::size_t step = std::max<std::size_t>(1, (last - 1) / kMoved);
+  const std::size_t step = 1 + (last - 2) / kMoved;
   for (std::size_t shift = 2; shift <= last; shift += step) shifts.push_back(shift);
   return shifts;
 }
@@ -108,12 +106,12 @@ WholeLogTest test_whole_log(std::span<const MatchFrame> frames,
   }
   if (rows.size() < kLeastRows) return test;
   const double here =
-      log_likelihood(frames, rows, evidence.with_rows(rows), best) + std::log(order_odds);
+      log_likelihood(frames, rows, evidence.with_moved(rows, 0), best) + std::log(order_odds);
   std::vector<double> moved;
   for (const std::size_t shift : shifts_of(rows.size())) {
     std::vector<log::LogRow> others = rows;
     std::ranges::rotate(others, others.begin() + static_cast<std::ptrdiff_t>(shift));
-    moved.push_back(log_likelihood(frames, others, evidence.with_rows(others), best));
+    moved.push_back(log_likelihood(frames, others, evidence.with_moved(others, shift), best));
   }
   double mean = 0;
   for (const double one : moved) mean += one / static_cast<double>(moved.size());

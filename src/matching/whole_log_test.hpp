@@ -18,14 +18,14 @@ namespace basefog::matching {
 ///
 /// Formula. T(k) is the log likelihood of all alignments under `best` with the contents of the rows
 /// moved on by k, what leaves at the end coming in at the beginning; numbers stay. Nothing is
-/// learned from pairs, or the log in its places would have an advantage. gain = T(0) + ln
-/// order_odds
-/// - mean of T(k), spread = their standard deviation, over kMoved to twice as many shifts k that
-/// are not neighbours of 0. A log that is another roll's is one more moved log. Runs of alike
-/// frames and rows stay together when a log is moved, so that they are no evidence.
+/// learned from pairs, or the log in its places would have an advantage. Then gain = T(0) + ln
+/// order_odds less the mean of T(k), and spread = their standard deviation, over half of kMoved to
+/// kMoved shifts k that are not neighbours of 0. A log that is another roll's is one more moved
+/// log. Runs of alike frames and rows stay together when a log is moved, so that they are no
+/// evidence.
 ///
 /// Thresholds are judgement, set on matching_study's rolls (seeds below 100) and measured on others
-/// (STUDIES.md). Costs kMoved alignments.
+/// (STUDIES.md). Costs kMoved alignments, forward alone.
 WholeLogTest test_whole_log(std::span<const MatchFrame> frames,
                             const std::vector<log::LogRow>& rows, const MatchEvidence& evidence,
                             const Hypothesis& best, double order_odds, const Matching& matching);

@@ -4,6 +4,7 @@
 #include <Eigen/Dense>
 #include <array>
 #include <cstddef>
+#include <memory>
 #include <optional>
 #include <vector>
 
@@ -32,8 +33,8 @@ namespace basefog::numeric {
 // Between two pairs an element of the first that is left alone may have come before one of the
 // second or after it: these are two stories of one set of pairs, and both count.
 //
-// Costs. 2 (n + 1)(m + 1) cells of (kReach + 1)^2 numbers, each with three ways on, and up to
-// kReach^2 matrices n x m of `follow`: time and memory in proportion to n m.
+// Costs. 2 (n + 1)(m + 1) cells of (kReach + 1)^2 numbers, each with three ways on, of which two
+// rows are held at a time, and kReach^2 numbers a pair: time and memory in proportion to n m.
 //
 // Accurate. To 1e-9 against all alignments written out one by one
 // (Alignment.sums_over_every_alignment), and to the forward algorithm of [Durbin1998]
@@ -41,7 +42,7 @@ namespace basefog::numeric {
 //
 // Fails. Where every alignment weighs nothing (log likelihoods of minus infinity) log_likelihood is
 // minus infinity and the posterior means nothing. Of two ways to one cell a way that is less likely
-// by e^745 counts as impossible: the range of a double.
+// by e^708 counts as impossible: the range of a double.
 //
 // Source. Forward and backward recursions of a pair hidden Markov model [Durbin1998, ch. 4]. That a
 // pair remembers the one before it is ours: states are kept apart by the gaps since that pair.
@@ -68,6 +69,25 @@ struct AlignmentSum {
   double log_likelihood = 0;  ///< of all alignments together
   Eigen::MatrixXd posterior;  ///< n x m: probability that i and j are a pair; 0 for hollow pairs
 };
+
+/// A problem made ready to be summed, again with other skips if need be: what pairs are worth is
+/// turned into weights once.
+class Alignments {
+ public:
+  explicit Alignments(const AlignmentProblem& problem);
+  ~Alignments();
+
+  /// Takes the place of `skip_first` and `skip_second`, of the same sizes.
+  void set_skips(const Eigen::MatrixXd& first, const Eigen::VectorXd& second);
+  /// As `sum` has it, in half the time.
+  double log_likelihood() const;
+  AlignmentSum sum() const;
+
+ private:
+  struct Weights;
+  std::unique_ptr<Weights> weights_;
+};
+
 /// The sum over all alignments, and how probable each pair is.
 AlignmentSum sum_alignments(const AlignmentProblem& problem);
 

@@ -289,9 +289,8 @@ Json question_json(const roll::Analysis& analysis, const roll::Question& questio
   const QuestionWords words = question_words(analysis, question);
   Json json{{"about", name_of(question.about)}, {"text", words.text}, {"choices", Json::array()}};
   for (std::size_t i = 0; i < words.choices.size(); ++i) {
-    Json choice{{"answer", words.choices[i].answer},
-                {"option", words.choices[i].option},
-                {"chance", rounded(question.choices[i].chance)}};
+    Json choice{{"answer", words.choices[i].answer}, {"option", words.choices[i].option}};
+    if (const auto chance = question.choices[i].chance) choice["chance"] = rounded(*chance);
     add_text(choice, "meaning", words.choices[i].meaning);
     json["choices"].push_back(choice);
   }

@@ -103,9 +103,10 @@ std::vector<std::string> question_sentences(const roll::Analysis& analysis) {
     sentences.push_back(words.text);
     for (std::size_t i = 0; i < words.choices.size(); ++i) {
       const ChoiceWords& choice = words.choices[i];
+      const auto& chance = question.choices[i].chance;
       sentences.push_back(fmt::format(
-          "  {:.0f} %: {}{}{}. To say so: {}", 100 * question.choices[i].chance, choice.answer,
-          choice.meaning.empty() ? "" : "; ", choice.meaning, choice.option));
+          "  {}{}{}{}. To say so: {}", chance ? fmt::format("{:.0f} %: ", 100 * *chance) : "",
+          choice.answer, choice.meaning.empty() ? "" : "; ", choice.meaning, choice.option));
     }
   }
   return sentences;

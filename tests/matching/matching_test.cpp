@@ -11,6 +11,7 @@
 
 #include "basefog/core/error.hpp"
 #include "matching/film_length.hpp"
+#include "matching/scan_orders.hpp"
 #include "test_folder.hpp"
 
 namespace basefog::matching {
@@ -292,6 +293,32 @@ TEST(Matching, keepers_keep_their_numbers) {
   EXPECT_GT(three.confidence, 0.95);
   ASSERT_TRUE(three.numbers);
   EXPECT_EQ(three.numbers->broken, 0U);
+}
+
+TEST(Matching, numbers_that_begin_and_end_together_are_an_offset_apart) {
+  // Files count from the film's edge, one on; of neither side nothing is missing at its ends.
+  std::vector<MatchFrame> frames = frames_with(std::vector<double>(36, 0.0), 2);
+  frames.erase(frames.begin() + 1);
+  log::ShotLog log = log_with(std::vector<double>(36, 0.0));
+  log.rows.erase(log.rows.begin() + 28);
+  const Matching matching = match_frames(frames, log, kFilm);
+  EXPECT_EQ(matching.number_offset, -1);
+  EXPECT_GT(matching.confidence, kDoubtful);
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    const auto& row = matching.frames[i].row;
+    const int written = std::stoi(frames[i].label) - 1;
+    EXPECT_EQ(row ? log.rows[*row].frame : "29", std::to_string(written));
+  }
+}
+
+TEST(Matching, a_blank_without_a_number_does_not_keep_the_others_from_their_order) {
+  // Given from the last number to the first, the blank before the first frame at the end.
+  std::vector<MatchFrame> frames = frames_with(std::vector<double>(7, 0.0));
+  std::ranges::reverse(frames);
+  frames.push_back({.blank = true});
+  const std::vector<ScanOrder> orders = possible_orders(frames);
+  const auto likeliest = std::ranges::max_element(orders, {}, &ScanOrder::prior);
+  EXPECT_THAT(likeliest->frames, ElementsAre(7, 6, 5, 4, 3, 2, 1, 0));
 }
 
 TEST(Matching, rows_without_numbers_are_counted_for_keepers) {

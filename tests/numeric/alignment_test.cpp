@@ -88,6 +88,25 @@ TEST(Alignment, sums_over_every_alignment_with_places_that_hold_nothing) {
   EXPECT_LT((sum.posterior - every.pairs / every.sum).cwiseAbs().maxCoeff(), 1e-9);
 }
 
+TEST(Alignment, takes_other_skips_and_what_is_as_unlikely_as_it_may_be) {
+  AlignmentProblem problem = some_problem(5, 4, 3);
+  Alignments alignments(problem);
+  problem.skip_first.array() -= 2;
+  problem.skip_second.array() += 1;
+  alignments.set_skips(problem.skip_first, problem.skip_second);
+  const AlignmentSum fresh = sum_alignments(problem);
+  EXPECT_DOUBLE_EQ(alignments.log_likelihood(), fresh.log_likelihood);
+  EXPECT_EQ(alignments.sum().posterior, fresh.posterior);
+  // Far beyond a double's range everywhere: all the same but for the scale.
+  constexpr double kFar = -3000;
+  problem.pair.array() += 2 * kFar;
+  problem.skip_first.array() += kFar;
+  problem.skip_second.array() += kFar;
+  const AlignmentSum far = sum_alignments(problem);
+  EXPECT_NEAR(far.log_likelihood, fresh.log_likelihood + 9 * kFar, 1e-6);
+  EXPECT_LT((far.posterior - fresh.posterior).cwiseAbs().maxCoeff(), 1e-9);
+}
+
 TEST(Alignment, counts_as_many_as_there_are) {
   // Delannoy numbers, paths on a grid by steps right, down and across: 1, 3, 13, 63, 321, 1683
   // (OEIS A001850, central ones) and D(2, 4) = 41 (OEIS A008288).

@@ -2,9 +2,11 @@
 #include "validation/matching_limit.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <cstring>
 #include <numbers>
+#include <numeric>
+#include <random>
 
 #include "numeric/alignment.hpp"
 
@@ -26,6 +28,61 @@ constexpr double kNeedle = 0.12;
 constexpr double kGuess = 0.6;
 constexpr double kStays = 0.83;         // in a place, from one scene to the next
 constexpr double kUnsaidWanted = 0.03;  // a compensation that was not written down
+constexpr double kBackwards = 1 / 3.0;  // of the rolls
+
+/// How alike frames of one scene look, against others, on rolls of their own.
+class Likenesses {
+ public:
+  Likenesses() {
+    constexpr unsigned kSeed = 991;
+    constexpr int kRolls = 60;
+    std::mt19937 random(kSeed);
+    for (auto& counts : counts_) counts.fill(1);
+    for (int k = 0; k < kRolls; ++k) {
+      add(simulate_roll(RowNumbers::none, FileNumbers::none, Scanned::sheet, random));
+    }
+  }
+
+  /// Odds that two frames so far apart are of one scene, by their pictures.
+  double odds(const SimulatedRoll& roll, std::size_t a, std::size_t b, std::size_t apart) const {
+    const auto alike = basefog::matching::likeness(roll.frames[a].picture, roll.frames[b].picture);
+    const auto& [other, same] = at_distance_.at(apart);
+    const double before = same / other;
+    if (!alike) return before;
+    const auto share = [&](std::size_t scene) {
+      const auto& counts = counts_.at(scene);
+      return counts.at(bin(*alike)) / std::accumulate(counts.begin(), counts.end(), 0.0);
+    };
+    return before * share(1) / share(0);
+  }
+
+ private:
+  static std::size_t bin(double alike) {
+    return static_cast<std::size_t>(std::clamp((alike + 1) * kBins / 2, 0.0, kBins - 1.0));
+  }
+  void add(const SimulatedRoll& roll) {
+    for (std::size_t i = 0; i < roll.frames.size(); ++i) {
+      for (std::size_t apart = 1; apart <= kFar && apart <= i; ++apart) {
+        const std::size_t k = i - apart;
+        const std::size_t same = roll.hidden.scene[i] == roll.hidden.scene[k] ? 1 : 0;
+        ++at_distance_.at(apart).at(same);
+        const auto alike =
+            basefog::matching::likeness(roll.frames[i].picture, roll.frames[k].picture);
+        if (alike) ++counts_.at(same).at(bin(*alike));
+      }
+    }
+  }
+
+  static constexpr std::size_t kBins = 40;
+  static constexpr std::size_t kFar = AlignmentProblem::kReach;
+  std::array<std::array<double, kBins>, 2> counts_{};          ///< of other and of one scene
+  std::array<std::array<double, 2>, kFar + 1> at_distance_{};  ///< pairs of frames, likewise
+};
+
+const Likenesses& likenesses() {
+  static const Likenesses measured;
+  return measured;
+}
 
 double normal(double x, double sigma) {
   return std::exp(-x * x / (2 * sigma * sigma)) / (sigma * std::sqrt(2 * std::numbers::pi));
@@ -42,11 +99,12 @@ double wanted(const LogRow& row) { return row.compensation ? row.compensation->v
 
 class BestMethod {
  public:
-  BestMethod(const SimulatedRoll& roll, Told told) : roll_(roll), told_(told) {
+  BestMethod(const SimulatedRoll& roll, Told told, bool backwards) : roll_(roll), told_(told) {
     for (std::size_t i = 0; i < roll.frames.size(); ++i) {
       if (!roll.frames[i].blank) frames_.push_back(i);
     }
-    if (roll.scanned_backwards) std::ranges::reverse(frames_);
+    if (backwards) std::ranges::reverse(frames_);
+    for (const LogRow& row : roll.log.rows) row_odds_.push_back(row_odds_of(row));
     numbered_ = std::ranges::none_of(roll.log.rows, &std::string::empty, &LogRow::frame);
     if (numbered_) places_.resize(kPictures);
     for (std::size_t j = 0; j < roll.log.rows.size(); ++j) {
@@ -58,7 +116,8 @@ class BestMethod {
     }
   }
 
-  std::vector<std::optional<std::size_t>> match() {
+  /// All alignments of `frames` and the rows' places.
+  basefog::numeric::AlignmentSum sum() const {
     const auto n = static_cast<Index>(frames_.size());
     const auto m = static_cast<Index>(places_.size());
     AlignmentProblem problem{.pair = MatrixXd(n, m),
@@ -85,8 +144,11 @@ class BestMethod {
             followed(a, b, n, m);
       }
     }
-    const auto partners =
-        basefog::numeric::best_alignment(basefog::numeric::sum_alignments(problem).posterior);
+    return basefog::numeric::sum_alignments(problem);
+  }
+
+  std::vector<std::optional<std::size_t>> rows_by(const MatrixXd& posterior) const {
+    const auto partners = basefog::numeric::best_alignment(posterior);
     std::vector<std::optional<std::size_t>> rows(roll_.frames.size());
     for (std::size_t i = 0; i < frames_.size(); ++i) {
       if (partners[i]) rows[frames_[i]] = places_[*partners[i]];
@@ -115,9 +177,16 @@ class BestMethod {
   }
 
   std::size_t frame(Index i) const { return frames_[static_cast<std::size_t>(i)]; }
-  bool same_scene(Index i, Index k) const {
-    return roll_.hidden.scene[frame(i)] == roll_.hidden.scene[frame(k)];
+  /// How probable it is that two frames are of one scene, seen their pictures.
+  double one_scene(Index i, Index k) const {
+    if (told_ != Told::habits) {
+      return roll_.hidden.scene[frame(i)] == roll_.hidden.scene[frame(k)] ? 1 : 0;
+    }
+    const double odds =
+        likenesses().odds(roll_, frame(i), frame(k), static_cast<std::size_t>(k - i));
+    return odds / (1 + odds);
   }
+  bool told_places() const { return told_ == Told::scenes_and_places; }
 
   double own_spread() const {
     switch (roll_.hidden.way) {
@@ -169,36 +238,68 @@ class BestMethod {
     return odds;
   }
 
-  static double in_place(const LogRow& row, std::size_t place) {
-    double sum = 1e-9;
-    for (const Subject& subject : places()[place]) sum += likelihood(row, subject);
-    return sum / static_cast<double>(places()[place].size());
+  /// What a row would be of in each kind of place, and in any.
+  struct Odds {
+    std::vector<double> in_place;
+    double anywhere = 0;
+  };
+  static Odds odds_of(const LogRow& row) {
+    Odds odds;
+    for (const std::vector<Subject>& subjects : places()) {
+      double sum = 1e-9;
+      for (const Subject& subject : subjects) sum += likelihood(row, subject);
+      odds.in_place.push_back(sum / static_cast<double>(subjects.size()));
+      odds.anywhere += odds.in_place.back() / static_cast<double>(places().size());
+    }
+    return odds;
   }
-
-  static double anywhere(const LogRow& row) {
-    double sum = 0;
-    for (std::size_t place = 0; place < places().size(); ++place) sum += in_place(row, place);
-    return sum / static_cast<double>(places().size());
+  /// By all of a row, by its words, and by its light.
+  struct RowOdds {
+    Odds whole;
+    Odds words;
+    Odds light;
+  };
+  static RowOdds row_odds_of(const LogRow& row) {
+    LogRow words_only;
+    words_only.scene = row.scene;
+    LogRow light_only = row;
+    light_only.scene.clear();
+    return {odds_of(row), odds_of(words_only), odds_of(light_only)};
+  }
+  const RowOdds& odds(const LogRow& row) const {
+    return row_odds_[static_cast<std::size_t>(&row - roll_.log.rows.data())];
+  }
+  /// Of a frame's own place where that is told.
+  double there(const Odds& odds, Index i) const {
+    return told_places() ? odds.in_place[roll_.hidden.place[frame(i)]] : odds.anywhere;
   }
 
   /// Where places are told: the row's odds in the frame's place against anywhere.
   double log_row_in_place(Index i, const LogRow& row) const {
-    if (told_ == Told::scenes) return 0;
-    return std::log(in_place(row, roll_.hidden.place[frame(i)]) / anywhere(row));
+    if (!told_places()) return 0;
+    return std::log(there(odds(row).whole, i) / odds(row).whole.anywhere);
   }
 
   /// A row's odds after another, of one scene or of two, against those without the other.
   double log_follow(Index before, Index here, const LogRow& row_before, const LogRow& row) const {
-    if (same_scene(before, here)) return log_one_scene(before, here, row_before, row);
-    if (told_ == Told::scenes_and_places) return 0;
+    const double one = one_scene(before, here);
+    const double odds =
+        (one > 0 ? one * std::exp(log_one_scene(before, here, row_before, row)) : 0) +
+        (one < 1 ? (1 - one) * std::exp(log_two_scenes(row_before, row)) : 0);
+    return std::log(odds);
+  }
+
+  double log_two_scenes(const LogRow& row_before, const LogRow& row) const {
+    if (told_places()) return 0;
     double stays = 0;
     double whole = 0;
+    const Odds& before = odds(row_before).whole;
+    const Odds& here = odds(row).whole;
     for (std::size_t place = 0; place < places().size(); ++place) {
-      const double there = in_place(row_before, place);
-      whole += there;
-      stays += there * in_place(row, place);
+      whole += before.in_place[place];
+      stays += before.in_place[place] * here.in_place[place];
     }
-    return std::log((kStays * stays / whole + (1 - kStays) * anywhere(row)) / anywhere(row));
+    return std::log((kStays * stays / whole + (1 - kStays) * here.anywhere) / here.anywhere);
   }
 
   double log_one_scene(Index before, Index here, const LogRow& row_before,
@@ -206,21 +307,14 @@ class BestMethod {
     double odds = 1;
     if (!row.scene.empty() && !row_before.scene.empty()) {
       if (row.scene != row_before.scene) return -12;
-      LogRow words_only;
-      words_only.scene = row.scene;
-      odds /= told_ == Told::scenes ? anywhere(words_only)
-                                    : in_place(words_only, roll_.hidden.place[frame(here)]);
+      odds /= there(this->odds(row).words, here);
     }
     const auto ev_before = set_ev(row_before);
     const auto ev = set_ev(row);
     if (!ev || !ev_before) return std::log(odds);
-    LogRow light_only = row;
-    light_only.scene.clear();
     const double change = *ev + wanted(row) - *ev_before - wanted(row_before);
     constexpr double kSpread = 0.52;  // light, needle and rounding of both
-    odds *= normal(change, kSpread) / (told_ == Told::scenes
-                                           ? anywhere(light_only)
-                                           : in_place(light_only, roll_.hidden.place[frame(here)]));
+    odds *= normal(change, kSpread) / there(this->odds(row).light, here);
     const auto& a = roll_.frames[frame(before)].exposure;
     const auto& b = roll_.frames[frame(here)].exposure;
     if (a && b && roll_.hidden.way != WayOfMetering::aperture_priority) {
@@ -234,6 +328,7 @@ class BestMethod {
 
   const SimulatedRoll& roll_;
   Told told_;
+  std::vector<RowOdds> row_odds_;
   bool numbered_ = false;
   std::vector<std::size_t> frames_;                 ///< pictures, in film order
   std::vector<std::optional<std::size_t>> places_;  ///< of rows
@@ -243,7 +338,15 @@ class BestMethod {
 
 std::vector<std::optional<std::size_t>> match_with_hidden_truth(const SimulatedRoll& roll,
                                                                 Told told) {
-  return BestMethod(roll, told).match();
+  const BestMethod method(roll, told, roll.scanned_backwards);
+  const auto sum = method.sum();
+  if (told != Told::habits) return method.rows_by(sum.posterior);
+  const BestMethod turned(roll, told, !roll.scanned_backwards);
+  const auto turned_sum = turned.sum();
+  const double odds =
+      roll.scanned_backwards ? kBackwards / (1 - kBackwards) : (1 - kBackwards) / kBackwards;
+  const bool right_way = sum.log_likelihood + std::log(odds) > turned_sum.log_likelihood;
+  return right_way ? method.rows_by(sum.posterior) : turned.rows_by(turned_sum.posterior);
 }
 
 }  // namespace study

@@ -52,7 +52,7 @@ struct Consequence {
 /// One answer.
 struct Choice {
   std::variant<FrameHasRow, LogIsOfRoll, NamedAnswer> answer;
-  double chance = 0;   ///< 0 to 1, as things stand
+  std::optional<double> chance;  ///< 0 to 1, as things stand; absent where it is not known
   std::string option;  ///< the words of the command line that answer so; empty for a match file
   Consequence then;
 };
