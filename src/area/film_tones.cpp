@@ -161,8 +161,14 @@ struct Neighbours {
   double of_clear = 0;
 };
 
-Neighbours neighbours_of(const FilmTones& tones, double from, double to, double bare, double clear,
-                         double near, const Ring& ring) {
+/// A bright tone, with how far from it cells still have it.
+struct Tone {
+  double density;
+  double near;
+};
+
+Neighbours neighbours_of(const FilmTones& tones, double from, double to, const Tone& bare,
+                         const Tone& clear, const Ring& ring) {
   const cv::Mat1b area = where(tones, [&](std::size_t i) {
     return tones.density[i] >= from && tones.density[i] < to && tones.kind[i] == AreaKind::picture;
   });
@@ -175,8 +181,8 @@ Neighbours neighbours_of(const FilmTones& tones, double from, double to, double 
       const auto i = tones.index(x, y);
       if (!outer(y, x) || inner(y, x) || tones.kind[i] == AreaKind::mask) continue;
       around += 1;
-      sum.of_bare += std::abs(tones.density[i] - bare) < near ? 1 : 0;
-      sum.of_clear += std::abs(tones.density[i] - clear) < near ? 1 : 0;
+      sum.of_bare += std::abs(tones.density[i] - bare.density) < bare.near ? 1 : 0;
+      sum.of_clear += std::abs(tones.density[i] - clear.density) < clear.near ? 1 : 0;
     }
   }
   return {sum.of_bare / std::max(around, 1.0), sum.of_clear / std::max(around, 1.0)};
@@ -184,16 +190,17 @@ Neighbours neighbours_of(const FilmTones& tones, double from, double to, double 
 
 /// Whether the first tone lies around film that begins with the second: film begins with clear
 /// film, and a picture is surrounded by it, not by bare light.
-bool film_within_light(const FilmTones& tones, double bare, double clear, double near) {
+bool film_within_light(const FilmTones& tones, const Tone& bare, const Tone& clear) {
   // Of what lies around bare light more than half is clear film, less what edge printing and the
   // holder take; around the picture clear film outweighs bare light, by more than sprocket holes
   // beside it make up (judgement).
   constexpr double kAroundLight = 0.55;
   constexpr double kAroundPicture = 1.25;
   return std::any_of(std::begin(kRings), std::end(kRings), [&](const Ring& ring) {
-    const Neighbours light = neighbours_of(tones, -10, bare + near, bare, clear, near, ring);
+    const Neighbours light = neighbours_of(tones, -10, bare.density + bare.near, bare, clear, ring);
     if (light.of_clear < kAroundLight) return false;
-    const Neighbours picture = neighbours_of(tones, clear + 2 * near, 10, bare, clear, near, ring);
+    const Neighbours picture =
+        neighbours_of(tones, clear.density + 2 * clear.near, 10, bare, clear, ring);
     return picture.of_clear > kAroundPicture * picture.of_bare;
   });
 }
@@ -240,7 +247,10 @@ void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_kno
   const auto first = tonality.peak_from(-10);
   if (!first) return;
   const double sigma = tonality.sigma_of(*first);
-  const double near = std::clamp(kNearSigmas * sigma, kLeastNear, kMostNear);
+  const auto near_of = [&](double spread) {
+    return std::clamp(kNearSigmas * spread, kLeastNear, kMostNear);
+  };
+  const double near = near_of(sigma);
   for (auto next = tonality.peak_from(*first + film_facts::kBaseStep.least);
        next && *next < *first + film_facts::kBaseStep.most;
        next = tonality.peak_from(*next + film_facts::kBaseStep.least)) {
@@ -249,7 +259,7 @@ void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_kno
     // is denser still.
     if (share_above(tones, *next + 2 * near) > kLeastPicture &&
         may_be_base(cells, tones, *first, *next, near) &&
-        film_within_light(tones, *first, *next, near)) {
+        film_within_light(tones, {*first, near}, {*next, near_of(tonality.sigma_of(*next))})) {
       tones.bare = first;
       tones.clear = next;
       tones.clear_sigma = tonality.sigma_of(*next);

@@ -32,7 +32,7 @@ class Sheet {
     glass_.mm_per_block = draw_.uniform(0.38, 0.48) * (lie == Lie::half_frames ? 0.66 : 1);
     glass_.seed = static_cast<unsigned>(draw_.seed());
     glass_.fall_off = draw_.uniform(0, 0.015);
-    glass_.grain = draw_.uniform(0.003, 0.008);
+    glass_.grain = draw_.uniform(0.001, 0.004);  // coarse grain over a block [Selwyn]
     if (draw_.chance(0.3)) {
       glass_.base = {0.35, 0.7, 0.95};
       glass_.gamma = {0.85, 1.0, 1.1};
