@@ -131,10 +131,31 @@ std::optional<double> fill_of(const cv::Mat1b& film) {
   return sum / all;
 }
 
+/// Where the longest straight edge of a piece runs: along the film.
+cv::Point2d longest_edge(const cv::Mat1b& film) {
+  std::vector<std::vector<cv::Point>> contours;
+  cv::findContours(film.clone(), contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  cv::Point2d best(1, 0);
+  for (const std::vector<cv::Point>& contour : contours) {
+    std::vector<cv::Point> polygon;
+    cv::approxPolyDP(contour, polygon, kRough, true);
+    for (std::size_t i = 0; i < polygon.size(); ++i) {
+      const cv::Point2d edge = polygon[(i + 1) % polygon.size()] - polygon[i];
+      if (length(edge) > length(best)) best = edge;
+    }
+  }
+  return best / length(best);
+}
+
 /// The best cut of one piece, if one is worth it.
 std::optional<Cut> best_cut(const cv::Mat1b& piece) {
+  // Of cuts nearly alike, one that runs along the film: strips touch by their long sides more often
+  // than pairs of them are cut through (judgement).
+  constexpr double kAlong = 0.97;  // cosine
+  constexpr double kAlongWorth = 0.02;
   const std::optional<double> whole = fill_of(piece);
   if (!whole || *whole > kOnePiece) return std::nullopt;
+  const cv::Point2d film = longest_edge(piece);
   const std::vector<Corner> corners = inward_corners(piece);
   std::vector<Cut> cuts;
   for (std::size_t i = 0; i < corners.size(); ++i) {
@@ -145,14 +166,18 @@ std::optional<Cut> best_cut(const cv::Mat1b& piece) {
       cuts.push_back({corners[i].at, corners[k].at});
     }
   }
-  double best_fill = *whole + kLeastGain;
+  double best_merit = 0;
   std::optional<Cut> best;
   for (const Cut& cut : cuts) {
     cv::Mat1b parts = piece.clone();
     make(parts, cut);
     const std::optional<double> fill = fill_of(parts);
-    if (!fill || *fill <= best_fill) continue;
-    best_fill = *fill;
+    if (!fill || *fill <= *whole + kLeastGain) continue;
+    const cv::Point2d run = cut.to - cut.from;
+    const bool along = std::abs(run.dot(film)) > kAlong * length(run);
+    const double merit = *fill + (along ? kAlongWorth : 0.0);
+    if (merit <= best_merit) continue;
+    best_merit = merit;
     best = cut;
   }
   return best;

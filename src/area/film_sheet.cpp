@@ -47,8 +47,9 @@ constexpr double kAlike = 0.04;
 /// A strip on one piece of film, with the size of its pictures in cells.
 struct FoundStrip {
   std::vector<FrameOutline> frames;
-  double height = 0;  ///< across the film
+  double height = 0;  ///< across the film; 0 for a lone frame, which no row explains
   double length = 0;  ///< along it
+  double merit = 0;   ///< of its row (StripFrames)
 };
 
 StripWish wish_of(const LayoutHint& hint) {
@@ -99,6 +100,7 @@ std::vector<FoundStrip> strips_of(const FilmTones& tones, const LayoutHint& hint
       sum += (strip.gap_evidence + (wished ? kWishedFrame : 0.0)) *
              static_cast<double>(strip.frames.size());
       FoundStrip out{std::move(strip.frames)};
+      out.merit = strip.merit;
       out.height = typical(out.frames, height_of);
       out.length = typical(out.frames, length_of);
       if (upright) {
@@ -168,10 +170,21 @@ std::optional<FoundStrip> common_size(const std::vector<std::vector<FoundStrip>>
   return size;
 }
 
-/// A strip of one sheet whose pictures are not as the others' was seen wrong: it is looked at again
-/// for pictures of that size.
+/// Whether a frame is as large as a sheet's pictures, either way up.
+bool alike(const FrameOutline& frame, const FoundStrip& size) {
+  const double a = length_of(frame);
+  const double b = height_of(frame);
+  return std::abs(std::log(std::max(a, b) / std::max(size.length, size.height))) < kAlike &&
+         std::abs(std::log(std::min(a, b) / std::min(size.length, size.height))) < kAlike;
+}
+
+/// A strip of one sheet whose pictures are not as the others' was seen wrong, and so was film
+/// without any: it is looked at again for pictures of that size. What is another camera's strip
+/// shows its own size better; a lone frame of another size is none.
 void agree_on_size(std::vector<std::vector<FoundStrip>>& by_piece,
                    const std::vector<FilmPiece>& pieces, const LayoutHint& hint) {
+  // How much better another size must explain a strip, in edges seen whole (judgement).
+  constexpr double kOtherSize = 1;
   const std::optional<FoundStrip> size = common_size(by_piece);
   if (!size) return;
   const auto off = [&](const FoundStrip& strip) {
@@ -186,13 +199,22 @@ void agree_on_size(std::vector<std::vector<FoundStrip>>& by_piece,
     if (std::abs(std::log(format.ratio() / ratio)) < kAlike) wish.formats.push_back(format);
   }
   if (wish.formats.empty()) return;
+  const auto merit_of = [](const std::vector<FoundStrip>& strips) {
+    double sum = 0;
+    for (const FoundStrip& strip : strips) sum += strip.merit;
+    return sum;
+  };
   for (std::size_t i = 0; i < pieces.size(); ++i) {
-    if (by_piece[i].empty() || std::none_of(by_piece[i].begin(), by_piece[i].end(), off)) continue;
+    if (!by_piece[i].empty() && std::none_of(by_piece[i].begin(), by_piece[i].end(), off)) continue;
     LayoutHint strip = hint;
     strip.content = ScanContent::strip;
     std::vector<FoundStrip> again = strips_of(pieces[i].tones, strip, wish);
-    if (!again.empty() && std::none_of(again.begin(), again.end(), off)) {
+    const bool lone = by_piece[i].size() == 1 && by_piece[i].front().height == 0;
+    if (!again.empty() && std::none_of(again.begin(), again.end(), off) && merit_of(again) > 0 &&
+        merit_of(again) + kOtherSize > merit_of(by_piece[i])) {
       by_piece[i] = std::move(again);
+    } else if (lone && !alike(by_piece[i].front().frames.front(), *size)) {
+      by_piece[i].clear();
     }
   }
 }

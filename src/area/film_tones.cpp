@@ -161,14 +161,17 @@ struct Neighbours {
   double of_clear = 0;
 };
 
-/// A bright tone, with how far from it cells still have it.
-struct Tone {
-  double density;
-  double near;
+/// Two bright tones that may be bare light and clear film.
+struct BrightTones {
+  double bare;
+  double clear;
+  double near;  ///< how far from the second cells still have it
+  /// Up to here it is light, in a clear sleeve too.
+  double light_end() const { return (bare + clear) / 2; }
 };
 
-Neighbours neighbours_of(const FilmTones& tones, double from, double to, const Tone& bare,
-                         const Tone& clear, const Ring& ring) {
+Neighbours neighbours_of(const FilmTones& tones, double from, double to, const BrightTones& bright,
+                         const Ring& ring) {
   const cv::Mat1b area = where(tones, [&](std::size_t i) {
     return tones.density[i] >= from && tones.density[i] < to && tones.kind[i] == AreaKind::picture;
   });
@@ -181,8 +184,8 @@ Neighbours neighbours_of(const FilmTones& tones, double from, double to, const T
       const auto i = tones.index(x, y);
       if (!outer(y, x) || inner(y, x) || tones.kind[i] == AreaKind::mask) continue;
       around += 1;
-      sum.of_bare += std::abs(tones.density[i] - bare.density) < bare.near ? 1 : 0;
-      sum.of_clear += std::abs(tones.density[i] - clear.density) < clear.near ? 1 : 0;
+      sum.of_bare += tones.density[i] < bright.light_end() ? 1 : 0;
+      sum.of_clear += std::abs(tones.density[i] - bright.clear) < bright.near ? 1 : 0;
     }
   }
   return {sum.of_bare / std::max(around, 1.0), sum.of_clear / std::max(around, 1.0)};
@@ -190,17 +193,17 @@ Neighbours neighbours_of(const FilmTones& tones, double from, double to, const T
 
 /// Whether the first tone lies around film that begins with the second: film begins with clear
 /// film, and a picture is surrounded by it, not by bare light.
-bool film_within_light(const FilmTones& tones, const Tone& bare, const Tone& clear) {
+bool film_within_light(const FilmTones& tones, const BrightTones& bright) {
   // Of what lies around bare light more than half is clear film, less what edge printing and the
   // holder take; around the picture clear film outweighs bare light, by more than sprocket holes
   // beside it make up (judgement).
   constexpr double kAroundLight = 0.55;
   constexpr double kAroundPicture = 1.25;
   return std::any_of(std::begin(kRings), std::end(kRings), [&](const Ring& ring) {
-    const Neighbours light = neighbours_of(tones, -10, bare.density + bare.near, bare, clear, ring);
+    const Neighbours light = neighbours_of(tones, -10, bright.light_end(), bright, ring);
     if (light.of_clear < kAroundLight) return false;
     const Neighbours picture =
-        neighbours_of(tones, clear.density + 2 * clear.near, 10, bare, clear, ring);
+        neighbours_of(tones, bright.clear + 2 * bright.near, 10, bright, ring);
     return picture.of_clear > kAroundPicture * picture.of_bare;
   });
 }
@@ -247,7 +250,7 @@ void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_kno
   const auto first = tonality.peak_from(-10);
   if (!first) return;
   const double sigma = tonality.sigma_of(*first);
-  const auto near_of = [&](double spread) {
+  const auto near_of = [](double spread) {
     return std::clamp(kNearSigmas * spread, kLeastNear, kMostNear);
   };
   const double near = near_of(sigma);
@@ -259,7 +262,7 @@ void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_kno
     // is denser still.
     if (share_above(tones, *next + 2 * near) > kLeastPicture &&
         may_be_base(cells, tones, *first, *next, near) &&
-        film_within_light(tones, {*first, near}, {*next, near_of(tonality.sigma_of(*next))})) {
+        film_within_light(tones, {*first, *next, near_of(tonality.sigma_of(*next))})) {
       tones.bare = first;
       tones.clear = next;
       tones.clear_sigma = tonality.sigma_of(*next);

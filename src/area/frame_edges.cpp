@@ -148,10 +148,10 @@ EdgeProfile edge_profile(const std::vector<EdgePoint>& points, const Turn& turn,
 }
 
 double find_angle(const FrameEdges& edges) {
-  // A frame lies no straighter than a hand puts it down, and film in a holder within this
-  // (judgement); in steps of 0.3 degrees, then of 0.06, which is a cell in a thousand.
-  constexpr double kMostDegrees = 4.5;
-  constexpr int kSteps = 15;
+  // Film lies no straighter than a hand puts it down (judgement); in steps of 0.3 degrees, then of
+  // 0.06, which is a cell in a thousand.
+  constexpr double kMostDegrees = 6.6;
+  constexpr int kSteps = 22;
   constexpr int kFineSteps = 5;
   double best = 0;
   constexpr double kRatherStraight = 1.0001;  // of two angles alike none is

@@ -59,7 +59,7 @@ inline constexpr int kMostEdges = 4;
 FrameEdges find_edges(const FilmTones& tones, const CellWindow& window,
                       int most_along = kMostEdges);
 
-/// The angle, within 4.5 degrees, at which the edges fall best into straight lines; 0 without
+/// The angle, within 6.6 degrees, at which the edges fall best into straight lines; 0 without
 /// edges.
 double find_angle(const FrameEdges& edges);
 
