@@ -50,6 +50,7 @@ struct FoundStrip {
   double height = 0;  ///< across the film; 0 for a lone frame, which no row explains
   double length = 0;  ///< along it
   double merit = 0;   ///< of its row (StripFrames)
+  bool other_size = false;
 };
 
 StripWish wish_of(const LayoutHint& hint) {
@@ -146,13 +147,30 @@ std::vector<FilmPiece> pieces_of(const FilmTones& tones, const LayoutHint& hint)
   return pieces;
 }
 
-/// The size of the pictures that most frames of a sheet have, if there is one.
+/// Whether any frames were found as a row along a strip.
+bool any_row(const std::vector<std::vector<FoundStrip>>& by_piece) {
+  return std::any_of(by_piece.begin(), by_piece.end(), [](const auto& piece) {
+    return std::any_of(piece.begin(), piece.end(),
+                       [](const FoundStrip& strip) { return strip.height > 0; });
+  });
+}
+
+/// The size of the pictures that most frames of a sheet have, if there is one; of lone frames, as
+/// in mounts, with the longer side along the film.
 std::optional<FoundStrip> common_size(const std::vector<std::vector<FoundStrip>>& by_piece) {
   std::vector<double> heights;
   std::vector<double> lengths;
+  const bool rows = any_row(by_piece);
   int strips = 0;
   for (const std::vector<FoundStrip>& piece : by_piece) {
     for (const FoundStrip& strip : piece) {
+      if (!rows) {
+        ++strips;
+        const auto [shorter, longer] =
+            std::minmax({height_of(strip.frames.front()), length_of(strip.frames.front())});
+        heights.push_back(shorter);
+        lengths.push_back(longer);
+      }
       if (strip.height == 0) continue;
       ++strips;
       heights.insert(heights.end(), strip.frames.size(), strip.height);
@@ -204,17 +222,21 @@ void agree_on_size(std::vector<std::vector<FoundStrip>>& by_piece,
     for (const FoundStrip& strip : strips) sum += strip.merit;
     return sum;
   };
+  const bool rows = any_row(by_piece);
   for (std::size_t i = 0; i < pieces.size(); ++i) {
+    const bool lone = by_piece[i].size() == 1 && by_piece[i].front().height == 0;
+    if (!rows && lone && alike(by_piece[i].front().frames.front(), *size)) continue;
     if (!by_piece[i].empty() && std::none_of(by_piece[i].begin(), by_piece[i].end(), off)) continue;
     LayoutHint strip = hint;
     strip.content = ScanContent::strip;
     std::vector<FoundStrip> again = strips_of(pieces[i].tones, strip, wish);
-    const bool lone = by_piece[i].size() == 1 && by_piece[i].front().height == 0;
     if (!again.empty() && std::none_of(again.begin(), again.end(), off) && merit_of(again) > 0 &&
         merit_of(again) + kOtherSize > merit_of(by_piece[i])) {
       by_piece[i] = std::move(again);
     } else if (lone && !alike(by_piece[i].front().frames.front(), *size)) {
       by_piece[i].clear();
+    } else {
+      for (FoundStrip& found : by_piece[i]) found.other_size = !lone && off(found);
     }
   }
 }
@@ -251,7 +273,7 @@ std::vector<SheetStrip> find_sheet(const FilmTones& tones, const LayoutHint& hin
   std::vector<SheetStrip> strips;
   for (std::size_t i = 0; i < pieces.size(); ++i) {
     for (FoundStrip& strip : by_piece[i]) {
-      strips.push_back({pieces[i].x0, pieces[i].y0, std::move(strip.frames)});
+      strips.push_back({pieces[i].x0, pieces[i].y0, std::move(strip.frames), strip.other_size});
     }
   }
   put_in_order(strips, hint);

@@ -20,6 +20,25 @@ double count_at(const EdgeProfile& profile, double position) {
 /// Edges looked at on a line along the film: frames have two each, and pictures some of their own.
 constexpr int kMostEdgesAlong = 24;
 
+/// Where film ends against bare light and picture with it, scissors cut through a frame: that shows
+/// no frame's end.
+void ignore_cuts(StripView& view, const std::vector<double>& bare) {
+  constexpr double kMost = 0.5;           // of the height (judgement)
+  constexpr std::ptrdiff_t kBlurred = 3;  // cells
+  const auto is_film = [](double share) { return share > kMost; };
+  const auto lit = [&](std::ptrdiff_t i) {
+    return i >= 0 && i < std::ssize(bare) && bare[i] > kMost;
+  };
+  const auto forget = [](std::vector<double>& ends, std::ptrdiff_t at) {
+    const auto from = ends.begin() + std::max<std::ptrdiff_t>(0, at - kBlurred);
+    std::fill(from, ends.begin() + std::min(std::ssize(ends), at + kBlurred), 0.0);
+  };
+  const auto begin = std::find_if(view.film.begin(), view.film.end(), is_film) - view.film.begin();
+  const auto end = view.film.rend() - std::find_if(view.film.rbegin(), view.film.rend(), is_film);
+  if (lit(begin - kBlurred)) forget(view.starts, begin);
+  if (lit(end + kBlurred - 1)) forget(view.ends, end);
+}
+
 StripView view_along(const FilmTones& tones, const FrameEdges& edges, const Turn& turn,
                      const Band& band, const CellWindow& window) {
   StripView view;
@@ -30,6 +49,7 @@ StripView view_along(const FilmTones& tones, const FrameEdges& edges, const Turn
   const auto size = static_cast<std::size_t>(last - view.first);
   view.content.assign(size, 0.0);
   view.film.assign(size, 0.0);
+  std::vector<double> bare(size, 0.0);
   for (int y = 0; y < tones.height; ++y) {
     for (int x = 0; x < tones.width; ++x) {
       const double v = turn.v(x + 0.5, y + 0.5);
@@ -40,6 +60,7 @@ StripView view_along(const FilmTones& tones, const FrameEdges& edges, const Turn
       if (kind == AreaKind::picture || kind == AreaKind::clear_film) {
         view.film[i] += 1 / view.height();
       }
+      if (kind == AreaKind::bare_light) bare[i] += 1 / view.height();
     }
   }
   // Two thirds of an end's length seen are as good as all: shadows hide the rest (judgement).
@@ -60,6 +81,7 @@ StripView view_along(const FilmTones& tones, const FrameEdges& edges, const Turn
   };
   view.starts = ends(kLeft);
   view.ends = ends(kRight);
+  ignore_cuts(view, bare);
   return view;
 }
 

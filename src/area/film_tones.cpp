@@ -164,17 +164,13 @@ struct Neighbours {
 /// Two bright tones that may be bare light and clear film.
 struct BrightTones {
   double bare;
+  double bare_near;  ///< how far from it cells still have it
   double clear;
-  double near;  ///< how far from the second cells still have it
-  /// Up to here it is light, in a clear sleeve too.
-  double light_end() const { return (bare + clear) / 2; }
+  double clear_near;
 };
 
-Neighbours neighbours_of(const FilmTones& tones, double from, double to, const BrightTones& bright,
+Neighbours neighbours_of(const FilmTones& tones, const cv::Mat1b& area, const BrightTones& bright,
                          const Ring& ring) {
-  const cv::Mat1b area = where(tones, [&](std::size_t i) {
-    return tones.density[i] >= from && tones.density[i] < to && tones.kind[i] == AreaKind::picture;
-  });
   const cv::Mat1b inner = grown(area, ring.inner);
   const cv::Mat1b outer = grown(area, ring.outer);
   double around = 0;
@@ -184,8 +180,8 @@ Neighbours neighbours_of(const FilmTones& tones, double from, double to, const B
       const auto i = tones.index(x, y);
       if (!outer(y, x) || inner(y, x) || tones.kind[i] == AreaKind::mask) continue;
       around += 1;
-      sum.of_bare += tones.density[i] < bright.light_end() ? 1 : 0;
-      sum.of_clear += std::abs(tones.density[i] - bright.clear) < bright.near ? 1 : 0;
+      sum.of_bare += std::abs(tones.density[i] - bright.bare) < bright.bare_near ? 1 : 0;
+      sum.of_clear += std::abs(tones.density[i] - bright.clear) < bright.clear_near ? 1 : 0;
     }
   }
   return {sum.of_bare / std::max(around, 1.0), sum.of_clear / std::max(around, 1.0)};
@@ -199,12 +195,28 @@ bool film_within_light(const FilmTones& tones, const BrightTones& bright) {
   // beside it make up (judgement).
   constexpr double kAroundLight = 0.55;
   constexpr double kAroundPicture = 1.25;
+  // What is thinner, in cells, is no picture but a sleeve's seam, a ruler's mark, edge printing.
+  constexpr int kThin = 5;
+  const auto within = [&](double from, double to) {
+    return where(tones, [&](std::size_t i) {
+      return tones.density[i] >= from && tones.density[i] < to &&
+             tones.kind[i] == AreaKind::picture;
+    });
+  };
+  // On a sheet, where much of the scan is light, a clear sleeve is light too.
+  constexpr double kMuchLight = 0.25;  // of the scan; rebate beside one frame is less (judgement)
+  cv::Mat1b light = within(-10, (bright.bare + bright.clear) / 2);
+  if (cv::countNonZero(light) < kMuchLight * static_cast<double>(light.total())) {
+    light = within(-10, bright.bare + bright.bare_near);
+  }
+  cv::Mat1b picture = within(bright.clear + 2 * bright.clear_near, 10);
+  cv::morphologyEx(picture, picture, cv::MORPH_OPEN,
+                   cv::getStructuringElement(cv::MORPH_RECT, {kThin, kThin}));
   return std::any_of(std::begin(kRings), std::end(kRings), [&](const Ring& ring) {
-    const Neighbours light = neighbours_of(tones, -10, bright.light_end(), bright, ring);
-    if (light.of_clear < kAroundLight) return false;
-    const Neighbours picture =
-        neighbours_of(tones, bright.clear + 2 * bright.near, 10, bright, ring);
-    return picture.of_clear > kAroundPicture * picture.of_bare;
+    const Neighbours of_light = neighbours_of(tones, light, bright, ring);
+    if (of_light.of_clear < kAroundLight) return false;
+    const Neighbours of_picture = neighbours_of(tones, picture, bright, ring);
+    return of_picture.of_clear > kAroundPicture * of_picture.of_bare;
   });
 }
 
@@ -262,14 +274,14 @@ void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_kno
     // is denser still.
     if (share_above(tones, *next + 2 * near) > kLeastPicture &&
         may_be_base(cells, tones, *first, *next, near) &&
-        film_within_light(tones, {*first, *next, near_of(tonality.sigma_of(*next))})) {
+        film_within_light(tones, {*first, near, *next, near_of(tonality.sigma_of(*next))})) {
       tones.bare = first;
       tones.clear = next;
       tones.clear_sigma = tonality.sigma_of(*next);
       return;
     }
   }
-  if (light_known && std::abs(*first) < film_facts::kBaseStep.least) {
+  if (tones.mounted || (light_known && std::abs(*first) < film_facts::kBaseStep.least)) {
     tones.bare = first;
     return;
   }

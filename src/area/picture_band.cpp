@@ -196,7 +196,7 @@ PictureBand band_of(const FrameEdges& edges, const Turn& turn, const ContentAcro
   for (const Peak& top :
        peaks_of(edge_profile(edges.points[kTop], turn, kTop), part, kMostLongEdges)) {
     for (const Peak& bottom : bottoms) {
-      if (bottom.position - top.position < kLeastPart * part.height()) continue;
+      if (bottom.position - top.position < kLeastPart * (film ? *film : part).height()) continue;
       const double outside = all - content.within({top.position - 1, bottom.position + 1});
       const Band band{top.position, bottom.position};
       const double small = film ? seat_of(band, *film, kOnSmallFilm) : 0;

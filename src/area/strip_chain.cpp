@@ -208,6 +208,58 @@ class ChainSearch {
   std::ptrdiff_t film_end_ = 0;
 };
 
+/// Frames that run into each other leave one run of content that is longer than its frames together
+/// have room for, and has an edge at either end: they are spread evenly over it. Two exposures on
+/// one frame are a run that is not much longer than one.
+void spread_over_runs(const StripView& view, const std::vector<double>& gap, double length,
+                      std::vector<Span>& frames) {
+  constexpr double kContent = 0.3;   // of the height: a run's column, rather than printing
+  constexpr double kSeen = 0.3;      // of an end's height
+  constexpr double kLonger = 0.06;   // of a frame: twice exposed and blurred ends (all judgement)
+  constexpr double kNearEnd = 0.02;  // of a frame: an end's blur
+  const auto size = static_cast<std::size_t>(length);
+  const auto near = static_cast<std::size_t>(kNearEnd * length) + 1;
+  const auto seen = [&](const std::vector<double>& values, std::size_t at) {
+    const std::size_t from = at > near ? at - near : 0;
+    const std::size_t to = std::min(values.size(), at + near + 1);
+    return *std::max_element(values.begin() + static_cast<std::ptrdiff_t>(from),
+                             values.begin() + static_cast<std::ptrdiff_t>(to)) > kSeen;
+  };
+  std::size_t from = 0;
+  while (from < view.content.size()) {
+    if (view.content[from] < kContent) {
+      ++from;
+      continue;
+    }
+    std::size_t to = from;
+    std::size_t last = from;
+    // Shadows may break the content, up to a tenth of a frame; a gap with two edges ends the run.
+    while (to < view.content.size() && to - last < size / 10 &&
+           (gap[to] < kSeen || to - from < near)) {
+      if (view.content[to] >= kContent) last = to;
+      ++to;
+    }
+    const std::size_t end = last + 1;
+    const auto run = static_cast<double>(end - from);
+    const double spare = run / length - std::floor(run / length);
+    const bool even = spare < kLonger || run < length;
+    if (!even && seen(view.starts, from) && seen(view.ends, end)) {
+      const auto count = static_cast<std::size_t>(run / length) + 1;
+      std::erase_if(frames,
+                    [&](const Span& f) { return f.end > from + near && f.start + near < end; });
+      for (std::size_t k = 0; k < count; ++k) {
+        const std::size_t start = from + k * (end - from - size) / (count - 1);
+        frames.push_back({start, start + size});
+      }
+    }
+    from = std::max(end, to);
+    // The run's blurred end is no begin of the next.
+    while (from < view.content.size() && view.content[from] >= kContent) ++from;
+  }
+  std::sort(frames.begin(), frames.end(),
+            [](const Span& a, const Span& b) { return a.start < b.start; });
+}
+
 /// The largest value within `reach` of each place.
 std::vector<double> largest_near(const std::vector<double>& values, std::ptrdiff_t reach) {
   std::vector<double> out(values.size());
@@ -294,6 +346,9 @@ Chain find_chain(const StripView& view, const StripWish& wish) {
     if (format.pitch == 0) continue;
     Chain chain = ChainSearch(view, gap, format).best();
     if (chain.merit > best.merit) best = std::move(chain);
+  }
+  if (best.frames.size() > 1) {
+    spread_over_runs(view, gap, best.format.ratio() * view.height(), best.frames);
   }
   if (!wish.frames || std::ssize(best.frames) == *wish.frames) return best;
   best = {};

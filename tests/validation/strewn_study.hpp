@@ -3,6 +3,7 @@
 // said that film lies there on which none was found.
 #pragma once
 
+#include <filesystem>
 #include <string>
 #include <vector>
 
@@ -29,5 +30,10 @@ StrewnScore judge(const basefog::strewn::Glass& glass, const basefog::area::Film
 /// A picture of the sheet with what was drawn and what was found, as a PNG file.
 void save_picture(const std::string& path, const basefog::strewn::Glass& glass,
                   const basefog::scan::Scan& scan, const basefog::area::FilmLayout& layout);
+
+/// Keeps a sheet as an 8-bit scan in sRGB, FOLDER/NAME.png, and a line for each of its frames in
+/// FOLDER/frames.tsv, as tests/data/odd_sheets has them.
+void keep_sheet(const std::filesystem::path& folder, const std::string& name,
+                const basefog::strewn::Glass& glass, const basefog::scan::Scan& scan);
 
 }  // namespace validation

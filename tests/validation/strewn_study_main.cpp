@@ -21,6 +21,7 @@ struct Arguments {
   int first = 0;
   std::string only;
   std::filesystem::path keep;
+  std::filesystem::path scans;
 };
 
 void print_row(const std::string& name, const StrewnScore& s) {
@@ -35,6 +36,8 @@ StrewnScore run(Lie lie, const Arguments& arguments) {
   for (int i = arguments.first; i < arguments.first + arguments.sheets; ++i) {
     const basefog::strewn::Glass glass = validation::draw_sheet(lie, arguments.seed, i);
     const basefog::scan::Scan scan = basefog::strewn::draw(glass);
+    const std::string name = std::string(name_of(lie)) + "_" + std::to_string(i);
+    if (!arguments.scans.empty()) validation::keep_sheet(arguments.scans, name, glass, scan);
     const basefog::area::FilmLayout layout = basefog::area::find_film(scan);
     const StrewnScore score = validation::judge(glass, layout);
     sum.add(score);
@@ -43,8 +46,7 @@ StrewnScore run(Lie lie, const Arguments& arguments) {
                  std::string(name_of(lie)).c_str(), i, score.found, score.frames, score.lost,
                  score.silent, score.invented, score.least_overlap);
     if (arguments.keep.empty()) continue;
-    const std::string name = std::string(name_of(lie)) + "_" + std::to_string(i) + ".png";
-    validation::save_picture(arguments.keep / name, glass, scan, layout);
+    validation::save_picture(arguments.keep / (name + ".png"), glass, scan, layout);
   }
   return sum;
 }
@@ -59,6 +61,8 @@ int main(int argc, char** argv) {
   app.add_option("--first", arguments.first, "number of the first sheet");
   app.add_option("--only", arguments.only, "this kind");
   app.add_option("--keep", arguments.keep, "folder: leaves a picture of each sheet that fails");
+  app.add_option("--scans", arguments.scans,
+                 "folder: leaves each sheet as a scan, with its frames");
   CLI11_PARSE(app, argc, argv);
   try {
     if (!arguments.keep.empty()) std::filesystem::create_directories(arguments.keep);
