@@ -211,8 +211,10 @@ class ChainSearch {
 /// Frames that run into each other leave one run of content that is longer than its frames together
 /// have room for, and has an edge at either end: they are spread evenly over it. Two exposures on
 /// one frame are a run that is not much longer than one.
-void spread_over_runs(const StripView& view, const std::vector<double>& gap, double length,
-                      std::vector<Span>& frames) {
+void spread_over_runs(const StripView& view, const std::vector<double>& gap,
+                      const FilmFormat& format, std::vector<Span>& frames) {
+  const double length = format.ratio() * view.height();
+  const double between = (format.pitch - format.along) / format.along;  // frames, of a length
   constexpr double kContent = 0.3;   // of the height: a run's column, rather than printing
   constexpr double kSeen = 0.3;      // of an end's height
   constexpr double kLonger = 0.06;   // of a frame: twice exposed and blurred ends (all judgement)
@@ -241,8 +243,9 @@ void spread_over_runs(const StripView& view, const std::vector<double>& gap, dou
     }
     const std::size_t end = last + 1;
     const auto run = static_cast<double>(end - from);
-    const double spare = run / length - std::floor(run / length);
-    const bool even = spare < kLonger || run < length;
+    const double whole = std::floor(run / length);
+    // Gaps that are too narrow to be seen lie between whole frames.
+    const bool even = run < length || run / length - whole < kLonger + (whole - 1) * between;
     if (!even && seen(view.starts, from) && seen(view.ends, end)) {
       const auto count = static_cast<std::size_t>(run / length) + 1;
       std::erase_if(frames,
@@ -348,7 +351,7 @@ Chain find_chain(const StripView& view, const StripWish& wish) {
     if (chain.merit > best.merit) best = std::move(chain);
   }
   if (best.frames.size() > 1) {
-    spread_over_runs(view, gap, best.format.ratio() * view.height(), best.frames);
+    spread_over_runs(view, gap, best.format, best.frames);
   }
   if (!wish.frames || std::ssize(best.frames) == *wish.frames) return best;
   best = {};
