@@ -2,6 +2,7 @@
 #include "area/strip_chain.hpp"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 
 namespace basefog::area {
@@ -61,11 +62,39 @@ std::vector<double> gaps_in(const StripView& view) {
   return gap;
 }
 
+/// The greatest of a run of values, 0 or more, in constant time: of every run whose length is a
+/// power of two it is kept, and any run is covered by two of them.
+class GreatestOfRun {
+ public:
+  explicit GreatestOfRun(const std::vector<double>& values) : of_runs_{values} {
+    for (std::size_t length = 1; 2 * length <= values.size(); length *= 2) {
+      const std::vector<double>& half = of_runs_.back();
+      std::vector<double> whole(values.size() - 2 * length + 1);
+      for (std::size_t i = 0; i < whole.size(); ++i) {
+        whole[i] = std::max(half[i], half[i + length]);
+      }
+      of_runs_.push_back(std::move(whole));
+    }
+  }
+  /// 0 for none; what lies beyond the values is left out.
+  double operator()(std::ptrdiff_t from, std::ptrdiff_t to) const {
+    from = std::max<std::ptrdiff_t>(from, 0);
+    to = std::min(to, std::ssize(of_runs_.front()));
+    if (from >= to) return 0;
+    const auto level = std::bit_width(static_cast<std::size_t>(to - from)) - 1;
+    const std::vector<double>& run = of_runs_[level];
+    return std::max(run[from], run[to - (std::ptrdiff_t{1} << level)]);
+  }
+
+ private:
+  std::vector<std::vector<double>> of_runs_;  ///< by log2 of their length, then where they begin
+};
+
 /// The best row of frames of one format, by dynamic programming from left to right. Cells are
 /// counted from so far before the view that a frame may be cut at either end.
 class ChainSearch {
  public:
-  ChainSearch(const StripView& view, const std::vector<double>& gap, const FilmFormat& format)
+  ChainSearch(const StripView& view, const GreatestOfRun& gap, const FilmFormat& format)
       : view_(view),
         gap_(gap),
         format_(format),
@@ -160,11 +189,7 @@ class ChainSearch {
       merit -= kOffFilm * (1 - on_film);
     }
     const auto inside = static_cast<std::ptrdiff_t>(kEndOfFrame * length);
-    double worst = 0;
-    for (std::ptrdiff_t k = start + inside; k + inside < end; ++k) {
-      worst = std::max(worst, at(gap_, k));
-    }
-    return merit - kGapInside * worst;
+    return merit - kGapInside * gap_(start + inside - pad_, end - inside - pad_);
   }
 
   Chain chain() const {
@@ -196,7 +221,7 @@ class ChainSearch {
   }
 
   const StripView& view_;
-  const std::vector<double>& gap_;
+  const GreatestOfRun& gap_;
   const FilmFormat& format_;
   double length_;
   std::ptrdiff_t pad_;
@@ -342,12 +367,13 @@ Chain evenly_spaced(const StripView& view, const FilmFormat& format, int frames)
 
 Chain find_chain(const StripView& view, const StripWish& wish) {
   const std::vector<double> gap = gaps_in(view);
+  const GreatestOfRun greatest_gap(gap);
   const std::span<const FilmFormat> formats =
       wish.formats.empty() ? film_formats() : std::span<const FilmFormat>(wish.formats);
   Chain best;
   for (const FilmFormat& format : formats) {
     if (format.pitch == 0) continue;
-    Chain chain = ChainSearch(view, gap, format).best();
+    Chain chain = ChainSearch(view, greatest_gap, format).best();
     if (chain.merit > best.merit) best = std::move(chain);
   }
   if (best.frames.size() > 1) {
