@@ -66,7 +66,31 @@ FilmTones cut_out(const FilmTones& tones, const cv::Mat1i& label, int piece, con
   return out;
 }
 
+/// Sets how much of its least rectangle a piece of film fills.
+void measure_outline(FilmPiece& piece, const cv::Mat1b& film) {
+  std::vector<std::vector<cv::Point>> contours;
+  cv::findContours(film.clone(), contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  for (const std::vector<cv::Point>& contour : contours) {
+    const double area = cv::contourArea(contour);
+    if (area <= piece.area) continue;
+    const cv::Size2f size = cv::minAreaRect(contour).size;
+    piece.area = area;
+    piece.length = std::max(size.width, size.height);
+    piece.width = std::min(size.width, size.height);
+  }
+}
+
 }  // namespace
+
+double straightness(const std::vector<FilmPiece>& pieces) {
+  double film = 0;
+  double rectangles = 0;
+  for (const FilmPiece& piece : pieces) {
+    film += piece.area;
+    rectangles += piece.length * piece.width;
+  }
+  return rectangles > 0 ? film / rectangles : 1;
+}
 
 std::vector<FilmPiece> find_pieces(const FilmTones& tones) {
   const cv::Mat1b film = film_of(tones);
@@ -85,7 +109,8 @@ std::vector<FilmPiece> find_pieces(const FilmTones& tones) {
                  stats(i, cv::CC_STAT_WIDTH) + 2 * kMargin,
                  stats(i, cv::CC_STAT_HEIGHT) + 2 * kMargin) &
         cv::Rect(0, 0, tones.width, tones.height);
-    pieces.push_back({box.x, box.y, cut_out(tones, label, i, box)});
+    FilmPiece& piece = pieces.emplace_back(box.x, box.y, cut_out(tones, label, i, box));
+    measure_outline(piece, cv::Mat1b(cv::Mat(label(box) == i)));
   }
   // Reading order: strips that lie one below the other from the top, those side by side from the
   // left.

@@ -253,6 +253,36 @@ void put_in_order(std::vector<SheetStrip>& strips, const LayoutHint& hint) {
   if (backward(hint.strip_order)) std::reverse(strips.begin(), strips.end());
 }
 
+/// How wide a piece of film is, times the pictures found across it; of a lone frame the way that
+/// fits better.
+double times_as_wide(const FilmPiece& piece, const std::vector<FoundStrip>& strips) {
+  double pictures = 0;
+  for (const FoundStrip& strip : strips) pictures += strip.height;
+  if (pictures > 0) return piece.width / pictures;
+  const FrameOutline& frame = strips.front().frames.front();
+  const auto [shorter, longer] = std::minmax({height_of(frame), length_of(frame)});
+  return std::min(piece.width / shorter, piece.length / longer);
+}
+
+/// Takes out frames that lie on no film. Film is cut straight; beside pictures it is no wider than
+/// its perforations, and where no light lies beside it one strip fills the view. Windows and signs
+/// within a picture that shows no end of itself are on neither.
+void leave_out_what_is_no_film(std::vector<std::vector<FoundStrip>>& by_piece,
+                               const std::vector<FilmPiece>& pieces, bool light_seen) {
+  // Sheets of film as hands lay it have 0.94 and more, pictures 0.91 and less (measured).
+  constexpr double kStraight = 0.92;
+  // 35 mm film is 1.46 times as wide as its pictures, other film less; with a turn and found edges'
+  // errors (judgement).
+  constexpr double kWidest = 1.6;
+  if (light_seen && straightness(pieces) < kStraight) by_piece.assign(pieces.size(), {});
+  if (light_seen) return;
+  for (std::size_t i = 0; i < pieces.size(); ++i) {
+    if (!by_piece[i].empty() && times_as_wide(pieces[i], by_piece[i]) > kWidest) {
+      by_piece[i].clear();
+    }
+  }
+}
+
 }  // namespace
 
 bool rebate_seen(const FrameOutline& f) {
@@ -270,6 +300,8 @@ std::vector<SheetStrip> find_sheet(const FilmTones& tones, const LayoutHint& hin
     by_piece.push_back(frames_of(piece.tones, hint, wish_of(hint)));
   }
   agree_on_size(by_piece, pieces, hint);
+  const bool told = hint.content || hint.frames || hint.strips;
+  if (!told) leave_out_what_is_no_film(by_piece, pieces, tones.bare.has_value());
   std::vector<SheetStrip> strips;
   for (std::size_t i = 0; i < pieces.size(); ++i) {
     for (FoundStrip& strip : by_piece[i]) {
