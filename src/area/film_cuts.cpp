@@ -28,7 +28,7 @@ constexpr double kLeastTurn = 20;
 constexpr double kLeastEdge = 4;
 /// Corners that are tried: a piece with more is no film.
 constexpr std::size_t kMostCorners = 14;
-/// Cuts made in one piece, one after another: more than strips on a sheet.
+/// Cuts made on a scan: more than strips on a sheet.
 constexpr int kMostCuts = 40;
 
 struct Corner {
@@ -186,25 +186,34 @@ std::optional<Cut> best_cut(const cv::Mat1b& piece) {
 }  // namespace
 
 void cut_film_apart(cv::Mat1b& film) {
-  for (int made = 0; made < kMostCuts; ++made) {
+  struct Piece {
+    cv::Point corner;
+    cv::Mat1b film;
+  };
+  std::vector<Piece> left;
+  const auto take_apart = [&](const cv::Point& corner, const cv::Mat1b& whole) {
     cv::Mat1i label;
     cv::Mat1i stats;
     cv::Mat1d centroids;
-    const int count = cv::connectedComponentsWithStats(film, label, stats, centroids, 4, CV_32S);
-    bool any = false;
+    const int count = cv::connectedComponentsWithStats(whole, label, stats, centroids, 4, CV_32S);
     for (int i = 1; i < count; ++i) {
       if (stats(i, cv::CC_STAT_AREA) < kLeastCells) continue;
       const cv::Rect box(stats(i, cv::CC_STAT_LEFT), stats(i, cv::CC_STAT_TOP),
                          stats(i, cv::CC_STAT_WIDTH), stats(i, cv::CC_STAT_HEIGHT));
-      const cv::Mat1b piece(cv::Mat(label(box) == i));
-      std::optional<Cut> cut = best_cut(piece);
-      if (!cut) continue;
-      cut->from += box.tl();
-      cut->to += box.tl();
-      make(film, *cut);
-      any = true;
+      left.push_back({corner + box.tl(), cv::Mat1b(cv::Mat(label(box) == i))});
     }
-    if (!any) return;
+  };
+  take_apart({0, 0}, film);
+  for (int made = 0; made < kMostCuts && !left.empty();) {
+    const Piece piece = std::move(left.back());
+    left.pop_back();
+    const std::optional<Cut> cut = best_cut(piece.film);
+    if (!cut) continue;
+    cv::Mat1b parts = piece.film.clone();
+    make(parts, *cut);
+    film(cv::Rect(piece.corner, parts.size())).setTo(0, piece.film & ~parts);
+    take_apart(piece.corner, parts);
+    ++made;
   }
 }
 
