@@ -15,8 +15,8 @@ namespace {
 /// 36 mm in cells of 0.11 mm, a twentieth of the gap between frames of 35 mm film (judgement).
 constexpr double kQuiet = 0.006;
 constexpr int kLeastLongSide = 320;
-/// Most cells: as many as a scan's blocks usually are. Where larger proofs ask for finer blocks, what
-/// is found is what a reading finds, in the same time.
+/// Most cells: as many as a scan's blocks usually are. Where larger proofs ask for finer blocks,
+/// what is found is what a reading finds, in the same time.
 constexpr int kMostCells = 500'000;
 /// Share of pixels at the white limit from which a cell's density is only a bound.
 constexpr double kMostClipped = 0.02;
