@@ -199,6 +199,12 @@ std::vector<StripFrames> find_strips(const FilmTones& tones, const StripWish& wi
       strip.frames.push_back(outline_of(edges, lie.turn, view, span));
     }
     complete_lengths(strip.frames);
+    // More frames may be asked for than the scan has room for.
+    std::erase_if(strip.frames, [](const FrameOutline& f) {
+      return f.side(kRight).position <= f.side(kLeft).position ||
+             f.side(kBottom).position <= f.side(kTop).position;
+    });
+    if (strip.frames.empty()) continue;
     strip.gap_evidence = gap_evidence(strip.frames);
     strip.merit = chain.merit;
     strip.seat = found.seat;
