@@ -8,6 +8,7 @@
 #include "area/even_density.hpp"
 #include "area/film_sheet.hpp"
 #include "area/film_tones.hpp"
+#include "area/frameless_film.hpp"
 #include "area/light_fall_off.hpp"
 #include "area/stray_light.hpp"
 #include "numeric/quantile.hpp"
@@ -180,14 +181,20 @@ FilmLayout find_film(const scan::Scan& scan, const LayoutHint& hint) {
     for (const FrameOutline& frame : strip.frames) {
       rebate = rebate || rebate_seen(frame);
       layout.frames.push_back(region_of(frame, strip.x0, strip.y0, blocks.block_side * tones.step));
+      FlagSet& flags = layout.frame_flags.emplace_back();
+      if (frame.cut) flags.insert(Flag::frame_cut);
+      if (strip.other_size && !frame.cut) flags.insert(Flag::frame_of_other_size);
     }
   }
+  layout.frameless = find_frameless_film(tones, layout.frames, blocks.block_side * tones.step);
+  if (!layout.frameless.empty()) layout.flags.insert(Flag::film_without_frame);
   layout.edges_found = !layout.frames.empty();
   if (!layout.edges_found) layout.flags.insert(Flag::no_frame_found);
   layout.kind = kinds_of(scan, tones, layout.frames, rebate);
   if (!layout.edges_found) {
     layout.frames.push_back(within_mask(scan, layout));
     layout.strips = {{0, 1}};
+    layout.frame_flags.resize(1);
   }
   layout.stray = find_stray_light(scan, layout);
   layout.fall_off = fall_off_around(scan, layout);

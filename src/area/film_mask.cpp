@@ -84,34 +84,119 @@ void spread_along_flare(const FilmTones& tones, cv::Mat1b& mask, double least_de
   }
 }
 
+cv::Mat1b denser_than(const FilmTones& tones, double limit) {
+  cv::Mat1b out(tones.height, tones.width);
+  for (int y = 0; y < tones.height; ++y) {
+    for (int x = 0; x < tones.width; ++x) out(y, x) = tones.at(x, y) > limit ? 255 : 0;
+  }
+  return out;
+}
+
+cv::Mat box3() { return cv::getStructuringElement(cv::MORPH_RECT, {3, 3}); }
+
+/// The mask that reaches the scan's border; nothing where there is none.
+cv::Mat1b border_mask(const FilmTones& tones, double bright) {
+  const cv::Mat1b none(tones.height, tones.width, static_cast<uchar>(0));
+  std::vector<float> dark = border_densities(tones);
+  const auto border = static_cast<double>(dark.size());
+  std::erase_if(dark, [&](float d) { return d < bright + kMaskAboveBright; });
+  if (static_cast<double>(dark.size()) < kLeastOfBorder * border) return none;
+  const double level = numeric::quantile(dark, kLevelQuantile);
+  const double limit =
+      std::clamp(level - kBelowLevel, bright + kMaskAboveBright - kFlareSlack, kBlack);
+
+  cv::Mat1b mask = denser_than(tones, limit);
+  // A mask is a broad plain area; what is thinner than three blocks is something else.
+  // Beyond the border all is taken for mask, so that a sliver along it stays.
+  cv::copyMakeBorder(mask, mask, 2, 2, 2, 2, cv::BORDER_CONSTANT, cv::Scalar(255));
+  cv::morphologyEx(mask, mask, cv::MORPH_CLOSE, box3());
+  cv::morphologyEx(mask, mask, cv::MORPH_OPEN, box3());
+  mask = mask(cv::Rect(2, 2, tones.width, tones.height)).clone();
+  mask = touching_border(mask);
+  if (cv::countNonZero(mask) < kLeastShare * static_cast<double>(mask.total())) return none;
+  spread_along_flare(tones, mask, bright + kFlareAboveBright);
+  return mask;
+}
+
+/// Whether a contour is a rectangle, of sides no more unlike than this.
+bool is_rectangle(const std::vector<cv::Point>& contour, double most_unlike) {
+  constexpr double kFilled = 0.93;  // of its least rectangle: corners are round (judgement)
+  const cv::Size2f size = cv::minAreaRect(contour).size;
+  const double longer = std::max(size.width, size.height);
+  const double shorter = std::min(size.width, size.height);
+  return shorter > 0 && longer < most_unlike * shorter &&
+         cv::contourArea(contour) > kFilled * longer * shorter;
+}
+
+/// Opaque mounts around one frame each: nearly square, with one window, bare light around them.
+cv::Mat1b mounts(const FilmTones& tones, double bright) {
+  constexpr double kOpaque = 2;          // density above the brightest: dark pictures are less
+  constexpr double kLeastArea = 0.005;   // of the scan
+  constexpr double kSquare = 1.3;        // longer side by the shorter
+  constexpr double kOblong = 2;          // likewise of the window
+  constexpr double kLeastWindow = 0.15;  // of the mount
+  constexpr double kMostWindow = 0.75;
+  constexpr double kPlain = 0.3;  // density about the median
+  constexpr double kMostlyPlain = 0.85;
+  constexpr double kLight = 0.1;        // density above the brightest
+  constexpr double kMostlyLight = 0.8;  // of what lies around (all judgement)
+  cv::Mat1b dark = denser_than(tones, bright + kOpaque);
+  cv::morphologyEx(dark, dark, cv::MORPH_OPEN, box3());
+  std::vector<std::vector<cv::Point>> contours;
+  std::vector<cv::Vec4i> nested;  // next, previous, first child, parent
+  cv::findContours(dark.clone(), contours, nested, cv::RETR_CCOMP, cv::CHAIN_APPROX_NONE);
+  cv::Mat1b out(tones.height, tones.width, static_cast<uchar>(0));
+  for (std::size_t i = 0; i < contours.size(); ++i) {
+    const double area = cv::contourArea(contours[i]);
+    if (nested[i][3] >= 0 || area < kLeastArea * static_cast<double>(dark.total()) ||
+        !is_rectangle(contours[i], kSquare)) {
+      continue;
+    }
+    int window = -1;
+    for (int k = nested[i][2]; k >= 0; k = nested[k][0]) {
+      if (cv::contourArea(contours[k]) > kLeastWindow * area) window = k;
+    }
+    if (window < 0 || cv::contourArea(contours[window]) > kMostWindow * area ||
+        !is_rectangle(contours[window], kOblong)) {
+      continue;
+    }
+    cv::Mat1b mount(dark.size(), static_cast<uchar>(0));
+    cv::drawContours(mount, contours, static_cast<int>(i), cv::Scalar(255), cv::FILLED);
+    cv::Mat1b around;
+    cv::dilate(mount, around, cv::getStructuringElement(cv::MORPH_RECT, {9, 9}));
+    cv::Mat1b close;
+    cv::dilate(mount, close, cv::getStructuringElement(cv::MORPH_RECT, {5, 5}));
+    around &= ~close;
+    cv::drawContours(mount, contours, window, cv::Scalar(0), cv::FILLED);
+    const double lit = cv::countNonZero(around & ~denser_than(tones, bright + kLight));
+    std::vector<float> inside;
+    for (int y = 0; y < mount.rows; ++y) {
+      for (int x = 0; x < mount.cols; ++x) {
+        if (mount(y, x)) inside.push_back(tones.at(x, y));
+      }
+    }
+    const double middle = numeric::median(inside);
+    const auto plain = static_cast<double>(
+        std::count_if(inside.begin(), inside.end(), [&](float d) { return d > middle - kPlain; }));
+    if (lit < kMostlyLight * cv::countNonZero(around) ||
+        plain < kMostlyPlain * static_cast<double>(inside.size())) {
+      continue;
+    }
+    out |= mount;
+  }
+  return out;
+}
+
 }  // namespace
 
 void mark_mask(FilmTones& tones) {
   constexpr double kBrightest = 0.005;  // of the cells: less are specks of light
   const double bright = numeric::quantile(tones.density, kBrightest);
-  std::vector<float> dark = border_densities(tones);
-  const auto border = static_cast<double>(dark.size());
-  std::erase_if(dark, [&](float d) { return d < bright + kMaskAboveBright; });
-  if (static_cast<double>(dark.size()) < kLeastOfBorder * border) return;
-  const double level = numeric::quantile(dark, kLevelQuantile);
-  const double limit =
-      std::clamp(level - kBelowLevel, bright + kMaskAboveBright - kFlareSlack, kBlack);
-
-  cv::Mat1b mask(tones.height, tones.width);
-  for (int y = 0; y < tones.height; ++y) {
-    for (int x = 0; x < tones.width; ++x) mask(y, x) = tones.at(x, y) > limit ? 255 : 0;
-  }
-  // A mask is a broad plain area; what is thinner than three blocks is something else.
-  const cv::Mat box = cv::getStructuringElement(cv::MORPH_RECT, {3, 3});
-  // Beyond the border all is taken for mask, so that a sliver along it stays.
-  cv::copyMakeBorder(mask, mask, 2, 2, 2, 2, cv::BORDER_CONSTANT, cv::Scalar(255));
-  cv::morphologyEx(mask, mask, cv::MORPH_CLOSE, box);
-  cv::morphologyEx(mask, mask, cv::MORPH_OPEN, box);
-  mask = mask(cv::Rect(2, 2, tones.width, tones.height)).clone();
-  mask = touching_border(mask);
-  if (cv::countNonZero(mask) < kLeastShare * static_cast<double>(mask.total())) return;
-  spread_along_flare(tones, mask, bright + kFlareAboveBright);
-  cv::dilate(mask, mask, box);
+  const cv::Mat1b around_frames = mounts(tones, bright);
+  tones.mounted = cv::countNonZero(around_frames) > 0;
+  cv::Mat1b mask = border_mask(tones, bright);
+  mask |= around_frames;
+  cv::dilate(mask, mask, box3());
   for (int y = 0; y < tones.height; ++y) {
     for (int x = 0; x < tones.width; ++x) {
       if (mask(y, x)) tones.kind[tones.index(x, y)] = AreaKind::mask;

@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <opencv2/imgproc.hpp>
 
+#include "area/film_cuts.hpp"
+
 namespace basefog::area {
 namespace {
 
@@ -13,7 +15,11 @@ constexpr double kLeastOfLargest = 1.0 / 12;
 /// Cells around a piece that go with it, so that its own edges can be seen.
 constexpr int kMargin = 4;
 
-/// Film, its sprocket holes filled: what bare light or mask does not reach from outside.
+/// What film encloses and is smaller than this share of it are sprocket holes or dust; more is
+/// light between pieces (judgement).
+constexpr double kLargestHole = 0.004;
+
+/// Film, its sprocket holes filled; pieces that touch are cut apart.
 cv::Mat1b film_of(const FilmTones& tones) {
   cv::Mat1b film(tones.height, tones.width);
   for (int y = 0; y < tones.height; ++y) {
@@ -25,9 +31,17 @@ cv::Mat1b film_of(const FilmTones& tones) {
   // Dust on bare light, and film that touches at a corner.
   const cv::Mat box = cv::getStructuringElement(cv::MORPH_RECT, {3, 3});
   cv::morphologyEx(film, film, cv::MORPH_OPEN, box);
+  const double largest = kLargestHole * cv::countNonZero(film);
   std::vector<std::vector<cv::Point>> contours;
-  cv::findContours(film, contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_SIMPLE);
-  cv::drawContours(film, contours, -1, cv::Scalar(255), cv::FILLED);
+  std::vector<cv::Vec4i> nested;
+  cv::findContours(film.clone(), contours, nested, cv::RETR_CCOMP, cv::CHAIN_APPROX_SIMPLE);
+  for (std::size_t i = 0; i < contours.size(); ++i) {
+    const bool hole = nested[i][3] >= 0;
+    if (hole && cv::contourArea(contours[i]) < largest) {
+      cv::drawContours(film, contours, static_cast<int>(i), cv::Scalar(255), cv::FILLED);
+    }
+  }
+  cut_film_apart(film);
   return film;
 }
 
@@ -52,7 +66,31 @@ FilmTones cut_out(const FilmTones& tones, const cv::Mat1i& label, int piece, con
   return out;
 }
 
+/// Sets how much of its least rectangle a piece of film fills.
+void measure_outline(FilmPiece& piece, const cv::Mat1b& film) {
+  std::vector<std::vector<cv::Point>> contours;
+  cv::findContours(film.clone(), contours, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  for (const std::vector<cv::Point>& contour : contours) {
+    const double area = cv::contourArea(contour);
+    if (area <= piece.area) continue;
+    const cv::Size2f size = cv::minAreaRect(contour).size;
+    piece.area = area;
+    piece.length = std::max(size.width, size.height);
+    piece.width = std::min(size.width, size.height);
+  }
+}
+
 }  // namespace
+
+double straightness(const std::vector<FilmPiece>& pieces) {
+  double film = 0;
+  double rectangles = 0;
+  for (const FilmPiece& piece : pieces) {
+    film += piece.area;
+    rectangles += piece.length * piece.width;
+  }
+  return rectangles > 0 ? film / rectangles : 1;
+}
 
 std::vector<FilmPiece> find_pieces(const FilmTones& tones) {
   const cv::Mat1b film = film_of(tones);
@@ -71,7 +109,8 @@ std::vector<FilmPiece> find_pieces(const FilmTones& tones) {
                  stats(i, cv::CC_STAT_WIDTH) + 2 * kMargin,
                  stats(i, cv::CC_STAT_HEIGHT) + 2 * kMargin) &
         cv::Rect(0, 0, tones.width, tones.height);
-    pieces.push_back({box.x, box.y, cut_out(tones, label, i, box)});
+    FilmPiece& piece = pieces.emplace_back(box.x, box.y, cut_out(tones, label, i, box));
+    measure_outline(piece, cv::Mat1b(cv::Mat(label(box) == i)));
   }
   // Reading order: strips that lie one below the other from the top, those side by side from the
   // left.

@@ -47,8 +47,10 @@ constexpr double kAlike = 0.04;
 /// A strip on one piece of film, with the size of its pictures in cells.
 struct FoundStrip {
   std::vector<FrameOutline> frames;
-  double height = 0;  ///< across the film
+  double height = 0;  ///< across the film; 0 for a lone frame, which no row explains
   double length = 0;  ///< along it
+  double merit = 0;   ///< of its row (StripFrames)
+  bool other_size = false;
 };
 
 StripWish wish_of(const LayoutHint& hint) {
@@ -99,6 +101,7 @@ std::vector<FoundStrip> strips_of(const FilmTones& tones, const LayoutHint& hint
       sum += (strip.gap_evidence + (wished ? kWishedFrame : 0.0)) *
              static_cast<double>(strip.frames.size());
       FoundStrip out{std::move(strip.frames)};
+      out.merit = strip.merit;
       out.height = typical(out.frames, height_of);
       out.length = typical(out.frames, length_of);
       if (upright) {
@@ -144,13 +147,30 @@ std::vector<FilmPiece> pieces_of(const FilmTones& tones, const LayoutHint& hint)
   return pieces;
 }
 
-/// The size of the pictures that most frames of a sheet have, if there is one.
+/// Whether any frames were found as a row along a strip.
+bool any_row(const std::vector<std::vector<FoundStrip>>& by_piece) {
+  return std::any_of(by_piece.begin(), by_piece.end(), [](const auto& piece) {
+    return std::any_of(piece.begin(), piece.end(),
+                       [](const FoundStrip& strip) { return strip.height > 0; });
+  });
+}
+
+/// The size of the pictures that most frames of a sheet have, if there is one; of lone frames, as
+/// in mounts, with the longer side along the film.
 std::optional<FoundStrip> common_size(const std::vector<std::vector<FoundStrip>>& by_piece) {
   std::vector<double> heights;
   std::vector<double> lengths;
+  const bool rows = any_row(by_piece);
   int strips = 0;
   for (const std::vector<FoundStrip>& piece : by_piece) {
     for (const FoundStrip& strip : piece) {
+      if (!rows) {
+        ++strips;
+        const auto [shorter, longer] =
+            std::minmax({height_of(strip.frames.front()), length_of(strip.frames.front())});
+        heights.push_back(shorter);
+        lengths.push_back(longer);
+      }
       if (strip.height == 0) continue;
       ++strips;
       heights.insert(heights.end(), strip.frames.size(), strip.height);
@@ -168,10 +188,21 @@ std::optional<FoundStrip> common_size(const std::vector<std::vector<FoundStrip>>
   return size;
 }
 
-/// A strip of one sheet whose pictures are not as the others' was seen wrong: it is looked at again
-/// for pictures of that size.
+/// Whether a frame is as large as a sheet's pictures, either way up.
+bool alike(const FrameOutline& frame, const FoundStrip& size) {
+  const double a = length_of(frame);
+  const double b = height_of(frame);
+  return std::abs(std::log(std::max(a, b) / std::max(size.length, size.height))) < kAlike &&
+         std::abs(std::log(std::min(a, b) / std::min(size.length, size.height))) < kAlike;
+}
+
+/// A strip of one sheet whose pictures are not as the others' was seen wrong, and so was film
+/// without any: it is looked at again for pictures of that size. What is another camera's strip
+/// shows its own size better; a lone frame of another size is none.
 void agree_on_size(std::vector<std::vector<FoundStrip>>& by_piece,
                    const std::vector<FilmPiece>& pieces, const LayoutHint& hint) {
+  // How much better another size must explain a strip, in edges seen whole (judgement).
+  constexpr double kOtherSize = 1;
   const std::optional<FoundStrip> size = common_size(by_piece);
   if (!size) return;
   const auto off = [&](const FoundStrip& strip) {
@@ -186,13 +217,26 @@ void agree_on_size(std::vector<std::vector<FoundStrip>>& by_piece,
     if (std::abs(std::log(format.ratio() / ratio)) < kAlike) wish.formats.push_back(format);
   }
   if (wish.formats.empty()) return;
+  const auto merit_of = [](const std::vector<FoundStrip>& strips) {
+    double sum = 0;
+    for (const FoundStrip& strip : strips) sum += strip.merit;
+    return sum;
+  };
+  const bool rows = any_row(by_piece);
   for (std::size_t i = 0; i < pieces.size(); ++i) {
-    if (by_piece[i].empty() || std::none_of(by_piece[i].begin(), by_piece[i].end(), off)) continue;
+    const bool lone = by_piece[i].size() == 1 && by_piece[i].front().height == 0;
+    if (!rows && lone && alike(by_piece[i].front().frames.front(), *size)) continue;
+    if (!by_piece[i].empty() && std::none_of(by_piece[i].begin(), by_piece[i].end(), off)) continue;
     LayoutHint strip = hint;
     strip.content = ScanContent::strip;
     std::vector<FoundStrip> again = strips_of(pieces[i].tones, strip, wish);
-    if (!again.empty() && std::none_of(again.begin(), again.end(), off)) {
+    if (!again.empty() && std::none_of(again.begin(), again.end(), off) && merit_of(again) > 0 &&
+        merit_of(again) + kOtherSize > merit_of(by_piece[i])) {
       by_piece[i] = std::move(again);
+    } else if (lone && !alike(by_piece[i].front().frames.front(), *size)) {
+      by_piece[i].clear();
+    } else {
+      for (FoundStrip& found : by_piece[i]) found.other_size = !lone && off(found);
     }
   }
 }
@@ -207,6 +251,36 @@ void put_in_order(std::vector<SheetStrip>& strips, const LayoutHint& hint) {
     for (SheetStrip& strip : strips) std::reverse(strip.frames.begin(), strip.frames.end());
   }
   if (backward(hint.strip_order)) std::reverse(strips.begin(), strips.end());
+}
+
+/// How wide a piece of film is, times the pictures found across it; of a lone frame the way that
+/// fits better.
+double times_as_wide(const FilmPiece& piece, const std::vector<FoundStrip>& strips) {
+  double pictures = 0;
+  for (const FoundStrip& strip : strips) pictures += strip.height;
+  if (pictures > 0) return piece.width / pictures;
+  const FrameOutline& frame = strips.front().frames.front();
+  const auto [shorter, longer] = std::minmax({height_of(frame), length_of(frame)});
+  return std::min(piece.width / shorter, piece.length / longer);
+}
+
+/// Takes out frames that lie on no film. Film is cut straight; beside pictures it is no wider than
+/// its perforations, and where no light lies beside it one strip fills the view. Windows and signs
+/// within a picture that shows no end of itself are on neither.
+void leave_out_what_is_no_film(std::vector<std::vector<FoundStrip>>& by_piece,
+                               const std::vector<FilmPiece>& pieces, bool light_seen) {
+  // Sheets of film as hands lay it have 0.94 and more, pictures 0.91 and less (measured).
+  constexpr double kStraight = 0.92;
+  // 35 mm film is 1.46 times as wide as its pictures, other film less; with a turn and found edges'
+  // errors (judgement).
+  constexpr double kWidest = 1.6;
+  if (light_seen && straightness(pieces) < kStraight) by_piece.assign(pieces.size(), {});
+  if (light_seen) return;
+  for (std::size_t i = 0; i < pieces.size(); ++i) {
+    if (!by_piece[i].empty() && times_as_wide(pieces[i], by_piece[i]) > kWidest) {
+      by_piece[i].clear();
+    }
+  }
 }
 
 }  // namespace
@@ -226,10 +300,12 @@ std::vector<SheetStrip> find_sheet(const FilmTones& tones, const LayoutHint& hin
     by_piece.push_back(frames_of(piece.tones, hint, wish_of(hint)));
   }
   agree_on_size(by_piece, pieces, hint);
+  const bool told = hint.content || hint.frames || hint.strips;
+  if (!told) leave_out_what_is_no_film(by_piece, pieces, tones.bare.has_value());
   std::vector<SheetStrip> strips;
   for (std::size_t i = 0; i < pieces.size(); ++i) {
     for (FoundStrip& strip : by_piece[i]) {
-      strips.push_back({pieces[i].x0, pieces[i].y0, std::move(strip.frames)});
+      strips.push_back({pieces[i].x0, pieces[i].y0, std::move(strip.frames), strip.other_size});
     }
   }
   put_in_order(strips, hint);

@@ -14,6 +14,7 @@ struct SheetStrip {
   int x0 = 0;  ///< where the outlines' cells begin on the scan, cells
   int y0 = 0;
   std::vector<FrameOutline> frames;  ///< in film order
+  bool other_size = false;           ///< than most frames of the sheet have
 };
 
 /// Finds all strips and single frames of a scan, in film order: as they are read, unless the hint

@@ -3,8 +3,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <optional>
 
+#include "area/picture_band.hpp"
 #include "numeric/quantile.hpp"
 
 namespace basefog::area {
@@ -15,190 +17,50 @@ double count_at(const EdgeProfile& profile, double position) {
   return i >= 0 && i < static_cast<std::ptrdiff_t>(profile.count.size()) ? profile.count[i] : 0.0;
 }
 
-/// From one long edge of the pictures to the other, across.
-struct Band {
-  double top;
-  double bottom;
-  double height() const { return bottom - top; }
-};
-
-/// Long edges tried a side: pictures' own, perforations, edge printing, the film's end (judgement).
-constexpr std::size_t kMostLongEdges = 8;
-/// Points that make a line of edges; fewer lie on one by chance (judgement).
-constexpr double kLeastPoints = 5;
 /// Edges looked at on a line along the film: frames have two each, and pictures some of their own.
 constexpr int kMostEdgesAlong = 24;
 
-struct Peak {
-  double position;
-  double count;
-};
-
-/// The strongest lines of edges within a part of the film, across.
-std::vector<Peak> peaks_of(const EdgeProfile& profile, const Band& part, std::size_t most) {
-  std::vector<Peak> out;
-  for (std::size_t i = 1; i + 1 < profile.count.size(); ++i) {
-    const double c = profile.count[i];
-    if (c < kLeastPoints || c < profile.count[i - 1] || c <= profile.count[i + 1]) continue;
-    const double at = profile.first + static_cast<double>(i) + 0.5;
-    if (at > part.top && at < part.bottom) out.push_back({at, c});
-  }
-  std::sort(out.begin(), out.end(), [](const Peak& a, const Peak& b) { return a.count > b.count; });
-  if (out.size() > most) out.resize(most);
-  return out;
+/// Where film ends against bare light and picture with it, scissors cut through a frame: that shows
+/// no frame's end.
+void ignore_cuts(StripView& view, const std::vector<double>& bare) {
+  constexpr double kMost = 0.5;           // of the height (judgement)
+  constexpr std::ptrdiff_t kBlurred = 3;  // cells
+  const auto is_film = [](double share) { return share > kMost; };
+  const auto lit = [&](std::ptrdiff_t i) {
+    return i >= 0 && i < std::ssize(bare) && bare[i] > kMost;
+  };
+  const auto forget = [](std::vector<double>& ends, std::ptrdiff_t at) {
+    const auto from = ends.begin() + std::max<std::ptrdiff_t>(0, at - kBlurred);
+    std::fill(from, ends.begin() + std::min(std::ssize(ends), at + kBlurred), 0.0);
+  };
+  const auto begin = std::find_if(view.film.begin(), view.film.end(), is_film) - view.film.begin();
+  const auto end = view.film.rend() - std::find_if(view.film.rbegin(), view.film.rend(), is_film);
+  if (lit(begin - kBlurred)) forget(view.starts, begin);
+  if (lit(end + kBlurred - 1)) forget(view.ends, end);
 }
 
-/// Content by position across, over the whole strip.
-std::vector<double> content_across(const FrameEdges& edges, const Turn& turn, double first,
-                                   std::size_t size) {
-  std::vector<double> out(size, 0.0);
-  for (int y = 0; y < edges.content.rows; ++y) {
-    for (int x = 0; x < edges.content.cols; ++x) {
-      if (!edges.content(y, x)) continue;
-      const double v = turn.v(x + 0.5, y + 0.5) - first;
-      if (v >= 0 && v < static_cast<double>(size)) out[static_cast<std::size_t>(v)] += 1;
-    }
-  }
-  return out;
-}
-
-/// Content by position across, and its sum up to a position.
-class ContentAcross {
- public:
-  ContentAcross(const FrameEdges& edges, const Turn& turn, const CellWindow& window)
-      : low_(std::min(turn.v(0, 0), turn.v(window.x1, 0)) - 1) {
-    const double high = std::max(turn.v(0, window.y1), turn.v(window.x1, window.y1)) + 1;
-    content_ = content_across(edges, turn, low_, static_cast<std::size_t>(high - low_) + 1);
-    sum_.push_back(0);
-    for (const double c : content_) sum_.push_back(sum_.back() + c);
-  }
-
-  Band whole() const { return {low_, low_ + static_cast<double>(content_.size())}; }
-  double within(const Band& band) const { return up_to(band.bottom) - up_to(band.top); }
-
-  /// Thrice the share of the rows along both edges of a band that hold hardly any picture: between
-  /// pictures and edge printing lies clear film, within pictures it does not run along all of them.
-  double empty_edges(const Band& band) const {
-    constexpr double kEdge = 0.3;  // of the band's height: more would be the middle of pictures
-    constexpr double kHardlyAny = 0.25;  // of what the middle holds (both judgement)
-    const auto row = [&](double v) {
-      return std::clamp<std::ptrdiff_t>(std::lround(v - low_), 0, std::ssize(content_) - 1);
-    };
-    const std::ptrdiff_t top = row(band.top);
-    const std::ptrdiff_t bottom = row(band.bottom);
-    const auto edge = static_cast<std::ptrdiff_t>(kEdge * band.height());
-    if (edge < 2 || bottom - top < 4 * edge) return 0;
-    std::vector<double> middle(content_.begin() + top + edge, content_.begin() + bottom - edge);
-    const double least = kHardlyAny * numeric::median(std::move(middle));
-    int empty = 0;
-    for (std::ptrdiff_t i = 1; i < edge; ++i) {
-      empty += (content_[top + i] < least ? 1 : 0) + (content_[bottom - i] < least ? 1 : 0);
-    }
-    return 3 * empty / (2.0 * static_cast<double>(edge - 1));
-  }
-
-  /// Parts with content that lie clearly apart and are about equally high: strips that touch.
-  std::vector<Band> parts() const {
-    const double full = *std::max_element(content_.begin(), content_.end());
-    std::vector<Band> out;
-    for (std::size_t i = 0; i < content_.size(); ++i) {
-      if (content_[i] < kEmpty * full) continue;
-      const double at = low_ + static_cast<double>(i);
-      if (out.empty() || at - out.back().bottom > kLeastApart) out.push_back({at, at});
-      out.back().bottom = at + 1;
-    }
-    double highest = 0;
-    for (const Band& part : out) highest = std::max(highest, part.height());
-    std::erase_if(out, [&](const Band& part) { return part.height() < kLeastHeight * highest; });
-    const bool even = std::all_of(out.begin(), out.end(), [&](const Band& part) {
-      return part.height() > kAsHigh * highest;
-    });
-    if (out.size() < 2 || !even) return {whole()};
-    // Each with the half of what lies between.
-    for (std::size_t i = 1; i < out.size(); ++i) {
-      out[i - 1].bottom = out[i].top = (out[i - 1].bottom + out[i].top) / 2;
-    }
-    out.front().top = whole().top;
-    out.back().bottom = whole().bottom;
-    return out;
-  }
-
- private:
-  static constexpr double kEmpty = 0.12;       // edge printing is content too
-  static constexpr double kLeastApart = 3;     // cells
-  static constexpr double kLeastHeight = 0.3;  // of the highest: less is printing
-  static constexpr double kAsHigh = 0.85;      // strips of one holder are (all judgement)
-
-  double up_to(double v) const {
-    return sum_[static_cast<std::size_t>(
-        std::clamp(v - low_, 0.0, static_cast<double>(content_.size())))];
-  }
-  double low_;
-  std::vector<double> content_;
-  std::vector<double> sum_;
-};
-
-/// How much speaks against a band of another height than is known.
-double misfit(const Band& band, const std::optional<double>& height) {
-  constexpr double kTolerance = 0.01;  // in ln: one camera's frames, found to a cell (judgement)
-  constexpr double kWeight = 0.1;      // 3 % off costs as much as an edge that is not seen
-  constexpr double kMost = 2;          // two edges seen whole
-  if (!height) return 0;
-  const double off = std::log(band.height() / *height) / kTolerance;
-  return std::min(kMost, kWeight * off * off);
-}
-
-/// The two long edges of the pictures within a part of the film: many edge points on a line, hardly
-/// any content beyond.
-std::optional<Band> picture_band(const FrameEdges& edges, const Turn& turn,
-                                 const ContentAcross& content, const Band& part, double width,
-                                 const std::optional<double>& height) {
-  const double all = content.within(part);
-  std::optional<Band> best;
-  // Less merit than this, of two edges seen whole, is no band; bands lower than two fifths are a
-  // part of a picture; content outside counts four times its share of all (judgement).
-  constexpr double kLeastMerit = 0.2;
-  constexpr double kLeastPart = 0.4;
-  constexpr double kOutsideWeight = 4;
-  double best_merit = kLeastMerit;
-  const std::vector<Peak> bottoms =
-      peaks_of(edge_profile(edges.points[kBottom], turn, kBottom), part, kMostLongEdges);
-  for (const Peak& top :
-       peaks_of(edge_profile(edges.points[kTop], turn, kTop), part, kMostLongEdges)) {
-    for (const Peak& bottom : bottoms) {
-      if (bottom.position - top.position < kLeastPart * part.height()) continue;
-      const double outside = all - content.within({top.position - 1, bottom.position + 1});
-      const Band band{top.position, bottom.position};
-      const double merit = (top.count + bottom.count) / (2.0 * width) -
-                           kOutsideWeight * outside / std::max(all, 1.0) -
-                           content.empty_edges(band) - misfit(band, height);
-      if (merit > best_merit) {
-        best_merit = merit;
-        best = band;
-      }
-    }
-  }
-  return best;
-}
-
-StripView view_along(const FrameEdges& edges, double angle, const Band& band,
-                     const CellWindow& window) {
-  const Turn turn(angle);
+StripView view_along(const FilmTones& tones, const FrameEdges& edges, const Turn& turn,
+                     const Band& band, const CellWindow& window) {
   StripView view;
-  view.angle = angle;
   view.top = band.top;
   view.bottom = band.bottom;
   view.first = std::floor(std::min(turn.u(0, 0), turn.u(0, window.y1))) - 1;
   const double last = std::max(turn.u(window.x1, 0), turn.u(window.x1, window.y1)) + 2;
   const auto size = static_cast<std::size_t>(last - view.first);
   view.content.assign(size, 0.0);
-  for (int y = 0; y < edges.content.rows; ++y) {
-    for (int x = 0; x < edges.content.cols; ++x) {
-      if (!edges.content(y, x)) continue;
+  view.film.assign(size, 0.0);
+  std::vector<double> bare(size, 0.0);
+  for (int y = 0; y < tones.height; ++y) {
+    for (int x = 0; x < tones.width; ++x) {
       const double v = turn.v(x + 0.5, y + 0.5);
       if (v < view.top || v > view.bottom) continue;
-      view.content[static_cast<std::size_t>(turn.u(x + 0.5, y + 0.5) - view.first)] +=
-          1 / view.height();
+      const auto i = static_cast<std::size_t>(turn.u(x + 0.5, y + 0.5) - view.first);
+      const AreaKind kind = tones.kind[tones.index(x, y)];
+      if (edges.content(y, x)) view.content[i] += 1 / view.height();
+      if (kind == AreaKind::picture || kind == AreaKind::clear_film) {
+        view.film[i] += 1 / view.height();
+      }
+      if (kind == AreaKind::bare_light) bare[i] += 1 / view.height();
     }
   }
   // Two thirds of an end's length seen are as good as all: shadows hide the rest (judgement).
@@ -219,6 +81,7 @@ StripView view_along(const FrameEdges& edges, double angle, const Band& band,
   };
   view.starts = ends(kLeft);
   view.ends = ends(kRight);
+  ignore_cuts(view, bare);
   return view;
 }
 
@@ -245,12 +108,12 @@ FrameSide side_near(const std::vector<EdgePoint>& points, const Turn& turn, Side
           std::min(1.0, count / (high - low))};
 }
 
-FrameOutline outline_of(const FrameEdges& edges, const StripView& view, const Span& span) {
-  const Turn turn(view.angle);
+FrameOutline outline_of(const FrameEdges& edges, const Turn& turn, const StripView& view,
+                        const Span& span) {
   const double start = view.first + static_cast<double>(span.start) + 0.5;
   const double end = view.first + static_cast<double>(span.end) + 0.5;
   FrameOutline frame;
-  frame.angle_degrees = view.angle;
+  frame.cut = span.cut;
   frame.side(kLeft) = side_near(edges.points[kLeft], turn, kLeft, start, view.top, view.bottom);
   frame.side(kRight) = side_near(edges.points[kRight], turn, kRight, end, view.top, view.bottom);
   frame.side(kTop) = side_near(edges.points[kTop], turn, kTop, view.top, start, end);
@@ -263,13 +126,14 @@ void complete_lengths(std::vector<FrameOutline>& frames) {
   std::vector<double> lengths;
   auto seen = [](const FrameSide& s) { return s.kind != SideKind::derived; };
   for (const FrameOutline& f : frames) {
-    if (seen(f.side(kLeft)) && seen(f.side(kRight))) {
+    if (!f.cut && seen(f.side(kLeft)) && seen(f.side(kRight))) {
       lengths.push_back(f.side(kRight).position - f.side(kLeft).position);
     }
   }
   if (lengths.empty()) return;
   const double length = numeric::median(std::move(lengths));
   for (FrameOutline& f : frames) {
+    if (f.cut) continue;
     const bool left = seen(f.side(kLeft));
     const bool right = seen(f.side(kRight));
     if (left && !right) f.side(kRight).position = f.side(kLeft).position + length;
@@ -286,29 +150,65 @@ double gap_evidence(const std::vector<FrameOutline>& frames) {
   return frames.size() > 1 ? sum / static_cast<double>(frames.size() - 1) : 0;
 }
 
+/// A frame found on straightened film, as it lies: turned with the film at its place.
+FrameOutline as_it_lies(const FrameOutline& frame, const Lie& lie) {
+  const double u = (frame.side(kLeft).position + frame.side(kRight).position) / 2;
+  const double v =
+      (frame.side(kTop).position + frame.side(kBottom).position) / 2 + lie.turn.bent(u);
+  const double slope = 2 * lie.turn.bend * (u - lie.turn.middle);
+  FrameOutline out = frame;
+  out.angle_degrees = lie.degrees - std::atan(slope) * 180 / std::numbers::pi;
+  const Turn own(out.angle_degrees);
+  const double x = u * lie.turn.cosine + v * lie.turn.sine;
+  const double y = -u * lie.turn.sine + v * lie.turn.cosine;
+  for (const Side side : {kLeft, kRight, kTop, kBottom}) {
+    out.side(side).position += upright(side) ? own.u(x, y) - u : own.v(x, y) - v + lie.turn.bent(u);
+  }
+  return out;
+}
+
+/// Formats of the film that a band lies on as cameras put it there; all where that does not show.
+StripWish wish_for(const PictureBand& band, StripWish wish) {
+  constexpr double kSeated = 0.3;    // about a sigma and a half off (judgement)
+  constexpr double kSmallFilm = 30;  // mm, across; 35 mm film has 24, roll film 56
+  if (!wish.formats.empty() || band.seat < kSeated) return wish;
+  for (const FilmFormat& format : film_formats()) {
+    if (format.pitch > 0 && (format.across < kSmallFilm) == band.perforated) {
+      wish.formats.push_back(format);
+    }
+  }
+  return wish;
+}
+
 }  // namespace
 
 std::vector<StripFrames> find_strips(const FilmTones& tones, const StripWish& wish) {
   std::vector<StripFrames> strips;
   const CellWindow window{0, 0, tones.width, tones.height};
   const FrameEdges edges = find_edges(tones, window, kMostEdgesAlong);
-  const double angle = find_angle(edges);
-  const Turn turn(angle);
-  const ContentAcross content(edges, turn, window);
-  for (const Band& part : content.parts()) {
-    std::optional<Band> band =
-        picture_band(edges, turn, content, part, window.width(), wish.height);
-    // The hint says that there are frames: the whole part is taken.
-    if (!band && wish.frames) band = part;
-    if (!band) continue;
-    const StripView view = view_along(edges, angle, *band, window);
+  const Lie lie = find_lie(edges, window);
+  for (const PictureBand& found : find_bands(tones, edges, lie.turn, wish)) {
+    // Where the hint says that there are frames, the whole part is taken.
+    if (!found.band && !wish.frames) continue;
+    const StripView view =
+        view_along(tones, edges, lie.turn, found.band.value_or(found.part), window);
+    const Chain chain = find_chain(view, wish_for(found, wish));
+    if (chain.frames.empty()) continue;
     StripFrames strip;
-    for (const Span& span : find_chain(view, wish)) {
-      strip.frames.push_back(outline_of(edges, view, span));
+    for (const Span& span : chain.frames) {
+      strip.frames.push_back(outline_of(edges, lie.turn, view, span));
     }
-    if (strip.frames.empty()) continue;
     complete_lengths(strip.frames);
+    // More frames may be asked for than the scan has room for.
+    std::erase_if(strip.frames, [](const FrameOutline& f) {
+      return f.side(kRight).position <= f.side(kLeft).position ||
+             f.side(kBottom).position <= f.side(kTop).position;
+    });
+    if (strip.frames.empty()) continue;
     strip.gap_evidence = gap_evidence(strip.frames);
+    strip.merit = chain.merit;
+    strip.seat = found.seat;
+    for (FrameOutline& frame : strip.frames) frame = as_it_lies(frame, lie);
     strips.push_back(std::move(strip));
   }
   return strips;

@@ -161,11 +161,16 @@ struct Neighbours {
   double of_clear = 0;
 };
 
-Neighbours neighbours_of(const FilmTones& tones, double from, double to, double bare, double clear,
-                         double near, const Ring& ring) {
-  const cv::Mat1b area = where(tones, [&](std::size_t i) {
-    return tones.density[i] >= from && tones.density[i] < to && tones.kind[i] == AreaKind::picture;
-  });
+/// Two bright tones that may be bare light and clear film.
+struct BrightTones {
+  double bare;
+  double bare_near;  ///< how far from it cells still have it
+  double clear;
+  double clear_near;
+};
+
+Neighbours neighbours_of(const FilmTones& tones, const cv::Mat1b& area, const BrightTones& bright,
+                         const Ring& ring) {
   const cv::Mat1b inner = grown(area, ring.inner);
   const cv::Mat1b outer = grown(area, ring.outer);
   double around = 0;
@@ -175,8 +180,8 @@ Neighbours neighbours_of(const FilmTones& tones, double from, double to, double 
       const auto i = tones.index(x, y);
       if (!outer(y, x) || inner(y, x) || tones.kind[i] == AreaKind::mask) continue;
       around += 1;
-      sum.of_bare += std::abs(tones.density[i] - bare) < near ? 1 : 0;
-      sum.of_clear += std::abs(tones.density[i] - clear) < near ? 1 : 0;
+      sum.of_bare += std::abs(tones.density[i] - bright.bare) < bright.bare_near ? 1 : 0;
+      sum.of_clear += std::abs(tones.density[i] - bright.clear) < bright.clear_near ? 1 : 0;
     }
   }
   return {sum.of_bare / std::max(around, 1.0), sum.of_clear / std::max(around, 1.0)};
@@ -184,17 +189,34 @@ Neighbours neighbours_of(const FilmTones& tones, double from, double to, double 
 
 /// Whether the first tone lies around film that begins with the second: film begins with clear
 /// film, and a picture is surrounded by it, not by bare light.
-bool film_within_light(const FilmTones& tones, double bare, double clear, double near) {
+bool film_within_light(const FilmTones& tones, const BrightTones& bright) {
   // Of what lies around bare light more than half is clear film, less what edge printing and the
   // holder take; around the picture clear film outweighs bare light, by more than sprocket holes
   // beside it make up (judgement).
   constexpr double kAroundLight = 0.55;
   constexpr double kAroundPicture = 1.25;
+  // What is thinner, in cells, is no picture but a sleeve's seam, a ruler's mark, edge printing.
+  constexpr int kThin = 5;
+  const auto within = [&](double from, double to) {
+    return where(tones, [&](std::size_t i) {
+      return tones.density[i] >= from && tones.density[i] < to &&
+             tones.kind[i] == AreaKind::picture;
+    });
+  };
+  // On a sheet, where much of the scan is light, a clear sleeve is light too.
+  constexpr double kMuchLight = 0.25;  // of the scan; rebate beside one frame is less (judgement)
+  cv::Mat1b light = within(-10, (bright.bare + bright.clear) / 2);
+  if (cv::countNonZero(light) < kMuchLight * static_cast<double>(light.total())) {
+    light = within(-10, bright.bare + bright.bare_near);
+  }
+  cv::Mat1b picture = within(bright.clear + 2 * bright.clear_near, 10);
+  cv::morphologyEx(picture, picture, cv::MORPH_OPEN,
+                   cv::getStructuringElement(cv::MORPH_RECT, {kThin, kThin}));
   return std::any_of(std::begin(kRings), std::end(kRings), [&](const Ring& ring) {
-    const Neighbours light = neighbours_of(tones, -10, bare + near, bare, clear, near, ring);
-    if (light.of_clear < kAroundLight) return false;
-    const Neighbours picture = neighbours_of(tones, clear + 2 * near, 10, bare, clear, near, ring);
-    return picture.of_clear > kAroundPicture * picture.of_bare;
+    const Neighbours of_light = neighbours_of(tones, light, bright, ring);
+    if (of_light.of_clear < kAroundLight) return false;
+    const Neighbours of_picture = neighbours_of(tones, picture, bright, ring);
+    return of_picture.of_clear > kAroundPicture * of_picture.of_bare;
   });
 }
 
@@ -240,7 +262,10 @@ void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_kno
   const auto first = tonality.peak_from(-10);
   if (!first) return;
   const double sigma = tonality.sigma_of(*first);
-  const double near = std::clamp(kNearSigmas * sigma, kLeastNear, kMostNear);
+  const auto near_of = [](double spread) {
+    return std::clamp(kNearSigmas * spread, kLeastNear, kMostNear);
+  };
+  const double near = near_of(sigma);
   for (auto next = tonality.peak_from(*first + film_facts::kBaseStep.least);
        next && *next < *first + film_facts::kBaseStep.most;
        next = tonality.peak_from(*next + film_facts::kBaseStep.least)) {
@@ -249,14 +274,14 @@ void name_bright_tones(const LightCells& cells, FilmTones& tones, bool light_kno
     // is denser still.
     if (share_above(tones, *next + 2 * near) > kLeastPicture &&
         may_be_base(cells, tones, *first, *next, near) &&
-        film_within_light(tones, *first, *next, near)) {
+        film_within_light(tones, {*first, near, *next, near_of(tonality.sigma_of(*next))})) {
       tones.bare = first;
       tones.clear = next;
       tones.clear_sigma = tonality.sigma_of(*next);
       return;
     }
   }
-  if (light_known && std::abs(*first) < film_facts::kBaseStep.least) {
+  if (tones.mounted || (light_known && std::abs(*first) < film_facts::kBaseStep.least)) {
     tones.bare = first;
     return;
   }

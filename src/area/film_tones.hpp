@@ -23,6 +23,7 @@ struct FilmTones {
   std::optional<double> bare;   ///< density of bare light, where there is some
   std::optional<double> clear;  ///< density of the clearest film tone, if there is one
   double clear_sigma = 0.01;    ///< spread of that tone from cell to cell
+  bool mounted = false;         ///< frames lie in opaque mounts on bare light
 
   std::size_t index(int x, int y) const { return static_cast<std::size_t>(y) * width + x; }
   float at(int x, int y) const { return density[index(x, y)]; }

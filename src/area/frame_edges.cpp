@@ -109,8 +109,7 @@ std::vector<EdgePoint> edge_points(const View& view, int most_per_line) {
   return points;
 }
 
-double sharpness(const FrameEdges& edges, double degrees) {
-  const Turn turn(degrees);
+double sharpness(const FrameEdges& edges, const Turn& turn) {
   double sum = 0;
   for (int s = 0; s < 4; ++s) {
     double best = 0;
@@ -149,18 +148,18 @@ EdgeProfile edge_profile(const std::vector<EdgePoint>& points, const Turn& turn,
 }
 
 double find_angle(const FrameEdges& edges) {
-  // A frame lies no straighter than a hand puts it down, and film in a holder within this
-  // (judgement); in steps of 0.3 degrees, then of 0.06, which is a cell in a thousand.
-  constexpr double kMostDegrees = 4.5;
-  constexpr int kSteps = 15;
+  // Film lies no straighter than a hand puts it down (judgement); in steps of 0.3 degrees, then of
+  // 0.06, which is a cell in a thousand.
+  constexpr double kMostDegrees = 6.6;
+  constexpr int kSteps = 22;
   constexpr int kFineSteps = 5;
   double best = 0;
   constexpr double kRatherStraight = 1.0001;  // of two angles alike none is
-  double best_sharpness = sharpness(edges, 0) * kRatherStraight;
+  double best_sharpness = sharpness(edges, Turn(0)) * kRatherStraight;
   auto search = [&](double middle, double reach, int steps) {
     for (int i = -steps; i <= steps; ++i) {
       const double a = middle + reach * i / steps;
-      const double s = sharpness(edges, a);
+      const double s = sharpness(edges, Turn(a));
       if (s > best_sharpness) {
         best_sharpness = s;
         best = a;
@@ -169,6 +168,39 @@ double find_angle(const FrameEdges& edges) {
   };
   search(0, kMostDegrees, kSteps);
   search(best, kMostDegrees / kSteps, kFineSteps);
+  return best;
+}
+
+Lie find_lie(const FrameEdges& edges, const CellWindow& window) {
+  // Film that curls bends its edges by a millimetre or so over a strip of 200 (judgement); twice
+  // finer each round, together with the angle, which a bend shifts.
+  constexpr double kMostBend = 0.012;  // of the strip's length, at its ends against its middle
+  constexpr int kSteps = 3;            // either way
+  constexpr int kRounds = 5;
+  constexpr double kRatherStraight = 1.01;  // of two alike none is bent
+  const double first = find_angle(edges);
+  Lie best{first, Turn(first)};
+  const double half = window.width() / 2.0;
+  best.turn.middle = best.turn.u((window.x0 + window.x1) / 2.0, (window.y0 + window.y1) / 2.0);
+  double best_sharpness = kRatherStraight * sharpness(edges, best.turn);
+  double bend_step = kMostBend * window.width() / (half * half) / kSteps;
+  double angle_step = 0.1;  // degrees
+  for (int round = 0; round < kRounds; ++round) {
+    const Lie around = best;
+    for (int b = -kSteps; b <= kSteps; ++b) {
+      for (int a = -kSteps; a <= kSteps; ++a) {
+        Lie lie{around.degrees + a * angle_step, Turn(around.degrees + a * angle_step)};
+        lie.turn.middle = around.turn.middle;
+        lie.turn.bend = around.turn.bend + b * bend_step;
+        const double s = sharpness(edges, lie.turn);
+        if (s <= best_sharpness) continue;
+        best_sharpness = s;
+        best = lie;
+      }
+    }
+    bend_step /= 2;
+    angle_step /= 2;
+  }
   return best;
 }
 

@@ -19,16 +19,21 @@ struct CellWindow {
 enum Side { kLeft, kRight, kTop, kBottom };
 constexpr bool upright(Side side) { return side == kLeft || side == kRight; }
 
-/// Turned coordinates u = x cos a - y sin a, v = x sin a + y cos a, with a counter-clockwise as
-/// seen and cell (0, 0) covering [0,1) x [0,1).
+/// Turned coordinates u = x cos a - y sin a, v = x sin a + y cos a - b (u - m)^2, with a
+/// counter-clockwise as seen and cell (0, 0) covering [0,1) x [0,1). Where film is bent, b
+/// straightens it about the place m along it.
 struct Turn {
   double cosine;
   double sine;
+  double bend = 0;    ///< b, 1 / cells
+  double middle = 0;  ///< m, cells
   explicit Turn(double degrees);
   double u(double x, double y) const { return x * cosine - y * sine; }
-  double v(double x, double y) const { return x * sine + y * cosine; }
+  double v(double x, double y) const { return x * sine + y * cosine - bent(u(x, y)); }
   /// u for upright sides, v for the others.
   double across(double x, double y, Side side) const { return upright(side) ? u(x, y) : v(x, y); }
+  /// How far film that is bent lies beyond a straight one.
+  double bent(double at_u) const { return bend * (at_u - middle) * (at_u - middle); }
 };
 
 /// Where content begins, seen from one side, in cells.
@@ -54,9 +59,16 @@ inline constexpr int kMostEdges = 4;
 FrameEdges find_edges(const FilmTones& tones, const CellWindow& window,
                       int most_along = kMostEdges);
 
-/// The angle, within 4.5 degrees, at which the edges fall best into straight lines; 0 without
+/// The angle, within 6.6 degrees, at which the edges fall best into straight lines; 0 without
 /// edges.
 double find_angle(const FrameEdges& edges);
+
+/// The same for a strip along a window, whose long edges may be bent by a hundredth of it.
+struct Lie {
+  double degrees;
+  Turn turn;
+};
+Lie find_lie(const FrameEdges& edges, const CellWindow& window);
 
 /// Counts of edge points by position across, one bin a cell, smoothed over three.
 struct EdgeProfile {

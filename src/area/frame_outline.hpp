@@ -29,6 +29,7 @@ struct FrameSide {
 struct FrameOutline {
   double angle_degrees = 0;
   std::array<FrameSide, 4> sides;  ///< by Side
+  bool cut = false;                ///< by the film's end or the scan's
   FrameSide& side(Side s) { return sides[s]; }
   const FrameSide& side(Side s) const { return sides[s]; }
 };

@@ -2,6 +2,7 @@
 #include "area/strip_chain.hpp"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 
 namespace basefog::area {
@@ -30,10 +31,22 @@ constexpr double kWidestGap = 0.25;
 constexpr double kLeastEnd = 0.1;
 constexpr double kMostInGap = 0.05;
 
-struct Chain {
-  double merit = -1e9;
-  std::vector<Span> frames;
-};
+/// What a frame costs that does not follow the one before at its format's pitch: as much as an end,
+/// so that a clear frame is placed between others, and a strong edge within a picture moves none.
+constexpr double kBreak = 1.2;
+/// Standard deviation of a gap, in frame heights: 35 mm film moves by whole perforations; and what
+/// it costs to be that far off.
+constexpr double kPerforatedSlip = 0.012;
+constexpr double kRollFilmSlip = 0.04;
+constexpr double kSlipCost = 0.15;
+/// How far a frame may run into the one before, as a share of its length.
+constexpr double kMostOverlap = 0.15;
+/// What a frame costs that the film's end cuts, what must be left of it, and how far it may run out
+/// without being cut, as shares; what all of it costs where no film is.
+constexpr double kCutCost = 0.5;
+constexpr double kLeastLeft = 0.25;
+constexpr double kUncut = 0.04;
+constexpr double kOffFilm = 4;
 
 /// Evidence of a gap that begins at each cell: an end, no content, a start.
 std::vector<double> gaps_in(const StripView& view) {
@@ -49,86 +62,184 @@ std::vector<double> gaps_in(const StripView& view) {
   return gap;
 }
 
-/// The best row of frames of one format, by dynamic programming from left to right.
-Chain best_chain(const StripView& view, const std::vector<double>& gap, double ratio) {
-  const std::size_t n = view.starts.size();
-  const double length = ratio * view.height();
-  const auto tolerance = static_cast<std::ptrdiff_t>(std::ceil(kSizeTolerance * length));
-  const double worth = kContentWorth / length;
-  std::vector<double> best(n + 1, -1e9);
-  std::vector<std::size_t> from(n + 1, 0);
-  best[0] = 0;
-  for (std::size_t i = 0; i < n; ++i) {
-    if (best[i] - worth * view.content[i] > best[i + 1]) {
-      best[i + 1] = best[i] - worth * view.content[i];
-      from[i + 1] = i;
-    }
-    double end_evidence = -1;
-    std::size_t end = 0;
-    for (std::ptrdiff_t t = -tolerance; t <= tolerance; ++t) {
-      const double at = static_cast<double>(i) + length + static_cast<double>(t);
-      if (at < 0 || at >= static_cast<double>(n)) continue;
-      const auto k = static_cast<std::size_t>(at);
-      const double off =
-          static_cast<double>(t) / std::max<double>(1, static_cast<double>(tolerance));
-      const double evidence = view.ends[k] - kSizeCost * off * off;
-      if (evidence > end_evidence) {
-        end_evidence = evidence;
-        end = k;
+/// The greatest of a run of values, 0 or more, in constant time: of every run whose length is a
+/// power of two it is kept, and any run is covered by two of them.
+class GreatestOfRun {
+ public:
+  explicit GreatestOfRun(const std::vector<double>& values) : of_runs_{values} {
+    for (std::size_t length = 1; 2 * length <= values.size(); length *= 2) {
+      const std::vector<double>& half = of_runs_.back();
+      std::vector<double> whole(values.size() - 2 * length + 1);
+      for (std::size_t i = 0; i < whole.size(); ++i) {
+        whole[i] = std::max(half[i], half[i + length]);
       }
-    }
-    if (end_evidence < -0.5 || end <= i) continue;
-    const auto inside = static_cast<std::size_t>(kEndOfFrame * length);
-    double worst = 0;
-    for (std::size_t k = i + inside; k + inside < end; ++k) worst = std::max(worst, gap[k]);
-    const double merit = best[i] + view.starts[i] + end_evidence - kFrameCost - kGapInside * worst;
-    if (merit > best[end]) {
-      best[end] = merit;
-      from[end] = i;
+      of_runs_.push_back(std::move(whole));
     }
   }
-  Chain chain;
-  chain.merit = best[n];
-  for (std::size_t i = n; i > 0; i = from[i]) {
-    if (i - from[i] > 1) chain.frames.push_back({from[i], i});
+  /// 0 for none; what lies beyond the values is left out.
+  double operator()(std::ptrdiff_t from, std::ptrdiff_t to) const {
+    from = std::max<std::ptrdiff_t>(from, 0);
+    to = std::min(to, std::ssize(of_runs_.front()));
+    if (from >= to) return 0;
+    const auto level = std::bit_width(static_cast<std::size_t>(to - from)) - 1;
+    const std::vector<double>& run = of_runs_[level];
+    return std::max(run[from], run[to - (std::ptrdiff_t{1} << level)]);
   }
-  std::reverse(chain.frames.begin(), chain.frames.end());
-  return chain;
-}
 
-/// Frames between others that nothing shows: where a space is a whole number of pitches.
-void fill_by_pitch(std::vector<Span>& frames) {
-  if (frames.size() < 3) return;
-  std::vector<double> steps;
-  for (std::size_t i = 1; i < frames.size(); ++i) {
-    steps.push_back(static_cast<double>(frames[i].start - frames[i - 1].start));
+ private:
+  std::vector<std::vector<double>> of_runs_;  ///< by log2 of their length, then where they begin
+};
+
+/// The best row of frames of one format, by dynamic programming from left to right. Cells are
+/// counted from so far before the view that a frame may be cut at either end.
+class ChainSearch {
+ public:
+  ChainSearch(const StripView& view, const GreatestOfRun& gap, const FilmFormat& format)
+      : view_(view),
+        gap_(gap),
+        format_(format),
+        length_(format.ratio() * view.height()),
+        pad_(static_cast<std::ptrdiff_t>((1 - kLeastLeft) * length_) + 1),
+        size_(std::ssize(view.starts) + 2 * pad_),
+        content_{0.0},
+        film_{0.0},
+        ended_(size_ + 1, {-1e9, 0, kNone}) {
+    for (std::ptrdiff_t i = 0; i < size_; ++i) {
+      content_.push_back(content_.back() + at(view.content, i));
+      film_.push_back(film_.back() + at(view.film, i));
+    }
+    const auto is_film = [](double share) { return share > 0.5; };
+    const auto& film = view.film;
+    film_begin_ = pad_ + (std::find_if(film.begin(), film.end(), is_film) - film.begin());
+    film_end_ = pad_ + (film.rend() - std::find_if(film.rbegin(), film.rend(), is_film));
   }
-  const double pitch = *std::min_element(steps.begin(), steps.end());
-  // Frames on top of each other have no pitch; a space is whole to a few hundredths (judgement).
-  constexpr double kApart = 0.95;  // of a frame
-  constexpr double kWhole = 0.04;
-  if (pitch < kApart * static_cast<double>(frames.front().end - frames.front().start)) return;
-  std::vector<Span> all{frames.front()};
-  for (std::size_t i = 1; i < frames.size(); ++i) {
-    const double pitches = steps[i - 1] / pitch;
-    const double whole = std::round(pitches);
-    if (whole >= 2 && std::abs(pitches - whole) < kWhole * whole) {
-      const double step = steps[i - 1] / whole;
-      for (int k = 1; k < static_cast<int>(whole); ++k) {
-        const auto by = static_cast<std::size_t>(std::lround(k * step));
-        all.push_back({frames[i - 1].start + by, frames[i - 1].end + by});
+
+  Chain best() {
+    const auto tolerance = static_cast<std::ptrdiff_t>(std::ceil(kSizeTolerance * length_));
+    double break_best = -1e9;
+    std::ptrdiff_t break_at = kNone;
+    for (std::ptrdiff_t i = 0; i < size_; ++i) {
+      if (ended_[i].merit + left_out(0, i) > break_best) {
+        break_best = ended_[i].merit + left_out(0, i);
+        break_at = i;
+      }
+      // The first frame, one after a space of its own, one at the pitch.
+      Entry enter{-left_out(0, i), i, kNone};
+      const double after_break = break_best - left_out(0, i) - kBreak;
+      if (after_break > enter.merit) enter = {after_break, i, break_at};
+      follow(i, enter);
+      for (std::ptrdiff_t t = -tolerance; t <= tolerance; ++t) {
+        const auto k =
+            static_cast<std::ptrdiff_t>(std::lround(static_cast<double>(i) + length_)) + t;
+        if (k <= i || k > size_) continue;
+        const double off =
+            static_cast<double>(t) / std::max<double>(1, static_cast<double>(tolerance));
+        const double merit = enter.merit + worth_of(i, k) - kSizeCost * off * off;
+        if (merit > ended_[k].merit) ended_[k] = {merit, i, enter.before};
       }
     }
-    all.push_back(frames[i]);
+    return chain();
   }
-  frames = std::move(all);
-}
+
+ private:
+  static constexpr std::ptrdiff_t kNone = -1;
+  struct Entry {
+    double merit;
+    std::ptrdiff_t start;
+    std::ptrdiff_t before;  ///< end of the frame before; kNone for the first
+  };
+
+  double at(const std::vector<double>& values, std::ptrdiff_t i) const {
+    i -= pad_;
+    return i >= 0 && i < std::ssize(values) ? values[i] : 0;
+  }
+  /// What it costs to leave the content of cells out of all frames.
+  double left_out(std::ptrdiff_t from, std::ptrdiff_t to) const {
+    return to > from ? kContentWorth / length_ * (content_[to] - content_[from]) : 0;
+  }
+
+  /// A frame that starts at a place and follows the one before at the format's pitch.
+  void follow(std::ptrdiff_t start, Entry& enter) const {
+    const double gap = (format_.pitch - format_.along) / format_.across * view_.height();
+    // Never finer than the cells.
+    const double slip =
+        (format_.across < 30 ? kPerforatedSlip : kRollFilmSlip) * view_.height() + 0.5;
+    const auto widest = static_cast<std::ptrdiff_t>(kWidestGap * view_.height());
+    const auto overlap = static_cast<std::ptrdiff_t>(kMostOverlap * length_);
+    const std::ptrdiff_t last = std::min(start + overlap, size_);
+    for (std::ptrdiff_t end = std::max<std::ptrdiff_t>(0, start - widest); end <= last; ++end) {
+      const double off = (static_cast<double>(start - end) - gap) / slip;
+      const double merit =
+          ended_[end].merit - left_out(end, start) - std::min(kBreak, kSlipCost * off * off);
+      if (merit > enter.merit) enter = {merit, start, end};
+    }
+  }
+
+  /// What a frame brings of itself.
+  double worth_of(std::ptrdiff_t start, std::ptrdiff_t end) const {
+    const double length = static_cast<double>(end - start);
+    const double on_film = (film_[end] - film_[start]) / length;
+    const double run_out = static_cast<double>(std::max<std::ptrdiff_t>(0, film_begin_ - start) +
+                                               std::max<std::ptrdiff_t>(0, end - film_end_));
+    double merit = at(view_.starts, start) + at(view_.ends, end) - kFrameCost;
+    if (run_out > kUncut * length) {
+      if (on_film < kLeastLeft) return -1e9;
+      merit -= kCutCost + kOffFilm * std::max(0.0, 1 - on_film - run_out / length);
+    } else {
+      merit -= kOffFilm * (1 - on_film);
+    }
+    const auto inside = static_cast<std::ptrdiff_t>(kEndOfFrame * length);
+    return merit - kGapInside * gap_(start + inside - pad_, end - inside - pad_);
+  }
+
+  Chain chain() const {
+    Chain out;
+    out.format = format_;
+    out.merit = -left_out(0, size_);
+    std::ptrdiff_t last = kNone;
+    for (std::ptrdiff_t i = 0; i <= size_; ++i) {
+      const double merit = ended_[i].merit - left_out(i, size_);
+      if (merit <= out.merit) continue;
+      out.merit = merit;
+      last = i;
+    }
+    out.merit -= format_.reluctance;
+    const std::ptrdiff_t cells = std::ssize(view_.starts) - 1;
+    for (; last != kNone; last = ended_[last].before) {
+      const std::ptrdiff_t start = ended_[last].start;
+      const bool cut =
+          static_cast<double>(std::max(film_begin_ - start, last - film_end_)) > kUncut * length_;
+      const std::ptrdiff_t from = cut ? std::max(start, film_begin_) : start;
+      const std::ptrdiff_t to = cut ? std::min(last, film_end_) : last;
+      const auto place = [&](std::ptrdiff_t k) {
+        return static_cast<std::size_t>(std::clamp<std::ptrdiff_t>(k - pad_, 0, cells));
+      };
+      out.frames.push_back({place(from), place(to), cut});
+    }
+    std::reverse(out.frames.begin(), out.frames.end());
+    return out;
+  }
+
+  const StripView& view_;
+  const GreatestOfRun& gap_;
+  const FilmFormat& format_;
+  double length_;
+  std::ptrdiff_t pad_;
+  std::ptrdiff_t size_;
+  std::vector<double> content_;  ///< summed up to each cell
+  std::vector<double> film_;     ///< likewise
+  std::vector<Entry> ended_;     ///< by where the last frame ends
+  std::ptrdiff_t film_begin_ = 0;
+  std::ptrdiff_t film_end_ = 0;
+};
 
 /// Frames that run into each other leave one run of content that is longer than its frames together
 /// have room for, and has an edge at either end: they are spread evenly over it. Two exposures on
 /// one frame are a run that is not much longer than one.
-void spread_over_runs(const StripView& view, const std::vector<double>& gap, double length,
-                      std::vector<Span>& frames) {
+void spread_over_runs(const StripView& view, const std::vector<double>& gap,
+                      const FilmFormat& format, std::vector<Span>& frames) {
+  const double length = format.ratio() * view.height();
+  const double between = (format.pitch - format.along) / format.along;  // frames, of a length
   constexpr double kContent = 0.3;   // of the height: a run's column, rather than printing
   constexpr double kSeen = 0.3;      // of an end's height
   constexpr double kLonger = 0.06;   // of a frame: twice exposed and blurred ends (all judgement)
@@ -157,8 +268,9 @@ void spread_over_runs(const StripView& view, const std::vector<double>& gap, dou
     }
     const std::size_t end = last + 1;
     const auto run = static_cast<double>(end - from);
-    const double spare = run / length - std::floor(run / length);
-    const bool even = spare < kLonger || run < length;
+    const double whole = std::floor(run / length);
+    // Gaps that are too narrow to be seen lie between whole frames.
+    const bool even = run < length || run / length - whole < kLonger + (whole - 1) * between;
     if (!even && seen(view.starts, from) && seen(view.ends, end)) {
       const auto count = static_cast<std::size_t>(run / length) + 1;
       std::erase_if(frames,
@@ -217,6 +329,7 @@ Chain evenly_spaced(const StripView& view, const FilmFormat& format, int frames)
     return static_cast<std::size_t>(std::clamp(at, 0.0, size - 1));
   };
   Chain best;
+  best.format = format;
   double best_start = 0;
   double best_pitch = 0;
   for (int p = 0; p < kPitches; ++p) {
@@ -252,25 +365,21 @@ Chain evenly_spaced(const StripView& view, const FilmFormat& format, int frames)
 
 }  // namespace
 
-std::vector<Span> find_chain(const StripView& view, const StripWish& wish) {
+Chain find_chain(const StripView& view, const StripWish& wish) {
   const std::vector<double> gap = gaps_in(view);
+  const GreatestOfRun greatest_gap(gap);
   const std::span<const FilmFormat> formats =
       wish.formats.empty() ? film_formats() : std::span<const FilmFormat>(wish.formats);
   Chain best;
-  double ratio = 0;
   for (const FilmFormat& format : formats) {
     if (format.pitch == 0) continue;
-    Chain chain = best_chain(view, gap, format.ratio());
-    chain.merit -= format.reluctance;
-    if (chain.merit <= best.merit) continue;
-    best = std::move(chain);
-    ratio = format.ratio();
+    Chain chain = ChainSearch(view, greatest_gap, format).best();
+    if (chain.merit > best.merit) best = std::move(chain);
   }
   if (best.frames.size() > 1) {
-    spread_over_runs(view, gap, ratio * view.height(), best.frames);
+    spread_over_runs(view, gap, best.format, best.frames);
   }
-  fill_by_pitch(best.frames);
-  if (!wish.frames || std::ssize(best.frames) == *wish.frames) return best.frames;
+  if (!wish.frames || std::ssize(best.frames) == *wish.frames) return best;
   best = {};
   for (const FilmFormat& format : formats) {
     if (format.pitch == 0) continue;
@@ -278,7 +387,7 @@ std::vector<Span> find_chain(const StripView& view, const StripWish& wish) {
     chain.merit -= format.reluctance;
     if (chain.merit > best.merit) best = std::move(chain);
   }
-  return best.frames;
+  return best;
 }
 
 }  // namespace basefog::area

@@ -307,6 +307,7 @@ std::vector<FrameMeasurement> measure_frames(const scan::Scan& scan, const area:
     }
     // Where nothing was exposed there are no edges to be seen.
     if (frame.state != FrameState::blank) frame.flags.insert(layout.flags);
+    if (i < layout.frame_flags.size()) frame.flags.insert(layout.frame_flags[i]);
     frames.push_back(std::move(frame));
   }
   return frames;

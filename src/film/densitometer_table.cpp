@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <fmt/format.h>
 
+#include <cmath>
 #include <string>
 #include <string_view>
 
@@ -15,6 +16,9 @@ namespace {
 
 /// Densitometers read to 0.01 and repeat to 0.01 to 0.02 (common practice).
 constexpr double kDensitometerSigma = 0.01;
+
+/// More than any film or densitometer has, even where a table gives hundredths (judgement).
+constexpr double kMostDensity = 1000;
 
 const char* const kNextStep =
     "give one header line, then rows of log10 exposure and densities, separated by commas";
@@ -45,6 +49,11 @@ Table read_table(const std::filesystem::path& path) {
       if (!row[i]) {
         throw InputError(ErrorCode::malformed, path,
                          fmt::format("line {}: '{}' is not a number", line.number, cells[i]),
+                         kNextStep);
+      }
+      if (i > 0 && std::abs(*row[i]) > kMostDensity) {
+        throw InputError(ErrorCode::malformed, path,
+                         fmt::format("line {}: '{}' is no density", line.number, cells[i]),
                          kNextStep);
       }
     }

@@ -230,7 +230,7 @@ FilmProfile read_film_profile(const std::filesystem::path& path) {
   const std::optional<FilmKind> kind = film_kind_of(keys.text("kind").value_or("bw"));
   if (!kind) keys.refuse("kind", "must be one of " + film_kind_words(", "));
   film.kind = *kind;
-  const std::optional<double> speed = keys.number("speed", 0.1, 1e6);
+  const std::optional<double> speed = keys.number("speed", kLeastSpeed, kMostSpeed);
   if (!speed) keys.refuse("speed", "is missing; it is the film's ISO speed, as 400");
   film.iso_speed = FilmSpeed(*speed);
   film.contrast_relative_sigma = film_facts::kStatedContrastSigma;

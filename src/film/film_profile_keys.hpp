@@ -7,6 +7,11 @@
 
 namespace basefog::film {
 
+/// ISO speeds that a profile may have: copying films have 1 and less, the fastest some thousands; a
+/// hundred times beyond either is a slip of the pen (judgement).
+inline constexpr double kLeastSpeed = 0.1;
+inline constexpr double kMostSpeed = 1e6;
+
 /// All keys of a film profile.
 inline constexpr auto kFilmProfileKeys = std::to_array<FileKey>({
     {"", "name", "\"grey card, 9 min\"", "the file's name", "What the film is called"},

@@ -4,7 +4,9 @@
 #include <string>
 #include <string_view>
 
+#include "basefog/core/error.hpp"
 #include "basefog/film/film_profile.hpp"
+#include "film/film_profile_keys.hpp"
 
 namespace basefog::film {
 namespace {
@@ -40,6 +42,11 @@ void write_layer(std::ostream& out, const FilmLayer& layer) {
 }  // namespace
 
 void write_film_profile(std::ostream& out, const FilmProfile& film) {
+  const double speed = film.iso_speed.iso();
+  if (!(speed >= kLeastSpeed && speed <= kMostSpeed)) {
+    throw InputError(ErrorCode::usage, film.name, fmt::format("no film has a speed of {}", speed),
+                     fmt::format("give its ISO speed, {} to {}", kLeastSpeed, kMostSpeed));
+  }
   out << "# A film profile of basefog.\n";
   out << fmt::format("name = {}\nkind = {}\nspeed = {:.6g}\n", toml_text(film.name),
                      toml_text(text_of(film.kind).word), film.iso_speed.iso());

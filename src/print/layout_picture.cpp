@@ -21,6 +21,7 @@ constexpr int kMostEnlarged = 8;
 const cv::Scalar kInk(20, 20, 20);
 const cv::Scalar kPaper(244, 242, 236);
 const cv::Scalar kFrame(214, 40, 110);
+const cv::Scalar kFrameless(20, 120, 220);
 
 struct Tint {
   area::AreaKind kind;
@@ -69,20 +70,28 @@ void tint(cv::Mat3b& picture, const scan::Scan& scan, const area::FilmLayout& la
   }
 }
 
+void draw_outline(cv::Mat3b& picture, const area::FrameRegion& frame, double scale,
+                  const cv::Scalar& colour) {
+  std::vector<cv::Point> corners;
+  for (const cv::Point2d& p : {cv::Point2d(-0.5, -0.5), {0.5, -0.5}, {0.5, 0.5}, {-0.5, 0.5}}) {
+    const double a = frame.angle_degrees * CV_PI / 180;
+    const double u = p.x * frame.width;
+    const double v = p.y * frame.height;
+    corners.emplace_back(
+        cv::saturate_cast<int>((frame.centre_x + u * std::cos(a) + v * std::sin(a)) * scale),
+        cv::saturate_cast<int>((frame.centre_y - u * std::sin(a) + v * std::cos(a)) * scale));
+  }
+  cv::polylines(picture, corners, true, colour, 2, cv::LINE_AA);
+}
+
 void draw_frames(cv::Mat3b& picture, const area::FilmLayout& layout, double scale) {
   constexpr double kHeight = 21;  // of a capital of this font at scale 1, pixels
+  for (const area::FrameRegion& film : layout.frameless) {
+    draw_outline(picture, film, scale, kFrameless);
+  }
   for (std::size_t i = 0; i < layout.frames.size(); ++i) {
     const area::FrameRegion& frame = layout.frames[i];
-    std::vector<cv::Point> corners;
-    for (const cv::Point2d& p : {cv::Point2d(-0.5, -0.5), {0.5, -0.5}, {0.5, 0.5}, {-0.5, 0.5}}) {
-      const double a = frame.angle_degrees * CV_PI / 180;
-      const double u = p.x * frame.width;
-      const double v = p.y * frame.height;
-      corners.emplace_back(
-          cv::saturate_cast<int>((frame.centre_x + u * std::cos(a) + v * std::sin(a)) * scale),
-          cv::saturate_cast<int>((frame.centre_y - u * std::sin(a) + v * std::cos(a)) * scale));
-    }
-    cv::polylines(picture, corners, true, kFrame, 2, cv::LINE_AA);
+    draw_outline(picture, frame, scale, kFrame);
     const std::string number = std::to_string(i + 1);
     const double size = std::clamp(std::min(frame.width, frame.height) * scale / 6, 12.0, 60.0);
     const int thick = std::max(1, cv::saturate_cast<int>(size / 14));
@@ -108,6 +117,7 @@ void add_legend(cv::Mat3b& picture, const area::FilmLayout& layout) {
   entries.emplace_back(kFrame, layout.edges_found
                                    ? fmt::format("{} frame{}", frames, frames == 1 ? "" : "s")
                                    : "no edges seen: all taken as picture");
+  if (!layout.frameless.empty()) entries.emplace_back(kFrameless, "no frame found");
   constexpr int kWide = 150;
   const int in_a_line = std::max(1, (picture.cols - 20) / kWide);
   const int lines = (static_cast<int>(entries.size()) + in_a_line - 1) / in_a_line;

@@ -43,6 +43,10 @@ void write_layout(std::ostream& out, const scan::Scan& scan, const area::FilmLay
           i < frames.size() ? name_of(frames[i].state) : std::string_view("not measured"));
     }
   }
+  for (const area::FrameRegion& film : layout.frameless) {
+    out << fmt::format("  film without a frame: centre {:.0f}, {:.0f}; {:.0f} x {:.0f} pixels\n",
+                       film.centre_x, film.centre_y, film.width, film.height);
+  }
   FlagSet flags = layout.flags;
   for (const density::FrameMeasurement& frame : frames) flags.insert(frame.flags);
   for (const Flag flag : flags.list()) {

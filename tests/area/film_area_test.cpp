@@ -271,5 +271,29 @@ TEST(FilmArea, picture_without_rebate_is_the_whole_scan) {
   }
 }
 
+/// A round hill before a bright sky with a window on it, from edge to edge of the scan: tones as
+/// bare light, clear film and a frame have them, but none is cut straight.
+scan::Scan window_within_a_picture(double sky, double hill) {
+  Plan plan;
+  plan.frames[0] = {230, 160, 600, 400, 0};
+  plan.scenes[0] = [=](double u, double v) {
+    const double x = 600 * u - 70;
+    const double y = 400 * v - 40;
+    const bool window = std::abs(x - 210) < 60 && std::abs(y - 150) < 40;
+    if (window) return 0.7 + 0.3 * std::sin(x / 7) * std::sin(y / 9);
+    return std::hypot(x - 220, 1.3 * (y - 160)) < 150 + 12 * std::sin(x / 11) ? hill : sky;
+  };
+  return drawn::draw(plan);
+}
+
+TEST(FilmArea, window_within_a_picture_is_no_frame) {
+  for (const auto& [sky, hill] : {std::pair{0.4, 0.62}, {0.0, 0.0}}) {
+    const scan::Scan scan = window_within_a_picture(sky, hill);
+    const FilmLayout layout = find_film(scan);
+    EXPECT_FALSE(layout.edges_found) << sky << ", " << hill;
+    EXPECT_EQ(density::measure_rebate(scan, layout).kind, density::ReferenceKind::none);
+  }
+}
+
 }  // namespace
 }  // namespace basefog::area

@@ -11,6 +11,7 @@
 #include "basefog/core/enum_array.hpp"
 #include "basefog/core/error.hpp"
 #include "basefog/core/film_facts.hpp"
+#include "basefog/film/film_test.hpp"
 #include "basefog/film/sensitometry.hpp"
 #include "makers/golden_table.hpp"
 #include "test_folder.hpp"
@@ -225,6 +226,27 @@ TEST_F(ProfileFile, errors_name_the_key) {
             std::string::npos);
   EXPECT_NE(problem("speed = = 100").find("is not TOML"), std::string::npos);
   EXPECT_THROW(read_film_profile("/nonexistent/profile.toml"), InputError);
+}
+
+TEST(FilmProfile, with_a_speed_that_could_not_be_read_back_is_not_written) {
+  for (const double speed : {1e-300, 0.0, -100.0, 1e9, 1e300, std::nan("")}) {
+    std::ostringstream text;
+    EXPECT_THROW(write_film_profile(text, generic_black_and_white(FilmSpeed(speed))), InputError)
+        << speed;
+    EXPECT_EQ(text.str(), "");
+  }
+}
+
+TEST(DensitometerTable, density_beyond_any_is_named_by_its_line) {
+  const std::filesystem::path path = test::test_folder() / "steps.csv";
+  std::ofstream(path) << "log_h,density\n-3,0.1\n-2,0.3\n-1,1e300\n0,1e301\n";
+  try {
+    read_densitometer_table(path, FilmKind::black_and_white, false);
+    FAIL();
+  } catch (const InputError& error) {
+    EXPECT_EQ(error.problem(), "line 4: '1e300' is no density");
+  }
+  std::filesystem::remove(path);
 }
 
 }  // namespace

@@ -17,6 +17,7 @@ std::span<const FuzzTarget> fuzz_targets() {
       FuzzTarget{"densitometer_table", fuzz_densitometer_table},
       FuzzTarget{"match_file", fuzz_match_file},
       FuzzTarget{"scan", fuzz_scan},
+      FuzzTarget{"film", fuzz_film},
       FuzzTarget{"scan_record", fuzz_scan_record},
       FuzzTarget{"ledger", fuzz_ledger},
   };

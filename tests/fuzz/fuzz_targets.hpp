@@ -27,6 +27,7 @@ void fuzz_patch_codes(std::string_view bytes);
 void fuzz_densitometer_table(std::string_view bytes);
 void fuzz_match_file(std::string_view bytes);
 void fuzz_scan(std::string_view bytes);
+void fuzz_film(std::string_view bytes);
 void fuzz_scan_record(std::string_view bytes);
 void fuzz_ledger(std::string_view bytes);
 

@@ -2,9 +2,14 @@
 // Inputs that once broke a reader, and the seeds that the fuzzer starts from, stay harmless.
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
+#include <random>
+#include <string>
+#include <vector>
 
 #include "fuzz/fuzz_targets.hpp"
 
@@ -31,6 +36,48 @@ TEST_P(Replay, kept_inputs_are_read_or_refused) {
   EXPECT_GE(replay(GetParam(), inputs / "seeds" / GetParam().name), 1);
   const fs::path hard = inputs / "hard" / GetParam().name;
   if (fs::exists(hard)) replay(GetParam(), hard);
+}
+
+/// A seed with some bytes changed, left out or put in, or with a part of another.
+std::string mutated(const std::vector<std::string>& seeds, std::mt19937& random) {
+  const auto below = [&](std::size_t n) { return n == 0 ? 0 : random() % n; };
+  std::string bytes = seeds[below(seeds.size())];
+  const std::size_t changes = 1 + below(8);
+  for (std::size_t i = 0; i < changes; ++i) {
+    const std::size_t at = below(bytes.size() + 1);
+    switch (below(4)) {
+      case 0:
+        if (at < bytes.size()) bytes[at] = static_cast<char>(random());
+        break;
+      case 1:
+        bytes.erase(at, 1 + below(6));
+        break;
+      case 2:
+        bytes.insert(at, 1 + below(6), static_cast<char>(random()));
+        break;
+      default: {
+        const std::string& other = seeds[below(seeds.size())];
+        const std::size_t from = below(other.size() + 1);
+        bytes.insert(at, other.substr(from, below(64)));
+      }
+    }
+  }
+  return bytes;
+}
+
+TEST_P(Replay, mutated_seeds_are_read_or_refused) {
+  // BASEFOG_MUTATIONS=100000 for many.
+  const char* wanted = std::getenv("BASEFOG_MUTATIONS");
+  const long count = wanted != nullptr ? std::atol(wanted) : 20;
+  std::vector<std::string> seeds;
+  for (const auto& entry :
+       fs::directory_iterator(fs::path(BASEFOG_FUZZ_INPUTS) / "seeds" / GetParam().name)) {
+    std::ifstream in(entry.path(), std::ios::binary);
+    seeds.emplace_back(std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>());
+  }
+  std::sort(seeds.begin(), seeds.end());
+  std::mt19937 random(1);
+  for (long i = 0; i < count; ++i) GetParam().read(mutated(seeds, random));
 }
 
 INSTANTIATE_TEST_SUITE_P(Readers, Replay, testing::ValuesIn(fuzz_targets()),

@@ -5,7 +5,6 @@
 #include <array>
 #include <cmath>
 #include <numbers>
-#include <opencv2/imgproc.hpp>
 #include <sstream>
 
 #include "basefog/area/film_area.hpp"
@@ -19,6 +18,7 @@
 #include "simulator/scan_file.hpp"
 #include "simulator/scanner.hpp"
 #include "validation/draws.hpp"
+#include "validation/outlines.hpp"
 
 namespace validation {
 namespace fs = std::filesystem;
@@ -217,34 +217,10 @@ simulator::Bed sheet_bed(const Setting& setting, const std::vector<Scene>& scene
   return bed;
 }
 
-using Corners = std::vector<cv::Point2f>;
-
-Corners corners_of(const basefog::area::FrameRegion& r) {
-  const double a = r.angle_degrees * std::numbers::pi / 180;
-  Corners out;
-  for (const auto& [su, sv] : {std::pair(-0.5, -0.5), {0.5, -0.5}, {0.5, 0.5}, {-0.5, 0.5}}) {
-    const double u = su * r.width;
-    const double v = sv * r.height;
-    out.emplace_back(static_cast<float>(r.centre_x + u * std::cos(a) + v * std::sin(a)),
-                     static_cast<float>(r.centre_y - u * std::sin(a) + v * std::cos(a)));
-  }
-  return out;
-}
+using validation::corners_of;
 
 Corners corners_of(const simulator::FrameOutline& outline) {
   return {outline.corners.begin(), outline.corners.end()};
-}
-
-struct Common {
-  double overlap = 0;   ///< intersection over union
-  double of_first = 0;  ///< intersection over the first
-};
-
-Common common(const Corners& a, const Corners& b) {
-  Corners both;
-  const double area = cv::intersectConvexConvex(a, b, both);
-  const double of_a = cv::contourArea(a);
-  return {area / (of_a + cv::contourArea(b) - area), area / of_a};
 }
 
 void judge_frames(AreaOutcome& outcome, const std::vector<simulator::FrameOutline>& truth,

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <cstdint>
 #include <vector>
 
 #include "basefog/area/layout_hint.hpp"
@@ -45,6 +46,10 @@ struct FilmStrip {
 struct FilmLayout {
   std::vector<FrameRegion> frames;
   std::vector<FilmStrip> strips;  ///< in film order; together all frames
+  /// What is to be said of one frame: that it is cut, or of another size than the rest.
+  std::vector<FlagSet> frame_flags;
+  /// Where pictures lie on film and no frame was found.
+  std::vector<FrameRegion> frameless;
   /// True where a frame's edges were seen; false where the whole scan, or what the holder's mask
   /// leaves open of it, was taken as picture.
   bool edges_found = false;

@@ -99,6 +99,7 @@ FilmProfile generic_film(FilmKind kind, FilmSpeed speed);
 FilmProfile read_film_profile(const std::filesystem::path& path);
 
 /// Writes a profile that read_film_profile reads back: each layer as points, densities to 0.00001.
+/// Throws InputError (usage), with nothing written, for a speed that no film has.
 void write_film_profile(std::ostream& out, const FilmProfile& film);
 
 }  // namespace basefog::film
