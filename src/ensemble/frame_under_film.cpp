@@ -36,9 +36,28 @@ double even(std::size_t frame, std::size_t member, Use use) {
   return place - std::floor(place);
 }
 
-double hidden_factor(double u, double area) {
-  const double exceeded = 1 / std::max(1 - u, 1e-9);
-  return std::min(area < kSmall ? exceeded * exceeded : exceeded, std::exp2(kFarthestHidden));
+/// The law of hidden light in parts of half a stop.
+constexpr std::size_t kParts = 16;
+constexpr double kPartStops = kFarthestHidden / kParts;
+
+std::vector<double> chances_of_parts(double area) {
+  const double exponent = area < kSmall ? 0.5 : 1;
+  const auto exceeded = [&](std::size_t part) {
+    return part < kParts ? std::exp2(-exponent * kPartStops * static_cast<double>(part)) : 0;
+  };
+  std::vector<double> chances;
+  for (std::size_t i = 0; i < kParts; ++i) chances.push_back(exceeded(i) - exceeded(i + 1));
+  return chances;
+}
+
+double factor_at(double part) { return std::exp2(kPartStops * part); }
+
+/// The factor that a share of the chances lies below, evenly in stops within a part.
+double factor_below(std::span<const double> chances, double share) {
+  std::size_t part = 0;
+  for (; part + 1 < chances.size() && share >= chances[part]; ++part) share -= chances[part];
+  const double within = chances[part] > 0 ? share / chances[part] : 0;
+  return factor_at(static_cast<double>(part) + std::min(within, 1.0));
 }
 
 /// The light of each group, relative to the speed point's exposure.
@@ -131,13 +150,14 @@ double highlight_limit(const GroupedFrame& frame, const MemberFilm& film, const 
   return limit;
 }
 
-double too_dense(const GroupedFrame& frame, const MemberFilm& film, const Scale& scale) {
-  double most = -std::numeric_limits<double>::infinity();
+std::vector<double> over_end(const GroupedFrame& frame, const MemberFilm& film,
+                             const Scale& scale) {
+  std::vector<double> over;
   for (const GroupedLayer& layer : frame.layers) {
-    most = std::max(most, (layer.greatest_density + scale.shift(layer)) * scale.stretch -
-                              film.curve(layer.layer).top_density());
+    over.push_back((layer.greatest_density + scale.shift(layer)) * scale.stretch -
+                   film.curve(layer.layer).top_density());
   }
-  return most;
+  return over;
 }
 
 /// Of groups in order, each of which stands for the middle of its share of the frame.
@@ -158,7 +178,8 @@ double metered_stops(const GroupLight& light, const std::vector<double>& weights
 }  // namespace
 
 FrameUnderFilm read_under(const GroupedFrame& frame, std::size_t frame_number,
-                          const MemberFilm& film, ExposureAboveSpeedPoint aim) {
+                          const MemberFilm& film, ExposureAboveSpeedPoint aim,
+                          std::span<const double> chances) {
   using reading::Quantity;
   const Member& member = film.member();
   const Scale scale = scale_of(frame, frame_number, member);
@@ -173,18 +194,24 @@ FrameUnderFilm read_under(const GroupedFrame& frame, std::size_t frame_number,
   const double area = static_cast<double>(beyond) / static_cast<double>(groups);
 
   FrameUnderFilm result;
-  const double likely_factor = hidden_factor(0.5, area);
+  const std::vector<double> by_law = beyond > 0 ? chances_of_parts(area) : std::vector<double>{1.0};
+  if (chances.empty()) chances = by_law;
+  result.chances = by_law;
+  for (std::size_t part = 0; part < by_law.size(); ++part) {
+    result.exposures.push_back(
+        metered_stops(light, weights, factor_at(static_cast<double>(part) + 0.5), 0.5) -
+        aim.value() + film.slower().value());
+  }
+  const double likely_factor = factor_below(by_law, 0.5);
   const auto likely_at = [&](double share) {
     return light.at(frame.group_at(share), likely_factor, 0.5);
   };
-  result.likely_exposure =
-      metered_stops(light, weights, likely_factor, 0.5) - aim.value() + film.slower().value();
   result.likely_range = std::log2(likely_at(reading::kHighlightPercentile) /
                                   std::max(likely_at(reading::kShadowPercentile), kClearFilm));
   result.log_slope = slope.log();
-  result.too_dense = too_dense(frame, film, scale);
+  result.over_end = over_end(frame, film, scale);
 
-  const double factor = hidden_factor(even(frame_number, member.number, Use::beyond), area);
+  const double factor = factor_below(chances, even(frame_number, member.number, Use::beyond));
   const double share =
       std::max(even(frame_number, member.number, Use::clear), std::exp2(-kFarthestHidden));
   const ExposureFromAim exposure =

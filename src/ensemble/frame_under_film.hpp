@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <span>
 #include <vector>
 
 #include "basefog/core/exposure_point.hpp"
@@ -14,14 +15,18 @@ namespace basefog::ensemble {
 struct FrameUnderFilm {
   EnumArray<reading::Quantity, double> value{};  ///< as in reading::FrameNumbers, stops
 
-  // For evidence on the member: with hidden light at its median, since what is drawn for each frame
-  // would drown it.
+  // For evidence on the member.
 
-  double likely_exposure = 0;  ///< from the aim, stops
-  double likely_range = 0;     ///< between the percentiles, above clear film, stops
+  /// From the aim, stops: one for each part of the law of hidden light, of these chances; one where
+  /// nothing is hidden.
+  std::vector<double> exposures;
+  std::vector<double> chances;
+  double likely_range = 0;  ///< between the percentiles, above clear film, stops; half of what is
+                            ///< hidden is brighter
   /// ln of the stops by which the exposure rises with a density of 1, all over the frame.
   double log_slope = 0;
-  double too_dense = 0;  ///< net density above the most that the film can have; else below 0
+  /// By layer: the greatest net density less the most that the film can have.
+  std::vector<double> over_end;
 };
 
 /// Reads a frame through a member's film.
@@ -33,8 +38,10 @@ struct FrameUnderFilm {
 /// thinner than it shows, sigma 0.15. Draws are fixed numbers, spread evenly over frames and
 /// members.
 ///
-/// aim: where it lies on the film. frame_number: the frame's place on the roll.
+/// aim: where it lies on the film. frame_number: the frame's place on the roll. chances: of the
+/// parts of the law, where more is known of them than the law; else empty.
 FrameUnderFilm read_under(const GroupedFrame& frame, std::size_t frame_number,
-                          const MemberFilm& film, ExposureAboveSpeedPoint aim);
+                          const MemberFilm& film, ExposureAboveSpeedPoint aim,
+                          std::span<const double> chances = {});
 
 }  // namespace basefog::ensemble

@@ -4,7 +4,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <map>
+#include <optional>
+#include <utility>
 
 #include "ensemble/evidence.hpp"
 #include "ensemble/frame_under_film.hpp"
@@ -34,6 +37,45 @@ std::vector<GroupedFrame> grouped(std::span<const FrameToRead> frames,
   return result;
 }
 
+/// The greatest net density of a layer, and how many frames of the roll come as near to it as one.
+struct GreatestDensity {
+  double density = 0;
+  std::size_t frames = 0;
+};
+
+/// Where the scan ends, densities say nothing of the film.
+GreatestDensity greatest_density(std::span<const GroupedFrame> frames, std::size_t layer) {
+  std::vector<double> greatest;
+  for (const GroupedFrame& frame : frames) {
+    const GroupedLayer& in = frame.layers[layer];
+    if (in.greatest_density + kSameDensity < in.densest) greatest.push_back(in.greatest_density);
+  }
+  if (greatest.empty()) return {};
+  const double most = std::ranges::max(greatest);
+  const auto as_much = [most](double d) { return d >= most - kSameDensity; };
+  return {most, static_cast<std::size_t>(std::ranges::count_if(greatest, as_much))};
+}
+
+/// What reaches the density at which several frames end got any more light than that.
+void end_at(GroupedFrame& frame, std::size_t layer, double density) {
+  for (std::size_t g = 0; g < frame.groups(); ++g) {
+    if (frame.layers[layer].density[g] >= density) frame.beyond[g] = 1;
+  }
+  frame.range_is_cut |= frame.beyond[frame.group_at(reading::kHighlightPercentile)] > 0;
+}
+
+/// The most frames that show their layer's end; what they show there becomes a bound.
+std::size_t end_with_film(std::vector<GroupedFrame>& frames) {
+  std::size_t most = 1;
+  for (std::size_t l = 0; l < frames.front().layers.size(); ++l) {
+    const GreatestDensity greatest = greatest_density(frames, l);
+    most = std::max(most, greatest.frames);
+    if (greatest.frames < 2) continue;
+    for (GroupedFrame& frame : frames) end_at(frame, l, greatest.density - kSameDensity);
+  }
+  return most;
+}
+
 /// Every frame under every member.
 class RollUnderFilms {
  public:
@@ -42,12 +84,14 @@ class RollUnderFilms {
         film_(film),
         aim_(above_speed_point(aim.log_exposure(), film.speed_point())),
         frames_(grouped(frames, film)),
+        at_end_(end_with_film(frames_)),
         under_(frames.size()),
         members_(draw_from_prior(kMembersADraw)) {
     read_members();
     draw_again(members_, log_weights(), latents_of(frames_.front().layers.size() > 1));
     read_members();
     weights_ = normalised(log_weights());
+    let_rows_speak();
   }
 
   const std::vector<double>& weights() const { return weights_; }
@@ -64,18 +108,47 @@ class RollUnderFilms {
     }
   }
 
+  std::optional<Deviation> deviation_of(std::size_t f, std::size_t m) const {
+    if (!asked_[f].asked) return {};
+    const FrameUnderFilm& under = under_[f][m];
+    Deviation deviation{under.exposures, under.chances, under.log_slope};
+    for (double& stops : deviation.stops) stops -= asked_[f].asked->value();
+    return deviation;
+  }
+
+  Agreement agreement_under(std::size_t m) const {
+    std::vector<Deviation> deviations;
+    for (std::size_t f = 0; f < frames_.size(); ++f) {
+      if (auto deviation = deviation_of(f, m)) deviations.push_back(std::move(*deviation));
+    }
+    return Agreement(deviations);
+  }
+
+  double log_of_greatest_density(std::size_t m) const {
+    double over = -std::numeric_limits<double>::infinity();
+    for (const auto& frame : under_) over = std::max(over, std::ranges::max(frame[m].over_end));
+    return log_of_density(over, at_end_);
+  }
+
   double log_likelihood(std::size_t m) const {
     std::vector<Range> ranges;
-    std::vector<Deviation> deviations;
-    double too_dense = 0;
     for (std::size_t f = 0; f < frames_.size(); ++f) {
-      const FrameUnderFilm& under = under_[f][m];
-      ranges.push_back({under.likely_range, frames_[f].range_is_cut});
-      too_dense = std::max(too_dense, under.too_dense);
-      if (!asked_[f].asked) continue;
-      deviations.push_back({under.likely_exposure - asked_[f].asked->value(), under.log_slope});
+      ranges.push_back({under_[f][m].likely_range, frames_[f].range_is_cut});
     }
-    return log_of_density(too_dense) + log_of_ranges(ranges) + log_of_agreement(deviations);
+    return log_of_greatest_density(m) + log_of_ranges(ranges) + agreement_under(m).log();
+  }
+
+  /// Frames whose highlights are hidden, once their rows have said how much they may hide.
+  void let_rows_speak() {
+    for (std::size_t m = 0; m < members_.size(); ++m) {
+      const MemberFilm film(film_, members_[m]);
+      const Agreement agreement = agreement_under(m);
+      for (std::size_t f = 0; f < frames_.size(); ++f) {
+        const auto deviation = deviation_of(f, m);
+        if (!deviation || deviation->stops.size() == 1) continue;
+        under_[f][m] = read_under(frames_[f], f, film, aim_, agreement.chances(*deviation));
+      }
+    }
   }
 
   std::vector<double> log_weights() const {
@@ -90,6 +163,7 @@ class RollUnderFilms {
   const film::FilmProfile& film_;
   ExposureAboveSpeedPoint aim_;
   std::vector<GroupedFrame> frames_;
+  std::size_t at_end_;
   std::vector<std::vector<FrameUnderFilm>> under_;  ///< by frame, then member
   std::vector<Member> members_;
   std::vector<double> weights_;

@@ -14,14 +14,14 @@ std::vector<Deviation> deviations_of(int frames, double bias, double scatter, un
   std::minstd_rand random(seed);
   std::normal_distribution<double> normal(bias, scatter);
   std::vector<Deviation> deviations;
-  for (int i = 0; i < frames; ++i) deviations.push_back({normal(random), 1.0});
+  for (int i = 0; i < frames; ++i) deviations.push_back({{normal(random)}, {1.0}, 1.0});
   return deviations;
 }
 
 /// The same densities through a film that is harder by `factor`.
 std::vector<Deviation> through_harder(std::vector<Deviation> deviations, double factor) {
   for (Deviation& one : deviations) {
-    one.stops /= factor;
+    one.stops[0] /= factor;
     one.log_slope -= std::log(factor);
   }
   return deviations;
@@ -35,9 +35,9 @@ TEST(Agreement, favours_no_film_for_pressing_exposures_together) {
   for (unsigned seed = 1; seed <= 20; ++seed) {
     const std::vector<Deviation> as_is = deviations_of(24, 0, 0.3, seed);
     std::vector<Deviation> harder = through_harder(as_is, 1.2);
-    with_slopes += log_of_agreement(harder) - log_of_agreement(as_is);
+    with_slopes += Agreement(harder).log() - Agreement(as_is).log();
     for (Deviation& one : harder) one.log_slope = 1.0;
-    without += log_of_agreement(harder) - log_of_agreement(as_is);
+    without += Agreement(harder).log() - Agreement(as_is).log();
   }
   EXPECT_NEAR(with_slopes / 20, 0, 0.5);
   EXPECT_GT(without / 20, 1.5);
@@ -47,21 +47,21 @@ TEST(Agreement, is_greatest_where_exposures_follow_the_log) {
   const std::vector<Deviation> near = deviations_of(12, 0.3, 0.2, 3);
   std::vector<Deviation> wandering = near;
   for (std::size_t i = 0; i < wandering.size(); ++i)
-    wandering[i].stops += 0.1 * static_cast<double>(i % 7) - 0.3;
-  EXPECT_GT(log_of_agreement(near), log_of_agreement(wandering) + 0.3);
+    wandering[i].stops[0] += 0.1 * static_cast<double>(i % 7) - 0.3;
+  EXPECT_GT(Agreement(near).log(), Agreement(wandering).log() + 0.3);
 }
 
 TEST(Agreement, suffers_one_wild_frame) {
   std::vector<Deviation> frames = deviations_of(24, 0, 0.2, 5);
-  const double before = log_of_agreement(frames);
-  frames[7].stops = 6;
+  const double before = Agreement(frames).log();
+  frames[7].stops[0] = 6;
   // Normal scatter of 0.2 would make it e^225 times less likely, half of that by half the frames.
-  EXPECT_GT(log_of_agreement(frames), before - 12);
+  EXPECT_GT(Agreement(frames).log(), before - 12);
 }
 
 TEST(Agreement, says_nothing_of_two_frames) {
-  EXPECT_EQ(log_of_agreement(deviations_of(2, 0, 0.2, 1)), 0);
-  EXPECT_NE(log_of_agreement(deviations_of(3, 0, 0.2, 1)), 0);
+  EXPECT_EQ(Agreement(deviations_of(2, 0, 0.2, 1)).log(), 0);
+  EXPECT_NE(Agreement(deviations_of(3, 0, 0.2, 1)).log(), 0);
 }
 
 TEST(Ranges, are_likeliest_about_those_of_scenes) {
@@ -84,10 +84,17 @@ TEST(Ranges, below_a_third_of_a_stop_are_all_alike) {
 }
 
 TEST(GreatestDensity, rules_out_films_that_end_below_it) {
-  EXPECT_EQ(log_of_density(-0.4), 0);
-  EXPECT_EQ(log_of_density(0), 0);
-  EXPECT_NEAR(log_of_density(0.03), -0.5, 1e-9);
-  EXPECT_LT(log_of_density(0.3), -40);
+  EXPECT_EQ(log_of_density(-0.4, 1), 0);
+  EXPECT_EQ(log_of_density(0, 1), 0);
+  EXPECT_NEAR(log_of_density(0.2, 1), -0.5, 1e-9);
+  EXPECT_LT(log_of_density(1, 1), -10);
+}
+
+TEST(GreatestDensity, shown_by_several_frames_is_the_end_of_the_film) {
+  EXPECT_NEAR(log_of_density(0, 3), 0, 1e-9);
+  EXPECT_NEAR(log_of_density(-2, 2), std::log(0.1), 1e-6);
+  EXPECT_LT(log_of_density(-2, 3), log_of_density(-2, 2) - 2);
+  EXPECT_GT(log_of_density(-0.1, 4), -0.2);
 }
 
 }  // namespace
