@@ -29,8 +29,8 @@ namespace basefog::ensemble {
 // Evidence, all over the roll:
 //
 //   greatest density   a film cannot be denser than its end: exp(-e^2 / 2 s^2), e the density above
-//                      it, s = 0.2; where several frames end at one density (within 0.03), it is
-//                      the film's end, s = 0.3 below it, and all that reaches it is a bound
+//                      it, s = 0.4; where several frames end at one density (within 0.03), it is
+//                      the film's end, s = 0.5 below it, and all that reaches it is a bound
 //   ranges             scenes span 5.2 stops between the percentiles, as a Weibull distribution of
 //                      shape 3 in ln(range), the roll's own mean off by 15 %; a range that is cut
 //                      counts as the chance of a longer one
@@ -44,8 +44,8 @@ namespace basefog::ensemble {
 // What was measured are densities; the factor is the change of variables from them to exposures.
 // Ranges are in logs, where it is the same for all films. Where light is hidden, what a frame's row
 // asked for is held against every amount that may be, and then says which of them are likely.
-// Ranges and agreement count as half as many frames as there are, since frames share more than a
-// member holds (the form of the curve).
+// Ranges and agreement count as a quarter as many frames as there are, since frames share more than
+// a member holds (the form of the curve).
 //
 // Assumes. The film is of the profile's family; its latents are independent and normal by the
 // profile's sigmas. Hidden light as in frame_under_film.hpp.
