@@ -149,7 +149,7 @@ void add_film_command(CLI::App& app, int& status) {
       ->required()
       ->type_name("KIND|FILE");
   command->add_option("--film-speed", a->film_speed, "The film's own ISO speed")
-      ->check(positive_number())
+      ->check(film_speed())
       ->type_name("N");
   command->add_option("--plot", a->plot, "Draw the curve (SVG)")->type_name("FILE");
   add_json_option(*command, a->json);
@@ -172,7 +172,7 @@ void add_calibrate_film_command(CLI::App& calibrate, int& status) {
       ->type_name(film_kind_words("|"))
       ->capture_default_str();
   command->add_option("--film-speed", a->film_speed, "The film's own ISO speed")
-      ->check(positive_number())
+      ->check(film_speed())
       ->type_name("N");
   command->add_option("--response", a->response, "How the scans' codes stand for light")
       ->type_name("KIND|FILE");

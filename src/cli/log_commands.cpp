@@ -118,10 +118,10 @@ void add_logsheet_command(CLI::App& app, int& status) {
   command->add_option("--roll", a->roll, "The roll's number or name")->type_name("NAME");
   command->add_option("--film", a->film, "The film's name")->type_name("NAME");
   command->add_option("--film-speed", a->film_speed, "The film's own ISO speed")
-      ->check(positive_number())
+      ->check(film_speed())
       ->type_name("N");
   command->add_option("--ei", a->ei, "The exposure index dialled")
-      ->check(positive_number())
+      ->check(film_speed())
       ->type_name("N");
   command->footer(
       "Print it to scale and fold it into the camera bag; type it in later, in any order of "

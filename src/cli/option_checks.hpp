@@ -1,7 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <fmt/format.h>
+
 #include <CLI/CLI.hpp>
+
+#include "film/film_profile_keys.hpp"
 
 namespace basefog::cli {
 
@@ -15,6 +19,20 @@ inline CLI::Validator positive_number() {
             return "";
           },
           "", "positive"};
+}
+
+/// A film speed that a film, or a dial, may have.
+inline CLI::Validator film_speed() {
+  return {[](const std::string& text) -> std::string {
+            double value = 0;
+            if (!CLI::detail::lexical_cast(text, value) ||
+                !(value >= film::kLeastSpeed && value <= film::kMostSpeed)) {
+              return fmt::format("must be a film speed, {} to {}, not {}", film::kLeastSpeed,
+                                 film::kMostSpeed, text);
+            }
+            return "";
+          },
+          "", "film speed"};
 }
 
 }  // namespace basefog::cli

@@ -34,7 +34,7 @@ CLI::Option* add_roll_options(CLI::App& command, RollArguments& a) {
       ->type_name(film_kind_words("|") + "|FILE")
       ->group("Film and scanner");
   command.add_option("--film-speed", a.film_speed, "The film's own ISO speed")
-      ->check(positive_number())
+      ->check(film_speed())
       ->type_name("N")
       ->group("Film and scanner");
   command.add_option("--response", a.response, "How codes stand for light, or a response file")

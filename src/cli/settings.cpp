@@ -17,6 +17,7 @@
 #include "core/plain_text.hpp"
 #include "core/text_file.hpp"
 #include "core/toml_text.hpp"
+#include "film/film_profile_keys.hpp"
 #include "manual/settings_keys.hpp"
 #include "report/markup.hpp"
 #include "scan/scan_files.hpp"
@@ -48,7 +49,9 @@ bool is_word(std::string_view key, const std::string& value) {
 std::string value_of(const fs::path& file, std::string_view key, const toml::node& node) {
   if (key == "film_speed") {
     const auto speed = node.is_number() ? node.value<double>() : std::nullopt;
-    if (!speed || !(*speed > 0 && *speed <= 1e9)) refuse(file, key, node, "is no number above 0");
+    if (!speed || !(*speed >= film::kLeastSpeed && *speed <= film::kMostSpeed)) {
+      refuse(file, key, node, "is no film speed");
+    }
     return as_marked(FilmSpeed(*speed));
   }
   const auto value = node.value<std::string>();

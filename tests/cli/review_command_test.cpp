@@ -182,6 +182,8 @@ TEST(Review, of_the_wrong_words_explains_itself) {
   EXPECT_EQ(run_program({}).status, 2);
   EXPECT_EQ(run_program({"review"}).status, 2);
   EXPECT_EQ(run_program({"review", kRoll, "--film-speed", "nan"}).status, 2);
+  EXPECT_EQ(run_program({"review", kRoll, "--film-speed", "1e-300"}).status, 2);
+  EXPECT_EQ(run_program({"review", kRoll, "--film-speed", "1e7"}).status, 2);
   EXPECT_EQ(run_program({"review", kRoll, "--film", "gone.toml"}).status, 2);
   EXPECT_EQ(run_program({"review", kRoll, "--response", "gamma=x"}).status, 2);
   EXPECT_EQ(run_program({"--help"}).status, 0);
