@@ -37,6 +37,11 @@ std::vector<GroupedFrame> grouped(std::span<const FrameToRead> frames,
   return result;
 }
 
+const GroupedLayer* layer_of(const GroupedFrame& frame, std::size_t layer) {
+  const auto found = std::ranges::find(frame.layers, layer, &GroupedLayer::layer);
+  return found == frame.layers.end() ? nullptr : &*found;
+}
+
 /// The greatest net density of a layer, and how many frames of the roll come as near to it as one.
 struct GreatestDensity {
   double density = 0;
@@ -47,8 +52,9 @@ struct GreatestDensity {
 GreatestDensity greatest_density(std::span<const GroupedFrame> frames, std::size_t layer) {
   std::vector<double> greatest;
   for (const GroupedFrame& frame : frames) {
-    const GroupedLayer& in = frame.layers[layer];
-    if (in.greatest_density + kSameDensity < in.densest) greatest.push_back(in.greatest_density);
+    const GroupedLayer* in = layer_of(frame, layer);
+    if (in == nullptr || in->greatest_density + kSameDensity >= in->densest) continue;
+    greatest.push_back(in->greatest_density);
   }
   if (greatest.empty()) return {};
   const double most = std::ranges::max(greatest);
@@ -58,16 +64,18 @@ GreatestDensity greatest_density(std::span<const GroupedFrame> frames, std::size
 
 /// What reaches the density at which several frames end got any more light than that.
 void end_at(GroupedFrame& frame, std::size_t layer, double density) {
+  const GroupedLayer* in = layer_of(frame, layer);
+  if (in == nullptr) return;
   for (std::size_t g = 0; g < frame.groups(); ++g) {
-    if (frame.layers[layer].density[g] >= density) frame.beyond[g] = 1;
+    if (in->density[g] >= density) frame.beyond[g] = 1;
   }
   frame.range_is_cut |= frame.beyond[frame.group_at(reading::kHighlightPercentile)] > 0;
 }
 
 /// The most frames that show their layer's end; what they show there becomes a bound.
-std::size_t end_with_film(std::vector<GroupedFrame>& frames) {
+std::size_t end_with_film(std::vector<GroupedFrame>& frames, std::size_t layers) {
   std::size_t most = 1;
-  for (std::size_t l = 0; l < frames.front().layers.size(); ++l) {
+  for (std::size_t l = 0; l < layers; ++l) {
     const GreatestDensity greatest = greatest_density(frames, l);
     most = std::max(most, greatest.frames);
     if (greatest.frames < 2) continue;
@@ -84,11 +92,13 @@ class RollUnderFilms {
         film_(film),
         aim_(above_speed_point(aim.log_exposure(), film.speed_point())),
         frames_(grouped(frames, film)),
-        at_end_(end_with_film(frames_)),
+        at_end_(end_with_film(frames_, film.layers.size())),
         under_(frames.size()),
         members_(draw_from_prior(kMembersADraw)) {
     read_members();
-    draw_again(members_, log_weights(), latents_of(frames_.front().layers.size() > 1));
+    const bool colour =
+        std::ranges::any_of(frames_, [](const auto& frame) { return frame.layers.size() > 1; });
+    draw_again(members_, log_weights(), latents_of(colour));
     read_members();
     weights_ = normalised(log_weights());
     let_rows_speak();

@@ -60,6 +60,18 @@ TEST(Agreement, suffers_one_wild_frame) {
   EXPECT_GT(Agreement(frames).log(), before - 6);
 }
 
+// Two amounts of hidden light, the lesser nine times as likely by the law: the row of the frame
+// says which, where the others show what the camera does.
+TEST(Agreement, lets_a_frame_s_own_row_say_how_much_it_hides) {
+  std::vector<Deviation> frames = deviations_of(12, 0.3, 0.2, 9);
+  const Deviation hiding{{-2.0, 0.3}, {0.9, 0.1}, 1.0};
+  frames.push_back(hiding);
+  const std::vector<double> chances = Agreement(frames).chances(hiding);
+  EXPECT_NEAR(chances[0] + chances[1], 1, 1e-9);
+  EXPECT_GT(chances[1], 0.8);
+  EXPECT_EQ(Agreement(deviations_of(2, 0, 0.2, 1)).chances(hiding), hiding.chance);
+}
+
 TEST(Agreement, says_nothing_of_two_frames) {
   EXPECT_EQ(Agreement(deviations_of(2, 0, 0.2, 1)).log(), 0);
   EXPECT_NE(Agreement(deviations_of(3, 0, 0.2, 1)).log(), 0);

@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <array>
 #include <cmath>
 #include <random>
 
@@ -134,6 +135,27 @@ TEST(RollReading, both_ends_are_there_and_verdicts_have_a_chance) {
   }
   EXPECT_EQ(reading.frames[3].verdict, reading::Verdict::strongly_under);
   EXPECT_EQ(reading.frames[4].verdict, reading::Verdict::strongly_over);
+}
+
+TEST(RollReading, takes_gray_and_colour_scans_of_one_film) {
+  const TabulatedFilm film = read_film("curves/E4050.csv", {"R", "G", "B"});
+  std::vector<std::vector<double>> layers;
+  for (std::size_t l = 0; l < 3; ++l) {
+    layers.emplace_back(kColumns * kRows, film.density_at(l, -1.6));
+  }
+  const density::FilmBase base = base_of(film);
+  density::FilmBase gray = base;
+  gray.density = {base.density[1]};
+  gray.sigma = {base.sigma[1]};
+  const density::FrameMeasurement in_colour = frame_of(kColumns, kRows, layers);
+  const density::FrameMeasurement in_gray = frame_of(kColumns, kRows, {layers[1]});
+  const std::array<FrameToRead, 2> frames = {FrameToRead{.measurement = &in_colour, .base = &base},
+                                             FrameToRead{.measurement = &in_gray, .base = &gray}};
+  const RollReading reading = read_roll(frames, film::generic_colour_negative(FilmSpeed(400)),
+                                        {.film_speed = FilmSpeed(400)});
+  ASSERT_EQ(reading.frames.size(), 2U);
+  EXPECT_NEAR(reading.frames[0].estimate[Quantity::exposure].value.value(),
+              reading.frames[1].estimate[Quantity::exposure].value.value(), 0.3);
 }
 
 TEST(RollReading, is_the_same_on_every_run) {
