@@ -25,6 +25,10 @@ constexpr double kMostOfIt = 0.5;
 /// Ranges are counted from where density fades into base, a stop below the speed point.
 const double kClearFilm = std::exp2(-GroupedFrame::kClearFilmStops);
 constexpr double kNothing = 1e-6;  ///< exposure that stands for none
+/// Share of its light that a scanner lets stray, and its spread as a natural logarithm: a tenth of
+/// a per cent to one (common practice).
+constexpr double kFlare = 0.003;
+constexpr double kLogFlareSigma = 0.6;
 
 /// Numbers from 0 to 1, even over frames, over members, and unlike for each use.
 enum class Use { base, beyond, clear };
@@ -77,8 +81,15 @@ struct Scale {
   double base_sigmas = 0;
   double thinner = 0;  ///< the base than it shows, where the scan clips it
   double stretch = 1;
+  double stray = 0;  ///< light that strays into the frame, against clear film
 
-  double shift(const GroupedLayer& layer) const { return thinner - base_sigmas * layer.base_sigma; }
+  double net(const GroupedLayer& layer, double density) const {
+    const double seen = std::pow(10.0, -density);
+    // What flare alone could make says hardly anything of the film.
+    constexpr double kMostThatStrays = 0.8;
+    const double light = seen - std::min(stray, kMostThatStrays * seen);
+    return (thinner - base_sigmas * layer.base_sigma - std::log10(light)) * stretch;
+  }
 };
 
 Scale scale_of(const GroupedFrame& frame, std::size_t number, const Member& member) {
@@ -91,17 +102,18 @@ Scale scale_of(const GroupedFrame& frame, std::size_t number, const Member& memb
                           : member.z[Latent::base];
   if (frame.base_clipped) scale.thinner = kClippedBase * std::abs(scale.base_sigmas);
   scale.stretch = 1 + member.z[Latent::response] * frame.response_sigma;
+  scale.stray = kFlare * std::exp(kLogFlareSigma * member.z[Latent::flare]) * frame.stray;
   return scale;
 }
 
-/// Weights of the metering that the member stands for.
-const std::vector<double>& weights_of(const GroupedFrame& frame, const Member& member) {
+/// The metering that the member stands for.
+std::size_t metering_of(const GroupedFrame& frame, const Member& member) {
   double sum = 0;
   for (std::size_t i = 0; i + 1 < frame.weight.size(); ++i) {
     sum += frame.metering_probability[i];
-    if (member.metering < sum) return frame.weight[i];
+    if (member.metering < sum) return i;
   }
-  return frame.weight.back();
+  return frame.weight.size() - 1;
 }
 
 /// Mean over the metered light of the stops that an exposure rises by with its density.
@@ -120,10 +132,9 @@ void add_layer(GroupLight& light, Slope& slope, const GroupedFrame& frame,
   constexpr double kStep = 0.02;  // density
   const reading::InverseCurve& curve = film.curve(layer.layer);
   const double weight = layer.weight * film.place(layer.layer).ratio();
-  const double shift = scale.shift(layer);
   const double on_base = weight * curve.exposure(kLostInBase);
   for (std::size_t g = 0; g < frame.groups(); ++g) {
-    const double d = (layer.density[g] + shift) * scale.stretch;
+    const double d = scale.net(layer, layer.density[g]);
     if (d <= kLostInBase) {
       light.clear[g] += on_base;
       continue;
@@ -143,7 +154,7 @@ double highlight_limit(const GroupedFrame& frame, const MemberFilm& film, const 
   double limit = std::numeric_limits<double>::infinity();
   for (const GroupedLayer& layer : frame.layers) {
     const reading::InverseCurve& curve = film.curve(layer.layer);
-    const double end_of_scan = (layer.densest + scale.shift(layer)) * scale.stretch;
+    const double end_of_scan = scale.net(layer, layer.densest);
     limit = std::min(limit, film.place(layer.layer).value() +
                                 std::min(curve.highlight_limit(), curve.above_speed(end_of_scan)));
   }
@@ -154,7 +165,7 @@ std::vector<double> over_end(const GroupedFrame& frame, const MemberFilm& film,
                              const Scale& scale) {
   std::vector<double> over;
   for (const GroupedLayer& layer : frame.layers) {
-    over.push_back((layer.greatest_density + scale.shift(layer)) * scale.stretch -
+    over.push_back(scale.net(layer, layer.greatest_density) -
                    film.curve(layer.layer).top_density());
   }
   return over;
@@ -183,7 +194,8 @@ FrameUnderFilm read_under(const GroupedFrame& frame, std::size_t frame_number,
   using reading::Quantity;
   const Member& member = film.member();
   const Scale scale = scale_of(frame, frame_number, member);
-  const std::vector<double>& weights = weights_of(frame, member);
+  const std::size_t metering = metering_of(frame, member);
+  const std::vector<double>& weights = frame.weight[metering];
   const std::size_t groups = frame.groups();
   GroupLight light(groups);
   Slope slope;
@@ -193,7 +205,7 @@ FrameUnderFilm read_under(const GroupedFrame& frame, std::size_t frame_number,
   const auto beyond = groups - std::ranges::count(light.bound, 0.0);
   const double area = static_cast<double>(beyond) / static_cast<double>(groups);
 
-  FrameUnderFilm result;
+  FrameUnderFilm result{.base = scale.base_sigmas, .metering = static_cast<double>(metering)};
   const std::vector<double> by_law = beyond > 0 ? chances_of_parts(area) : std::vector<double>{1.0};
   if (chances.empty()) chances = by_law;
   result.chances = by_law;
@@ -228,6 +240,7 @@ FrameUnderFilm read_under(const GroupedFrame& frame, std::size_t frame_number,
   value[Quantity::shadow_reserve] = percentile(stops, reading::kShadowPercentile);
   value[Quantity::highlight_reach] = percentile(stops, reading::kHighlightPercentile);
   value[Quantity::highlight_room] = limit - value[Quantity::highlight_reach];
+  if (frame.one_of_several_layers) return result;
   value[Quantity::correction] = reading::best_correction(stops, limit, exposure).stops;
   return result;
 }

@@ -13,7 +13,9 @@ namespace basefog::ensemble {
 
 /// One frame under one member.
 struct FrameUnderFilm {
-  EnumArray<reading::Quantity, double> value{};  ///< as in reading::FrameNumbers, stops
+  EnumArray<reading::Quantity, double> value{};  ///< from their zeros, stops
+  double base = 0;      ///< base + fog denser than measured, in its standard deviations
+  double metering = 0;  ///< which of the possible meterings
 
   // For evidence on the member.
 

@@ -125,7 +125,23 @@ double share_beyond(const reading::NetDensities& densities, std::span<const std:
   return static_cast<double>(beyond) / static_cast<double>(members.size());
 }
 
+/// Half of what strays comes from near by, the frame itself; half from the whole bed, which is
+/// mostly clear (judgement).
+double stray_light(const GroupedFrame& frame) {
+  double mean = 0;
+  for (const double d : frame.layers.front().density) mean += std::pow(10.0, -d);
+  return (1 + mean / static_cast<double>(frame.groups())) / 2;
+}
+
 }  // namespace
+
+GroupedFrame alone(const GroupedFrame& frame, std::size_t layer) {
+  GroupedFrame one = frame;
+  one.layers = {frame.layers[layer]};
+  one.layers.front().weight = 1;
+  one.one_of_several_layers = true;
+  return one;
+}
 
 GroupedFrame group_apertures(const reading::NetDensities& densities, const film::FilmProfile& film,
                              std::span<const reading::PossibleMetering> meterings) {
@@ -158,6 +174,7 @@ GroupedFrame group_apertures(const reading::NetDensities& densities, const film:
     }
     frame.beyond.push_back(share_beyond(densities, members));
   }
+  frame.stray = stray_light(frame);
   const std::size_t top = frame.group_at(reading::kHighlightPercentile);
   frame.range_is_cut =
       frame.beyond[top] > 0 || apertures.end_before(frame, top) ||

@@ -35,9 +35,11 @@ struct GroupedFrame {
   std::vector<double> metering_probability;
   std::vector<double> beyond;  ///< share of each group that lies beyond the scan's range
   double response_sigma = 0;   ///< relative, of every density difference
+  double stray = 0;            ///< light about the frame that may stray into it, against clear film
   bool range_is_cut = false;   ///< an end of the range lies in clear film or beyond film or scan
   bool own_base = false;       ///< the density zero is this frame's alone
   bool base_clipped = false;
+  bool one_of_several_layers = false;  ///< has no correction of its own
 
   /// Stops below the speed point at which density fades into base.
   static constexpr double kClearFilmStops = 1;
@@ -48,6 +50,9 @@ struct GroupedFrame {
     return static_cast<std::size_t>(share * static_cast<double>(groups() - 1));
   }
 };
+
+/// One layer of a frame as a frame of its own.
+GroupedFrame alone(const GroupedFrame& frame, std::size_t layer);
 
 GroupedFrame group_apertures(const reading::NetDensities& densities, const film::FilmProfile& film,
                              std::span<const reading::PossibleMetering> meterings);

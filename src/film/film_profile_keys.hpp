@@ -22,7 +22,7 @@ inline constexpr auto kFilmProfileKeys = std::to_array<FileKey>({
     {"", "speed_uncertainty", "0.1", "0.1", "Stops, one sigma"},
     {"", "contrast_source", "\"film test\"", "\"profile\"",
      "Where the contrast comes from: \"film test\", \"series on the roll\", "
-     "\"scene ranges on the roll\", \"generic\" or \"profile\""},
+     "\"generic\" or \"profile\""},
     {"", "contrast_uncertainty", "0.02", "0.05", "Share of the contrast, one sigma"},
     {"", "shoulder_uncertainty", "1.0", "1.0",
      "Stops by which the shoulder may lie elsewhere, one sigma"},

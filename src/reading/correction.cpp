@@ -49,7 +49,7 @@ std::vector<Change> costs_of_changes(std::span<const double> above_speed, double
 }  // namespace
 
 CorrectionChoice best_correction(std::span<const double> above_speed, double limit,
-                                 ExposureFromAim exposure, double tolerance) {
+                                 ExposureFromAim exposure) {
   const double to_aim = -exposure.value();
   const std::vector<Change> changes = costs_of_changes(above_speed, std::max(limit, 0.0), to_aim);
   const auto better = [to_aim](const Change& a, const Change& b) {
@@ -57,13 +57,7 @@ CorrectionChoice best_correction(std::span<const double> above_speed, double lim
     return std::abs(a.stops - to_aim) < std::abs(b.stops - to_aim);
   };
   const Change best = *std::min_element(changes.begin(), changes.end(), better);
-  CorrectionChoice choice{best.stops, best.cost, best.stops, best.stops};
-  for (const Change& change : changes) {
-    if (change.cost > best.cost + tolerance) continue;
-    choice.low = std::min(choice.low, change.stops);
-    choice.high = std::max(choice.high, change.stops);
-  }
-  return choice;
+  return {best.stops, best.cost};
 }
 
 double least_loss(std::span<const double> above_speed, double limit) {

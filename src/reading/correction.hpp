@@ -11,10 +11,6 @@ namespace basefog::reading {
 struct CorrectionChoice {
   double stops = 0;  ///< the best change
   double cost = 0;   ///< A_low + A_high + 0.03 (exposure + c)² there
-  /// Of the changes that bring an aperture just onto the film, and of the aim itself, those that
-  /// cost at most `tolerance` more reach from low to high.
-  double low = 0;
-  double high = 0;
 };
 
 /// Weight of the aim as tie-breaker, per square stop: a stop off the aim weighs as much as losing
@@ -29,7 +25,7 @@ inline constexpr double kAimWeight = 0.03;
 /// or at c = -exposure (Correction.costs_least_of_all_changes). Of equal costs the one nearest the
 /// aim is taken. A limit below 0 counts as 0. At least one aperture.
 CorrectionChoice best_correction(std::span<const double> above_speed, double limit,
-                                 ExposureFromAim exposure, double tolerance = 0);
+                                 ExposureFromAim exposure);
 
 /// The least share of the frame that any change of exposure would lose, A_low + A_high.
 double least_loss(std::span<const double> above_speed, double limit);

@@ -10,7 +10,7 @@ namespace basefog::reading {
 std::string_view name_of(ErrorCause cause) {
   return name_in(
       std::to_array<std::string_view>({"base", "response", "contrast", "toe_and_shoulder",
-                                       "metering_pattern", "clipping", "noise"}),
+                                       "film_speed", "metering_pattern", "clipping"}),
       cause);
 }
 

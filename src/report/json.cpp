@@ -168,6 +168,7 @@ Json frame_json(const roll::Analysis& analysis, const roll::FrameResult& frame) 
     add(json, "correction", reading.correction);
     if (json.contains("correction")) {
       json["verdict"] = name_of(reading.verdict);
+      json["verdict_chance"] = rounded(reading.verdict_chance);
       json["verdict_uncertain"] = reading.verdict_uncertain;
     }
     json["lost"] = {{"shadows", rounded(reading.lost_in_shadows)},

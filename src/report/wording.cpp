@@ -38,10 +38,10 @@ DoubtWords doubt_words(reading::ErrorCause cause) {
       return {"knowing what the meter looked at", "write its pattern into the log"};
     case reading::ErrorCause::clipping:
       return {"seeing the tones beyond the scan", "a scan with a deeper density range"};
-    case reading::ErrorCause::noise:
+    case reading::ErrorCause::film_speed:
       break;
   }
-  return {"less grain and scanner noise", "a finer scan"};
+  return {"knowing the film's true speed", "a film test with exposures that are known"};
 }
 
 /// The causes of most of an answer's uncertainty, with what would lessen each; empty where all are

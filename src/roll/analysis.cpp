@@ -44,18 +44,19 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
   const Written written = or_from_scans(std::move(given), scans.frames);
   std::vector<ReferencedFrame> frames = reference_frames(std::move(scans.frames), options);
 
-  // The film as named or seen, as the log asked for it to be developed, as its scenes show it.
+  // The film as named or seen, as the log asked for it to be developed.
   const ChosenFilm chosen = choose_film(frames, written.log, options);
   const film::FilmProfile developed = developed_as_asked(chosen.profile, written.log);
-  const RollFilm weighed = weigh_scene_ranges(frames, developed);
   const std::vector<RollDoubt> doubts = doubts_of_roll(frames, developed, options);
 
-  // A first reading finds the rows; the film that exposure series show then gives the readings.
-  const FrameReadings first = read_frames(frames, weighed, options);
-  MatchedLog matched = match_rows(frames, first, weighed.profile, written);
-  const RollFilm film = learn_from_series(frames, matched, developed, weighed);
+  // A first reading finds the rows; what they say, and the film that exposure series show, then
+  // give the readings.
+  MatchedLog matched =
+      match_rows(frames, read_frames(frames, developed, options).frames, developed, written);
+  const RollFilm film = learn_from_series(frames, matched, developed);
   const MatchedLog rows = vouched_by_series(std::move(matched), film);
-  const FrameReadings readings = read_again(first, frames, film, options, rows);
+  const RollReadings read = read_frames(frames, film.profile, options, rows);
+  const FrameReadings& readings = read.frames;
 
   // What the camera did against what was asked of it.
   const std::vector<LoggedFrame> logged = compare_with_log(frames, readings, rows, film.profile);
@@ -72,7 +73,7 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
                      .replacements = replace_settings(logged, camera.meter, options.camera),
                      .doubts = doubts});
   const Aim aim = aim_of(film.profile, options);
-  const auto development = judge_development(results, film, aim);
+  const auto development = judge_development(results, film, read.contrast, aim);
   const std::vector<Advice> advice =
       advise({.film = film.profile,
               .camera = options.camera,
@@ -95,7 +96,6 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
           .matching = rows.matching,
           .camera = options.camera,
           .series = film.series,
-          .scene_ranges = film.scene_ranges,
           .development = development,
           .meter = camera.meter,
           .techniques = camera.techniques,

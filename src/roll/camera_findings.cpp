@@ -15,22 +15,21 @@ bool is_own_cause(reading::ErrorCause cause, density::ReferenceKind reference) {
   switch (cause) {
     case reading::ErrorCause::metering_pattern:
     case reading::ErrorCause::clipping:
-    case reading::ErrorCause::noise:
       return true;
     case reading::ErrorCause::base:  // each frame with rebate has a zero of its own
       return reference == density::ReferenceKind::rebate;
     case reading::ErrorCause::response:
     case reading::ErrorCause::contrast:
     case reading::ErrorCause::toe_and_shoulder:
+    case reading::ErrorCause::film_speed:
       return false;
   }
   return true;
 }
 
-/// Whether a frame's deviation says something of the meter: with both ends, or with a lower bound
-/// because light may be hidden, which its sigma holds; a bound that clear film sets has no sigma.
+/// Whether a frame's deviation says something of the meter.
 bool tells_of_the_meter(const LoggedFrame& frame) {
-  return frame.deviation && frame.deviation->low && (frame.sure || frame.together) &&
+  return frame.deviation && (frame.sure || frame.together) &&
          !frame.reading->flags.contains(Flag::clipped_base);
 }
 
@@ -39,6 +38,8 @@ template <class Sample, class Change>
 void set_errors(Sample& sample, const LoggedFrame& frame, const Change& change_by) {
   double own_variance = 0;
   for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+    // The meter's model has the film's speed as an effect of its own.
+    if (cause == reading::ErrorCause::film_speed) continue;
     const double change = change_by(cause);
     if (is_own_cause(cause, frame.reference)) {
       own_variance += change * change;
@@ -62,12 +63,6 @@ std::vector<meter::DeviationSample> deviation_samples(std::span<const LoggedFram
       sample.deviation = sample.deviation + (*frame.expected - frame.together->expected);
       sample.sigma = std::hypot(sample.sigma, frame.together->sigma);
     }
-    // Light that the film hides is hidden on all frames by one shoulder: however many there are,
-    // they must not make the bias surer than that.
-    if (!frame.deviation->high) {
-      constexpr auto kClipping = reading::ErrorCause::clipping;
-      sample.shared[kClipping] = frame.reading->exposure.budget[kClipping];
-    }
     sample.reciprocity = frame.expected_sigma;
     if (film.speed_measured) {
       sample.film_speed_sigma = std::hypot(film.speed_sigma_stops, film_facts::kRollSigma);
@@ -86,9 +81,6 @@ std::vector<meter::DeviationSample> deviation_samples(std::span<const LoggedFram
 
 std::vector<meter::TechniqueSample> technique_samples(std::span<const LoggedFrame> frames,
                                                       const film::FilmProfile& film) {
-  // What a correction known from one side only may be off by (judgement): more than scenes of one
-  // kind differ, so that such frames count little against others.
-  constexpr double kOneSidedSigma = 1.0;
   std::vector<meter::TechniqueSample> samples;
   for (const LoggedFrame& frame : frames) {
     if (!frame.technique || !frame.sure) continue;
@@ -106,9 +98,6 @@ std::vector<meter::TechniqueSample> technique_samples(std::span<const LoggedFram
     set_errors(sample, frame, [&](reading::ErrorCause cause) {
       return exposure.budget[cause] + correction.budget[cause];
     });
-    if (!exposure.estimate.two_sided() || !correction.estimate.two_sided()) {
-      sample.sigma = std::hypot(sample.sigma, kOneSidedSigma);
-    }
     samples.push_back(std::move(sample));
   }
   return samples;

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "roll/film_on_roll.hpp"
 
-#include <utility>
 #include <vector>
 
 #include "basefog/film/development.hpp"
@@ -33,31 +32,15 @@ film::FilmProfile developed_as_asked(const film::FilmProfile& film,
   return push ? film::developed(film, *push) : film;
 }
 
-RollFilm weigh_scene_ranges(std::span<const ReferencedFrame> frames,
-                            const film::FilmProfile& film) {
-  std::vector<evidence::RangeFrame> measured;
-  for (const ReferencedFrame& frame : frames) {
-    if (frame.state == density::FrameState::measured) {
-      measured.push_back({&frame.measurement, &frame.base});
-    }
-  }
-  if (measured.empty()) return {.profile = film};
-  const evidence::SceneRanges ranges = evidence::contrast_from_ranges(measured, film);
-  return {.profile = ranges.film, .scene_ranges = ranges};
-}
-
 RollFilm learn_from_series(std::span<const ReferencedFrame> frames, const MatchedLog& rows,
-                           const film::FilmProfile& developed, RollFilm weighed) {
+                           const film::FilmProfile& developed) {
   const std::vector<evidence::SeriesFrame> matched =
-      series_frames(frames, rows, weighed.profile.reciprocity);
+      series_frames(frames, rows, developed.reciprocity);
   const auto series = evidence::contrast_from_series(matched, developed);
   // A film test is surer than a short series; the series then only stands beside it.
   const bool surer = series && series->factor.two_sided() &&
                      series->film.contrast_relative_sigma < developed.contrast_relative_sigma;
-  RollFilm film = surer ? weigh_scene_ranges(frames, series->film) : std::move(weighed);
-  film.series = series;
-  film.by_series = surer;
-  return film;
+  return {.profile = surer ? series->film : developed, .series = series, .by_series = surer};
 }
 
 }  // namespace basefog::roll

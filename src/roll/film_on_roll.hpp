@@ -17,15 +17,10 @@ namespace basefog::roll {
 film::FilmProfile developed_as_asked(const film::FilmProfile& film,
                                      const std::optional<log::ShotLog>& log);
 
-/// The film held against how long the ranges of the roll's scenes look through it
-/// (contrast_from_ranges); as given where no frame was measured.
-RollFilm weigh_scene_ranges(std::span<const ReferencedFrame> frames, const film::FilmProfile& film);
-
 /// Looks for exposure series among the measured frames that have a sure row of the log, as
 /// `developed`, the film before anything on the roll spoke of it, would show them. Where they are
-/// surer than it, the film they found, weighed by scene ranges in its turn; else `weighed` with the
-/// series beside it.
+/// surer than it, the film they found; else `developed` with the series beside it.
 RollFilm learn_from_series(std::span<const ReferencedFrame> frames, const MatchedLog& rows,
-                           const film::FilmProfile& developed, RollFilm weighed);
+                           const film::FilmProfile& developed);
 
 }  // namespace basefog::roll

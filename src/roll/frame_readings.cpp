@@ -3,17 +3,25 @@
 
 #include <utility>
 
+#include "basefog/ensemble/roll_reading.hpp"
 #include "reading/metering.hpp"
+#include "roll/asked_exposure.hpp"
 
 namespace basefog::roll {
 namespace {
 
-/// As told, with what the ranges of the roll's scenes leave of the response's doubt.
-reading::ReadingOptions reading_options(const RollFilm& film, const ReviewOptions& options) {
-  reading::ReadingOptions reading = options.reading;
-  reading.pattern = metering_of(options);
-  if (film.scene_ranges) reading.response_sigma = film.scene_ranges->response_sigma;
-  return reading;
+/// What is known of a measured frame before it is read.
+ensemble::FrameToRead frame_to_read(std::size_t i, const ReferencedFrame& frame,
+                                    const film::FilmProfile& film, const ReviewOptions& options,
+                                    const MatchedLog& rows) {
+  ensemble::FrameToRead to_read{&frame.measurement, &frame.base, options.reading, {}};
+  to_read.options.pattern = metering_of(options);
+  const log::LogRow* row = rows.row_of(i);
+  if (row == nullptr) return to_read;
+  if (const auto named = reading::pattern_named(row->metering)) to_read.options.pattern = *named;
+  // A log that may be another roll's, and a row that may be another frame's, say nothing of a film.
+  if (rows.shows_the_camera() && !rows.is_doubtful(i)) to_read.asked = asked_on_film(*row, film);
+  return to_read;
 }
 
 }  // namespace
@@ -27,33 +35,22 @@ MeteringPattern metering_of(const ReviewOptions& options) {
   return told == MeteringPattern::unknown && options.camera ? options.camera->pattern : told;
 }
 
-FrameReadings read_frames(std::span<const ReferencedFrame> frames, const RollFilm& film,
-                          const ReviewOptions& options) {
-  const Aim aim = aim_of(film.profile, options);
-  const reading::ReadingOptions reading = reading_options(film, options);
-  FrameReadings readings(frames.size());
+RollReadings read_frames(std::span<const ReferencedFrame> frames, const film::FilmProfile& film,
+                         const ReviewOptions& options, const MatchedLog& rows) {
+  RollReadings readings{FrameReadings(frames.size()), {1, 1, 1}};
+  std::vector<std::size_t> places;
+  std::vector<ensemble::FrameToRead> to_read;
   for (std::size_t i = 0; i < frames.size(); ++i) {
-    const ReferencedFrame& frame = frames[i];
-    if (frame.state != density::FrameState::measured) continue;
-    readings[i] = reading::read_frame(frame.measurement, frame.base, film.profile, aim, reading);
+    if (frames[i].state != density::FrameState::measured) continue;
+    places.push_back(i);
+    to_read.push_back(frame_to_read(i, frames[i], film, options, rows));
   }
-  return readings;
-}
-
-FrameReadings read_again(FrameReadings first, std::span<const ReferencedFrame> frames,
-                         const RollFilm& film, const ReviewOptions& options,
-                         const MatchedLog& rows) {
-  FrameReadings readings = film.by_series ? read_frames(frames, film, options) : std::move(first);
-  const Aim aim = aim_of(film.profile, options);
-  reading::ReadingOptions reading = reading_options(film, options);
-  for (std::size_t i = 0; i < frames.size(); ++i) {
-    const log::LogRow* row = rows.row_of(i);
-    const auto named = row != nullptr ? reading::pattern_named(row->metering) : std::nullopt;
-    if (!named || *named == metering_of(options) || !readings[i]) continue;
-    reading.pattern = *named;
-    readings[i] =
-        reading::read_frame(frames[i].measurement, frames[i].base, film.profile, aim, reading);
+  if (places.empty()) return readings;
+  ensemble::RollReading read = ensemble::read_roll(to_read, film, aim_of(film, options));
+  for (std::size_t k = 0; k < places.size(); ++k) {
+    readings.frames[places[k]] = std::move(read.frames[k]);
   }
+  readings.contrast = read.contrast;
   return readings;
 }
 

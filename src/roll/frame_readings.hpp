@@ -21,15 +21,16 @@ Aim aim_of(const film::FilmProfile& film, const ReviewOptions& options);
 /// How the camera's meter weighs the frame: what the options say, else the camera file.
 MeteringPattern metering_of(const ReviewOptions& options);
 
-/// Net density through the film's curve to exposure, and the four answers, frame by frame, metered
-/// as metering_of says.
-FrameReadings read_frames(std::span<const ReferencedFrame> frames, const RollFilm& film,
-                          const ReviewOptions& options);
+/// The readings of a roll, and what they say of its film.
+struct RollReadings {
+  FrameReadings frames;
+  Estimate<double> contrast;  ///< against the film that they were read through
+};
 
-/// The readings with what is known once frames have rows: all anew where series made the film
-/// another, else those of frames whose row names how they were metered.
-FrameReadings read_again(FrameReadings first, std::span<const ReferencedFrame> frames,
-                         const RollFilm& film, const ReviewOptions& options,
-                         const MatchedLog& rows);
+/// Net density through the film's curve to exposure, and the four answers, all frames together,
+/// with what their rows say of them: how they were metered, and what was asked for. Without rows
+/// they are metered as metering_of says.
+RollReadings read_frames(std::span<const ReferencedFrame> frames, const film::FilmProfile& film,
+                         const ReviewOptions& options, const MatchedLog& rows = {});
 
 }  // namespace basefog::roll

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "basefog/log/scene_light.hpp"
+#include "roll/asked_exposure.hpp"
 
 namespace basefog::roll {
 namespace {
@@ -21,19 +22,6 @@ StopsEstimate difference(const Estimate<ExposureFromAim>& exposure, ExposureFrom
         result.value + Stops(std::hypot((*exposure.high - exposure.value).value(), wider));
   }
   return result;
-}
-
-film::ReciprocityLoss loss_of(const log::LogRow& row, const film::FilmProfile& film) {
-  return row.used.shutter ? film::reciprocity_loss(film.reciprocity, exact(*row.used.shutter))
-                          : film::ReciprocityLoss{};
-}
-
-/// What a row asked for, the film's loss at long times taken off.
-std::optional<ExposureFromAim> asked_on_film(const log::LogRow& row,
-                                             const film::FilmProfile& film) {
-  const auto expected = log::expected_exposure(row, film.iso_speed);
-  if (!expected) return std::nullopt;
-  return *expected - loss_of(row, film).loss;
 }
 
 /// Takes a setting out where the rows do not share it. setting: what of a row it is.

@@ -82,19 +82,17 @@ Measured roll_exposure(const std::vector<const FrameResult*>& frames, ExposureAb
   return together(middle_of(means, means_shared, 0.3), by_shadows);
 }
 
+Measured of_factor(const Estimate<double>& factor) {
+  return {std::log(factor.value),
+          (std::log(*factor.high) - std::log(*factor.low)) / (2 * kNormal975)};
+}
+
 /// ln of the development's factor.
-Measured roll_development(const RollFilm& film) {
+Measured roll_development(const RollFilm& film, const Estimate<double>& contrast) {
   if (film.series && film.series->factor.two_sided()) {
-    const Estimate<double>& factor = film.series->factor;
-    return {std::log(factor.value),
-            (std::log(*factor.high) - std::log(*factor.low)) / (2 * kNormal975)};
+    return of_factor(film.series->factor);
   }
-  if (film.scene_ranges && film.scene_ranges->factor.two_sided()) {
-    const Estimate<double>& factor = film.scene_ranges->factor;
-    return {std::log(factor.value),
-            (std::log(*factor.high) - std::log(*factor.low)) / (2 * kNormal975)};
-  }
-  return {0, film.profile.contrast_relative_sigma};
+  return of_factor(contrast);
 }
 
 double chance_above(const Measured& m, double limit) {
@@ -116,7 +114,8 @@ std::optional<Density> high_fog(const film::FilmProfile& film,
 }  // namespace
 
 std::optional<RollDevelopment> judge_development(std::span<const FrameResult> frames,
-                                                 const RollFilm& film, const Aim& aim) {
+                                                 const RollFilm& film,
+                                                 const Estimate<double>& contrast, const Aim& aim) {
   std::vector<const FrameResult*> read;
   for (const FrameResult& frame : frames) {
     if (frame.state == density::FrameState::measured && frame.reading) read.push_back(&frame);
@@ -125,7 +124,7 @@ std::optional<RollDevelopment> judge_development(std::span<const FrameResult> fr
   const ExposureAboveSpeedPoint aim_on_film =
       above_speed_point(aim.log_exposure(), film.profile.speed_point());
   const Measured exposure = roll_exposure(read, aim_on_film);
-  const Measured development = roll_development(film);
+  const Measured development = roll_development(film, contrast);
   RollDevelopment roll;
   roll.frames = static_cast<int>(read.size());
   roll.exposure = normal_estimate(Stops(exposure.value), Stops(exposure.sigma));

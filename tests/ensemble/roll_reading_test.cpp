@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Rolls on films by their tables, developed otherwise than the generic film is.
-#include "ensemble/roll_reading.hpp"
+#include "basefog/ensemble/roll_reading.hpp"
 
 #include <gtest/gtest.h>
 
@@ -76,7 +76,7 @@ Score score(const Roll& roll, const RollReading& reading) {
   Score result;
   const auto count = static_cast<double>(roll.truth.size());
   for (std::size_t f = 0; f < roll.truth.size(); ++f) {
-    const StopsEstimate& estimate = reading.frames[f].estimate[Quantity::exposure];
+    const StopsEstimate estimate = in_stops(reading.frames[f].exposure.estimate);
     const double error = estimate.value.value() - roll.truth[f];
     result.rms += error * error / count;
     const bool holds =

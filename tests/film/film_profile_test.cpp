@@ -195,7 +195,7 @@ TEST_F(ProfileFile, errors_name_the_key) {
   EXPECT_NE(problem("kind = 'bw'\n" + layer).find("'speed' is missing"), std::string::npos);
   EXPECT_NE(problem("speed = 100\nkind = 'slide'\n" + layer).find("'kind'"), std::string::npos);
   EXPECT_NE(problem("speed = 100\ncontrast_source = 'a guess'\n" + layer)
-                .find("'contrast_source' must be one of \"generic\", \"scene ranges on the roll\""),
+                .find("'contrast_source' must be one of \"generic\", \"series on the roll\""),
             std::string::npos);
   EXPECT_NE(problem("speed = 100\nsped = 1\n" + layer).find("'sped' is not a key"),
             std::string::npos);

@@ -19,15 +19,16 @@ reading::Answer<Point> answer(double value, double contrast_sigma) {
 struct Roll {
   std::vector<FrameResult> frames;
   RollFilm film;
+  Estimate<double> contrast;
   Aim aim;
 };
 
 std::optional<RollDevelopment> judged(const Roll& roll) {
-  return judge_development(roll.frames, roll.film, roll.aim);
+  return judge_development(roll.frames, roll.film, roll.contrast, roll.aim);
 }
 
 /// A roll whose frames got `exposure` from the aim, shadows 3.1 stops below that (the speed point
-/// is 3.34 below the aim [ISO6]), and a contrast that the ranges found.
+/// is 3.34 below the aim [ISO6]), and a contrast that the readings found.
 Roll roll_of(int frames, double exposure, double factor, double factor_sigma) {
   Roll roll;
   roll.film.profile = film::generic_black_and_white(FilmSpeed(100));
@@ -42,9 +43,8 @@ Roll roll_of(int frames, double exposure, double factor, double factor_sigma) {
         answer<ExposureAboveSpeedPoint>(exposure + scatter + 3.34 - 3.1, 0.05);
     roll.frames.push_back(std::move(frame));
   }
-  roll.film.scene_ranges.emplace();
-  roll.film.scene_ranges->factor = {factor, factor * std::exp(-kNormal975 * factor_sigma),
-                                    factor * std::exp(kNormal975 * factor_sigma)};
+  roll.contrast = {factor, factor * std::exp(-kNormal975 * factor_sigma),
+                   factor * std::exp(kNormal975 * factor_sigma)};
   return roll;
 }
 

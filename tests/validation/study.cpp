@@ -9,9 +9,8 @@
 
 #include "basefog/area/film_area.hpp"
 #include "basefog/density/film_base.hpp"
-#include "basefog/evidence/scene_ranges.hpp"
+#include "basefog/ensemble/roll_reading.hpp"
 #include "basefog/scan/scan.hpp"
-#include "ensemble/roll_reading.hpp"
 #include "simulator/image_files.hpp"
 #include "simulator/scan_file.hpp"
 #include "validation/drawn_roll.hpp"
@@ -90,27 +89,17 @@ void measure(Outcome& outcome, Measured& measured, const simulator::ScanImage& i
   measured.frame = std::move(frames.front());
 }
 
-/// What the frames of a roll tell of its film together, as a review of the roll does it: series of
-/// exposures where the log names them, the ranges of the scenes otherwise.
-void learn_from_roll(basefog::film::FilmProfile& profile, basefog::reading::ReadingOptions& options,
-                     const std::vector<Measured>& roll) {
+/// What exposure series show of the film where the log names them, as a review of the roll does it.
+void learn_from_roll(basefog::film::FilmProfile& profile, const std::vector<Measured>& roll) {
   std::vector<basefog::evidence::SeriesFrame> series;
-  std::vector<basefog::evidence::RangeFrame> ranges;
   for (const Measured& one : roll) {
-    if (!one.frame) continue;
-    ranges.push_back({&*one.frame, &one.frame->rebate});
-    series.push_back({&*one.frame, &one.frame->rebate, one.logged, ""});
+    if (one.frame) series.push_back({&*one.frame, &one.frame->rebate, one.logged, ""});
   }
   const auto found = basefog::evidence::contrast_from_series(series, profile);
   if (found && found->factor.two_sided() &&
       found->film.contrast_relative_sigma < profile.contrast_relative_sigma) {
     profile = found->film;
   }
-  if (ranges.empty()) return;
-  const basefog::evidence::SceneRanges scenes =
-      basefog::evidence::contrast_from_ranges(ranges, profile);
-  profile = scenes.film;
-  options.response_sigma = scenes.response_sigma;
 }
 
 /// One roll: shots, scans, measurements, and last the readings of all.
@@ -191,35 +180,7 @@ class RollStudy {
                             ? basefog::MeteringPattern::average
                             : basefog::MeteringPattern::centre_weighted;
     }
-    const auto before = profile;
-    learn_from_roll(profile, reading, measured);
-    for (std::size_t i = 0; i < outcomes.size(); ++i) {
-      if (!measured[i].frame) continue;
-      const basefog::density::FrameMeasurement& frame = *measured[i].frame;
-      outcomes[i].reading = basefog::reading::read_frame(
-          frame, frame.rebate, profile, {.film_speed = basefog::FilmSpeed(roll.iso)}, reading);
-    }
-    if (!options_.through_films) return;
-    reading.response_sigma.reset();  // as the film, before the scenes' ranges said anything
-    read_through_films(outcomes, measured, roll,
-                       with_published_shoulder(profile.contrast_was_found() ? profile : before),
-                       reading);
-  }
-
-  /// The generic shoulder stands at 9 stops; published curves show none up to 10.9, and those that
-  /// show one have it at 11.2 on average, 1.25 apart.
-  static basefog::film::FilmProfile with_published_shoulder(basefog::film::FilmProfile film) {
-    if (!film.contrast_is_assumed()) return film;
-    if (film.layers.size() == 1) film = film.with_shoulder(basefog::Stops(2.2));
-    film.shoulder_sigma_stops = 1.25;
-    return film;
-  }
-
-  /// The answers of the ensemble in place of those that each frame got by itself.
-  void read_through_films(std::vector<Outcome>& outcomes, const std::vector<Measured>& measured,
-                          const Roll& roll, const basefog::film::FilmProfile& film,
-                          const basefog::reading::ReadingOptions& reading) const {
-    using basefog::reading::Quantity;
+    learn_from_roll(profile, measured);
     std::vector<basefog::ensemble::FrameToRead> frames;
     std::vector<Outcome*> of_frame;
     for (std::size_t i = 0; i < outcomes.size(); ++i) {
@@ -228,21 +189,10 @@ class RollStudy {
       if (stratum_.logged) frames.back().asked = basefog::ExposureFromAim(outcomes[i].asked);
       of_frame.push_back(&outcomes[i]);
     }
-    const basefog::ensemble::RollReading read =
-        basefog::ensemble::read_roll(frames, film, {.film_speed = basefog::FilmSpeed(roll.iso)});
-    for (std::size_t f = 0; f < frames.size(); ++f) {
-      const auto& answer = read.frames[f].estimate;
-      basefog::reading::FrameReading& told = *of_frame[f]->reading;
-      told.exposure.estimate =
-          basefog::from_stops<basefog::ExposureFromAim>(answer[Quantity::exposure]);
-      told.shadow_reserve.estimate =
-          basefog::from_stops<basefog::ExposureAboveSpeedPoint>(answer[Quantity::shadow_reserve]);
-      told.highlight_reach.estimate =
-          basefog::from_stops<basefog::ExposureAboveSpeedPoint>(answer[Quantity::highlight_reach]);
-      told.highlight_room.estimate = answer[Quantity::highlight_room];
-      told.correction.estimate = answer[Quantity::correction];
-      told.verdict = read.frames[f].verdict;
-    }
+    basefog::ensemble::RollReading read =
+        basefog::ensemble::read_roll(frames, profile, {.film_speed = basefog::FilmSpeed(roll.iso)});
+    for (std::size_t f = 0; f < frames.size(); ++f)
+      of_frame[f]->reading = std::move(read.frames[f]);
   }
 
   const Stratum& stratum_;

@@ -58,8 +58,6 @@ struct StudyOptions {
   bool given_frames = false;
   std::filesystem::path kept;  ///< scans' records are kept here, and taken from here
   Told told;
-  /// Read each roll through many films (ensemble) in place of each frame by itself.
-  bool through_films = false;
 };
 
 /// Runs one stratum; the same numbers on every run.

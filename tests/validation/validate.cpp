@@ -105,7 +105,6 @@ void add_words(CLI::App& app, Arguments& arguments) {
   app.add_option_function<std::string>(
       "--told", [&](const std::string& words) { study.told = told(words); },
       "let the readings know of contrast, form (of the curve) and pattern");
-  app.add_flag("--through-films", study.through_films, "read rolls through many films");
   app.add_option("--only", arguments.only, "strata with this in their name");
   app.add_option("--each", arguments.each, "file: one row a frame");
   app.add_option("--table", arguments.table, "file: the short table of README");

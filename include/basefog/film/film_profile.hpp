@@ -24,14 +24,12 @@ struct FilmLayer {
 /// Where a film's contrast comes from.
 enum class ContrastSource {
   generic,
-  scene_ranges,  ///< a generic film held against the ranges of the roll's pictures
-  series,        ///< exposure series on the roll
+  series,  ///< exposure series on the roll
   film_test,
   profile,  ///< a profile whose maker does not say
 };
 constexpr ContrastSource last_of(ContrastSource) { return ContrastSource::profile; }
-/// As in JSON and profile files: "generic", "scene ranges on the roll", "series on the roll",
-/// "film test", "profile".
+/// As in JSON and profile files: "generic", "series on the roll", "film test", "profile".
 std::string_view name_of(ContrastSource source);
 
 /// What is known of a film and its development.
@@ -66,10 +64,7 @@ struct FilmProfile {
            contrast_source == ContrastSource::series;
   }
   /// True where the contrast was not measured with exposures of known size.
-  bool contrast_is_assumed() const {
-    return contrast_source == ContrastSource::generic ||
-           contrast_source == ContrastSource::scene_ranges;
-  }
+  bool contrast_is_assumed() const { return contrast_source == ContrastSource::generic; }
 
   /// The exposure at the film's speed point: 0.8/S [ISO6] or sqrt(2)/S [ISO5800] lux·s.
   LogExposure speed_point() const;

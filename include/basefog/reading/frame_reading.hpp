@@ -21,16 +21,17 @@ enum class ErrorCause {
   response,
   contrast,
   toe_and_shoulder,
+  film_speed,
   metering_pattern,
-  clipping,
-  noise
+  clipping
 };
-constexpr ErrorCause last_of(ErrorCause) { return ErrorCause::noise; }
+constexpr ErrorCause last_of(ErrorCause) { return ErrorCause::clipping; }
 std::string_view name_of(ErrorCause cause);  ///< as in JSON and the ledger
 
-/// Signed change of an answer, in stops, for one standard deviation of each cause. Base (when the
-/// roll's), response, contrast and toe_and_shoulder are shared by the frames of a roll: equal
-/// latent errors, different sensitivities.
+/// Signed change of an answer, in stops, for one standard deviation of each cause, causes made
+/// independent in their order; clipping is what they leave. Base (when the roll's), response,
+/// contrast, toe_and_shoulder and film_speed are shared by the frames of a roll: equal latent
+/// errors, different sensitivities.
 using ErrorBudget = EnumArray<ErrorCause, double>;
 
 /// One number of a frame, a point with its zero or a difference.
@@ -90,6 +91,7 @@ struct FrameReading {
   Answer<Stops> highlight_room;                     ///< usable limit minus the 98th percentile
   Answer<Stops> correction;  ///< change that would have kept most of the picture
   Verdict verdict = Verdict::well_exposed;
+  double verdict_chance = 1;  ///< that the verdict is right
   bool verdict_uncertain = false;
   double lost_in_shadows = 0;     ///< share of the frame below the speed point
   double lost_in_highlights = 0;  ///< share of the frame above the usable limit
@@ -111,11 +113,5 @@ struct ReadingOptions {
   /// Relative sigma of the response, where the roll shows more of it than the file alone.
   std::optional<double> response_sigma;
 };
-
-/// Reads one frame from its densities. The frame must hold apertures and base be of a kind other
-/// than none (std::invalid_argument).
-FrameReading read_frame(const density::FrameMeasurement& frame, const density::FilmBase& base,
-                        const film::FilmProfile& film, const Aim& aim,
-                        const ReadingOptions& options = {});
 
 }  // namespace basefog::reading

@@ -10,7 +10,6 @@
 #include "basefog/density/density.hpp"
 #include "basefog/density/scan_record.hpp"
 #include "basefog/evidence/exposure_series.hpp"
-#include "basefog/evidence/scene_ranges.hpp"
 #include "basefog/film/film_profile.hpp"
 #include "basefog/log/camera.hpp"
 #include "basefog/log/equivalents.hpp"
@@ -59,8 +58,6 @@ struct Analysis {
   std::optional<log::Camera> camera;  ///< what its file says, where one was given
   /// What exposure series on the roll say of the film; absent where there are none.
   std::optional<evidence::SeriesContrast> series;
-  /// What the ranges of its scenes say of it; absent where no frame was measured.
-  std::optional<evidence::SceneRanges> scene_ranges;
   /// Whether the roll looks wrongly exposed or wrongly developed.
   std::optional<RollDevelopment> development;
   std::optional<meter::MeterBias> meter;

@@ -37,9 +37,11 @@ struct RollDevelopment {
 inline constexpr int kFewestForDevelopment = 6;
 
 /// Absent with fewer than kFewestForDevelopment measured frames. Development comes from exposure
-/// series on the roll where there are any, else from the ranges of its scenes; a base + fog whose
-/// true density is known and high is given.
+/// series on the roll where there are any, else from what its readings say of the contrast; a base
+/// + fog whose true density is known and high is given. contrast: of the readings, against the
+/// film.
 std::optional<RollDevelopment> judge_development(std::span<const FrameResult> frames,
-                                                 const RollFilm& film, const Aim& aim);
+                                                 const RollFilm& film,
+                                                 const Estimate<double>& contrast, const Aim& aim);
 
 }  // namespace basefog::roll

@@ -4,7 +4,6 @@
 #include <optional>
 
 #include "basefog/evidence/exposure_series.hpp"
-#include "basefog/evidence/scene_ranges.hpp"
 #include "basefog/film/film_profile.hpp"
 
 namespace basefog::roll {
@@ -12,11 +11,9 @@ namespace basefog::roll {
 /// The film that a roll's frames are read through, and what the roll itself said of it.
 struct RollFilm {
   film::FilmProfile profile;
-  /// What the ranges of its scenes say of it; absent where no frame was measured.
-  std::optional<evidence::SceneRanges> scene_ranges;
   /// What exposure series on the roll say of it; absent where there are none.
   std::optional<evidence::SeriesContrast> series;
-  bool by_series = false;  ///< `profile` is what they found, weighed by the ranges
+  bool by_series = false;  ///< `profile` is what they found
 };
 
 }  // namespace basefog::roll

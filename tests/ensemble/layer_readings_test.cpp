@@ -1,15 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "reading/layer_readings.hpp"
-
 #include <gtest/gtest.h>
 
 #include <array>
 #include <cmath>
 
+#include "basefog/ensemble/roll_reading.hpp"
+#include "makers/read_frame.hpp"
 #include "makers/tabulated_film.hpp"
 
-namespace basefog::reading {
+namespace basefog::ensemble {
 namespace {
+
+using namespace reading;
 
 constexpr int kColumns = 36;
 constexpr int kRows = 24;
@@ -179,4 +181,4 @@ TEST(LayerReadings, other_film_has_no_layers) {
 }
 
 }  // namespace
-}  // namespace basefog::reading
+}  // namespace basefog::ensemble

@@ -5,11 +5,11 @@
 #include <span>
 #include <vector>
 
+#include "basefog/core/estimate.hpp"
 #include "basefog/core/settings.hpp"
 #include "basefog/density/density.hpp"
 #include "basefog/film/film_profile.hpp"
 #include "basefog/reading/frame_reading.hpp"
-#include "reading/frame_numbers.hpp"
 
 namespace basefog::ensemble {
 
@@ -50,6 +50,9 @@ namespace basefog::ensemble {
 // Assumes. The film is of the profile's family; its latents are independent and normal by the
 // profile's sigmas. Hidden light as in frame_under_film.hpp.
 //
+// What a cause contributes to an answer is its covariance with the cause's latents under the
+// weights, each latent freed of those before it; what no latent explains is the frame's own.
+//
 // Costs. Members x frames x 240 look-ups a layer, and one best correction each: 36 frames in 0.5 s.
 //
 // Accurate. On rolls from published sheets that it shares no curve with: STUDIES.md; against a
@@ -66,19 +69,15 @@ struct FrameToRead {
   std::optional<ExposureFromAim> asked;  ///< what the log asked for
 };
 
-/// A frame's answers. Both ends are always there.
-struct FrameAnswers {
-  EnumArray<reading::Quantity, StopsEstimate> estimate;
-  reading::Verdict verdict = reading::Verdict::well_exposed;  ///< the likeliest
-  double verdict_chance = 0;                                  ///< of it
-};
-
 struct RollReading {
-  std::vector<FrameAnswers> frames;
+  std::vector<reading::FrameReading> frames;  ///< both ends of every answer are always there
+  /// Of the roll's film against the one given: 1 as that.
+  Estimate<double> contrast;
   double effective = 0;  ///< number of members of equal weight that would be as good
 };
 
-/// Reads the frames of a roll together; none gives no answers.
+/// Reads the frames of a roll together; none gives no readings. Throws std::invalid_argument for a
+/// frame without apertures or base.
 RollReading read_roll(std::span<const FrameToRead> frames, const film::FilmProfile& film,
                       const Aim& aim);
 

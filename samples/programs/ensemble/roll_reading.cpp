@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The four answers of one frame, each with its interval.
-#include "basefog/reading/frame_reading.hpp"
+#include "basefog/ensemble/roll_reading.hpp"
 
 #include <cstdio>
 #include <string>
@@ -25,7 +25,8 @@ int main(int argc, char** argv) {
       density::measure_frames(scan, area::find_film(scan)).at(0);
   const film::FilmProfile film = film::generic_black_and_white(FilmSpeed(400));
   const Aim aim{.film_speed = film.iso_speed};
-  const reading::FrameReading reading = reading::read_frame(frame, frame.rebate, film, aim);
+  const ensemble::FrameToRead to_read{.measurement = &frame, .base = &frame.rebate};
+  const reading::FrameReading reading = ensemble::read_roll({&to_read, 1}, film, aim).frames.at(0);
   print("exposure", in_stops(reading.exposure.estimate));
   print("shadow reserve", in_stops(reading.shadow_reserve.estimate));
   print("highlight room", reading.highlight_room.estimate);
