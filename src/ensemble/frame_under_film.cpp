@@ -25,10 +25,6 @@ constexpr double kMostOfIt = 0.5;
 /// Ranges are counted from where density fades into base, a stop below the speed point.
 const double kClearFilm = std::exp2(-GroupedFrame::kClearFilmStops);
 constexpr double kNothing = 1e-6;  ///< exposure that stands for none
-/// Share of its light that a scanner lets stray, and its spread as a natural logarithm: a tenth of
-/// a per cent to one (common practice).
-constexpr double kFlare = 0.003;
-constexpr double kLogFlareSigma = 0.6;
 
 /// Numbers from 0 to 1, even over frames, over members, and unlike for each use.
 enum class Use { base, beyond, clear };
@@ -81,14 +77,9 @@ struct Scale {
   double base_sigmas = 0;
   double thinner = 0;  ///< the base than it shows, where the scan clips it
   double stretch = 1;
-  double stray = 0;  ///< light that strays into the frame, against clear film
 
   double net(const GroupedLayer& layer, double density) const {
-    const double seen = std::pow(10.0, -density);
-    // What flare alone could make says hardly anything of the film.
-    constexpr double kMostThatStrays = 0.8;
-    const double light = seen - std::min(stray, kMostThatStrays * seen);
-    return (thinner - base_sigmas * layer.base_sigma - std::log10(light)) * stretch;
+    return (density + thinner - base_sigmas * layer.base_sigma) * stretch;
   }
 };
 
@@ -102,7 +93,6 @@ Scale scale_of(const GroupedFrame& frame, std::size_t number, const Member& memb
                           : member.z[Latent::base];
   if (frame.base_clipped) scale.thinner = kClippedBase * std::abs(scale.base_sigmas);
   scale.stretch = 1 + member.z[Latent::response] * frame.response_sigma;
-  scale.stray = kFlare * std::exp(kLogFlareSigma * member.z[Latent::flare]) * frame.stray;
   return scale;
 }
 

@@ -125,14 +125,6 @@ double share_beyond(const reading::NetDensities& densities, std::span<const std:
   return static_cast<double>(beyond) / static_cast<double>(members.size());
 }
 
-/// Half of what strays comes from near by, the frame itself; half from the whole bed, which is
-/// mostly clear (judgement).
-double stray_light(const GroupedFrame& frame) {
-  double mean = 0;
-  for (const double d : frame.layers.front().density) mean += std::pow(10.0, -d);
-  return (1 + mean / static_cast<double>(frame.groups())) / 2;
-}
-
 }  // namespace
 
 GroupedFrame alone(const GroupedFrame& frame, std::size_t layer) {
@@ -174,7 +166,6 @@ GroupedFrame group_apertures(const reading::NetDensities& densities, const film:
     }
     frame.beyond.push_back(share_beyond(densities, members));
   }
-  frame.stray = stray_light(frame);
   const std::size_t top = frame.group_at(reading::kHighlightPercentile);
   frame.range_is_cut =
       frame.beyond[top] > 0 || apertures.end_before(frame, top) ||

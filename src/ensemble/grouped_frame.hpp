@@ -35,7 +35,6 @@ struct GroupedFrame {
   std::vector<double> metering_probability;
   std::vector<double> beyond;  ///< share of each group that lies beyond the scan's range
   double response_sigma = 0;   ///< relative, of every density difference
-  double stray = 0;            ///< light about the frame that may stray into it, against clear film
   bool range_is_cut = false;   ///< an end of the range lies in clear film or beyond film or scan
   bool own_base = false;       ///< the density zero is this frame's alone
   bool base_clipped = false;

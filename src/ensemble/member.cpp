@@ -13,8 +13,7 @@ namespace basefog::ensemble {
 namespace {
 
 constexpr std::size_t kLatents = kCountOf<Latent>;
-constexpr std::array<unsigned, kLatents + 1> kPrimes = {2,  3,  5,  7,  11, 13, 17,
-                                                        19, 23, 29, 31, 37, 41};
+constexpr std::array<unsigned, kLatents + 1> kPrimes = {2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37};
 
 /// The digits of i in a base, mirrored at the point [Halton1960].
 double radical_inverse(std::size_t i, unsigned base) {
@@ -32,10 +31,10 @@ Member point(std::size_t i) {
   constexpr std::size_t kSkipped = 409;
   Member member;
   // Most of what matters gets the small bases, which fill evenly soonest.
-  constexpr std::array kOrder = {Latent::contrast,  Latent::shoulder,       Latent::response,
-                                 Latent::toe,       Latent::upper_gradient, Latent::speed,
-                                 Latent::flare,     Latent::base,           Latent::blue_place,
-                                 Latent::red_place, Latent::blue_gradient,  Latent::red_gradient};
+  constexpr std::array kOrder = {Latent::contrast,      Latent::shoulder,       Latent::response,
+                                 Latent::toe,           Latent::upper_gradient, Latent::speed,
+                                 Latent::base,          Latent::blue_place,     Latent::red_place,
+                                 Latent::blue_gradient, Latent::red_gradient};
   static_assert(kOrder.size() == kLatents);
   for (std::size_t l = 0; l < kLatents; ++l) {
     member.z[kOrder[l]] = normal_quantile(radical_inverse(i + kSkipped, kPrimes[l + 1]));

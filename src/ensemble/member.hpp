@@ -14,7 +14,6 @@ enum class Latent {
   speed,           ///< the film slower than its box or its test says; moves the exposure alone
   base,            ///< base + fog denser than measured, where all frames have one zero
   response,        ///< true density differences larger than read
-  flare,           ///< more stray light in the scanner
   contrast,        ///< the film harder than its profile says
   toe,             ///< its toe longer
   upper_gradient,  ///< softer above ISO 6's triangle

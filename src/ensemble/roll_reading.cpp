@@ -201,7 +201,6 @@ std::vector<Difference> differences_on(std::size_t f, const RollUnderFilms& roll
   using reading::ErrorCause;
   constexpr std::array kLatents = {
       std::pair{Latent::response, ErrorCause::response},
-      std::pair{Latent::flare, ErrorCause::response},
       std::pair{Latent::contrast, ErrorCause::contrast},
       std::pair{Latent::upper_gradient, ErrorCause::contrast},
       std::pair{Latent::red_gradient, ErrorCause::contrast},
