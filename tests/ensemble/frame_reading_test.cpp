@@ -103,11 +103,12 @@ TEST(FrameReading, aim_stands_3_34_and_2_52_stops_above_the_speed_point) {
   EXPECT_NEAR(reading.histogram.speed_point.value(), -2.52, 0.005);
 }
 
-// A density of 0.10 above base is the speed point by definition [ISO6], whatever the toe.
+// A density of 0.10 above base is the speed point by definition [ISO6], whatever the toe. A median
+// of 256 members is good to 0.02.
 TEST(FrameReading, frame_at_the_speed_point_is_3_34_under_the_aim) {
   const FrameReading reading = read(normal_development(), even(0));
-  EXPECT_NEAR(reading.exposure.estimate.value.value(), -3.34, 0.01);
-  EXPECT_NEAR(reading.shadow_reserve.estimate.value.value(), 0, 0.01);
+  EXPECT_NEAR(reading.exposure.estimate.value.value(), -3.34, 0.02);
+  EXPECT_NEAR(reading.shadow_reserve.estimate.value.value(), 0, 0.02);
 }
 
 // 0.90 above base is 1.30 log H, 4.32 stops, above the speed point [ISO6].
@@ -217,24 +218,24 @@ TEST(FrameReading, aims_of_other_meter_constants_stand_where_published) {
       2.52, 0.006);
 }
 
-TEST(FrameReading, shadows_on_clear_film_are_only_bounded) {
+// Shadows that clear film hides may lie anywhere below: both ends are told, the lower far down.
+TEST(FrameReading, shadows_on_clear_film_have_a_far_lower_end) {
   const FrameReading reading = read(normal_development(), ramp(-4, 3));
-  EXPECT_FALSE(reading.shadow_reserve.estimate.low);
-  ASSERT_TRUE(reading.shadow_reserve.estimate.high);
-  EXPECT_TRUE(holds(reading.shadow_reserve.estimate, -3.86));
-  EXPECT_LT(reading.shadow_reserve.estimate.high->value(), -0.5);
+  const auto& reserve = reading.shadow_reserve.estimate;
+  EXPECT_TRUE(holds(reserve, -3.86));
+  EXPECT_GT(reserve.value - *reserve.low, 2 * (*reserve.high - reserve.value));
+  EXPECT_LT(reserve.high->value(), -0.5);
   EXPECT_TRUE(reading.flags.contains(Flag::shadows_on_base));
 }
 
-TEST(FrameReading, correction_that_rests_on_clear_film_is_at_least) {
+TEST(FrameReading, correction_that_rests_on_clear_film_is_strongly_under) {
   const FrameReading reading = read(normal_development(), ramp(-5, 1));
-  EXPECT_FALSE(reading.correction.estimate.high);
-  ASSERT_TRUE(reading.correction.estimate.low);
   EXPECT_GT(reading.correction.estimate.low->value(), 0.5);
   EXPECT_EQ(reading.verdict, Verdict::strongly_under);
+  EXPECT_GT(reading.verdict_chance, 0.9);
 }
 
-TEST(FrameReading, highlights_beyond_the_scan_are_only_bounded) {
+TEST(FrameReading, highlights_beyond_the_scan_have_a_far_upper_end) {
   const TabulatedFilm film = normal_development();
   density::FrameMeasurement frame = photograph(film, ramp(2, 7));
   frame.densest = {
@@ -242,10 +243,11 @@ TEST(FrameReading, highlights_beyond_the_scan_are_only_bounded) {
   const FrameReading reading =
       read_frame(frame, base_of(film), film::generic_black_and_white(FilmSpeed(100)),
                  {.film_speed = FilmSpeed(100)});
-  EXPECT_FALSE(reading.highlight_reach.estimate.high);
-  EXPECT_TRUE(holds(reading.highlight_reach.estimate, 6.9));
-  EXPECT_FALSE(reading.highlight_room.estimate.low);
-  EXPECT_FALSE(reading.exposure.estimate.high);
+  const auto& reach = reading.highlight_reach.estimate;
+  EXPECT_TRUE(holds(reach, 6.9));
+  EXPECT_GT(*reach.high - reach.value, 2 * (reach.value - *reach.low));
+  EXPECT_TRUE(
+      holds(reading.exposure.estimate, mean_exposure(stops_of(ramp(2, 7))) - kAimAboveSpeed));
   EXPECT_TRUE(reading.flags.contains(Flag::beyond_scan_range));
   EXPECT_TRUE(reading.flags.contains(Flag::highlights_on_shoulder));
 }
@@ -272,38 +274,34 @@ FrameReading read(const TabulatedFilm& film, const density::FrameMeasurement& fr
                     {.film_speed = FilmSpeed(100)}, metered(MeteringPattern::average));
 }
 
-TEST(FrameReading, saturated_lamp_makes_the_mean_a_lower_bound) {
+// However much light it sent, the lamp may have sent more: the upper end is the farther one, and
+// farther than that of a speculum which the film shows.
+TEST(FrameReading, saturated_lamp_moves_the_upper_end) {
   const TabulatedFilm film = normal_development();
-  for (const int side : {2, 5, 10}) {
-    const FrameReading reading = read(film, with_lamp(film, side, Stops(10)));
-    EXPECT_FALSE(reading.exposure.estimate.high) << side;
-    ASSERT_TRUE(reading.exposure.estimate.low) << side;
-    // The mean with the lamp's light at its bound, 10 stops above the speed point, is no less.
-    EXPECT_LT(reading.exposure.estimate.low->value(), reading.exposure.estimate.value.value());
-  }
+  const auto width = [](const Estimate<ExposureFromAim>& exposure) {
+    return *exposure.high - *exposure.low;
+  };
+  const auto shown = read(film, with_lamp(film, 10, Stops(6))).exposure.estimate;
+  const auto hidden = read(film, with_lamp(film, 10, Stops(12))).exposure.estimate;
+  EXPECT_GT(*hidden.high - hidden.value, 1.2 * (hidden.value - *hidden.low));
+  EXPECT_GT(width(hidden), 1.5 * width(shown));
 }
 
-TEST(FrameReading, small_speculars_leave_both_ends) {
-  const TabulatedFilm film = normal_development();
-  for (const double stops : {5.5, 6.0, 6.5}) {
-    const FrameReading reading = read(film, with_lamp(film, 2, Stops(stops)));
-    EXPECT_TRUE(reading.exposure.estimate.two_sided()) << stops;
-  }
-}
-
-TEST(FrameReading, clipped_base_makes_exposures_lower_bounds) {
+TEST(FrameReading, clipped_base_widens_the_interval_upwards) {
   const TabulatedFilm film = normal_development();
   density::FilmBase base = base_of(film);
+  const auto exposure_over = [&](const density::FilmBase& over) {
+    return read_frame(photograph(film, ramp(0, 5)), over,
+                      film::generic_black_and_white(FilmSpeed(100)),
+                      {.film_speed = FilmSpeed(100)});
+  };
+  const FrameReading seen = exposure_over(base);
   base.flags.insert(Flag::clipped_base);
-  const FrameReading reading =
-      read_frame(photograph(film, ramp(0, 5)), base, film::generic_black_and_white(FilmSpeed(100)),
-                 {.film_speed = FilmSpeed(100)});
-  EXPECT_FALSE(reading.exposure.estimate.high);
-  EXPECT_FALSE(reading.shadow_reserve.estimate.high);
-  EXPECT_FALSE(reading.highlight_reach.estimate.high);
-  EXPECT_FALSE(reading.highlight_room.estimate.low);
-  EXPECT_FALSE(reading.correction.estimate.low);
-  EXPECT_TRUE(reading.flags.contains(Flag::clipped_base));
+  const FrameReading clipped = exposure_over(base);
+  EXPECT_GT(clipped.exposure.estimate.value, seen.exposure.estimate.value);
+  EXPECT_GT(*clipped.exposure.estimate.high, *seen.exposure.estimate.high);
+  EXPECT_TRUE(holds(clipped.exposure.estimate, seen.exposure.estimate.value.value()));
+  EXPECT_TRUE(clipped.flags.contains(Flag::clipped_base));
 }
 
 TEST(FrameReading, unknown_pattern_spans_what_each_pattern_reads) {
@@ -339,7 +337,7 @@ TEST(FrameReading, budget_signs_follow_the_cause) {
   const ErrorBudget& budget = reading.exposure.budget;
   EXPECT_LT(budget[ErrorCause::base], 0);      // base denser: less net density, less exposure
   EXPECT_LT(budget[ErrorCause::contrast], 0);  // film harder: the same density by less exposure
-  EXPECT_EQ(budget[ErrorCause::response], 0);  // taken as exact here
+  EXPECT_NEAR(budget[ErrorCause::response], 0, 0.02);  // taken as exact here; by chance of members
   EXPECT_GT(std::abs(budget[ErrorCause::contrast]), 0.2);
 }
 
