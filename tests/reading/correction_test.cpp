@@ -54,14 +54,6 @@ TEST(Correction, a_stop_off_the_aim_weighs_as_three_hundredths_of_the_picture) {
   EXPECT_NEAR(best_correction(stops, 9, ExposureFromAim(0)).stops, 1.8, 1e-12);
 }
 
-TEST(Correction, tolerance_shows_how_flat_the_cost_is) {
-  std::vector<double> stops(100, 4.0);
-  std::fill_n(stops.begin(), 10, -1.8);
-  const CorrectionChoice choice = best_correction(stops, 9, ExposureFromAim(0), 0.005);
-  EXPECT_NEAR(choice.low, 0, 1e-12);
-  EXPECT_NEAR(choice.high, 1.8, 1e-12);
-}
-
 TEST(LeastLoss, counts_what_no_change_would_save) {
   const std::vector<double> stops = {0, 0, 1, 5, 10, 10, 10, 10, 10, 10};
   EXPECT_NEAR(least_loss(stops, 5), 0.3, 1e-12);

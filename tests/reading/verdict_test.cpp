@@ -21,7 +21,7 @@ TEST(Names, are_spelled_as_in_json) {
   EXPECT_EQ(name_of(Verdict::strongly_over), "strongly_over");
   EXPECT_EQ(name_of(density::FrameState::unreadable), "unreadable");
   EXPECT_EQ(name_of(density::ReferenceKind::none), "none");
-  EXPECT_EQ(name_of(ErrorCause::noise), "noise");
+  EXPECT_EQ(name_of(ErrorCause::film_speed), "film_speed");
 }
 
 }  // namespace
