@@ -225,7 +225,7 @@ ScatterFit fit_with_scatter(const ContrastProblem& problem, const std::vector<Da
   constexpr double kLeastShoulderSigma = 0.05;
   const Eigen::Vector3d prior_sigma(problem.contrast_sigma,
                                     std::max(kLeastToeSigma, film.toe_sigma_stops),
-                                    std::max(kLeastShoulderSigma, film.shoulder_sigma_stops));
+                                    std::max(kLeastShoulderSigma, problem.shoulder_sigma));
   const Eigen::Vector3d prior = prior_sigma.array().square().inverse();
   fit.exposure_error.assign(problem.logged.size(), 0);
   fit.log_factor_sigma = problem.contrast_sigma;

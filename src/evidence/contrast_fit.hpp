@@ -71,6 +71,7 @@ struct ContrastProblem {
   double exposure_sigma = 0.08;        ///< stops
   double contrast_sigma = 0.15;        ///< prior of ln(contrast factor)
   double usual_contrast_sigma = 0.15;  ///< of developments, from which `surprise` is judged
+  double shoulder_sigma = 1;           ///< prior of its place, stops
 };
 
 struct ContrastFit {

@@ -114,7 +114,11 @@ Roll shoot(int brackets, double scatter, std::uint64_t seed) {
   std::normal_distribution<double> normal;
   std::uniform_real_distribution<double> rise(0.68, 0.94);
   std::uniform_int_distribution<int> shift(-12, 12);
-  const simulator::Film film = simulator::black_and_white_film({.iso = 400, .rise = rise(random)});
+  // Published sheets end at 7 stops; those that go farther show no shoulder before 10.9.
+  const simulator::Film film = simulator::black_and_white_film({.iso = 400,
+                                                                .rise = rise(random),
+                                                                .shoulder_from_stops = 10.5,
+                                                                .straight_beyond_table = true});
   Roll roll;
   roll.true_factor = film.rise() / 0.80;
   for (int b = 0; b < brackets; ++b) {

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "basefog/core/error.hpp"
+#include "basefog/core/film_facts.hpp"
 #include "basefog/film/film_profile.hpp"
 
 namespace basefog::film {
@@ -95,7 +96,7 @@ TEST(CharacteristicCurve, densities_that_say_nothing_are_clamped) {
   EXPECT_EQ(curve.exposure(NetDensity(9)), curve.highest());
   // Net density fades into base about a stop below the speed point.
   EXPECT_NEAR(curve.lowest().value(), -1, 0.15);
-  EXPECT_NEAR(curve.highlight_limit().value(), 9, 0.15);
+  EXPECT_NEAR(curve.highlight_limit().value(), film_facts::kSilverShoulder.value(), 0.15);
   EXPECT_TRUE(curve.shoulder_seen());
   EXPECT_EQ(curve.density(Stops(-100)).value(), 0);
   EXPECT_EQ(curve.gradient(Stops(100)), 0);

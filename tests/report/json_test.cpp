@@ -67,12 +67,27 @@ TEST(WriteJson, has_the_trend_of_a_roll_that_is_long_enough) {
 
 TEST(WriteJson, a_measured_frame_has_all_names) {
   const Json frame = parsed(sample_analysis())["frames"][2];
-  EXPECT_EQ(keys(frame),
-            (Names{"file",           "index",      "region",         "state",
-                   "reference",      "exposure",   "shadow_reserve", "highlight_reach",
-                   "highlight_room", "correction", "verdict",        "verdict_uncertain",
-                   "lost",           "flags",      "log_row",        "logged",
-                   "expected",       "deviation",  "scene_ev",       "technique"}));
+  EXPECT_EQ(keys(frame), (Names{"file",
+                                "index",
+                                "region",
+                                "state",
+                                "reference",
+                                "exposure",
+                                "shadow_reserve",
+                                "highlight_reach",
+                                "highlight_room",
+                                "correction",
+                                "verdict",
+                                "verdict_chance",
+                                "verdict_uncertain",
+                                "lost",
+                                "flags",
+                                "log_row",
+                                "logged",
+                                "expected",
+                                "deviation",
+                                "scene_ev",
+                                "technique"}));
   EXPECT_EQ(frame["region"], Json::parse("[50.0, 30.0, 1100.0, 740.0]"));
   EXPECT_EQ(frame["exposure"]["stops"], -1.4);
   EXPECT_EQ(frame["exposure"]["ci95"], Json::parse("[-1.7, -1.1]"));
