@@ -82,7 +82,11 @@ struct Wording {
                              .meaning = "the readings stand without it"};
   }
   ChoiceWords operator()(const roll::NamedAnswer& answer) const {
-    return {.answer = answer.name, .option = choice.option, .meaning = meaning_of(choice.then)};
+    return {.answer = answer.name == "linear" ? "in proportion to light (linear)"
+                      : answer.name == "srgb" ? "through a display's tone curve (sRGB)"
+                                              : answer.name,
+            .option = choice.option,
+            .meaning = meaning_of(choice.then)};
   }
 };
 

@@ -51,6 +51,8 @@ std::string response_text(const response::ResponseSource& source) {
       return "sRGB, assumed: a JPEG without a usable profile or colour space" + assumed_end;
     case SourceKind::assumed_png:
       return "sRGB, assumed: a PNG without a usable profile, sRGB or gAMA chunk" + assumed_end;
+    case SourceKind::inferred_tiff:
+      return "sRGB: nothing in the file says so, but the roll's densities show a tone curve";
     case SourceKind::recorded:
       return source.name;
   }

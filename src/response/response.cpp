@@ -64,6 +64,7 @@ std::string_view name_of(SourceKind kind) {
                                                                       "assumed for an 8-bit TIFF",
                                                                       "assumed for a JPEG",
                                                                       "assumed for a PNG",
+                                                                      "inferred for a TIFF",
                                                                       "recorded"};
   return name_in(kNames, kind);
 }

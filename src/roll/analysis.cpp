@@ -28,6 +28,7 @@
 #include "roll/log_comparison.hpp"
 #include "roll/measure_roll.hpp"
 #include "roll/references.hpp"
+#include "roll/response_evidence.hpp"
 #include "roll/roll_doubts.hpp"
 #include "roll/roll_warnings.hpp"
 #include "roll/row_questions.hpp"
@@ -61,8 +62,10 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
   // What the camera did against what was asked of it.
   const std::vector<LoggedFrame> logged = compare_with_log(frames, readings, rows, film.profile);
   const CameraFindings camera = judge_camera(logged, rows, film.profile);
+  const bool response_open = is_torn(scans.tone_curve);
   const std::vector<Question> questions =
-      ask_for_rows(frames, readings, film.profile, written, rows);
+      response_open ? ask_for_response(scans.tone_curve)
+                    : ask_for_rows(frames, readings, film.profile, written, rows);
 
   // What to do next: frame by frame, and on the next roll.
   std::vector<FrameResult> results =
@@ -74,15 +77,15 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
                      .doubts = doubts});
   const Aim aim = aim_of(film.profile, options);
   const auto development = judge_development(results, film, read.contrast, aim);
-  const std::vector<Advice> advice =
-      advise({.film = film.profile,
-              .camera = options.camera,
-              .dialled = camera.dialled,
-              .meter = rows.shows_the_camera() ? camera.meter : std::nullopt,
-              .techniques =
-                  rows.is_vouched_for() ? camera.techniques : std::vector<meter::SceneTechnique>(),
-              .frames = results.size(),
-              .frames_without_zero = count_of(results, density::FrameState::no_reference)});
+  const std::vector<Advice> advice = advise(
+      {.film = film.profile,
+       .camera = options.camera,
+       .dialled = camera.dialled,
+       .meter = rows.shows_the_camera() && !response_open ? camera.meter : std::nullopt,
+       .techniques = rows.is_vouched_for() && !response_open ? camera.techniques
+                                                             : std::vector<meter::SceneTechnique>(),
+       .frames = results.size(),
+       .frames_without_zero = count_of(results, density::FrameState::no_reference)});
   const std::vector<Warning> warnings =
       with_frame_warnings(joined({log_warnings(rows.log, written.failure), scans.failures,
                                   chosen.warnings, warnings_of(doubts)}),

@@ -9,6 +9,8 @@
 #include <thread>
 #include <utility>
 
+#include "roll/response_evidence.hpp"
+
 namespace basefog::roll {
 namespace fs = std::filesystem;
 namespace {
@@ -79,7 +81,14 @@ density::FrameMeasurement unreadable_frame(const fs::path& file) {
 }  // namespace
 
 MeasuredScans measure_scans(const std::vector<fs::path>& files, const ReviewOptions& options) {
-  return measured_before(FileQueue(files, options).run());
+  MeasuredScans scans = measured_before(FileQueue(files, options).run());
+  if (!scans.tone_curve || *scans.tone_curve < 0.5) return scans;
+  ReviewOptions as_found = options;
+  as_found.measure.read.response = tone_curve_found();
+  MeasuredScans again = measured_before(FileQueue(files, as_found).run());
+  for (density::FrameMeasurement& frame : again.frames) frame.flags.insert(Flag::response_assumed);
+  again.tone_curve = scans.tone_curve;
+  return again;
 }
 
 MeasuredScans measured_before(std::vector<density::ScanRecord> records) {
@@ -91,6 +100,7 @@ MeasuredScans measured_before(std::vector<density::ScanRecord> records) {
     }
     std::ranges::move(record.frames, std::back_inserter(scans.frames));
   }
+  scans.tone_curve = chance_of_tone_curve(scans.frames);
   return scans;
 }
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <vector>
 
 #include "basefog/density/scan_record.hpp"
@@ -14,10 +15,13 @@ struct MeasuredScans {
   /// In the order of the scans; a scan that could not be read has one of state unreadable.
   std::vector<density::FrameMeasurement> frames;
   std::vector<Warning> failures;  ///< why scans could not be read
+  /// As in response_evidence.hpp; of scans that are read again since it is high, from before.
+  std::optional<double> tone_curve;
 };
 
-/// Reads and measures scans, several at a time, in the order of `files`. Never throws for the sake
-/// of one scan.
+/// Reads and measures scans, several at a time, in the order of `files`. Where nothing states how
+/// codes stand for light, and the roll shows that it is more probably through a tone curve, they
+/// are read again so. Never throws for the sake of one scan.
 MeasuredScans measure_scans(const std::vector<std::filesystem::path>& files,
                             const ReviewOptions& options);
 

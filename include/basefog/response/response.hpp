@@ -35,6 +35,7 @@ enum class SourceKind {
   assumed_8bit_tiff,  ///< likewise: sRGB
   assumed_jpeg,       ///< likewise: sRGB
   assumed_png,        ///< likewise: sRGB
+  inferred_tiff,      ///< of 16 bits or more, by what the roll's densities show: sRGB
   recorded,           ///< name: the words of a record that an earlier version wrote
 };
 constexpr SourceKind last_of(SourceKind) { return SourceKind::recorded; }
