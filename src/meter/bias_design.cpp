@@ -127,11 +127,9 @@ class DesignBuilder {
       for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
         const double read = samples_[i].shared[cause];
         const double mean = means[static_cast<std::size_t>(row.block)][cause];
-        // Hidden light raises the frames that hide it, and nothing else.
-        const bool hidden = cause == reading::ErrorCause::clipping;
-        const double apart = hidden ? 0 : read - mean;
+        const double apart = read - mean;
         const Eigen::Index c = place_of(cause);
-        row.local(c) = hidden ? read : mean + std::sqrt(priors.form_share) * apart;
+        row.local(c) = mean + std::sqrt(priors.form_share) * apart;
         row.local(kCauses + c) = std::sqrt(1 - priors.form_share) * apart;
       }
       row.local(kReciprocity) = samples_[i].reciprocity.value();

@@ -34,10 +34,9 @@ inline constexpr double kDaysPerYear = 365.25;  // Julian
 //   h_ic = m_kc + sqrt(f) (s_ic - m_kc)      k_ic = sqrt(1 - f) (s_ic - m_kc)
 //
 // so that the mean variance over the roll stays that of s, but differences from frame to frame say
-// less of what moves all of them: frames would else seem to measure their own film's contrast. For
-// clipping h = s, k = 0: light is hidden on the frames that hide it. Over several rolls e of
-// contrast, toe and shoulder, response splits into a part of the roll (variance 1 - common_share)
-// and one of the film, or the scanner (common_share), that all its rolls have.
+// less of what moves all of them: frames would else seem to measure their own film's contrast. Over
+// several rolls e of contrast, toe and shoulder, response splits into a part of the roll (variance
+// 1 - common_share) and one of the film, or the scanner (common_share), that all its rolls have.
 //
 // camera is the bias at the day of the last roll: drift and jumps count back from it. extra is one
 // for frames that the camera set or whose row states what the meter asked for, another for frames

@@ -24,6 +24,10 @@ std::string_view doubt_text(response::ResponseDoubt doubt) {
     case response::ResponseDoubt::film_too_clear:
       return "Clear film is as bright as the bare light, which cannot be: the shot of the light "
              "was made under another exposure.";
+    case response::ResponseDoubt::tone_curve:
+      return "Nothing in the files says how their numbers stand for light. The roll's densities "
+             "show "
+             "a display's tone curve, so they were read as sRGB.";
   }
   return text_of(Flag::response_implausible).long_text;
 }

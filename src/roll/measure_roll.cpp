@@ -86,7 +86,6 @@ MeasuredScans measure_scans(const std::vector<fs::path>& files, const ReviewOpti
   ReviewOptions as_found = options;
   as_found.measure.read.response = tone_curve_found();
   MeasuredScans again = measured_before(FileQueue(files, as_found).run());
-  for (density::FrameMeasurement& frame : again.frames) frame.flags.insert(Flag::response_assumed);
   again.tone_curve = scans.tone_curve;
   return again;
 }

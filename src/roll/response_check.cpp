@@ -22,6 +22,19 @@ void add_net_densities(const ReferencedFrame& frame, std::vector<float>& net) {
 
 }  // namespace
 
+std::optional<RollDoubt> response_found(std::span<const ReferencedFrame> frames) {
+  std::vector<std::size_t> read_so;
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    if (frames[i].measurement.response.source.kind == response::SourceKind::inferred_tiff) {
+      read_so.push_back(i);
+    }
+  }
+  if (read_so.empty()) return std::nullopt;
+  return RollDoubt{
+      .warning = {std::nullopt, Flag::response_assumed, response::ResponseDoubt::tone_curve},
+      .frames = std::move(read_so)};
+}
+
 std::optional<RollDoubt> check_response(std::span<const ReferencedFrame> frames) {
   std::vector<float> net;
   response::DensityWitness witness{.frames = 0};

@@ -11,6 +11,7 @@ namespace basefog::roll {
 std::vector<RollDoubt> doubts_of_roll(std::span<const ReferencedFrame> frames,
                                       const film::FilmProfile& film, const ReviewOptions& options) {
   std::vector<RollDoubt> doubts;
+  if (auto found = response_found(frames)) doubts.push_back(*std::move(found));
   if (auto response = check_response(frames)) doubts.push_back(*std::move(response));
   if (options.film) return doubts;
   if (auto hues = check_hues(frames, film)) doubts.push_back(*std::move(hues));

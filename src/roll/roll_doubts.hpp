@@ -18,7 +18,7 @@ struct RollDoubt {
 };
 
 /// What the densities of a roll say against how it was scanned and which film it was taken for:
-/// that of check_response, and that of check_hues where nobody named the film.
+/// those of response_found and check_response, and that of check_hues where nobody named the film.
 std::vector<RollDoubt> doubts_of_roll(std::span<const ReferencedFrame> frames,
                                       const film::FilmProfile& film, const ReviewOptions& options);
 

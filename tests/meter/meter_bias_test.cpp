@@ -99,25 +99,6 @@ TEST(MeterBias, one_wild_frame_hardly_moves_it) {
   EXPECT_NEAR(fit_meter_bias(samples).bias->value.value(), before, 0.03);
 }
 
-double width(const MeterBias& fit) { return (*fit.bias->high - *fit.bias->low).value(); }
-
-TEST(MeterBias, frames_that_hide_light_neither_settle_it_nor_spoil_it) {
-  // On all of them the film saturates sooner than thought, and hides 0.8 stop.
-  constexpr auto kClipping = reading::ErrorCause::clipping;
-  std::mt19937 random(4);
-  std::vector<DeviationSample> sound = shoot_roll({}, random, "1", 12);
-  std::vector<DeviationSample> hiding = shoot_roll({.bias = -0.8}, random, "1", 24);
-  for (DeviationSample& sample : hiding) sample.sigma = sample.shared[kClipping] = 0.8;
-  const MeterBias all_hide = fit_meter_bias(hiding);
-  EXPECT_GE(*all_hide.bias->high, Stops(0)) << "the truth";
-  EXPECT_GE(width(all_hide), 2 * 1.9 * 0.7) << "however many there are; the prior helps a little";
-  const MeterBias alone = fit_meter_bias(sound);
-  sound.insert(sound.end(), hiding.begin(), hiding.end());
-  const MeterBias together = fit_meter_bias(sound);
-  EXPECT_NEAR(together.bias->value.value(), alone.bias->value.value(), 0.1);
-  EXPECT_LE(width(together), width(alone) * 1.02);
-}
-
 TEST(MeterBias, several_rolls_part_the_camera_from_film_and_development) {
   std::mt19937 random(4);
   std::vector<DeviationSample> samples;

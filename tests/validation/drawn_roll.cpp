@@ -50,27 +50,6 @@ basefog::response::Response stated_response(const Stratum& stratum) {
 
 namespace {
 
-/// A film that rests on three sheets, with toe and shoulder as drawn.
-simulator::Film film_drawn(const Stratum& stratum, const Roll& roll, Draw& draw) {
-  simulator::FilmRecipe recipe;
-  recipe.iso = roll.iso;
-  recipe.granularity = draw.uniform(6, 18);
-  recipe.toe_length = draw.uniform(0, 0.06);
-  // The published tables show no shoulder to where they end, 7 (black-and-white) and 9.5 (colour)
-  // stops above the speed point.
-  recipe.shoulder_from_stops = stratum.colour ? draw.uniform(8, 11) : draw.uniform(6, 9);
-  recipe.shoulder_fold = draw.uniform(0.4, 1.5);
-  if (stratum.colour) {
-    recipe.contrast = roll.contrast;
-    recipe.toe_length /= 2;
-    const std::array<std::string, 3> tables = {"100", "160", "400"};
-    return simulator::colour_film(recipe, tables.at(draw.index(3)));
-  }
-  recipe.rise = 0.80 * roll.contrast;
-  recipe.base = {draw.uniform(0.18, 0.35)};
-  return simulator::black_and_white_film(recipe);
-}
-
 /// A film by its own sheets all the way; beyond them its line goes on to where no published
 /// shoulder lies nearer than. Colour is developed by a lab, within 3 %. Speeds are off as those of
 /// sheets that state absolute exposure.
@@ -104,8 +83,7 @@ Roll draw_roll(const Stratum& stratum, int number, Draw& draw) {
   Roll roll;
 
   roll.contrast = 1 + kContrastSigma * normal_quantile(even_share(number, std::numbers::phi));
-  roll.film =
-      stratum.published ? film_by_sheet(stratum, roll, draw) : film_drawn(stratum, roll, draw);
+  roll.film = film_by_sheet(stratum, roll, draw);
   simulator::Scanner& scanner = roll.scanner;
   scanner.pixel_mm = 0.05;
   scanner.channels = stratum.colour ? 3 : 1;

@@ -108,9 +108,6 @@ std::vector<basefog::meter::DeviationSample> shoot(const RecordedRoll& recorded,
       }
     }
     sample.sigma = std::sqrt(own);
-    if (frame.ends == "low") {
-      sample.shared[ErrorCause::clipping] = frame.budget[ErrorCause::clipping];
-    }
     sample.shutter = marked_time(mark);
     sample.aperture = basefog::FNumber(kStops.at(static_cast<std::size_t>(stop)));
     sample.mode =

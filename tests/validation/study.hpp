@@ -24,7 +24,6 @@ struct Stratum {
   bool film_test = false;      ///< the curve is known from exposures of one subject
   bool pattern_known = false;  ///< the log says how the camera meters
   bool jpeg = false;           ///< 8 bits, sRGB, lossy
-  bool published = false;      ///< films by their published sheets, speeds off as films' are
   bool logged = false;         ///< the log says what was asked for
 };
 std::vector<Stratum> strata();

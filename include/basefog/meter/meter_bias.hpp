@@ -20,8 +20,7 @@ struct DeviationSample {
   Stops deviation;   ///< exposure - expected
   double sigma = 0;  ///< the frame's own standard deviation, stops: noise, pattern, clipping
   /// Sensitivities, in stops for one sigma, to what all frames of the roll share: contrast, toe and
-  /// shoulder, response, base when it is the roll's; clipping where the exposure is "at least".
-  /// Zero for the frame's own causes.
+  /// shoulder, response, base when it is the roll's. Zero for the frame's own causes.
   reading::ErrorBudget shared{};
   /// Change of `deviation` for one standard deviation of the film's failure of reciprocity, which
   /// all frames of the roll share.

@@ -112,6 +112,7 @@ enum class ResponseDoubt {
   too_dense,       ///< densities that no film reaches
   too_thin,        ///< several pictures, and none has the highlights that film shows
   film_too_clear,  ///< clear film as bright as the bare light, or brighter
+  tone_curve,      ///< nothing stated; the roll's densities show a display's tone curve
 };
 
 /// Whether a response can be right at all: net density over 3.5, no highlight over 0.6 in four
