@@ -1,15 +1,20 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <optional>
 #include <sstream>
+#include <string>
 #include <utility>
+#include <vector>
 
 #include "basefog/core/error.hpp"
 #include "basefog/core/film_facts.hpp"
 #include "basefog/core/limits.hpp"
 #include "basefog/film/film_profile.hpp"
+#include "basefog/film/sensitometry.hpp"
 #include "core/file_keys.hpp"
 #include "core/name_list.hpp"
 #include "core/text_file.hpp"
@@ -103,23 +108,89 @@ class Keys {
   std::string prefix_;
 };
 
-CharacteristicCurve read_points(const Keys& keys, const FilmProfile& film) {
-  std::vector<CurvePoint> points;
-  for (const auto& [stops, density] : keys.pairs("points")) {
-    points.push_back({Stops(stops), NetDensity(density)});
-  }
-  const auto in_log_h = keys.pairs("points_log_h");
-  if (!in_log_h.empty()) {
-    if (!points.empty()) keys.refuse("points_log_h", "cannot stand beside 'points'");
-    double base = in_log_h.front().second;
-    for (const auto& row : in_log_h) base = std::min(base, row.second);
-    keys.set(base, "base_density", 0, 6);
-    for (const auto& [log_h, density] : in_log_h) {
-      points.push_back(
-          {LogExposure::from_log10(log_h) - film.speed_point(), NetDensity(density - base)});
+/// Densities typed or digitised from a sheet are good to this (judgement; of 35 digitised sheets
+/// the greatest dip is 0.009).
+constexpr double kDigitisingError = 0.02;
+
+/// Densities that never fall, nearest to those given: where they dip, neighbours share their mean
+/// (pooling of adjacent violators). The greatest dip.
+double smooth_dips(std::vector<CurvePoint>& points) {
+  struct Pool {
+    double sum = 0;
+    std::size_t count = 0;
+    double mean() const { return sum / static_cast<double>(count); }
+  };
+  std::vector<Pool> pools;
+  double highest = points.empty() ? 0 : points.front().density.value();
+  double dip = 0;
+  for (const CurvePoint& point : points) {
+    highest = std::max(highest, point.density.value());
+    dip = std::max(dip, highest - point.density.value());
+    pools.push_back({point.density.value(), 1});
+    while (pools.size() > 1 && pools.back().mean() < pools[pools.size() - 2].mean()) {
+      const Pool last = pools.back();
+      pools.pop_back();
+      pools.back().sum += last.sum;
+      pools.back().count += last.count;
     }
   }
-  return CharacteristicCurve::from_points(points);
+  std::size_t next = 0;
+  for (const Pool& pool : pools) {
+    for (std::size_t i = 0; i < pool.count; ++i) points[next++].density = NetDensity(pool.mean());
+  }
+  return dip;
+}
+
+/// The points of a layer and how they were given.
+struct LayerPoints {
+  std::vector<CurvePoint> points;
+  double dip = 0;  ///< that was smoothed, density
+};
+
+/// Says where points of a sheet cannot be a curve, in the sheet's own numbers.
+void check_rising(const Keys& keys, std::string_view key,
+                  const std::vector<std::pair<double, double>>& rows) {
+  double highest = rows.front().second;
+  for (std::size_t i = 1; i < rows.size(); ++i) {
+    const auto [x, density] = rows[i];
+    if (!std::isfinite(x) || !std::isfinite(density)) continue;  // the curve says so
+    if (x <= rows[i - 1].first) {
+      keys.refuse(key, fmt::format("has exposures that do not rise: {:.4g} after {:.4g}", x,
+                                   rows[i - 1].first));
+    }
+    if (density < highest - kDigitisingError) {
+      keys.refuse(key, fmt::format("has a density that falls with more exposure: {:.3g} at {:.4g}, "
+                                   "after {:.3g}",
+                                   density, x, highest));
+    }
+    highest = std::max(highest, density);
+  }
+}
+
+/// zero: where log H counts from.
+LayerPoints read_points(const Keys& keys, LogExposure zero) {
+  constexpr std::array<std::string_view, 3> kWays = {"points", "points_log_h",
+                                                     "points_relative_log_h"};
+  LayerPoints found;
+  std::string_view given;
+  for (const std::string_view way : kWays) {
+    const auto rows = keys.pairs(way);
+    if (rows.empty()) continue;
+    if (!given.empty()) keys.refuse(way, "cannot stand beside '" + std::string(given) + "'");
+    given = way;
+    check_rising(keys, way, rows);
+    double base = 0;
+    if (way != kWays[0]) {
+      base = std::ranges::min(rows, {}, &std::pair<double, double>::second).second;
+      keys.set(base, "base_density", 0, 6);
+    }
+    for (const auto& [x, density] : rows) {
+      const Stops stops = way == kWays[0] ? Stops(x) : LogExposure::from_log10(x) - zero;
+      found.points.push_back({stops, NetDensity(density - base)});
+    }
+  }
+  found.dip = smooth_dips(found.points);
+  return found;
 }
 
 CharacteristicCurve read_shape(const Keys& keys, const FilmProfile& film) {
@@ -139,28 +210,57 @@ CharacteristicCurve read_shape(const Keys& keys, const FilmProfile& film) {
   return CharacteristicCurve::from_shape(shape);
 }
 
+bool has_points(const toml::table& layer) {
+  return layer.contains("points") || layer.contains("points_log_h") ||
+         layer.contains("points_relative_log_h");
+}
+
+/// zero: where log H counts from. smoothed: the greatest dip so far.
 FilmLayer read_layer(const std::filesystem::path& path, const toml::table& table,
-                     const FilmProfile& film, std::size_t index) {
-  const Keys keys(path, table, "layer[" + std::to_string(index) + "].");
+                     const FilmProfile& film, LogExposure zero, double& smoothed) {
+  const std::string number = std::to_string(film.layers.size());
+  const Keys keys(path, table, "layer[" + number + "].");
   keys.only_known("layer");
-  const bool measured = table.contains("points") || table.contains("points_log_h");
-  if (measured) {
+  if (has_points(table)) {
     keys.none_of(
         {"speed_density", "rise_over_1_30", "toe_width", "shoulder", "shoulder_width", "threshold"},
         "shapes a curve without points; leave it out, or the points");
   }
-  if (!table.contains("points_log_h")) {
+  if (!table.contains("points_log_h") && !table.contains("points_relative_log_h")) {
     keys.none_of({"base_density"}, "belongs to 'points_log_h'; densities are net otherwise");
   }
   try {
-    return {keys.text("name").value_or("silver"),
-            measured ? read_points(keys, film) : read_shape(keys, film)};
+    const std::string name = keys.text("name").value_or("silver");
+    if (!has_points(table)) return {name, read_shape(keys, film)};
+    const LayerPoints read = read_points(keys, zero);
+    smoothed = std::max(smoothed, read.dip);
+    return {name, CharacteristicCurve::from_points(read.points)};
   } catch (const InputError& error) {
     if (!error.path().empty()) throw;
     throw InputError(error.code(), path,
-                     "layer " + std::to_string(index + 1) + " " + error.problem(),
+                     "layer " + std::to_string(film.layers.size() + 1) + " " + error.problem(),
                      error.next_step());
   }
+}
+
+/// The film's own speed point above the zero that its layers count from; empty where their points
+/// do not reach it.
+std::optional<Stops> own_speed_point(const FilmProfile& film) {
+  const bool colour = film.kind == FilmKind::colour_negative;
+  std::vector<LogExposure> places;
+  for (const FilmLayer& layer : film.layers) {
+    const auto place = layer.curve.where(colour ? film_facts::kIso5800SpeedDensity
+                                                : film_facts::kIso6SpeedDensity);
+    if (!place) return std::nullopt;
+    places.push_back(LogExposure::from_log10(place->log10()));
+  }
+  const LogExposure point =
+      colour ? iso5800_speed_point(places[0], places[1], places[2]) : places.front();
+  return point - LogExposure::from_log10(0);
+}
+
+void note(FilmProfile& film, const std::string& text) {
+  film.notes += (film.notes.empty() ? "" : "\n") + text;
 }
 
 void read_layers(const std::filesystem::path& path, const toml::table& table, FilmProfile& film) {
@@ -171,16 +271,48 @@ void read_layers(const std::filesystem::path& path, const toml::table& table, Fi
     keys.refuse("layer", wanted == 3 ? "must stand three times, as red, green and blue"
                                      : "must stand once, as [[layer]]");
   }
+  std::size_t relative = 0;
+  bool absolute = false;
   for (const toml::node& node : *layers) {
     const toml::table* layer = node.as_table();
     if (layer == nullptr) keys.refuse("layer", "must be a table, as [[layer]]");
-    film.layers.push_back(read_layer(path, *layer, film, film.layers.size()));
+    relative += layer->contains("points_relative_log_h") ? 1 : 0;
+    absolute |= layer->contains("points_log_h");
   }
+  if (relative != 0 && relative != wanted) {
+    keys.refuse("layer", "must have points_relative_log_h in every layer or in none");
+  }
+  double smoothed = 0;
+  const auto read_from = [&](LogExposure zero) {
+    film.layers.clear();
+    for (const toml::node& node : *layers) {
+      film.layers.push_back(read_layer(path, *node.as_table(), film, zero, smoothed));
+    }
+  };
+  read_from(relative > 0 ? LogExposure::from_log10(0) : film.speed_point());
   constexpr std::array<std::string_view, 3> kNames = {"red", "green", "blue"};
   for (std::size_t i = 0; wanted == 3 && i < 3; ++i) {
     if (film.layers[i].name != kNames[i]) {
       keys.refuse("layer", "must be named red, green and blue in this order");
     }
+  }
+  const std::optional<Stops> own = own_speed_point(film);
+  if (relative > 0) {
+    if (!own) keys.refuse("layer", "must reach the speed density, which its zero is laid by");
+    read_from(LogExposure::from_log10(own->log10()));
+  }
+  if (smoothed > 0) {
+    note(film, fmt::format("Densities that fell by up to {:.3f} with more exposure were smoothed.",
+                           smoothed));
+  }
+  // Films are seldom off their box by more; a sheet whose zero is its own is, by anything.
+  constexpr Stops kThird{1.0 / 3};
+  if (absolute && own && abs(*own) > kThird) {
+    note(film,
+         fmt::format(
+             "Is its speed ISO {:.4g}? By its own points it is ISO {:.3g}. If the sheet's log "
+             "H counts from a zero of its own, say points_relative_log_h.",
+             film.iso_speed.iso(), film.iso_speed.iso() / own->ratio()));
   }
 }
 
@@ -195,6 +327,7 @@ void read_reciprocity(const std::filesystem::path& path, const toml::table& tabl
   }
   const Keys keys(path, *section, "reciprocity.");
   keys.only_known("reciprocity");
+  reciprocity = {};
   keys.set(reciprocity.exponent, "exponent", 1, 3);
   keys.set(reciprocity.relative_sigma, "uncertainty", 0, 2);
   for (const auto& [metered, corrected] : keys.pairs("table")) {
@@ -247,6 +380,7 @@ FilmProfile read_film_profile(const std::filesystem::path& path) {
   film.speed_measured = keys.yes_or_no("speed_measured").value_or(false);
   keys.set(film.speed_sigma_stops, "speed_uncertainty", 0, 5);
   film.notes = keys.text("notes").value_or("");
+  film.reciprocity = generic_film(film.kind, film.iso_speed).reciprocity;
   read_reciprocity(path, table, film.reciprocity);
   read_layers(path, table, film);
   return film;

@@ -188,6 +188,60 @@ TEST_F(ProfileFile, points_may_be_typed_from_a_sheet) {
   EXPECT_NEAR(film.layers[1].curve.where(film_facts::kIso5800SpeedDensity)->value(), -0.042, 0.03);
 }
 
+std::string sheet(const std::string& key, double zero, double dip) {
+  const GoldenTable table = read_golden("densitometer/six_development_times.csv");
+  std::ostringstream text;
+  text << "speed = 100\n[[layer]]\n" << key << " = [";
+  for (std::size_t i = 0; i < table.rows.size(); ++i) {
+    const double down = i == 2 ? dip : 0;
+    text << "[" << table.rows[i][0] + zero << "," << table.rows[i][3] - down << "],";
+  }
+  text << "]\n";
+  return text.str();
+}
+
+TEST_F(ProfileFile, a_toe_that_dips_by_less_than_it_was_digitised_is_smoothed_and_said) {
+  const FilmProfile smooth = read(sheet("points_relative_log_h", 0, 0));
+  const FilmProfile dips = read(sheet("points_relative_log_h", 0, 0.012));
+  EXPECT_EQ(smooth.notes, "");
+  EXPECT_NE(dips.notes.find("smoothed"), std::string::npos);
+  for (const double stops : {0.0, 2.0, 5.0}) {
+    EXPECT_NEAR(dips.layers[0].curve.density(Stops(stops)).value(),
+                smooth.layers[0].curve.density(Stops(stops)).value(), 0.02);
+  }
+  const std::string wrong = problem(sheet("points_relative_log_h", 0, 0.2));
+  EXPECT_NE(wrong.find("falls with more exposure"), std::string::npos) << wrong;
+  EXPECT_NE(wrong.find("after"), std::string::npos) << wrong;
+}
+
+TEST_F(ProfileFile, a_relative_sheet_is_laid_by_its_speed_point) {
+  const FilmProfile here = read(sheet("points_relative_log_h", 0, 0));
+  const FilmProfile there = read(sheet("points_relative_log_h", 1.7, 0));
+  EXPECT_NEAR(here.layers[0].curve.where(film_facts::kIso6SpeedDensity)->value(), 0, 1e-6);
+  EXPECT_NEAR(there.layers[0].curve.density(Stops(4)).value(),
+              here.layers[0].curve.density(Stops(4)).value(), 1e-9);
+  EXPECT_EQ(there.notes, "");
+}
+
+TEST_F(ProfileFile, a_sheet_whose_points_have_another_speed_is_asked_about) {
+  // The same sheet as if its log H were lux-seconds: off the stated ISO 100 by what it is.
+  const FilmProfile film = read(sheet("points_log_h", 0, 0));
+  const double off = film.layers[0].curve.where(film_facts::kIso6SpeedDensity)->value();
+  ASSERT_GT(std::abs(off), 1.0 / 3);
+  EXPECT_NE(film.notes.find("points_relative_log_h"), std::string::npos) << film.notes;
+  const FilmProfile right = read(sheet("points_log_h", -off * kLog10PerStop, 0));
+  EXPECT_EQ(right.notes, "");
+}
+
+TEST_F(ProfileFile, without_a_word_on_reciprocity_it_is_the_generic_films) {
+  const std::string layer = "speed = 100\n[[layer]]\nname='silver'\n";
+  EXPECT_EQ(read(layer).reciprocity.exponent,
+            generic_black_and_white(FilmSpeed(100)).reciprocity.exponent);
+  EXPECT_EQ(read("speed = 100\n[reciprocity]\nexponent = 1\n[[layer]]\nname='silver'\n")
+                .reciprocity.exponent,
+            1);
+}
+
 TEST_F(ProfileFile, errors_name_the_key) {
   const std::string layer = "[[layer]]\nname='silver'\n";
   EXPECT_NE(problem("speed = 'fast'\n" + layer).find("'speed' must be a number"),
