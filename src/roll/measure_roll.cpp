@@ -3,10 +3,14 @@
 
 #include <algorithm>
 #include <condition_variable>
+#include <functional>
 #include <iterator>
 #include <mutex>
 #include <queue>
+#include <string>
+#include <string_view>
 #include <thread>
+#include <unordered_map>
 #include <utility>
 
 #include "roll/response_evidence.hpp"
@@ -78,6 +82,46 @@ density::FrameMeasurement unreadable_frame(const fs::path& file) {
   return frame;
 }
 
+std::size_t hash_of(const density::FrameMeasurement& frame) {
+  const std::vector<float>& density = frame.apertures.density;
+  return std::hash<std::string_view>{}(
+      {reinterpret_cast<const char*>(density.data()), density.size() * sizeof(float)});
+}
+
+/// Two scans of one frame differ by noise, if by nothing else; what agrees to the last value in all
+/// its apertures is one scan under two names.
+bool are_copies(const density::FrameMeasurement& a, const density::FrameMeasurement& b) {
+  return a.index == b.index && a.apertures.columns == b.apertures.columns &&
+         a.apertures.density == b.apertures.density && a.apertures.sigma == b.apertures.sigma;
+}
+
+/// Takes copies of scans out, so that each counts once, and says so.
+void leave_out_copies(MeasuredScans& scans) {
+  std::unordered_multimap<std::size_t, std::size_t> seen;  // hash, place among those kept
+  std::vector<density::FrameMeasurement> kept;
+  for (density::FrameMeasurement& frame : scans.frames) {
+    const density::FrameMeasurement* first = nullptr;
+    const std::size_t hash = hash_of(frame);
+    const auto [from, to] = seen.equal_range(hash);
+    for (auto one = from; one != to && first == nullptr; ++one) {
+      if (are_copies(kept[one->second], frame)) first = &kept[one->second];
+    }
+    if (first == nullptr || frame.apertures.density.empty()) {
+      seen.emplace(hash, kept.size());
+      kept.push_back(std::move(frame));
+      continue;
+    }
+    if (frame.index > 0) continue;  // said once for a scan
+    scans.failures.push_back(
+        {frame.file, Flag::copy_of_scan,
+         density::ScanFailure{frame.file, Flag::copy_of_scan,
+                              "shows what " + first->file.filename().string() +
+                                  " does, to the last value, so it counts once",
+                              "Nothing needs to be done, unless the wrong file was copied."}});
+  }
+  scans.frames = std::move(kept);
+}
+
 }  // namespace
 
 MeasuredScans measure_scans(const std::vector<fs::path>& files, const ReviewOptions& options) {
@@ -99,6 +143,7 @@ MeasuredScans measured_before(std::vector<density::ScanRecord> records) {
     }
     std::ranges::move(record.frames, std::back_inserter(scans.frames));
   }
+  leave_out_copies(scans);
   scans.tone_curve = chance_of_tone_curve(scans.frames);
   return scans;
 }

@@ -42,6 +42,23 @@ TEST(Review, of_the_sample_roll_ends_well_and_says_what_to_do) {
   EXPECT_THAT(run.err, HasSubstr("read 14 of 14 scans"));
 }
 
+TEST(Review, counts_copies_of_a_scan_once_and_says_so) {
+  const TestFolder folder;
+  std::filesystem::create_directory(folder / "scans");
+  std::filesystem::copy_file(kRoll + "/roll03_03.tif", folder / "scans" / "roll03_03.tif");
+  std::filesystem::copy_file(kRoll + "/roll03_07.tif", folder / "scans" / "roll03_07.tif");
+  for (int copy = 1; copy <= 3; ++copy) {
+    std::filesystem::copy_file(kRoll + "/roll03_03.tif",
+                               folder / "scans" / ("copy " + std::to_string(copy) + ".tif"));
+  }
+  const ProgramRun run =
+      run_program({"review", folder / "scans", "--json", folder / "review.json", "--quiet"});
+  EXPECT_EQ(run.status, 0) << run.err;
+  const std::string json = content_of(folder / "review.json");
+  EXPECT_EQ(states_of(json).size(), 2U);
+  EXPECT_THAT(json, HasSubstr("does, to the last value, so it counts once"));
+}
+
 TEST(Review, writes_all_outputs_whole_into_the_folder_named_and_nothing_among_the_inputs) {
   const TestFolder folder;
   std::filesystem::create_directory(folder / "scans");
