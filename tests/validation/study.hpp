@@ -65,13 +65,11 @@ std::vector<Outcome> run(const Stratum& stratum, const StudyOptions& options);
 /// How one answer did over some frames.
 struct Score {
   int frames = 0;       ///< with an answer
-  int two_sided = 0;    ///< of them with both ends
-  double bias = 0;      ///< mean error of the two-sided, stops
-  double rms = 0;       ///< root mean square error of the two-sided, stops
-  double rms_all = 0;   ///< of all best values, whether or not both ends are known
-  double near = 0;      ///< share of all best values within half a stop
-  double coverage = 0;  ///< share of all whose interval or bound holds the truth
-  double width = 0;     ///< median width of the two-sided intervals, stops
+  double bias = 0;      ///< mean error, stops
+  double rms = 0;       ///< root mean square error, stops
+  double near = 0;      ///< share of best values within half a stop
+  double coverage = 0;  ///< share whose interval holds the truth
+  double width = 0;     ///< median width of the intervals, stops
 };
 
 enum class AnswerKind { exposure, shadow_reserve, highlight_reach, highlight_room, correction };
@@ -83,6 +81,9 @@ Score score(const std::vector<Outcome>& outcomes, AnswerKind kind);
 /// Share of right verdicts, of frames whose true correction is a third of a stop or more from where
 /// verdicts change.
 double right_verdicts(const std::vector<Outcome>& outcomes, int& judged);
+/// Of the verdicts told with a chance of `from` and more, less than `to`, the share that is right,
+/// and how many there are.
+double right_at_chances(const std::vector<Outcome>& outcomes, double from, double to, int& told);
 
 /// As stops from its zero.
 basefog::reading::Answer<basefog::Stops> answer_of(const basefog::reading::FrameReading& reading,

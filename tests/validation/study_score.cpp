@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <stdexcept>
 
 #include "validation/study.hpp"
 
@@ -58,29 +59,21 @@ Score score(const std::vector<Outcome>& outcomes, AnswerKind kind) {
     const basefog::StopsEstimate estimate = answer_of(*outcome.reading, kind).estimate;
     const double truth = truth_of(outcome.truth, kind);
     ++result.frames;
-    const bool low = !estimate.low || estimate.low->value() <= truth;
-    const bool high = !estimate.high || truth <= estimate.high->value();
-    if (low && high) ++held;
+    if (!estimate.two_sided()) throw std::logic_error("an answer without two ends");
+    if (estimate.low->value() <= truth && truth <= estimate.high->value()) ++held;
     const double error = estimate.value.value() - truth;
-    result.rms_all += error * error;
     result.near += std::abs(error) <= 0.5 ? 1 : 0;
-    if (!estimate.two_sided()) continue;
-    ++result.two_sided;
     sum += error;
     squares += error * error;
     widths.push_back((*estimate.high - *estimate.low).value());
   }
-  if (result.frames > 0) {
-    result.coverage = static_cast<double>(held) / result.frames;
-    result.rms_all = std::sqrt(result.rms_all / result.frames);
-    result.near /= result.frames;
-  }
-  if (result.two_sided > 0) {
-    result.bias = sum / result.two_sided;
-    result.rms = std::sqrt(squares / result.two_sided);
-    std::sort(widths.begin(), widths.end());
-    result.width = widths[widths.size() / 2];
-  }
+  if (result.frames == 0) return result;
+  result.coverage = static_cast<double>(held) / result.frames;
+  result.near /= result.frames;
+  result.bias = sum / result.frames;
+  result.rms = std::sqrt(squares / result.frames);
+  std::sort(widths.begin(), widths.end());
+  result.width = widths[widths.size() / 2];
   return result;
 }
 
@@ -95,6 +88,20 @@ double right_verdicts(const std::vector<Outcome>& outcomes, int& judged) {
     if (name_of(outcome.reading->verdict) == outcome.truth.verdict) ++right;
   }
   return judged > 0 ? static_cast<double>(right) / judged : 0;
+}
+
+double right_at_chances(const std::vector<Outcome>& outcomes, double from, double to, int& told) {
+  told = 0;
+  int right = 0;
+  for (const Outcome& outcome : outcomes) {
+    if (!outcome.reading || outcome.reading->verdict_chance < from ||
+        outcome.reading->verdict_chance >= to) {
+      continue;
+    }
+    ++told;
+    if (name_of(outcome.reading->verdict) == outcome.truth.verdict) ++right;
+  }
+  return told > 0 ? static_cast<double>(right) / told : 0;
 }
 
 }  // namespace validation

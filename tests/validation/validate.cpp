@@ -17,22 +17,26 @@ using validation::Outcome;
 
 void print_head() {
   std::printf(
-      "| frames | answer | n | two-sided | bias | rms | rms of all | within 1/2 | "
-      "median width | coverage |\n"
-      "|---|---|---|---|---|---|---|---|---|---|\n");
+      "| frames | answer | n | bias | rms | within 1/2 | median width | coverage |\n"
+      "|---|---|---|---|---|---|---|---|\n");
 }
 
 void print_rows(const std::string& name, const std::vector<Outcome>& outcomes) {
   for (const AnswerKind kind : basefog::every<AnswerKind>()) {
     const validation::Score s = validation::score(outcomes, kind);
     const std::string answer(name_of(kind));
-    std::printf("| %s | %s | %d | %d | %+.2f | %.2f | %.2f | %.0f %% | %.2f | %.1f %% |\n",
-                name.c_str(), answer.c_str(), s.frames, s.two_sided, s.bias, s.rms, s.rms_all,
-                100 * s.near, s.width, 100 * s.coverage);
+    std::printf("| %s | %s | %d | %+.2f | %.2f | %.0f %% | %.2f | %.1f %% |\n", name.c_str(),
+                answer.c_str(), s.frames, s.bias, s.rms, 100 * s.near, s.width, 100 * s.coverage);
   }
   int judged = 0;
   const double right = validation::right_verdicts(outcomes, judged);
   std::printf("| %s | verdict | %d | | | | | right %.1f %% |\n", name.c_str(), judged, 100 * right);
+  for (const auto& [from, to] : {std::pair{0.0, 0.6}, {0.6, 0.8}, {0.8, 0.9}, {0.9, 1.01}}) {
+    int told = 0;
+    const double came_true = validation::right_at_chances(outcomes, from, to, told);
+    std::printf("| %s | verdict of chance %.1f and more | %d | | | | | right %.0f %% |\n",
+                name.c_str(), from, told, 100 * came_true);
+  }
   std::fflush(stdout);
 }
 
@@ -57,11 +61,11 @@ void write_each(std::ostream& out, const std::vector<Outcome>& outcomes) {
   }
 }
 
-/// One line a stratum: rms where two-sided, and coverage of the four answers.
+/// One line a stratum: exposures, verdicts, and coverage of the four answers.
 void write_table_head(std::ostream& out) {
-  out << "| frames | n | exposure rms (two-sided) | verdicts right | 95 % intervals that hold: "
-         "exposure | shadow reserve | highlight reach | correction |\n"
-         "|---|---|---|---|---|---|---|---|\n";
+  out << "| frames | n | exposure rms | within half a stop | verdicts right | 95 % intervals that "
+         "hold: exposure | shadow reserve | highlight reach | correction |\n"
+         "|---|---|---|---|---|---|---|---|---|\n";
 }
 
 void write_table_row(std::ostream& out, const std::string& name,
@@ -73,8 +77,8 @@ void write_table_row(std::ostream& out, const std::string& name,
   const auto percent = [](double share) { return std::lround(100 * share); };
   std::array<char, 32> rms{};
   std::snprintf(rms.data(), rms.size(), "%.2f", exposure.rms);
-  out << "| " << name << " | " << exposure.frames << " | " << rms.data() << " ("
-      << exposure.two_sided << ") | " << percent(right) << " % of " << judged;
+  out << "| " << name << " | " << exposure.frames << " | " << rms.data() << " | "
+      << percent(exposure.near) << " % | " << percent(right) << " % of " << judged;
   for (const AnswerKind kind : {AnswerKind::exposure, AnswerKind::shadow_reserve,
                                 AnswerKind::highlight_reach, AnswerKind::correction}) {
     out << " | " << percent(score(outcomes, kind).coverage) << " %";
