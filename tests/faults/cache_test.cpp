@@ -32,7 +32,8 @@ const std::vector<std::string> kReview = {"review",
 class KeptScans : public testing::Test {
  protected:
   std::vector<std::string> under(std::vector<std::string> more = {}) const {
-    more.insert(more.begin(), {"env", "XDG_CACHE_HOME=" + cache().string()});
+    more.insert(more.begin(), "env");
+    more.push_back("XDG_CACHE_HOME=" + cache().string());
     return more;
   }
   fs::path cache() const { return folder_ / "cache"; }
@@ -75,8 +76,9 @@ TEST_F(KeptScans, survive_kills) {
 }
 
 TEST_F(KeptScans, cost_nothing_where_the_disk_is_full_or_a_quota_ends) {
-  const ProgramRun quota =
-      run_program(kReview, under({"--ignore-signal=XFSZ", "prlimit", "--fsize=20000"}));
+  std::vector<std::string> with_quota = under({"--ignore-signal=XFSZ"});
+  with_quota.insert(with_quota.end(), {"prlimit", "--fsize=60000"});
+  const ProgramRun quota = run_program(kReview, with_quota);
   EXPECT_EQ(quota.status, plain_.status) << quota.err;
   EXPECT_EQ(quota.out, plain_.out);
   EXPECT_EQ(quota.err, plain_.err);
