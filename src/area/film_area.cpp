@@ -30,19 +30,42 @@ FrameRegion region_of(const FrameOutline& frame, int x0, int y0, int cell_side) 
   return region;
 }
 
+/// A region with its angle worked out, for asking of many places.
+class Outline {
+ public:
+  explicit Outline(const FrameRegion& region)
+      : region_(region),
+        cosine_(std::cos(region.angle_degrees * std::numbers::pi / 180)),
+        sine_(std::sin(region.angle_degrees * std::numbers::pi / 180)) {}
+
+  bool contains(double x, double y) const {
+    const double dx = x - region_.centre_x;
+    const double dy = y - region_.centre_y;
+    return std::abs(dx * cosine_ - dy * sine_) <= region_.width / 2 &&
+           std::abs(dx * sine_ + dy * cosine_) <= region_.height / 2;
+  }
+
+ private:
+  const FrameRegion& region_;
+  double cosine_;
+  double sine_;
+};
+
 /// Kinds of the blocks: clear film counts only beside frames that show that it is.
 std::vector<AreaKind> kinds_of(const scan::Scan& scan, const FilmTones& tones,
                                const std::vector<FrameRegion>& frames, bool rebate) {
   const decode::BlockImage& blocks = scan.blocks;
   std::vector<AreaKind> out(static_cast<std::size_t>(blocks.width) * blocks.height);
+  const std::vector<Outline> outlines(frames.begin(), frames.end());
   for (int y = 0; y < blocks.height; ++y) {
     for (int x = 0; x < blocks.width; ++x) {
       AreaKind kind = tones.kind[tones.index(x / tones.step, y / tones.step)];
       const double px = (x + 0.5) * blocks.block_side;
       const double py = (y + 0.5) * blocks.block_side;
       if (kind == AreaKind::clear_film &&
-          (!rebate || std::any_of(frames.begin(), frames.end(),
-                                  [&](const FrameRegion& f) { return contains(f, px, py); }))) {
+          (!rebate || std::ranges::any_of(outlines, [px, py](const Outline& frame) {
+            return frame.contains(px, py);
+          }))) {
         kind = AreaKind::picture;
       }
       out[static_cast<std::size_t>(y) * blocks.width + x] = kind;
@@ -164,11 +187,7 @@ LightFallOff fall_off_around(const scan::Scan& scan, const FilmLayout& layout) {
 }  // namespace
 
 bool contains(const FrameRegion& region, double x, double y) {
-  const double a = region.angle_degrees * std::numbers::pi / 180;
-  const double dx = x - region.centre_x;
-  const double dy = y - region.centre_y;
-  return std::abs(dx * std::cos(a) - dy * std::sin(a)) <= region.width / 2 &&
-         std::abs(dx * std::sin(a) + dy * std::cos(a)) <= region.height / 2;
+  return Outline(region).contains(x, y);
 }
 
 FilmLayout find_film(const scan::Scan& scan, const LayoutHint& hint) {

@@ -131,15 +131,16 @@ EdgeProfile edge_profile(const std::vector<EdgePoint>& points, const Turn& turn,
   if (points.empty()) return profile;
   double low = 1e9;
   double high = -1e9;
+  std::vector<double> across;
+  across.reserve(points.size());
   for (const EdgePoint& p : points) {
-    low = std::min(low, turn.across(p.x, p.y, side));
-    high = std::max(high, turn.across(p.x, p.y, side));
+    across.push_back(turn.across(p.x, p.y, side));
+    low = std::min(low, across.back());
+    high = std::max(high, across.back());
   }
   profile.first = std::floor(low) - 2;
   std::vector<double> raw(static_cast<std::size_t>(high - profile.first) + 4, 0.0);
-  for (const EdgePoint& p : points) {
-    raw[static_cast<std::size_t>(turn.across(p.x, p.y, side) - profile.first)] += 1;
-  }
+  for (const double at : across) raw[static_cast<std::size_t>(at - profile.first)] += 1;
   profile.count.assign(raw.size(), 0.0);
   for (std::size_t i = 1; i + 1 < raw.size(); ++i) {
     profile.count[i] = 0.5 * raw[i - 1] + raw[i] + 0.5 * raw[i + 1];

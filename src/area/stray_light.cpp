@@ -131,7 +131,9 @@ struct Spread {
 /// `lamp` is set a surface of second order; what does not fit is left out, twice.
 std::optional<Spread> fit(const cv::Mat1f& light, const cv::Mat1f& near,
                           std::vector<cv::Point> where, bool lamp) {
-  const int terms = lamp ? 7 : 2;
+  constexpr int kMostTerms = 7;
+  using Row = Eigen::Matrix<double, Eigen::Dynamic, 1, 0, kMostTerms, 1>;  // not on the heap
+  const int terms = lamp ? kMostTerms : 2;
   Eigen::VectorXd solution;
   Eigen::MatrixXd normal;
   double residual = 0;
@@ -140,7 +142,7 @@ std::optional<Spread> fit(const cv::Mat1f& light, const cv::Mat1f& near,
     normal = Eigen::MatrixXd::Identity(terms, terms) * 1e-9;
     Eigen::VectorXd right = Eigen::VectorXd::Zero(terms);
     const auto row_of = [&](const cv::Point& p) {
-      Eigen::VectorXd row(terms);
+      Row row(terms);
       row(0) = 1;
       row(1) = near(p);
       if (lamp) {
@@ -151,7 +153,7 @@ std::optional<Spread> fit(const cv::Mat1f& light, const cv::Mat1f& near,
       return row;
     };
     for (const cv::Point& p : where) {
-      const Eigen::VectorXd row = row_of(p);
+      const Row row = row_of(p);
       normal.noalias() += row * row.transpose();
       right += row * static_cast<double>(light(p));
     }
@@ -176,16 +178,41 @@ std::optional<Spread> fit(const cv::Mat1f& light, const cv::Mat1f& near,
   return out;
 }
 
+/// The light near each cell, for each of kReaches, made when it is first asked for: most scans show
+/// no stray light, and blurring over a third of a frame takes longer than finding that out.
+class NearLight {
+ public:
+  /// cells must live as long; side: of a frame, in cells.
+  NearLight(const Cells& cells, double side) : cells_(cells), side_(side) {}
+
+  const cv::Mat1f& of(std::size_t reach, std::size_t channel) {
+    std::vector<cv::Mat1f>& channels = blurred_.at(reach);
+    channels.resize(cells_.light.size());
+    cv::Mat1f& near = channels[channel];
+    if (near.empty()) {
+      cv::GaussianBlur(cells_.light[channel], near, {0, 0},
+                       std::max(0.8, kReaches.at(reach) * side_), 0, cv::BORDER_REPLICATE);
+    }
+    return near;
+  }
+
+ private:
+  const Cells& cells_;
+  double side_;
+  std::array<std::vector<cv::Mat1f>, kReaches.size()> blurred_;
+};
+
 /// The spread that explains the cells of one kind best, over the channels and reaches.
-std::optional<Spread> best_fit(const Cells& cells, const std::vector<std::vector<cv::Mat1f>>& near,
+std::optional<Spread> best_fit(const Cells& cells, NearLight& near,
                                const std::vector<cv::Point>& where, bool lamp, std::size_t& reach) {
   std::optional<Spread> best;
-  for (std::size_t r = 0; r < near.size(); ++r) {
+  if (where.size() < kLeastCells) return best;
+  for (std::size_t r = 0; r < kReaches.size(); ++r) {
     Spread sum;
     double weights = 0;
     sum.residual = 0;
     for (std::size_t c = 0; c < cells.light.size(); ++c) {
-      const auto one = fit(cells.light[c], near[r][c], where, lamp);
+      const auto one = fit(cells.light[c], near.of(r, c), where, lamp);
       if (!one) return std::nullopt;
       const double weight = 1 / (one->sigma * one->sigma + 1e-8);
       sum.evenly += weight * one->evenly;
@@ -211,16 +238,15 @@ double darkest(const cv::Mat1f& light) {
 
 /// Light that strays on a scan without a mask: what clear film shows of that near by; as much again
 /// may go evenly, if the darkest places leave room for it.
-std::optional<Spread> from_clear_film(const Cells& cells,
-                                      const std::vector<std::vector<cv::Mat1f>>& near,
+std::optional<Spread> from_clear_film(const Cells& cells, NearLight& near,
                                       const std::vector<cv::Point>& clear, std::size_t& reach) {
+  if (clear.size() < kLeastCells) return std::nullopt;
   std::vector<float> seen;
   double own = 0;
   for (const cv::Point& p : clear) {
-    seen.push_back(near[0][0](p));
+    seen.push_back(near.of(0, 0)(p));
     own += cells.light[0](p);
   }
-  if (seen.size() < kLeastCells) return std::nullopt;
   own /= static_cast<double>(seen.size());
   if (numeric::quantile(seen, 0.9) - numeric::quantile(seen, 0.1) < kLeastRange * own)
     return std::nullopt;
@@ -276,16 +302,7 @@ StrayLight find_stray_light(const scan::Scan& scan, const FilmLayout& layout) {
   const std::vector<cv::Point> clear = cells_of_kind(cells, AreaKind::clear_film);
   restore_white(cells, clear);
   const double cell = scan.blocks.block_side * cells.step;
-  std::vector<std::vector<cv::Mat1f>> near;
-  for (const double reach : kReaches) {
-    near.emplace_back();
-    for (const cv::Mat1f& light : cells.light) {
-      cv::Mat1f blurred;
-      cv::GaussianBlur(light, blurred, {0, 0}, std::max(0.8, reach * short_side(layout) / cell), 0,
-                       cv::BORDER_REPLICATE);
-      near.back().push_back(blurred);
-    }
-  }
+  NearLight near(cells, short_side(layout) / cell);
   std::size_t reach = 0;
   std::optional<Spread> spread = best_fit(cells, near, mask, false, reach);
   if (!spread) spread = from_clear_film(cells, near, clear, reach);
@@ -303,7 +320,7 @@ StrayLight find_stray_light(const scan::Scan& scan, const FilmLayout& layout) {
                    .light = {}};
   for (std::size_t c = 0; c < cells.light.size(); ++c) {
     const auto evenly = static_cast<float>(spread->evenly * cv::mean(cells.light[c])[0]);
-    for (const float light : near[reach][c]) {
+    for (const float light : near.of(reach, c)) {
       stray.light.push_back(evenly + static_cast<float>(spread->near) * light);
     }
   }

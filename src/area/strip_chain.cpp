@@ -128,12 +128,14 @@ class ChainSearch {
       const double after_break = break_best - left_out(0, i) - kBreak;
       if (after_break > enter.merit) enter = {after_break, i, break_at};
       follow(i, enter);
+      const std::ptrdiff_t middle = std::lround(static_cast<double>(i) + length_);
       for (std::ptrdiff_t t = -tolerance; t <= tolerance; ++t) {
-        const auto k =
-            static_cast<std::ptrdiff_t>(std::lround(static_cast<double>(i) + length_)) + t;
+        const std::ptrdiff_t k = middle + t;
         if (k <= i || k > size_) continue;
         const double off =
             static_cast<double>(t) / std::max<double>(1, static_cast<double>(tolerance));
+        // Most places show no end: what a frame brings at most decides.
+        if (enter.merit + at(view_.starts, i) + at(view_.ends, k) <= ended_[k].merit) continue;
         const double merit = enter.merit + worth_of(i, k) - kSizeCost * off * off;
         if (merit > ended_[k].merit) ended_[k] = {merit, i, enter.before};
       }
@@ -168,6 +170,7 @@ class ChainSearch {
     const auto overlap = static_cast<std::ptrdiff_t>(kMostOverlap * length_);
     const std::ptrdiff_t last = std::min(start + overlap, size_);
     for (std::ptrdiff_t end = std::max<std::ptrdiff_t>(0, start - widest); end <= last; ++end) {
+      if (ended_[end].merit <= enter.merit) continue;  // what follows only takes away
       const double off = (static_cast<double>(start - end) - gap) / slip;
       const double merit =
           ended_[end].merit - left_out(end, start) - std::min(kBreak, kSlipCost * off * off);

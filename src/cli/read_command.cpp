@@ -72,6 +72,15 @@ ExitStatus write_records(const std::vector<fs::path>& scans, const std::vector<f
   return status_of(read, scans.size());
 }
 
+/// Measures a scan and draws what was found over it, for which it is always read.
+density::ScanRecord drawn(const fs::path& file, const fs::path& picture,
+                          const density::MeasureOptions& options) {
+  const scan::Scan scan = scan::read_scan(file, options.read);
+  const area::FilmLayout layout = area::find_film(scan, options.layout);
+  write_output(picture, [&](std::ostream& out) { print::write_layout_picture(out, scan, layout); });
+  return density::record_of(scan, layout, options.picture_side);
+}
+
 /// Prints what each scan holds, draws it where there are `pictures`, a file a scan.
 ExitStatus show_scans(const std::vector<fs::path>& scans, const std::optional<fs::path>& json,
                       const std::vector<fs::path>& pictures,
@@ -79,14 +88,14 @@ ExitStatus show_scans(const std::vector<fs::path>& scans, const std::optional<fs
   std::vector<std::string> objects;
   for (std::size_t i = 0; i < scans.size(); ++i) {
     try {
-      const scan::Scan scan = scan::read_scan(scans[i], options.read);
-      const area::FilmLayout layout = area::find_film(scan, options.layout);
-      const std::vector<density::FrameMeasurement> frames = density::measure_frames(scan, layout);
-      objects.push_back(report::layout_json(scan, layout, frames));
-      if (!json || !is_stdout(*json)) report::write_layout(std::cout, scan, layout, frames);
-      if (pictures.empty()) continue;
-      write_output(pictures[i],
-                   [&](std::ostream& out) { print::write_layout_picture(out, scan, layout); });
+      const density::ScanRecord record = pictures.empty() ? density::measure_scan(scans[i], options)
+                                                          : drawn(scans[i], pictures[i], options);
+      if (const auto& failure = record.failure) {
+        throw InputError(ErrorCode::unreadable, scans[i], failure->text, failure->next_step);
+      }
+      const auto& [scan, layout] = *record.finding;
+      objects.push_back(report::layout_json(scan, layout, record.frames));
+      if (!json || !is_stdout(*json)) report::write_layout(std::cout, scan, layout, record.frames);
     } catch (const InputError& error) {
       // One bad file never sinks the others; an output that cannot be written is no bad file.
       if (error.path() != scans[i]) throw;
@@ -104,6 +113,7 @@ ExitStatus show_scans(const std::vector<fs::path>& scans, const std::optional<fs
 int run_read(const ReadArguments& arguments) {
   density::MeasureOptions options;
   RollArguments roll{.scans = arguments.scans, .response = arguments.response};
+  roll.no_cache = arguments.no_cache;
   take_settings(roll, settings_for({}, arguments.scans));
   if (!roll.response.empty()) options.read.response = response::parse_response(roll.response);
   options.read.light = arguments.light;
@@ -112,6 +122,7 @@ int run_read(const ReadArguments& arguments) {
   if (arguments.light) inputs.scans.push_back(*arguments.light);
   check_inputs_exist(inputs.scans);
   if (!roll.response.empty()) inputs.files.emplace_back(roll.response);
+  options.store = kept_scans(roll.no_cache, inputs);
   const std::vector<fs::path> scans = scan::find_scans(arguments.scans);
   const std::vector<fs::path> pictures = picture_files(arguments.show_layout, scans);
   check_outputs(pictures, inputs);
@@ -151,6 +162,7 @@ void add_read_command(CLI::App& app, int& status) {
       ->type_name("linear|srgb|gamma=N|FILE");
   command->add_option("--light", a->light, "A shot of the bare light source, same exposure")
       ->type_name("FILE");
+  add_cache_option(*command, a->no_cache);
   command->footer(
       "--layout takes words separated by commas: single, strip or sheet; the pictures' format in "
       "mm, such as 24x36 or 60x60; frames=N on a strip; strips=N; order=right, left, down or up, "

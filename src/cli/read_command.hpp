@@ -22,6 +22,7 @@ struct ReadArguments {
   std::optional<std::filesystem::path> show_layout;
   std::optional<std::filesystem::path> json;
   std::optional<std::filesystem::path> record;  ///< a folder for a record of each scan
+  bool no_cache = false;
 };
 
 /// Prints what each scan shows of film, and draws it. Returns an ExitStatus; throws InputError.

@@ -3,10 +3,12 @@
 
 #include <map>
 
+#include "basefog/core/error.hpp"
 #include "basefog/log/camera.hpp"
 #include "cli/film_commands.hpp"
 #include "cli/input_files.hpp"
 #include "cli/option_checks.hpp"
+#include "cli/settings.hpp"
 
 namespace basefog::cli {
 namespace {
@@ -18,6 +20,11 @@ const std::map<std::string, MeteringPattern> kPatterns = {
 };
 
 }  // namespace
+
+CLI::Option* add_cache_option(CLI::App& command, bool& no_cache) {
+  return command.add_flag("--no-cache", no_cache,
+                          "Read every scan anew, and keep nothing of it for the next run");
+}
 
 CLI::Option* add_roll_options(CLI::App& command, RollArguments& a) {
   CLI::Option* scans =
@@ -82,6 +89,7 @@ CLI::Option* add_roll_options(CLI::App& command, RollArguments& a) {
       ->type_name("N")
       ->capture_default_str()
       ->group("Terminal");
+  add_cache_option(command, a.no_cache)->group("Film and scanner");
   return scans;
 }
 
@@ -102,7 +110,19 @@ roll::ReviewOptions as_review_options(const RollArguments& arguments) {
   options.aim_q = arguments.aim_q;
   options.reading.pattern = arguments.metering;
   options.threads = arguments.threads;
+  options.measure.store = kept_scans(arguments.no_cache, inputs_of(arguments));
   return options;
+}
+
+std::shared_ptr<density::ScanStore> kept_scans(bool no_cache, const Inputs& inputs) {
+  const std::filesystem::path folder = cache_folder();
+  if (no_cache || folder.empty()) return nullptr;
+  try {
+    check_not_an_input(folder / "scans" / "entry", inputs);
+  } catch (const InputError&) {
+    return nullptr;
+  }
+  return std::make_shared<density::ScanStore>(folder / "scans");
 }
 
 Inputs inputs_of(const RollArguments& arguments) {

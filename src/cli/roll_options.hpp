@@ -2,10 +2,12 @@
 #pragma once
 
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
+#include "basefog/density/scan_store.hpp"
 #include "basefog/reading/frame_reading.hpp"
 #include "basefog/roll/analysis.hpp"
 #include "cli/outputs.hpp"
@@ -34,9 +36,13 @@ struct RollArguments {
   double aim_k = 12.5;
   double aim_q = 0.65;
   int threads = 0;
+  bool no_cache = false;
   bool quiet = false;
   bool verbose = false;
 };
+
+/// Adds --no-cache.
+CLI::Option* add_cache_option(CLI::App& command, bool& no_cache);
 
 /// Adds the options; `arguments` must live as long as the command. Returns that of the scans, which
 /// must be given unless the caller has another way.
@@ -44,6 +50,10 @@ CLI::Option* add_roll_options(CLI::App& command, RollArguments& arguments);
 
 /// Files are opened here: film, response. Throws InputError.
 roll::ReviewOptions as_review_options(const RollArguments& arguments);
+
+/// Where measured scans are kept from run to run, for MeasureOptions::store; none where nothing is
+/// to be kept, nowhere is known, or the folder lies among the inputs.
+std::shared_ptr<density::ScanStore> kept_scans(bool no_cache, const Inputs& inputs);
 
 /// All that is read. Throws InputError (not_found) where one of them is not there.
 Inputs inputs_of(const RollArguments& arguments);

@@ -43,7 +43,7 @@ bool is_word(std::string_view key, const std::string& value) {
   if (key == "response") {
     return value == "linear" || value == "srgb" || value.starts_with("gamma=");
   }
-  return key == "style" || key == "name";
+  return key == "style" || key == "name" || key == "cache";
 }
 
 std::string value_of(const fs::path& file, std::string_view key, const toml::node& node) {
@@ -58,6 +58,9 @@ std::string value_of(const fs::path& file, std::string_view key, const toml::nod
   if (!node.is_string() || value->empty()) refuse(file, key, node, "is not a text in quotes");
   if (key == "style" && !table_layouts().contains(*value)) {
     refuse(file, key, node, "is none of table, wide and list");
+  }
+  if (key == "cache" && *value != "on" && *value != "off") {
+    refuse(file, key, node, "is neither on nor off");
   }
   if (is_word(key, *value)) return *value;
   return (fs::absolute(file).parent_path() / *value).lexically_normal().string();
@@ -116,6 +119,19 @@ void add_scanner(Settings& settings, const toml::table& table, const fs::path& f
   }
 }
 
+/// basefog's folder in the one that a variable names, or in `below` of the home folder; empty
+/// without either.
+fs::path own_folder(const char* variable, const char* below) {
+  for (const auto& [name, part] : {std::pair{variable, ""}, {"HOME", below}}) {
+    const char* value = std::getenv(name);
+    // Relative paths there are to be ignored [XDG].
+    if (value != nullptr && fs::path(value).is_absolute()) {
+      return fs::path(value) / part / "basefog";
+    }
+  }
+  return {};
+}
+
 struct SettingsArguments {
   std::vector<fs::path> scans;
   std::optional<fs::path> log;
@@ -143,15 +159,11 @@ void print(const Settings& settings) {
 }  // namespace
 
 fs::path configuration_file() {
-  for (const auto& [variable, below] : {std::pair{"XDG_CONFIG_HOME", ""}, {"HOME", ".config"}}) {
-    const char* value = std::getenv(variable);
-    // Relative paths there are to be ignored [XDG].
-    if (value != nullptr && fs::path(value).is_absolute()) {
-      return fs::path(value) / below / "basefog" / "config.toml";
-    }
-  }
-  return {};
+  const fs::path folder = own_folder("XDG_CONFIG_HOME", ".config");
+  return folder.empty() ? folder : folder / "config.toml";
 }
+
+fs::path cache_folder() { return own_folder("XDG_CACHE_HOME", ".cache"); }
 
 Settings settings_for(const std::optional<fs::path>& log, const std::vector<fs::path>& scans) {
   Settings settings;
@@ -188,6 +200,8 @@ void take_settings(RollArguments& arguments, const Settings& settings) {
   };
   take_text(arguments.film, "film");
   take_text(arguments.response, "response");
+  const auto cache = settings.find("cache");
+  if (cache != settings.end() && cache->second.value == "off") arguments.no_cache = true;
   const auto speed = settings.find("film_speed");
   if (!arguments.film_speed && speed != settings.end()) {
     arguments.film_speed = std::stod(speed->second.value);

@@ -28,6 +28,9 @@ using Settings = std::map<std::string, Setting>;
 /// $XDG_CONFIG_HOME/basefog/config.toml, or in ~/.config [XDG]; empty without HOME.
 std::filesystem::path configuration_file();
 
+/// $XDG_CACHE_HOME/basefog, or in ~/.cache [XDG]; empty without HOME.
+std::filesystem::path cache_folder();
+
 /// The roll's own file beside its log (log.csv: log.toml), before the section of the scanner that
 /// the first of the scans names, before the configuration file. Files that are not there say
 /// nothing. Throws InputError (unreadable, malformed) for those that cannot be understood.

@@ -96,13 +96,13 @@ std::vector<std::size_t> inner_clear_blocks(const decode::BlockImage& blocks,
 }
 
 /// Standard deviation of the reference: how far its parts over the scan disagree.
-double scatter_over_sectors(const decode::BlockImage& blocks, const EvenDensity& density,
-                            const std::vector<std::size_t>& where, int channel, double base) {
+double scatter_over_sectors(const decode::BlockImage& blocks, const std::vector<float>& density,
+                            const std::vector<std::size_t>& where, double base) {
   std::array<std::vector<float>, kSectors * kSectors> sector;
-  for (std::size_t i : where) {
-    const int x = static_cast<int>(i % blocks.width) * kSectors / blocks.width;
-    const int y = static_cast<int>(i / blocks.width) * kSectors / blocks.height;
-    sector[y * kSectors + x].push_back(density.at(channel, i));
+  for (std::size_t k = 0; k < where.size(); ++k) {
+    const int x = static_cast<int>(where[k] % blocks.width) * kSectors / blocks.width;
+    const int y = static_cast<int>(where[k] / blocks.width) * kSectors / blocks.height;
+    sector[y * kSectors + x].push_back(density[k]);
   }
   std::vector<double> off;
   for (auto& values : sector) {
@@ -170,20 +170,21 @@ FilmBase measure_rebate(const scan::Scan& scan, const area::FilmLayout& layout) 
     std::vector<float> values;
     values.reserve(where.size());
     for (std::size_t i : where) values.push_back(even.at(c, i));
-    const double density = mean_of_shortest_half(values);
+    std::vector<float> in_order = values;
+    const double density = mean_of_shortest_half(in_order);
     // Only blocks as dense as the base itself: a sliver of bare light may be white.
     constexpr double kAsDense = 0.05;
     double clipped = 0;
-    for (std::size_t i : where) {
-      if (std::abs(even.at(c, i) - density) < kAsDense) {
-        clipped += blocks.clipped[c * plane + i] / 255.0;
+    for (std::size_t k = 0; k < where.size(); ++k) {
+      if (std::abs(values[k] - density) < kAsDense) {
+        clipped += blocks.clipped[c * plane + where[k]] / 255.0;
       }
     }
     base.density.push_back(Density::from_value(density));
     // The error of the stray light that was taken off.
     const double stray = layout.stray.share_sigma * stray_leverage(layout, blocks, where, c);
     base.sigma.emplace_back(
-        std::hypot(scatter_over_sectors(blocks, even, where, c, density), stray));
+        std::hypot(scatter_over_sectors(blocks, values, where, density), stray));
     if (clipped > kMostClipped * static_cast<double>(where.size()))
       base.flags.insert(Flag::clipped_base);
     if (base.sigma.back().value() > kMostSigma) base.flags.insert(Flag::base_doubtful);

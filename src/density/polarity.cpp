@@ -2,6 +2,7 @@
 #include "density/polarity.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdint>
 #include <functional>
@@ -35,13 +36,18 @@ std::vector<float> smooth_density(const decode::BlockImage& blocks) {
   std::vector<float> density(static_cast<std::size_t>(blocks.width) * blocks.height, 0);
   for (int c = 0; c < blocks.channels; ++c) {
     for (int y = 0; y < blocks.height; ++y) {
+      std::array<const float*, 3> rows{};
+      for (int dy = -1; dy <= 1; ++dy) {
+        rows[dy + 1] = &blocks.mean[blocks.index(c, 0, std::clamp(y + dy, 0, blocks.height - 1))];
+      }
       for (int x = 0; x < blocks.width; ++x) {
+        const int before = std::max(x - 1, 0);
+        const int after = std::min(x + 1, blocks.width - 1);
         float light = 0;
-        for (int dy = -1; dy <= 1; ++dy) {
-          for (int dx = -1; dx <= 1; ++dx) {
-            light += blocks.mean[blocks.index(c, std::clamp(x + dx, 0, blocks.width - 1),
-                                              std::clamp(y + dy, 0, blocks.height - 1))];
-          }
+        for (const float* row : rows) {
+          light += row[before];
+          light += row[x];
+          light += row[after];
         }
         density[static_cast<std::size_t>(y) * blocks.width + x] -=
             std::log10(std::max(static_cast<float>(area::kLeastLight), light / 9)) /
@@ -57,11 +63,15 @@ std::vector<float> smooth_density(const decode::BlockImage& blocks) {
 /// twentieth. Its density, as the median of what lies about it.
 std::optional<double> darkest_even_tone(const std::vector<float>& density) {
   std::vector<float> falling = density;
-  std::sort(falling.begin(), falling.end(), std::greater<>());
   const std::size_t held = falling.size() * 3 / 100;
+  const std::size_t darker = falling.size() / 20;
+  // No more of them need be in order than are looked at.
+  const auto looked_at = falling.begin() + static_cast<std::ptrdiff_t>(darker + held + 1);
+  std::nth_element(falling.begin(), looked_at, falling.end(), std::greater<>());
+  std::sort(falling.begin(), looked_at, std::greater<>());
   std::size_t first = 0;
   while (falling[first] - falling[first + held] >= 2 * kEven) {
-    if (++first > falling.size() / 20) return std::nullopt;
+    if (++first > darker) return std::nullopt;
   }
   double tone = falling[first + held / 2];
   for (int round = 0; round < 3; ++round) {

@@ -8,6 +8,8 @@
 #include <utility>
 
 #include "basefog/core/error.hpp"
+#include "basefog/density/scan_store.hpp"
+#include "density/store_key.hpp"
 #include "scan/scan_files.hpp"
 
 namespace basefog::density {
@@ -16,9 +18,7 @@ namespace {
 
 bool is_record_name(const fs::path& path) { return path.extension() == ".json"; }
 
-}  // namespace
-
-ScanRecord measure_scan(const fs::path& file, const MeasureOptions& options) {
+ScanRecord measure_anew(const fs::path& file, const MeasureOptions& options) {
   ScanRecord record{.file = file};
   const auto fail = [&](std::string problem, std::string next_step) {
     // What was measured before the failure is not of a whole scan.
@@ -27,8 +27,7 @@ ScanRecord measure_scan(const fs::path& file, const MeasureOptions& options) {
   };
   try {
     const scan::Scan scan = scan::read_scan(file, options.read);
-    record.frames =
-        measure_frames(scan, area::find_film(scan, options.layout), options.picture_side);
+    record = record_of(scan, area::find_film(scan, options.layout), options.picture_side);
   } catch (const InputError& error) {
     // What is wrong may be the shot of the bare light.
     const bool own = error.path() == file;
@@ -41,6 +40,48 @@ ScanRecord measure_scan(const fs::path& file, const MeasureOptions& options) {
     fail(std::string("could not be read: ") + error.what(),
          "copy it again, or scan the frame again");
   }
+  return record;
+}
+
+/// What another run measured, of the file as it is called now.
+ScanRecord renamed(ScanRecord record, const fs::path& file) {
+  record.file = file;
+  if (record.finding) record.finding->scan.path = file;
+  for (FrameMeasurement& frame : record.frames) frame.file = file;
+  return record;
+}
+
+}  // namespace
+
+ScanRecord record_of(const scan::Scan& scan, const area::FilmLayout& layout, int picture_side) {
+  ScanRecord record{.file = scan.path, .frames = measure_frames(scan, layout, picture_side)};
+  ScanFinding& finding = record.finding.emplace();
+  finding.scan.path = scan.path;
+  finding.scan.width = scan.width;
+  finding.scan.height = scan.height;
+  finding.scan.bits_per_sample = scan.bits_per_sample;
+  finding.scan.format = scan.format;
+  finding.scan.blocks.channels = scan.blocks.channels;
+  finding.layout.frames = layout.frames;
+  finding.layout.strips = layout.strips;
+  finding.layout.frame_flags = layout.frame_flags;
+  finding.layout.frameless = layout.frameless;
+  finding.layout.edges_found = layout.edges_found;
+  finding.layout.flags = layout.flags;
+  return record;
+}
+
+ScanRecord measure_scan(const fs::path& file, const MeasureOptions& options) {
+  if (!options.store) return measure_anew(file, options);
+  const std::optional<std::string> key = store_key(file, options);
+  if (key) {
+    if (std::optional<ScanRecord> kept = options.store->find(*key)) {
+      return renamed(*std::move(kept), file);
+    }
+  }
+  ScanRecord record = measure_anew(file, options);
+  // A file that changed while it was read is not what the key says.
+  if (key && !record.failure && store_key(file, options) == key) options.store->keep(*key, record);
   return record;
 }
 

@@ -20,6 +20,7 @@ inline constexpr auto kSettingsKeys = std::to_array<FileKey>({
     {"", "ledger", "\"ledger.db\"", "", "The ledger's file"},
     {"", "out", "\"result\"", "", "Folder for the results of basefog review"},
     {"", "style", "\"list\"", "", "How frames are listed: table, wide or list"},
+    {"", "cache", "\"off\"", "", "Whether measured scans are kept for the next run: on or off"},
     {"scanner", "name", "\"MAKER MODEL\"", "",
      "Words of the maker and model that its files carry; must be there"},
     {"scanner", "response", "\"scanner.toml\"", "", "As above, for scans that name this scanner"},

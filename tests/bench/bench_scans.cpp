@@ -8,6 +8,7 @@
 #include <png.h>
 #include <tiffio.h>
 
+#include <algorithm>
 #include <bit>
 #include <cmath>
 #include <cstdint>
@@ -28,11 +29,12 @@ struct Size {
   int height;
 };
 
-/// A row of 16-bit codes of gamma 2.2: an orange base, large soft shapes, grain that neighbouring
-/// pixels share, and read noise.
+/// A row of 16-bit codes of gamma 2.2: an orange base, large soft shapes with rebate around them,
+/// grain that neighbouring pixels share, and read noise.
 class NegativeRows {
  public:
-  NegativeRows(Size size, int channels) : size_(size), channels_(channels) {}
+  NegativeRows(Size size, int channels, bool rebate = true)
+      : size_(size), channels_(channels), margin_(rebate ? size.height / 30 : 0) {}
 
   std::vector<std::uint16_t> row(int y) {
     std::vector<std::uint16_t> out(static_cast<std::size_t>(size_.width) * channels_);
@@ -40,7 +42,9 @@ class NegativeRows {
     for (int x = 0; x < size_.width; ++x) {
       const double u = 6.0 * x / size_.width;
       const double v = 4.0 * y / size_.height;
-      const double density = 0.9 + 0.5 * std::sin(u + 0.7 * std::sin(v)) * std::cos(1.3 * v);
+      const bool frame = std::min({x, y, size_.width - 1 - x, size_.height - 1 - y}) >= margin_;
+      const double density =
+          frame ? 0.9 + 0.5 * std::sin(u + 0.7 * std::sin(v)) * std::cos(1.3 * v) : 0;
       grain = 0.7 * grain + 0.012 * noise();
       for (int c = 0; c < channels_; ++c) {
         const double base = 0.2 + 0.22 * c;
@@ -60,13 +64,14 @@ class NegativeRows {
 
   Size size_;
   int channels_;
+  int margin_;  ///< of rebate, pixels
   std::uint64_t state_ = 1;
 };
 
 /// A sheet of six strips of six frames of 24 x 36 on bare light, gray, 238 by 242 mm.
 class SheetRows {
  public:
-  explicit SheetRows(Size size) : size_(size), picture_(size, 1) {}
+  explicit SheetRows(Size size) : size_(size), picture_(size, 1, false) {}
 
   std::vector<std::uint16_t> row(int y) {
     std::vector<std::uint16_t> out = picture_.row(y);

@@ -135,9 +135,10 @@ class Examples : public ::testing::Test {
   /// The exit status of a line as a shell runs it there.
   static int run_in(const fs::path& folder, const std::string& line) {
     const std::string program = fs::path(BASEFOG_PROGRAM).parent_path().string();
-    const std::string whole = "cd '" + folder.string() + "' && export PATH='" + program +
-                              "':$PATH XDG_DATA_HOME=$PWD/data && set -o pipefail && (" + line +
-                              "\n) > out.txt 2> err.txt";
+    const std::string whole =
+        "cd '" + folder.string() + "' && export PATH='" + program +
+        "':$PATH XDG_DATA_HOME=$PWD/data XDG_CACHE_HOME=$PWD/cache && set -o pipefail && (" + line +
+        "\n) > out.txt 2> err.txt";
     const int status = std::system(
         ("bash -c '" + std::regex_replace(whole, std::regex("'"), "'\\''") + "'").c_str());
     return WIFEXITED(status) ? WEXITSTATUS(status) : -1;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -12,6 +13,8 @@
 
 namespace basefog::density {
 
+class ScanStore;
+
 /// Why a scan could not be read, in the words of the place that refused it.
 struct ScanFailure {
   std::filesystem::path file;
@@ -21,6 +24,13 @@ struct ScanFailure {
   friend bool operator==(const ScanFailure&, const ScanFailure&) = default;
 };
 
+/// What a scan is and how its film lies, as `basefog read` shows it. Of the scan there are size,
+/// form and channels, of the layout all but the kind of each block and the uneven light.
+struct ScanFinding {
+  scan::Scan scan;
+  area::FilmLayout layout;
+};
+
 /// All that a review needs of one scan: its frames as measured, or why there are none. A pure
 /// function of the file and the options, so that an archive can be read on many machines and
 /// reviewed on one.
@@ -28,6 +38,7 @@ struct ScanRecord {
   std::filesystem::path file;
   std::vector<FrameMeasurement> frames;
   std::optional<ScanFailure> failure;
+  std::optional<ScanFinding> finding;  ///< absent from a record that was read from a file
 };
 
 /// What one scan's record depends on beside its file.
@@ -35,10 +46,15 @@ struct MeasureOptions {
   scan::ReadOptions read;
   area::LayoutHint layout;          ///< how film lies on the scan, where a person says so
   int picture_side = kPictureSide;  ///< long side of the pictures kept for proofs, pixels
+  /// Where measured scans are kept, and taken from in place of reading them again; none: nowhere.
+  std::shared_ptr<ScanStore> store;
 };
 
-/// Reads and measures one scan. Never throws over a bad file: what is wrong with it becomes the
-/// record's failure.
+/// Measures the frames of a scan that was read.
+ScanRecord record_of(const scan::Scan& scan, const area::FilmLayout& layout, int picture_side);
+
+/// Reads and measures one scan, unless the store has it. Never throws over a bad file: what is
+/// wrong with it becomes the record's failure, which no store keeps.
 ScanRecord measure_scan(const std::filesystem::path& file, const MeasureOptions& options = {});
 
 /// The record as JSON, schema basefog.scan/1; numbers as they are, to the last bit. Of the
