@@ -9,6 +9,7 @@
 #include "cli/bias_command.hpp"
 #include "cli/calibrate_scanner_command.hpp"
 #include "cli/card_command.hpp"
+#include "cli/desk_command.hpp"
 #include "cli/equivalents_command.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/film_commands.hpp"
@@ -64,6 +65,7 @@ std::string usage_problem(const CLI::App* app, const CLI::Error& error) {
 
 void add_commands(CLI::App& app, int& status) {
   add_review_command(app, status);
+  add_desk_command(app, status);
   add_proof_command(app, status);
   add_card_command(app, status);
   add_read_command(app, status);
