@@ -169,6 +169,7 @@
     const after = rowBefore(element);
     let id = null;
     const own = { row: null, state: Infinity };
+    if (line.picture) laid.set(key(line.picture.picture), own);
     edit((in_) => {
       // The same row again where the change is made anew on another window's sheet.
       if (id === null) id = newRow(in_, line.picture, after);
@@ -181,18 +182,17 @@
       // A picture with a number keeps its row by it; the others have nothing else.
       if (line.picture && !line.picture.label) fix(in_, line.picture.picture, id);
     }, { in: `row-${line.picture ? key(line.picture.picture) : "new"}-${step}`, kept: (state) => { own.state = state; } });
-    if (line.picture) laid.set(key(line.picture.picture), own);
-    line.row = id;
     return id;
   };
 
   const typed = (input) => {
     const element = input.closest(".line");
     const column = Number(input.dataset.column);
+    const text = input.value;
     const id = rowFor(element);
     const row = sheet.rows.find((one) => one.id === id);
-    if (!row || row.cells[column] === input.value) return;
-    edit(setCell(id, column, row.cells[column], input.value), { in: input.dataset.step });
+    if (!row || row.cells[column] === text) return;
+    edit(setCell(id, column, row.cells[column], text), { in: input.dataset.step });
   };
 
   // Marks of a line.

@@ -14,7 +14,8 @@ void put_desk_head(std::string& out, const char* title, const char* up) {
               "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\">\n"
               "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
               "<title>{0}</title>\n<link rel=\"stylesheet\" href=\"{1}page.css\">\n"
-              "<link rel=\"stylesheet\" href=\"{1}desk.css\">\n</head>\n",
+              "<link rel=\"stylesheet\" href=\"{1}desk.css\">\n"
+              "<link rel=\"icon\" href=\"{1}icon.svg\">\n</head>\n",
               title, up);
 }
 

@@ -37,10 +37,17 @@ struct Text {
   std::string_view text;
 };
 
+/// A frame on film: its picture between two rows of holes.
+constexpr std::string_view kIcon =
+    "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 32 32\"><path fill=\"#14120f\" "
+    "d=\"M0 2h32v28H0z\"/><path fill=\"#ece7db\" d=\"M4 9h24v14H4z\"/><path stroke=\"#ece7db\" "
+    "stroke-width=\"3\" stroke-dasharray=\"4 4\" d=\"M2 5.5h28M2 26.5h28\"/></svg>\n";
+
 constexpr std::array kTexts{
     Text{"page.css", "text/css; charset=utf-8", page::kPageStyle},
     Text{"desk.css", "text/css; charset=utf-8", kDeskStyle},
     Text{"page.js", "text/javascript; charset=utf-8", page::kPageScript},
+    Text{"icon.svg", "image/svg+xml", kIcon},
     Text{"desk.js", "text/javascript; charset=utf-8", kDeskScript},
 };
 
