@@ -21,6 +21,7 @@
     left: (seconds) => (seconds === undefined ? "" :
       seconds < 90 ? `, about ${Math.max(1, Math.round(seconds))} s left` : `, about ${Math.round(seconds / 60)} min left`),
     allRead: (count, good) => `${count} scan${count === 1 ? "" : "s"}, ${good} of them with nothing wrong.`,
+    better: (count) => `${count} that could be better, and how`,
     coming: (count) => ` ${count} more on the way.`,
     noScans: "No scan is in the folder yet. Each shows here as soon as it is there.",
     noPicture: "no picture",
@@ -442,6 +443,7 @@
         make("b", { textContent: choice.answer }), make("span", { textContent: choice.meaning ? ` ${choice.meaning}` : "" }))))));
   };
 
+  const incoming = {};
   const drawIncoming = () => {
     const scans = view.scans;
     const read = scans.filter((scan) => scan.state === "read" || scan.wrong);
@@ -468,6 +470,12 @@
     const shown = JSON.stringify([...groups]);
     if (list.dataset.shown === shown) return;
     list.dataset.shown = shown;
+    const more = $("#incoming-more");
+    more.hidden = wrong.length === 0;
+    // Opened by itself for what came while one looks on, so that it can be scanned again.
+    if (wrong.length > (incoming.wrong ?? wrong.length)) more.open = true;
+    incoming.wrong = wrong.length;
+    setText($("#incoming-sum"), words.better(wrong.length));
     list.replaceChildren(...[...groups].map(([what, group]) => make("li", {},
       make("span", { className: "where", textContent: group.names.length > 4 ? `${group.names.length} scans, ${group.names.slice(0, 3).join(", ")} and others` : group.names.join(", ") }),
       `${what} ${group.next}`)));

@@ -50,10 +50,12 @@ bool is_being_written(const fs::path& file) {
 
 ScanWatch::Look ScanWatch::look(Clock::time_point now) {
   Look look;
+  std::error_code error;
+  if (!fs::is_directory(folder_, error)) return look;  // away, as a stick that was pulled
   try {
     look.all = scan::expanded({folder_}, scan::has_scan_extension);
   } catch (const InputError&) {
-    return look;  // the folder is away, as a stick that was pulled; it may come back
+    return look;  // it may come back
   }
   std::map<fs::path, Seen> seen;
   for (const fs::path& file : look.all) {

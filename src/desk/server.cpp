@@ -21,8 +21,8 @@
 namespace basefog::desk {
 namespace {
 
-/// Callers answered at once, and how many more may wait; who comes after them is hung up on. Enough
-/// for some windows and for those that waste its time.
+/// Callers answered at once, and how many more may wait here; those after them wait in the system's
+/// own queue. Enough for some windows and for those that waste its time.
 constexpr std::size_t kCallers = 32;
 constexpr std::size_t kWaiting = 64;
 /// A window asks a dozen times for a change; a page of 40 pictures some hundred times when opened.

@@ -28,12 +28,28 @@ std::string one_line(std::string text) {
 
 /// A cell that log::split_lines gives back as it was. A quote within a cell, or alone in it as a
 /// ditto mark, is text.
-std::string field(const std::string& cell) {
+std::string field(const std::string& cell, char separator) {
   const bool quote_first = cell.starts_with('"') && cell.size() > 1;
-  if (!quote_first && cell.find(',') == std::string::npos) return cell;
+  if (!quote_first && cell.find(separator) == std::string::npos) return cell;
   std::string quoted = "\"";
   for (const char c : cell) quoted += c == '"' ? std::string("\"\"") : std::string(1, c);
   return quoted + "\"";
+}
+
+/// A comma, but where a cell begins with one: a quote before a separator is read as a ditto mark.
+/// No cell holds a tab.
+char separator_for(const Sheet& sheet) {
+  for (const char separator : {',', ';'}) {
+    const auto begins_so = [separator](const std::string& cell) {
+      return cell.starts_with(separator);
+    };
+    const bool any = std::ranges::any_of(sheet.columns, begins_so) ||
+                     std::ranges::any_of(sheet.rows, [&](const SheetRow& row) {
+                       return std::ranges::any_of(row.cells, begins_so);
+                     });
+    if (!any) return separator;
+  }
+  return '\t';
 }
 
 bool is_empty(const SheetRow& row) {
@@ -157,10 +173,12 @@ std::optional<Sheet> sheet_of(std::string_view text) {
 
 WrittenLog write_log(const Sheet& sheet) {
   WrittenLog log;
+  log.separator = separator_for(sheet);
   int line = 0;
   const auto write = [&](const std::vector<std::string>& cells) {
     for (std::size_t i = 0; i < cells.size(); ++i) {
-      log.text += (i == 0 ? "" : ",") + field(cells[i]);
+      if (i > 0) log.text += log.separator;
+      log.text += field(cells[i], log.separator);
     }
     log.text += "\r\n";
     return ++line;

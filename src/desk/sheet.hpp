@@ -62,7 +62,8 @@ std::optional<Sheet> sheet_of(std::string_view text);
 
 /// The log as a file.
 struct WrittenLog {
-  std::string text;           ///< separated values, UTF-8
+  std::string text;  ///< separated values, UTF-8
+  char separator = ',';
   std::map<int, int> row_on;  ///< id of the row on each line of the file, from 1
 };
 WrittenLog write_log(const Sheet& sheet);

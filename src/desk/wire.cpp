@@ -8,7 +8,6 @@
 #include "basefog/core/film_kind.hpp"
 #include "basefog/log/log.hpp"
 #include "basefog/report/log_wording.hpp"
-#include "core/name_list.hpp"
 #include "desk/sheet_json.hpp"
 #include "report/markup.hpp"
 #include "report/wording.hpp"
@@ -128,7 +127,7 @@ Json fixed_json(const DeskView& view) {
 
 /// The words of the settings that a question may be answered with.
 bool is_answer(const std::string& key, const std::string& value) {
-  if (key == "film") return named<FilmKind>(value).has_value();
+  if (key == "film") return film_kind_of(value).has_value();
   if (key != "response") return false;
   if (value == "linear" || value == "srgb") return true;
   constexpr std::string_view kGamma = "gamma=";

@@ -49,8 +49,7 @@ Json picture_json(const Reviewed& reviewed, std::size_t place, const std::string
                {"row", row_id(reviewed, frame.log_row)},
                {"words", report::typeset(report::printable(report::picture_text(frame)))},
                {"class", page::verdict_class(frame)},
-               {"numbers", numbers_text(frame)},
-               {"settings", ""}};
+               {"numbers", numbers_text(frame)}};
   if (analysis.matching && place < analysis.matching->frames.size()) {
     json["fixed"] = analysis.matching->frames[place].fixed;
     json["doubt"] = report::printable(report::possible_rows_text(analysis, place));

@@ -28,7 +28,7 @@ SheetRow row(int id, std::vector<std::string> cells) { return {id, std::move(cel
 TEST(Sheet, keeps_a_log_cell_by_cell) {
   const auto sheet = sheet_of(
       "film: HP, ISO 400\nframe;shutter;aperture;notes\n1;1/60;\"5,6\";\"a; \"\"b\"\"\"\n\n"
-      "2;\";\";8;\n");
+      "2;\";;8\n");
   ASSERT_TRUE(sheet);
   EXPECT_THAT(sheet->columns, ElementsAre("frame", "shutter", "aperture", "notes"));
   ASSERT_EQ(sheet->facts.size(), 1U);
@@ -52,7 +52,7 @@ TEST(Sheet, is_none_of_what_is_no_log) {
 /// What is written reads back cell by cell, and names the line of each row.
 void expect_reads_back(const Sheet& sheet) {
   const WrittenLog written = write_log(sheet);
-  const std::vector<log::LogLine> lines = log::split_lines(written.text, ',');
+  const std::vector<log::LogLine> lines = log::split_lines(written.text, written.separator);
   std::map<int, std::vector<std::string>> by_line;
   for (const log::LogLine& line : lines) by_line[line.number] = line.cells;
   std::size_t rows = 0;
