@@ -7,7 +7,7 @@ class App;
 
 namespace basefog::cli {
 
-/// `basefog desk [FOLDER]`: a roll, or a folder of rolls, to be worked on in the browser.
+/// `basefog desk`: a roll, or a folder of rolls, to be worked on in the browser.
 void add_desk_command(CLI::App& app, int& status);
 
 }  // namespace basefog::cli

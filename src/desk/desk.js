@@ -148,13 +148,13 @@
     sheet.rows.find((row) => row.id === line.row)?.cells[frameColumn()] || `${sheet.rows.findIndex((row) => row.id === line.row) + 1}`;
   const frameColumn = () => Math.max(0, sheet.columns.findIndex((head) => /^(frame|no|nr|#|number)/i.test(head)));
 
-  const newRow = (in_, picture, after) => {
-    const id = Math.max(0, ...in_.rows.map((row) => row.id), ...sheet.rows.map((row) => row.id)) + 1;
+  // By chance, so that rows made in two windows at once are two.
+  const newId = () => 1 + Math.floor(Math.random() * 2 ** 30);
+  const putRow = (in_, id, picture, after) => {
     const cells = in_.columns.map(() => "");
     if (picture?.label) cells[frameColumn()] = picture.label;
     const at = in_.rows.findIndex((row) => row.id === after);
     in_.rows.splice(at < 0 ? (after === null ? 0 : in_.rows.length) : at + 1, 0, { id, cells });
-    return id;
   };
   const rowBefore = (element) => {
     for (let line = element.previousElementSibling; line; line = line.previousElementSibling) {
@@ -168,21 +168,14 @@
     const line = element.line;
     if (line.row !== null) return line.row;
     const after = rowBefore(element);
-    let id = null;
-    const own = { row: null, state: Infinity };
+    const id = newId();
+    const own = { row: id, state: Infinity };
     if (line.picture) laid.set(key(line.picture.picture), own);
     edit((in_) => {
-      // The same row again where the change is made anew on another window's sheet.
-      if (id === null) id = newRow(in_, line.picture, after);
-      else {
-        const cells = sheet.rows.find((row) => row.id === id)?.cells ?? in_.columns.map(() => "");
-        while (in_.rows.some((row) => row.id === id)) ++id;
-        in_.rows.push({ id, cells });
-      }
-      own.row = id;
+      putRow(in_, id, line.picture, after);
       // A picture with a number keeps its row by it; the others have nothing else.
       if (line.picture && !line.picture.label) fix(in_, line.picture.picture, id);
-    }, { in: `row-${line.picture ? key(line.picture.picture) : "new"}-${step}`, kept: (state) => { own.state = state; } });
+    }, { in: document.activeElement?.dataset?.step, kept: (state) => { own.state = state; } });
     return id;
   };
 
@@ -283,7 +276,10 @@
       element = element.nextElementSibling;
     }
   };
-  const addRow = () => edit((in_) => { newRow(in_, null, in_.rows.at(-1)?.id ?? null); });
+  const addRow = () => {
+    const id = newId();
+    edit((in_) => putRow(in_, id, null, in_.rows.at(-1)?.id ?? null));
+  };
 
   // Drawing. Elements stay where they are, so that the cell one types in never goes away.
   const makeLine = () => {
@@ -293,7 +289,7 @@
       make("p", { className: "understood" }), make("ul", { className: "doubts" }), make("p", { className: "result" })),
       make("div", { className: "marks" }));
     for (const [name, text] of Object.entries(words.row)) {
-      $(".marks", element).append(make("button", { type: "button", textContent: text, onclick: () => actions[name](element) }, ));
+      $(".marks", element).append(make("button", { type: "button", textContent: text, onclick: () => actions[name](element) }));
       $(".marks", element).lastElementChild.dataset.mark = name;
     }
     return element;

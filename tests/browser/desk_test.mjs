@@ -120,11 +120,11 @@ test("from an empty desk to the numbers by typing the log", patience, async (t) 
   const review = JSON.parse(execFileSync(program, ["review", `${folder}/scans`, "--log",
     `${folder}/desk/log.csv`, "--match", `${folder}/desk/match.csv`, "--json", "-", "--quiet"],
   { maxBuffer: 1 << 28, stdio: ["ignore", "pipe", "ignore"] }));
-  const deviations = review.frames.filter((frame) => frame.deviation?.value !== undefined && frame.deviation?.value !== null);
+  const deviations = review.frames.filter((frame) => frame.deviation);
   const shown = await page.$$eval("#numbers tbody tr[data-deviation]", (rows) => rows.map((row) => Number(row.dataset.deviation)));
   assert.ok(shown.length >= 8, `${shown.length} deviations`);
   assert.equal(shown.length, deviations.length);
-  shown.forEach((value, i) => assert.ok(Math.abs(value - deviations[i].value) < 0.0011, `${value}, ${deviations[i].value}`));
+  shown.forEach((value, i) => assert.ok(Math.abs(value - deviations[i].deviation.stops) < 0.0011, `${value}, ${deviations[i].deviation.stops}`));
 
   // From a keystroke to new numbers.
   const times = [];
