@@ -9,17 +9,18 @@
 #include "cli/bias_command.hpp"
 #include "cli/calibrate_scanner_command.hpp"
 #include "cli/card_command.hpp"
+#include "cli/desk_command.hpp"
 #include "cli/equivalents_command.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/film_commands.hpp"
 #include "cli/log_commands.hpp"
 #include "cli/manual_commands.hpp"
-#include "cli/nearest_word.hpp"
 #include "cli/proof_command.hpp"
 #include "cli/read_command.hpp"
 #include "cli/review_command.hpp"
 #include "cli/settings.hpp"
 #include "cli/terminal.hpp"
+#include "manual/nearest_word.hpp"
 #include "report/markup.hpp"
 
 namespace basefog::cli {
@@ -54,9 +55,11 @@ std::string usage_problem(const CLI::App* app, const CLI::Error& error) {
     const std::string word = unknown.front().substr(0, unknown.front().find('='));
     const manual::CommandWords words = words_of(*command);
     if (word.starts_with('-')) {
-      problem = path + " has no option " + word + suggestion(word, manual::option_names(words));
+      problem =
+          path + " has no option " + word + manual::suggestion(word, manual::option_names(words));
     } else if (!words.commands.empty()) {
-      problem = path + " has no command " + word + suggestion(word, manual::command_names(words));
+      problem =
+          path + " has no command " + word + manual::suggestion(word, manual::command_names(words));
     }
   }
   return "basefog: " + report::printable(problem) + "\nSee " + path + " --help.\n";
@@ -64,6 +67,7 @@ std::string usage_problem(const CLI::App* app, const CLI::Error& error) {
 
 void add_commands(CLI::App& app, int& status) {
   add_review_command(app, status);
+  add_desk_command(app, status);
   add_proof_command(app, status);
   add_card_command(app, status);
   add_read_command(app, status);

@@ -11,8 +11,8 @@
 
 #include "cli/app_words.hpp"
 #include "cli/exit_status.hpp"
-#include "cli/nearest_word.hpp"
 #include "manual/manual.hpp"
+#include "manual/nearest_word.hpp"
 
 namespace basefog::cli {
 
@@ -36,7 +36,8 @@ void add_manual_command(CLI::App& app, int& status) {
     const std::vector<std::string> names = manual::topic_names();
     if (std::ranges::find(names, a->topic) == names.end()) {
       throw CLI::ValidationError("there is no topic " + a->topic + " in the manual" +
-                                 suggestion(a->topic, names) + "; basefog manual lists them");
+                                 manual::suggestion(a->topic, names) +
+                                 "; basefog manual lists them");
     }
     const manual::ManualPage page = manual::manual_page(words_of(app), a->topic);
     std::cout << (a->for_man ? manual::man_page(page) : manual::terminal_page(page));

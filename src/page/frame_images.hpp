@@ -11,9 +11,9 @@ namespace basefog::page {
 
 /// A picture of the page, encoded.
 struct EncodedImage {
-  std::string data_uri;
-  int width = 0;   ///< pixels
-  int height = 0;  ///< pixels
+  std::string source;  ///< a data: address, or one that a server answers
+  int width = 0;       ///< pixels
+  int height = 0;      ///< pixels
 };
 
 /// The pictures of one frame in the HTML report; what cannot be made is absent.

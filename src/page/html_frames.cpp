@@ -61,7 +61,7 @@ std::string sort_data(const roll::FrameResult& frame, std::size_t place) {
 
 std::string image(const EncodedImage& picture, const std::string& alt) {
   return fmt::format("<img src=\"{}\" width=\"{}\" height=\"{}\" alt=\"{}\" decoding=\"async\">",
-                     picture.data_uri, picture.width, picture.height, report::escape_markup(alt));
+                     picture.source, picture.width, picture.height, report::escape_markup(alt));
 }
 
 void put_strip_frame(std::string& out, const roll::Analysis& analysis, std::size_t i,

@@ -129,14 +129,7 @@ void put_curve(std::string& out, const roll::Analysis& analysis) {
       name_of(analysis.film.contrast_source), 100 * analysis.film.contrast_relative_sigma);
 }
 
-std::string meta_line(const roll::Analysis& analysis) {
-  std::string text = report::roll_text(analysis) + " " + report::sentence_case(analysis.film.name) +
-                     ", ISO " + as_marked(analysis.film.iso_speed) + ".";
-  return text;
-}
-
 std::string page(const roll::Analysis& analysis) {
-  const std::vector<FrameImages> images = frame_images(analysis);
   std::string out;
   put_head(out, title_of(analysis), "img-src data:; script-src '" + script_source() + "'; ");
   report::put(
@@ -144,36 +137,57 @@ std::string page(const roll::Analysis& analysis) {
       "<body>\n<a class=\"skip\" href=\"#roll\">To the roll</a>\n<header class=\"page-head\"><h1>{}"
       "</h1><p class=\"meta\">{}</p></header>\n<main>\n",
       report::escape_markup(title_of(analysis)), report::escape_markup(meta_line(analysis)));
-  put_next_time(out, analysis);
-  put_strip(out, analysis, images);
-  if (analysis.development) {
+  for (const PagePart& part : page_parts(analysis, frame_images(analysis))) out += part.html;
+  out += "</main>\n";
+  put_foot(out);
+  report::put(out, "<script>{}</script>\n</body>\n</html>\n", kPageScript);
+  return out;
+}
+
+}  // namespace
+
+std::string meta_line(const roll::Analysis& analysis) {
+  return report::roll_text(analysis) + " " + report::sentence_case(analysis.film.name) + ", ISO " +
+         as_marked(analysis.film.iso_speed) + ".";
+}
+
+std::vector<PagePart> page_parts(const roll::Analysis& analysis,
+                                 const std::vector<FrameImages>& images) {
+  std::vector<PagePart> parts;
+  const auto add = [&](const char* name, const auto& put) {
+    parts.push_back({name, ""});
+    put(parts.back().html);
+  };
+  add("next", [&](std::string& out) { put_next_time(out, analysis); });
+  add("roll", [&](std::string& out) {
+    put_strip(out, analysis, images);
+    if (!analysis.development) return;
     report::put(out, "<p class=\"note\">{}</p>\n",
                 report::escape_markup(report::development_text(*analysis.development)));
-  }
-  put_roll_exposure(out, analysis);
-  put_meter(out, analysis);
-  put_frames(out, analysis, images);
-  put_matching(out, analysis);
-  put_curve(out, analysis);
-  put_warnings(out, analysis);
-  put_method(out, analysis);
-  put_glossary(out);
+  });
+  add("along", [&](std::string& out) { put_roll_exposure(out, analysis); });
+  add("meter", [&](std::string& out) { put_meter(out, analysis); });
+  add("frames", [&](std::string& out) { put_frames(out, analysis, images); });
+  add("log", [&](std::string& out) { put_matching(out, analysis); });
+  add("curve", [&](std::string& out) { put_curve(out, analysis); });
+  add("care", [&](std::string& out) { put_warnings(out, analysis); });
+  add("how", [&](std::string& out) { put_method(out, analysis); });
+  add("words", [](std::string& out) { put_glossary(out); });
+  return parts;
+}
+
+void put_foot(std::string& out) {
   report::put(
       out,
-      "</main>\n<footer class=\"page-foot\">Made by basefog {}. Nothing here comes from or goes to "
-      "a "
+      "<footer class=\"page-foot\">Made by basefog {}. Nothing here comes from or goes to a "
       "network.</footer>\n"
       "<dialog id=\"viewer\" aria-labelledby=\"viewer-title\"><div class=\"bar\">"
       "<button type=\"button\" id=\"previous\">Previous</button>"
       "<button type=\"button\" id=\"next\">Next</button>"
       "<button type=\"button\" id=\"close\">Close</button></div>"
-      "<h2 id=\"viewer-title\" class=\"skip\">A frame</h2><div class=\"slot\"></div></dialog>\n"
-      "<script>{}</script>\n</body>\n</html>\n",
-      kVersion, kPageScript);
-  return out;
+      "<h2 id=\"viewer-title\" class=\"skip\">A frame</h2><div class=\"slot\"></div></dialog>\n",
+      kVersion);
 }
-
-}  // namespace
 
 void put_head(std::string& out, std::string_view title, std::string_view may_load) {
   report::put(

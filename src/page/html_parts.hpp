@@ -25,6 +25,22 @@ void put_warnings(std::string& out, const roll::Analysis& analysis);
 void put_method(std::string& out, const roll::Analysis& analysis);
 void put_glossary(std::string& out);
 
+/// A part of the page under a name of its own, so that a page that is open can take it anew.
+struct PagePart {
+  std::string name;
+  std::string html;
+};
+
+/// All that stands between the page's head and foot, in order.
+std::vector<PagePart> page_parts(const roll::Analysis& analysis,
+                                 const std::vector<FrameImages>& images);
+
+/// The page's foot, and the dialog that a frame is opened in.
+void put_foot(std::string& out);
+
+/// "14 frames: 5 well exposed. Generic black-and-white, ISO 400."
+std::string meta_line(const roll::Analysis& analysis);
+
 /// A document's beginning, up to its body. title: of any origin. may_load: what the page needs
 /// beyond its own style, in the words of Content Security Policy [CSP3], each with its semicolon.
 void put_head(std::string& out, std::string_view title, std::string_view may_load);

@@ -6,28 +6,24 @@
   const all = (selector, within = document) => [...within.querySelectorAll(selector)];
   document.documentElement.classList.add("js");
 
+  // The parts of the page are looked up when they are needed: at the desk they are replaced while
+  // the page is open.
+  const strip = () => $("#strip");
+
   // Filter by verdict: strip and table alike.
-  const strip = $("#strip");
-  const rows = all("#numbers tbody tr");
-  const shown = $("#shown");
   let verdict = "all";
   const applyFilter = () => {
-    const items = [...strip.children];
-    for (const item of [...items, ...rows]) {
+    if (!strip()) return;
+    const items = [...strip().children];
+    for (const item of [...items, ...all("#numbers tbody tr")]) {
       item.hidden = verdict !== "all" && item.dataset.group !== verdict;
     }
+    for (const button of all("[data-filter]")) {
+      button.setAttribute("aria-pressed", String(button.dataset.filter === verdict));
+    }
     const count = items.filter((item) => !item.hidden).length;
-    shown.textContent = count === items.length ? "" : `${count} of ${items.length} frames shown`;
+    $("#shown").textContent = count === items.length ? "" : `${count} of ${items.length} frames shown`;
   };
-  for (const button of all("[data-filter]")) {
-    button.addEventListener("click", () => {
-      verdict = button.dataset.filter;
-      for (const other of all("[data-filter]")) {
-        other.setAttribute("aria-pressed", String(other === button));
-      }
-      applyFilter();
-    });
-  }
 
   // Sort: what has no number comes last.
   const number = (element, key) => {
@@ -41,20 +37,38 @@
     return direction * (x - y) || a.dataset.place - b.dataset.place;
   };
   const orders = { place: ["place", 1], under: ["correction", -1], over: ["correction", 1], unsure: ["width", -1] };
-  $("#order")?.addEventListener("change", (event) => {
-    const [key, direction] = orders[event.target.value];
-    strip.append(...[...strip.children].sort(compare(key, direction)));
+  let order = "place";
+  const applyOrder = () => {
+    const [key, direction] = orders[order];
+    strip()?.append(...[...strip().children].sort(compare(key, direction)));
+    if ($("#order")) $("#order").value = order;
+  };
+  let column = null;
+  const applyColumn = () => {
+    const head = column && $(`#numbers th button[data-sort="${column.key}"]`)?.closest("th");
+    if (!head) return;
+    for (const other of all("#numbers th[aria-sort]")) other.removeAttribute("aria-sort");
+    head.setAttribute("aria-sort", column.direction === 1 ? "ascending" : "descending");
+    const body = $("#numbers tbody");
+    body.append(...[...body.children].sort(compare(column.key, column.direction)));
+  };
+  document.addEventListener("change", (event) => {
+    if (event.target.id !== "order") return;
+    order = event.target.value;
+    applyOrder();
   });
-  for (const button of all("#numbers th button")) {
-    button.addEventListener("click", () => {
-      const head = button.closest("th");
-      const direction = head.getAttribute("aria-sort") === "ascending" ? -1 : 1;
-      for (const other of all("#numbers th[aria-sort]")) other.removeAttribute("aria-sort");
-      head.setAttribute("aria-sort", direction === 1 ? "ascending" : "descending");
-      const body = $("#numbers tbody");
-      body.append(...[...body.children].sort(compare(button.dataset.sort, direction)));
-    });
-  }
+  document.addEventListener("click", (event) => {
+    const filter = event.target.closest("[data-filter]");
+    const sort = event.target.closest("#numbers th button");
+    if (filter) {
+      verdict = filter.dataset.filter;
+      applyFilter();
+    } else if (sort) {
+      const again = sort.closest("th").getAttribute("aria-sort") === "ascending";
+      column = { key: sort.dataset.sort, direction: again ? -1 : 1 };
+      applyColumn();
+    }
+  });
 
   // Open a frame. Its section moves into the dialog and back, so that nothing is there twice.
   const viewer = $("#viewer");
@@ -70,7 +84,7 @@
   };
   // The straight print of the strip, beside the corrected one; the page holds it but once.
   const showStraight = (section) => {
-    const print = $(`[data-frame="${section.id}"] img`, strip);
+    const print = $(`[data-frame="${section.id}"] img`);
     const prints = $(".prints", section);
     if (!print || $(".straight", prints)) return;
     const figure = document.createElement("figure");
@@ -80,7 +94,7 @@
     figure.append(print.cloneNode(), caption);
     prints.append(figure);
   };
-  const visible = () => [...strip.children].filter((item) => !item.hidden && item.dataset.frame);
+  const visible = () => [...strip().children].filter((item) => !item.hidden && item.dataset.frame);
   const show = (id) => {
     const section = document.getElementById(id);
     if (!section || !section.classList.contains("frame")) return;
@@ -120,6 +134,20 @@
   viewer.addEventListener("close", () => {
     putBack();
     from?.focus();
+  });
+  // Before and after parts are replaced. What was chosen and opened stays so.
+  let reopened = null;
+  document.addEventListener("parts-leave", () => {
+    reopened = viewer.open && opened ? opened.id : null;
+    putBack();
+  });
+  document.addEventListener("parts-come", () => {
+    applyFilter();
+    applyOrder();
+    applyColumn();
+    if (!reopened) return;
+    if (document.getElementById(reopened)) show(reopened);
+    else viewer.close();
   });
   window.addEventListener("beforeprint", () => viewer.open && viewer.close());
   const openFromAddress = () => {

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "cli/nearest_word.hpp"
+#include "manual/nearest_word.hpp"
 
 #include <algorithm>
 #include <cstddef>
 
-namespace basefog::cli {
+namespace basefog::manual {
 namespace {
 
 /// How many single letters must be left out, added, changed or swapped with their neighbour to make
@@ -39,4 +39,4 @@ std::string suggestion(std::string_view typed, const std::vector<std::string>& w
   return nearest.empty() ? "" : ", did you mean " + nearest + "?";
 }
 
-}  // namespace basefog::cli
+}  // namespace basefog::manual
