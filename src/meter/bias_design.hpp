@@ -56,8 +56,7 @@ inline constexpr double kDaysPerYear = 365.25;  // Julian
 // with a film test, 0.28 with generic film.
 // MeterBias.of_one_roll_is_within_its_interval_as_often_as_it_says,
 // MeterBias.names_a_sticky_speed_and_accuses_none_without_cause,
-// MeterBias.several_rolls_part_the_camera_from_film_and_development,
-// MeterBias.frames_that_hide_light_neither_settle_it_nor_spoil_it.
+// MeterBias.several_rolls_part_the_camera_from_film_and_development.
 //
 // Fails. What was always used together cannot be separated; the priors then share the effect out.
 // fit_meter_bias names such pairs, and says what one roll cannot separate (meter, film speed,
