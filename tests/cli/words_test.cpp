@@ -209,7 +209,7 @@ TEST(Words, bash_offers_commands_options_choices_and_files) {
   EXPECT_EQ(offered(folder, "basefog review x --log = roll"), "roll one.csv\n");
   EXPECT_THAT(offered(folder, "basefog review x --style ="), HasSubstr("table\nwide\nlist\n"));
   EXPECT_EQ(offered(folder, "basefog completion f"), "fish\n");
-  EXPECT_EQ(offered(folder, "basefog manual ca"), "camera\n");
+  EXPECT_EQ(offered(folder, "basefog manual cam"), "camera\n");
 }
 
 TEST(Words, fish_offers_options_of_the_command_alone) {
