@@ -18,11 +18,6 @@
 namespace basefog::cli {
 namespace {
 
-std::filesystem::path ledger_path(std::optional<std::filesystem::path> ledger) {
-  take_setting(ledger, "ledger", settings_for({}, {}));
-  return ledger ? *ledger : ledger::default_ledger_path();
-}
-
 std::string names_of(const std::map<std::string, std::vector<meter::RememberedRoll>>& cameras) {
   std::string names;
   for (const auto& [name, rolls] : cameras) names += (names.empty() ? "\"" : ", \"") + name + "\"";
@@ -31,22 +26,32 @@ std::string names_of(const std::map<std::string, std::vector<meter::RememberedRo
 
 }  // namespace
 
-int run_bias(const BiasArguments& arguments) {
-  const std::filesystem::path path = ledger_path(arguments.ledger);
-  if (arguments.json) check_outputs({*arguments.json}, {.files = {path}});
+std::filesystem::path ledger_path(std::optional<std::filesystem::path> ledger) {
+  take_setting(ledger, "ledger", settings_for({}, {}));
+  return ledger ? *ledger : ledger::default_ledger_path();
+}
+
+std::map<std::string, std::vector<meter::RememberedRoll>> rolls_by_camera(
+    const std::filesystem::path& ledger, const std::optional<std::string>& camera) {
   std::map<std::string, std::vector<meter::RememberedRoll>> cameras;
-  for (meter::RememberedRoll& roll : ledger::Ledger(path, ledger::Ledger::Access::read).rolls()) {
+  for (meter::RememberedRoll& roll : ledger::Ledger(ledger, ledger::Ledger::Access::read).rolls()) {
     cameras[roll.camera].push_back(std::move(roll));
   }
   if (cameras.empty()) {
-    throw InputError(ErrorCode::not_found, path, "holds no rolls",
+    throw InputError(ErrorCode::not_found, ledger, "holds no rolls",
                      "run basefog review with --remember first");
   }
-  if (arguments.camera && !cameras.contains(*arguments.camera)) {
-    throw InputError(ErrorCode::usage, path,
-                     "has no rolls of a camera \"" + *arguments.camera + "\"",
+  if (camera && !cameras.contains(*camera)) {
+    throw InputError(ErrorCode::usage, ledger, "has no rolls of a camera \"" + *camera + "\"",
                      "name one of " + names_of(cameras));
   }
+  return cameras;
+}
+
+int run_bias(const BiasArguments& arguments) {
+  const std::filesystem::path path = ledger_path(arguments.ledger);
+  if (arguments.json) check_outputs({*arguments.json}, {.files = {path}});
+  const auto cameras = rolls_by_camera(path, arguments.camera);
   std::vector<roll::CameraReview> reviews;
   for (const auto& [name, rolls] : cameras) {
     if (!arguments.camera || *arguments.camera == name) {

@@ -2,9 +2,12 @@
 #pragma once
 
 #include <filesystem>
+#include <map>
 #include <optional>
 #include <string>
+#include <vector>
 
+#include "basefog/meter/bias_history.hpp"
 #include "cli/terminal.hpp"
 
 namespace CLI {
@@ -20,6 +23,12 @@ struct BiasArguments {
   std::optional<std::filesystem::path> json;
   Colour colour = Colour::automatic;
 };
+
+/// The ledger named, or that of the settings, or the one in the data folder.
+std::filesystem::path ledger_path(std::optional<std::filesystem::path> ledger);
+/// The rolls of a ledger by camera. Throws InputError where there are none, or none of `camera`.
+std::map<std::string, std::vector<meter::RememberedRoll>> rolls_by_camera(
+    const std::filesystem::path& ledger, const std::optional<std::string>& camera);
 
 /// Fits all remembered rolls of each camera. Returns an ExitStatus; throws InputError.
 int run_bias(const BiasArguments& arguments);

@@ -20,6 +20,7 @@
 #include "cli/rolls.hpp"
 #include "cli/settings.hpp"
 #include "cli/terminal.hpp"
+#include "report/markup.hpp"
 
 namespace basefog::cli {
 namespace {
@@ -115,6 +116,13 @@ void check(const ReviewArguments& arguments) {
   }
 }
 
+/// The report that was written; nothing where none was asked for, or it went to standard output.
+std::optional<std::filesystem::path> report_of(const Outputs& outputs) {
+  if (outputs.folder) return *outputs.folder / "report.html";
+  if (outputs.html && *outputs.html != "-") return *outputs.html;
+  return std::nullopt;
+}
+
 int review_one_roll(const ReviewArguments& arguments, const Inputs& inputs) {
   const RollArguments& roll = arguments.roll;
   check_outputs(arguments.outputs.files(), inputs);
@@ -130,7 +138,12 @@ int review_one_roll(const ReviewArguments& arguments, const Inputs& inputs) {
     style.layout = arguments.layout.value_or(style.layout);
     style.detailed = roll.verbose;
     report::write_table(std::cout, analysis, style);
+    const auto written = report_of(arguments.outputs);
+    std::cout << (written ? "Report: " + report::printable(written->string())
+                          : std::string("Report: none; --out FOLDER writes one."))
+              << '\n';
   }
+  if (arguments.open) show_file(*report_of(arguments.outputs));
   if (roll.quiet || arguments.outputs.to_stdout()) say_unreadable(analysis);
   if (arguments.remember) remember_roll(arguments, analysis);
   return exit_status_of(analysis);
@@ -150,10 +163,19 @@ int run_review(const ReviewArguments& given) {
     throw InputError(ErrorCode::usage, "--sidecar", "needs a folder to write into",
                      "name one with --out FOLDER");
   }
+  if (arguments.open && !report_of(arguments.outputs)) {
+    throw InputError(ErrorCode::usage, "--open", "needs a report to open",
+                     "name where to write it, with --out FOLDER or --html FILE");
+  }
   Inputs inputs = inputs_of(arguments.roll);
   inputs.scans.insert(inputs.scans.end(), arguments.records.begin(), arguments.records.end());
   if (arguments.remember) check_not_an_input(ledger_of(arguments), inputs);
-  return rolls.empty() ? review_one_roll(arguments, inputs) : run_rolls(arguments, rolls);
+  if (rolls.empty()) return review_one_roll(arguments, inputs);
+  const int status = run_rolls(arguments, rolls);
+  if (arguments.open && arguments.outputs.folder) {
+    show_file(*arguments.outputs.folder / "index.html");
+  }
+  return status;
 }
 
 void add_review_command(CLI::App& app, int& status) {
@@ -178,6 +200,7 @@ void add_review_command(CLI::App& app, int& status) {
   command->add_option("--html", a->outputs.html, "Write the report; - likewise")
       ->type_name("FILE")
       ->group("Results");
+  command->add_flag("--open", a->open, "Open the report when it is written")->group("Results");
   command->add_option("--style", a->layout, "How frames are listed; list where it is too narrow")
       ->transform(CLI::CheckedTransformer(table_layouts()))
       ->type_name("table|wide|list")

@@ -28,6 +28,7 @@ struct ReviewArguments {
   Colour colour = Colour::automatic;
   bool sidecar = false;         ///< XMP into the output folder
   bool sidecar_beside = false;  ///< XMP next to the scans
+  bool open = false;            ///< show the report when it is written
   bool remember = false;        ///< keep the roll in the ledger
   std::string roll_name;        ///< its name there; empty: the log's, or the folder's
   std::optional<std::filesystem::path> ledger;

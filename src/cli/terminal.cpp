@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/terminal.hpp"
 
+#include <spawn.h>
 #include <sys/ioctl.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 #include <CLI/CLI.hpp>
@@ -40,6 +42,18 @@ int terminal_columns(int descriptor) {
 
 void say(const std::string& message) {
   std::fprintf(stderr, "basefog: %s\n", report::printable(message).c_str());
+}
+
+void show_file(const std::filesystem::path& file) {
+  std::string opener = "xdg-open";
+  std::string name = std::filesystem::absolute(file).string();
+  char* const words[] = {opener.data(), name.data(), nullptr};
+  pid_t opened = 0;
+  int state = 1;
+  const bool runs =
+      ::posix_spawnp(&opened, opener.c_str(), nullptr, nullptr, words, environ) == 0 &&
+      ::waitpid(opened, &state, 0) == opened;
+  if (!runs || state != 0) say(name + ": could not be opened with xdg-open; open it by hand.");
 }
 
 void check_stdout() {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <filesystem>
 #include <string>
 
 #include "basefog/report/report.hpp"
@@ -32,6 +33,9 @@ int terminal_columns(int descriptor);
 
 /// A message on standard error, on one line and harmless to the terminal whatever names are in it.
 void say(const std::string& message);
+
+/// Opens a file with what the desktop opens its kind with (xdg-open); says so where that fails.
+void show_file(const std::filesystem::path& file);
 
 /// Throws InputError (not_writable) where standard output did not take all that was written.
 void check_stdout();

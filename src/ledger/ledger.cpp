@@ -155,7 +155,7 @@ class Ledger::Store {
   void write(const meter::RememberedRoll& roll) {
     Statement statement(database_,
                         "INSERT INTO roll (name, camera, film, film_speed, date, battery, "
-                        "film_speed_sigma) VALUES (?, ?, ?, ?, ?, ?, ?)");
+                        "film_speed_sigma, dialled) VALUES (?, ?, ?, ?, ?, ?, ?, ?)");
     statement.bind(0, roll.name);
     statement.bind(1, roll.camera);
     statement.bind(2, roll.film);
@@ -163,6 +163,7 @@ class Ledger::Store {
     statement.bind(4, roll.date);
     statement.bind(5, roll.battery);
     statement.bind(6, roll.film_speed_sigma);
+    statement.bind(7, roll.dialled ? std::optional(roll.dialled->iso()) : std::nullopt);
     statement.run();
     const std::int64_t id = database_.last_row();
     write_frames(id, roll);
@@ -172,7 +173,8 @@ class Ledger::Store {
   void write_frames(std::int64_t roll, const meter::RememberedRoll& remembered) {
     Statement frame(database_,
                     "INSERT INTO frame (roll, label, deviation, sigma, shutter_seconds, f_number, "
-                    "lens, mode, request_logged, light_ev) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+                    "lens, mode, request_logged, light_ev, scene) "
+                    "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
     Statement shared(database_, "INSERT INTO shared_error (frame, cause, stops) VALUES (?, ?, ?)");
     for (const meter::DeviationSample& sample : remembered.deviations) {
       frame.bind(0, roll);
@@ -185,6 +187,7 @@ class Ledger::Store {
       frame.bind(7, mode_text(sample.mode));
       frame.bind(8, std::int64_t{sample.request_logged});
       frame.bind(9, sample.light_ev);
+      frame.bind(10, sample.scene);
       frame.run();
       const std::int64_t id = database_.last_row();
       const auto keep = [&](std::string_view cause, double stops) {
@@ -221,8 +224,8 @@ class Ledger::Store {
 
   meter::RememberedRoll read(std::int64_t id) {
     Statement statement(database_,
-                        "SELECT name, camera, film, film_speed, date, battery, film_speed_sigma "
-                        "FROM roll WHERE id = ?");
+                        "SELECT name, camera, film, film_speed, date, battery, film_speed_sigma, "
+                        "dialled FROM roll WHERE id = ?");
     statement.bind(0, id);
     meter::RememberedRoll roll;
     if (!statement.step()) return roll;
@@ -235,6 +238,9 @@ class Ledger::Store {
     roll.battery = statement.text(5);
     roll.film_speed_sigma = statement.optional_number(6);
     if (roll.film_speed_sigma) check.spread("spread of the film speed", *roll.film_speed_sigma);
+    if (const auto dialled = statement.optional_number(7)) {
+      roll.dialled = FilmSpeed(check.size("dialled film speed", *dialled));
+    }
     read_frames(id, check, roll);
     read_techniques(id, check, roll);
     return roll;
@@ -243,7 +249,7 @@ class Ledger::Store {
   void read_frames(std::int64_t id, const Check& check, meter::RememberedRoll& roll) {
     Statement frames(database_,
                      "SELECT id, label, deviation, sigma, shutter_seconds, f_number, lens, mode, "
-                     "request_logged, light_ev FROM frame WHERE roll = ? ORDER BY id");
+                     "request_logged, light_ev, scene FROM frame WHERE roll = ? ORDER BY id");
     Statement shared(database_, "SELECT cause, stops FROM shared_error WHERE frame = ?");
     frames.bind(0, id);
     while (frames.step()) {
@@ -262,6 +268,7 @@ class Ledger::Store {
       sample.request_logged = frames.integer(8) != 0;
       sample.light_ev = frames.optional_number(9);
       if (sample.light_ev) check.finite("light value", *sample.light_ev);
+      sample.scene = frames.text(10);
       shared.bind(0, frames.integer(0));
       while (shared.step()) {
         const double stops = check.finite("shared error", shared.number(1));

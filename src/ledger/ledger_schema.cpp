@@ -63,6 +63,11 @@ constexpr auto kSteps = std::to_array<const char*>({
     ) STRICT;
     CREATE INDEX technique_of_roll ON technique (roll);
     )",
+    // 3: what plans for the next roll need
+    R"(
+    ALTER TABLE roll ADD COLUMN dialled REAL;
+    ALTER TABLE frame ADD COLUMN scene TEXT NOT NULL DEFAULT '';
+    )",
 });
 
 std::int64_t pragma(const Database& database, const char* sql) {

@@ -131,7 +131,13 @@ class ReplacementSearch {
     return off;
   }
 
+  /// Nearer to what is wanted than what was set: a known error of a speed can turn the way about.
+  bool helps(const EquivalentSettings& settings) const {
+    return abs(settings.off) < abs(question_.settings.wanted);
+  }
+
   void add(const EquivalentSettings& settings) {
+    if (!helps(settings)) return;
     const bool same = settings.shutter == question_.settings.shutter &&
                       settings.aperture == question_.settings.aperture;
     const bool known = std::ranges::any_of(found_, [&](const EquivalentSettings& s) {
@@ -202,6 +208,7 @@ class ReplacementSearch {
     const Stops dialled(std::round(all.value() / step) * step);
     const std::optional<Stops>& most = camera_.compensation_most;
     return {.stops = dialled,
+            .was = question_.compensation,
             .step = camera_.compensation_step,
             .beyond_dial = most && abs(dialled) > *most + Stops(0.01)};
   }

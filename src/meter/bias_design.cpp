@@ -91,6 +91,7 @@ class DesignBuilder {
     std::sort(levels.begin(), levels.end());
     if (levels.back() - levels.front() < kLeastSpan) return;
     const double middle = levels[levels.size() / 2];
+    design_.middle_ev = middle;
     const int column = add_column(prior, true);
     design_.effects.push_back(
         {BiasFactor::light_level, "per EV", column, static_cast<int>(levels.size())});

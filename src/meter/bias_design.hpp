@@ -86,6 +86,7 @@ struct BiasDesign {
 
   numeric::MixedModel model;
   int camera_column = 0;
+  double middle_ev = 0;             ///< from which the slope counts
   std::vector<Effect> effects;      ///< global effects beyond the camera's bias
   std::vector<Roll> rolls;          ///< the blocks
   std::optional<int> roll_column;   ///< in model.local; absent for a single roll

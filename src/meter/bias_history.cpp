@@ -71,6 +71,10 @@ std::optional<double> day_of(const std::string& date) {
   return static_cast<double>(std::chrono::sys_days(ymd).time_since_epoch().count());
 }
 
+std::string film_name(const RememberedRoll& roll) {
+  return roll.film + ", ISO " + as_marked(roll.film_speed);
+}
+
 bool is_same_roll(const RememberedRoll& a, const RememberedRoll& b) {
   const std::optional<double> day_a = day_of(a.date);
   const std::optional<double> day_b = day_of(b.date);
@@ -99,7 +103,7 @@ BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls) {
     }
     for (DeviationSample sample : roll.deviations) {
       sample.roll = roll.name;
-      sample.film = roll.film + ", ISO " + as_marked(roll.film_speed);
+      sample.film = film_name(roll);
       sample.film_speed_sigma = roll.film_speed_sigma;
       sample.day = day_of(roll.date);
       deviations.push_back(std::move(sample));
@@ -116,6 +120,7 @@ BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls) {
   }
   history.techniques = fit_technique(techniques);
   history.film_speed = last->film_speed;
+  history.dialled = last->dialled;
   history.film_speed_measured = last->film_speed_sigma.has_value();
   return history;
 }

@@ -114,6 +114,17 @@ void add_drift(const BiasDesign& design, const numeric::MixedFit& fit, MeterBias
   result.drift = drift;
 }
 
+/// Of the bias, then of each effect in order.
+std::vector<double> joint_covariance(const BiasDesign& design, const numeric::MixedFit& fit) {
+  std::vector<int> columns{design.camera_column};
+  for (const BiasDesign::Effect& effect : design.effects) columns.push_back(effect.column);
+  std::vector<double> covariance;
+  for (const int i : columns) {
+    for (const int j : columns) covariance.push_back(fit.covariance(i, j));
+  }
+  return covariance;
+}
+
 void add_roll_effects(const BiasDesign& design, const numeric::MixedFit& fit, MeterBias& result) {
   if (!design.roll_column) return;
   for (std::size_t b = 0; b < design.rolls.size(); ++b) {
@@ -164,6 +175,8 @@ MeterBias fit_meter_bias(std::span<const DeviationSample> samples, const BiasPri
          .frames_to_settle = frames_to_settle(
              std::sqrt(fitted.covariance(effect.column, effect.column)), frame_sigma)});
   }
+  result.covariance = joint_covariance(design, fitted);
+  result.middle_ev = design.middle_ev;
   add_roll_effects(design, fitted, result);
   add_drift(design, fitted, result);
 

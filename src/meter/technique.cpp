@@ -174,6 +174,12 @@ class TechniqueFit {
 
 }  // namespace
 
+std::vector<std::string> scene_words(const std::string& scene) {
+  std::vector<std::string> plain;
+  for (const Word& word : words_of(scene)) plain.push_back(word.plain);
+  return plain;
+}
+
 std::vector<SceneTechnique> fit_technique(std::span<const TechniqueSample> samples,
                                           const TechniquePriors& priors) {
   return TechniqueFit(samples, priors).run();

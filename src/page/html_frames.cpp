@@ -24,6 +24,8 @@ const char* group_of(const roll::FrameResult& frame) {
       return "under";
     case report::Outcome::over:
       return "over";
+    case report::Outcome::unsure:
+      return "unsure";
     case report::Outcome::blank:
     case report::Outcome::not_measured:
       break;
@@ -77,10 +79,17 @@ void put_strip_frame(std::string& out, const roll::Analysis& analysis, std::size
   } else {
     report::put(out, "<span class=\"nothing\">{}</span>", "no straight print");
   }
+  const report::PictureWords parts = report::picture_words(frame);
   report::put(
       out,
       "</a><div class=\"cap\"><span class=\"number\">{}</span><span class=\"picture\">{}</span>",
-      report::escape_markup(name), report::escape_markup(words));
+      report::escape_markup(name), report::escape_markup(parts.needed));
+  if (!parts.range.empty()) {
+    report::put(out, "<span class=\"range\">{}</span>", report::typeset(parts.range));
+  }
+  if (!parts.sureness.empty()) {
+    report::put(out, "<span class=\"how-sure\">{}</span>", parts.sureness);
+  }
   if (frame.reading && report::is_known(frame.reading->exposure.estimate)) {
     const StopsEstimate exposure = in_stops(frame.reading->exposure.estimate);
     report::put(
@@ -98,9 +107,9 @@ struct Column {
 };
 
 constexpr std::array kColumns{
-    Column{"Frame", "place"},         Column{"The picture was", "correction"},
-    Column{"Film got", "exposure"},   Column{"Asked", "expected"},
-    Column{"Deviation", "deviation"}, Column{"Shadow reserve", "shadow"},
+    Column{"Frame", "place"},           Column{"The picture needed", "correction"},
+    Column{"The film got", "exposure"}, Column{"Asked", "expected"},
+    Column{"Deviation", "deviation"},   Column{"Shadow reserve", "shadow"},
     Column{"Highlight room", "room"}};
 
 void put_table(std::string& out, const roll::Analysis& analysis,
@@ -108,7 +117,7 @@ void put_table(std::string& out, const roll::Analysis& analysis,
   report::open_scroll_box(out, "All numbers");
   out +=
       "<table id=\"numbers\"><caption>All numbers, in stops, with their 95 % intervals. "
-      "Film got and asked are from the aim.</caption><thead><tr>";
+      "What the film got and what was asked are from the aim.</caption><thead><tr>";
   for (const Column& column : kColumns) {
     report::put(out, "<th scope=\"col\"><button type=\"button\" data-sort=\"{}\">{}</button></th>",
                 column.key, column.title);
@@ -195,15 +204,15 @@ void put_answers(std::string& out, const roll::FrameResult& frame) {
       row(term, report::interval_text(estimate), meaning);
     }
   };
-  answer("Film got", in_stops(reading.exposure.estimate), "stops from the aim");
+  answer("The film got", in_stops(reading.exposure.estimate), "stops from the aim");
   if (frame.expected) {
     row("Settings asked", report::signed_stops(*frame.expected), "stops from the aim");
   }
-  if (frame.deviation) answer("Deviation", *frame.deviation, "film got, less what was asked");
+  if (frame.deviation) answer("Deviation", *frame.deviation, "what it got, less what was asked");
   answer("Shadow reserve", in_stops(reading.shadow_reserve.estimate),
          "shadows above the speed point");
   answer("Highlight room", reading.highlight_room.estimate, "highlights to the film's limit");
-  answer("Correction", reading.correction.estimate, "more exposure wanted");
+  answer("The picture needed", reading.correction.estimate, "stops more");
   for (const reading::LayerReading& layer : reading.layers) {
     const std::string name = report::sentence_case(layer.name) + " layer";
     const std::string reserve = "shadow reserve " + report::estimate_text(layer.shadow_reserve);
@@ -330,12 +339,14 @@ void put_strip(std::string& out, const roll::Analysis& analysis,
   }
   out +=
       "</ol>\n<p class=\"note\">Straight prints, all made with the same exposure, so that thin "
-      "and dense negatives show. First the picture: by how many stops it needed more or less. "
-      "Then the film: the exposure that it got from the meter's aim (dot, with the range that "
-      "holds the truth 95 times in 100)";
-  if (analysis.log) out += " and what the settings asked for (triangle)";
-  out +=
-      ". The ruler goes from \u22123 to +3 stops. A picture can need more although the camera "
+      "and dense negatives show. First what the picture needed: the best value, its range, and how "
+      "sure the verdict is (sure from 90 %, likely from 66 %). Then what the film got. Both stand "
+      "on "
+      "one ruler from \u22123 to +3 stops around the meter's aim: the dot is what the film got, "
+      "the "
+      "triangle what the picture needed it to get; bands are the ranges that hold the truth 95 "
+      "times "
+      "in 100. A picture can need more although the camera "
       "did what it should: bright skies or lamps mislead a meter.</p></section>\n";
 }
 

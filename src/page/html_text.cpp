@@ -6,9 +6,9 @@
 #include <string_view>
 
 #include "basefog/core/version.hpp"
-#include "basefog/report/advice_wording.hpp"
 #include "basefog/report/film_wording.hpp"
 #include "basefog/report/matching_wording.hpp"
+#include "basefog/report/next_roll_wording.hpp"
 #include "basefog/report/question_wording.hpp"
 #include "basefog/report/roll_wording.hpp"
 #include "page/html_parts.hpp"
@@ -19,9 +19,6 @@
 
 namespace basefog::page {
 namespace {
-
-/// The advice that opens the page is at most this many sentences.
-constexpr std::size_t kSentences = 3;
 
 /// The text of an advice, what is to be dialled set apart.
 std::string emphasised(const report::AdviceWords& words) {
@@ -107,7 +104,7 @@ constexpr auto kGlossary = std::to_array<Term>({
     {"Aim",
      "The exposure that a meter gives to an even mid-tone on film of this speed. Plus is "
      "more exposure than that, minus is less."},
-    {"Film got",
+    {"What the film got",
      "The exposure of the frame as a meter would average it, in stops from the aim. It "
      "shows what the camera did, whatever the scene."},
     {"Speed point",
@@ -119,9 +116,9 @@ constexpr auto kGlossary = std::to_array<Term>({
     {"Highlight room",
      "How many stops the frame's highlights lie below the film's usable limit. "
      "Below zero, they are blocked up."},
-    {"Correction",
+    {"What the picture needed",
      "The change of exposure that would have kept most of the picture on the film. "
-     "\u201CUnder by 0.8\u201D means that 0.8 stop more was wanted."},
+     "\u201CUnder 0.8\u201D means that it needed 0.8 stop more."},
     {"Zone",
      "A step of one stop on a scale from black (0) to paper white (X). The meter puts what "
      "it reads in the middle of it, on zone V."},
@@ -160,37 +157,37 @@ void put_next_time(std::string& out, const roll::Analysis& analysis) {
   out +=
       "<section class=\"next\" aria-labelledby=\"next-time\"><h2 id=\"next-time\">Next time</h2>"
       "\n<p class=\"say\">";
-  if (analysis.advice.empty()) {
+  std::vector<report::AdviceWords> words;
+  if (analysis.next_roll) words = report::plan_words(*analysis.next_roll);
+  std::size_t said = words.size();
+  std::ranges::transform(analysis.advice, std::back_inserter(words), report::advice_words);
+  if (words.empty()) {
     const bool measured = std::any_of(analysis.frames.begin(), analysis.frames.end(),
                                       [](const roll::FrameResult& frame) {
                                         return frame.state == density::FrameState::measured;
                                       });
-    out += measured ? "Nothing that these scans show has to be done differently."
+    out += measured ? "The frames were measured one by one, as below."
                     : "These scans could not be measured; see below what to do about it.";
   }
-  std::vector<report::AdviceWords> words;
-  std::ranges::transform(analysis.advice, std::back_inserter(words), report::advice_words);
-  const std::size_t said = std::min(kSentences, words.size());
+  // Where there is no plan, what comes first is large.
+  if (said == 0) said = std::min<std::size_t>(1, words.size());
   for (std::size_t i = 0; i < said; ++i) {
     report::put(out, "{}{}", i == 0 ? "" : " ", emphasised(words[i]));
   }
   out += "</p>\n";
+  const auto plain = [](const std::string& text) {
+    return report::typeset(report::escape_markup(text));
+  };
   std::vector<std::string> reasons;
   for (std::size_t i = 0; i < said; ++i) {
-    const report::AdviceWords& one = words[i];
-    if (one.evidence.empty()) continue;
-    reasons.push_back((one.set.empty() ? "" : report::escape_markup(one.set) + ": ") +
-                      report::typeset(report::escape_markup(
-                          one.set.empty() ? report::sentence_case(one.evidence) : one.evidence)));
+    if (words[i].evidence.empty()) continue;
+    reasons.push_back(plain(report::sentence_case(words[i].evidence) + "."));
   }
-  for (std::size_t i = said; i < words.size(); ++i) {
-    reasons.push_back(report::typeset(report::escape_markup(words[i].text())));
+  if (analysis.next_roll) {
+    const std::string promise = report::promise_text(*analysis.next_roll);
+    if (!promise.empty()) reasons.push_back(plain(promise));
   }
-  if (analysis.meter) {
-    for (const std::string& sentence : report::not_identifiable_texts(*analysis.meter)) {
-      reasons.push_back(report::escape_markup(sentence));
-    }
-  }
+  for (std::size_t i = said; i < words.size(); ++i) reasons.push_back(plain(words[i].text()));
   if (!analysis.log) {
     reasons.push_back("There is no log: with one, this page would also say what the meter does.");
   }

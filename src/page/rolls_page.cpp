@@ -34,8 +34,9 @@ std::string bar(const report::RollSummary& roll) {
   std::string out;
   report::open_chart(
       out, static_cast<int>(kWidth), 14,
-      fmt::format("{} under, {} well exposed, {} over, {} blank, {} not measured", roll.under,
-                  roll.well_exposed, roll.over, roll.blank, roll.not_measured),
+      fmt::format("{} under, {} well exposed, {} over, {} unsure, {} blank, {} not measured",
+                  roll.under, roll.well_exposed, roll.over, roll.unsure, roll.blank,
+                  roll.not_measured),
       report::ChartKind::picture, "chart counts");
   double x = 0;
   const auto part = [&](const char* classes, std::size_t count) {
@@ -49,7 +50,7 @@ std::string bar(const report::RollSummary& roll) {
   part("bar-under", roll.under);
   part("bar-well", roll.well_exposed);
   part("bar-over", roll.over);
-  part("bar-none", roll.blank + roll.not_measured);
+  part("bar-none", roll.unsure + roll.blank + roll.not_measured);
   return out + "</svg>";
 }
 

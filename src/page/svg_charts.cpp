@@ -98,6 +98,41 @@ void put_mark(std::string& out, const report::Axis& x, double stops, double top,
               place, top, bottom, anchor, top - 5, name);
 }
 
+/// What the film got: a dot on the ruler's line, its range a band that fades beyond one sigma.
+void put_got(std::string& out, const StopsEstimate& got, const report::Axis& x) {
+  const Span span = span_of(got, x);
+  const Span half{(got.value.value() + span.low) / 2, (got.value.value() + span.high) / 2};
+  for (const Span& band : {span, half}) {
+    report::put(out, "<line class=\"interval\" x1=\"{:.1f}\" x2=\"{:.1f}\" y1=\"12\" y2=\"12\"/>",
+                x.at(std::clamp(band.low, x.low, x.high)),
+                x.at(std::clamp(band.high, x.low, x.high)));
+  }
+  const double value = got.value.value();
+  if (std::abs(value) > x.high) {
+    // Beyond the ruler: an arrow head at its end.
+    const double tip = value > 0 ? x.end + 6 : x.start - 6;
+    const double foot = value > 0 ? x.end - 3 : x.start + 3;
+    report::put(out, "<path class=\"dot\" d=\"M{:.1f} 12L{:.1f} 7v10z\"/>", tip, foot);
+  } else {
+    report::put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"12\" r=\"4.5\"/>", x.at(value));
+  }
+}
+
+/// What the picture needed it to get: a triangle under the line, on the same zero, in the verdict's
+/// colour; its own band below.
+void put_needed(std::string& out, Stops got, const StopsEstimate& correction,
+                const report::Axis& x) {
+  const auto place = [&](Stops change) {
+    return x.at(std::clamp((got + change).value(), x.low, x.high));
+  };
+  if (correction.two_sided()) {
+    report::put(out,
+                "<line class=\"needed-range\" x1=\"{:.1f}\" x2=\"{:.1f}\" y1=\"24\" y2=\"24\"/>",
+                place(*correction.low), place(*correction.high));
+  }
+  report::put(out, "<path class=\"needed\" d=\"M{:.1f} 18l-4.5 8h9z\"/>", place(correction.value));
+}
+
 }  // namespace
 
 std::string verdict_class(const roll::FrameResult& frame) {
@@ -109,35 +144,23 @@ std::string verdict_class(const roll::FrameResult& frame) {
 
 std::string ruler_svg(const roll::FrameResult& frame) {
   if (!frame.reading || !report::is_known(frame.reading->exposure.estimate)) return "";
-  const StopsEstimate exposure = in_stops(frame.reading->exposure.estimate);
+  const StopsEstimate got = in_stops(frame.reading->exposure.estimate);
+  const StopsEstimate& correction = frame.reading->correction.estimate;
   const report::Axis x{-kRulerStops, kRulerStops, 8, 172};
-  std::string label = "Film got " + report::estimate_text(exposure) + " stops from the aim";
-  if (frame.expected) label += ", the settings asked for " + report::signed_stops(*frame.expected);
+  const std::string label = "From the aim, in stops: the film got " + report::estimate_text(got) +
+                            "; against that the picture needed " +
+                            report::estimate_text(correction);
   std::string out;
-  report::open_chart(out, 180, 26, report::escape_markup(report::typeset(label)),
+  report::open_chart(out, 180, 28, report::escape_markup(report::typeset(label)),
                      report::ChartKind::picture, ("ruler " + verdict_class(frame)).c_str());
-  report::put(out, "<line class=\"axis\" x1=\"{:g}\" x2=\"{:g}\" y1=\"10\" y2=\"10\"/>", x.start,
+  report::put(out, "<line class=\"axis\" x1=\"{:g}\" x2=\"{:g}\" y1=\"12\" y2=\"12\"/>", x.start,
               x.end);
   for (int stop = -3; stop <= 3; ++stop) {
     report::put(out, "<line class=\"tick\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1}\" y2=\"{2}\"/>",
-                x.at(stop), stop == 0 ? 2 : 7, stop == 0 ? 18 : 13);
+                x.at(stop), stop == 0 ? 4 : 9, stop == 0 ? 20 : 15);
   }
-  const Span span = span_of(exposure, x);
-  report::put(out, "<line class=\"interval\" x1=\"{:.1f}\" x2=\"{:.1f}\" y1=\"10\" y2=\"10\"/>",
-              x.at(span.low), x.at(span.high));
-  const double value = exposure.value.value();
-  if (std::abs(value) > kRulerStops) {
-    // Beyond the ruler: an arrow head at its end.
-    const double tip = value > 0 ? x.end + 6 : x.start - 6;
-    const double foot = value > 0 ? x.end - 3 : x.start + 3;
-    report::put(out, "<path class=\"dot\" d=\"M{:.1f} 10L{:.1f} 5v10z\"/>", tip, foot);
-  } else {
-    report::put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"10\" r=\"4.5\"/>", x.at(value));
-  }
-  if (frame.expected) {
-    report::put(out, "<path class=\"asked\" d=\"M{:.1f} 18l-3.5 6h7z\"/>",
-                x.at(frame.expected->value()));
-  }
+  put_got(out, got, x);
+  if (report::is_known(correction)) put_needed(out, got.value, correction, x);
   return out + "</svg>";
 }
 

@@ -8,7 +8,6 @@
 #include <string>
 #include <vector>
 
-#include "basefog/report/advice_wording.hpp"
 #include "basefog/report/report.hpp"
 #include "print/drawing.hpp"
 #include "report/markup.hpp"
@@ -51,28 +50,20 @@ std::string dates_of(const roll::Analysis& analysis) {
   return *first == *last ? *first : *first + " to " + *last;
 }
 
+std::string name_of_line(const roll::Allowance& one) {
+  return one.what == roll::AllowanceFor::lens ? "lens " + one.level : one.level;
+}
+
 struct Row {
-  std::string name;   ///< "1/500", "f/2", a scene word
-  std::string value;  ///< "−⅔", "avoid"
+  std::string name;   ///< "1/500", a scene word
+  std::string value;  ///< "\u2212\u2154"
 };
 
-/// What to allow for and what to avoid, most important first; what has no room is counted.
-std::vector<Row> rows_of(const roll::Analysis& analysis) {
+/// The plan's allowances in its order; what has no room is counted.
+std::vector<Row> rows_of(const roll::NextRoll& plan) {
   std::vector<Row> rows;
-  for (const roll::Advice& advice : analysis.advice) {
-    const std::string name = report::advice_words(advice).set;
-    switch (kind_of(advice)) {
-      case roll::AdviceKind::avoid_speed:
-        rows.push_back({name, "avoid"});
-        break;
-      case roll::AdviceKind::allow_for_speed:
-      case roll::AdviceKind::allow_for_aperture:
-      case roll::AdviceKind::metering:
-        rows.push_back({name, in_thirds(*correction_of(advice))});
-        break;
-      default:
-        break;
-    }
+  for (const roll::Allowance& one : plan.add) {
+    rows.push_back({name_of_line(one), in_thirds(one.stops)});
   }
   if (rows.size() > kRows) {
     const std::size_t more = rows.size() - (kRows - 1);
@@ -82,55 +73,74 @@ std::vector<Row> rows_of(const roll::Analysis& analysis) {
   return rows;
 }
 
-std::string validity(const roll::Analysis& analysis) {
-  const std::string dates = dates_of(analysis);
-  return "Valid for " + analysis.film.name + ", ISO " + as_marked(analysis.film.iso_speed) +
-         (dates.empty() ? ", of no known date" : "; shot " + dates);
+std::string dial_text(const roll::DialSetting& dial) {
+  const std::string mark = "Dial " + as_marked(dial.mark);
+  return dial.compensation == Stops(0) ? mark
+                                       : mark + ", compensation " + in_thirds(dial.compensation);
 }
 
 constexpr Ink kSoft{0.27, 0.27, 0.27};
 
-void draw_card(Drawing& card, const roll::Analysis& analysis) {
-  card.round_edge(kCardCorner, 0.2, {0.6, 0.6, 0.6});
-  const std::string camera = report::camera_name(analysis);
-  card.text(kMargin, 8.5, report::cut_middle(camera.empty() ? "For the camera bag" : camera, 36),
-            {.size = 4});
-  const auto dial =
-      std::ranges::find(analysis.advice, roll::AdviceKind::dial_exposure_index, roll::kind_of);
-  if (dial != analysis.advice.end()) {
-    card.text(kMargin, 17.5, "Dial " + report::advice_words(*dial).set, {.size = 7});
-  } else {
-    card.text(kMargin, 17.5, "Dial as before", {.size = 5});
-  }
-  const std::vector<Row> rows = rows_of(analysis);
+void draw_card(Drawing& drawing, const PocketCard& card) {
+  drawing.round_edge(kCardCorner, 0.2, {0.6, 0.6, 0.6});
+  drawing.text(kMargin, 8.5,
+               report::cut_middle(card.camera.empty() ? "For the camera bag" : card.camera, 36),
+               {.size = 4});
+  const bool short_dial = card.plan.dial.compensation == Stops(0);
+  drawing.text(kMargin, 17.5, dial_text(card.plan.dial), {.size = short_dial ? 7.0 : 5.0});
+  const std::vector<Row> rows = rows_of(card.plan);
   double y = 24.5;
   for (const Row& row : rows) {
-    card.text(kMargin, y, report::cut_middle(row.name, 38), {});
-    if (!row.value.empty()) card.text(kCardWidth - kMargin, y, row.value, {.from_right = true});
+    drawing.text(kMargin, y, report::cut_middle(row.name, 38), {});
+    if (!row.value.empty()) drawing.text(kCardWidth - kMargin, y, row.value, {.from_right = true});
     y += 4.6;
   }
-  if (rows.empty()) card.text(kMargin, y, "No speed or scene needs an allowance.", {});
+  if (rows.empty()) {
+    drawing.text(kMargin, y,
+                 card.plan.state == roll::PlanState::not_known
+                     ? "As before: not known well enough to change."
+                     : "No speed or scene needs an allowance.",
+                 {});
+  }
   const Lettering small{.size = 2.6, .ink = kSoft};
-  card.text(kMargin, kCardHeight - 7.2, report::cut_middle(validity(analysis), 60), small);
-  card.text(kMargin, kCardHeight - 3.6,
-            "In stops, + is more exposure. Check again after a repair or with another film.",
-            small);
+  const std::string holds = "Valid for " + card.film +
+                            (card.dates.empty() ? ", of no known date" : "; shot " + card.dates);
+  drawing.text(kMargin, kCardHeight - 7.2, report::cut_middle(holds, 60), small);
+  drawing.text(kMargin, kCardHeight - 3.6,
+               "What to add in all, in stops; lines add up. Check again with another film.", small);
 }
 
-std::string drawn(DrawingForm form, const roll::Analysis& analysis) {
-  Drawing card(form, kCardWidth, kCardHeight, "Pocket card");
-  draw_card(card, analysis);
-  return card.finish();
+std::string drawn(DrawingForm form, const PocketCard& card) {
+  Drawing drawing(form, kCardWidth, kCardHeight, "Pocket card");
+  draw_card(drawing, card);
+  return drawing.finish();
 }
 
 }  // namespace
 
-void write_pocket_card_pdf(std::ostream& out, const roll::Analysis& analysis) {
-  out << drawn(DrawingForm::pdf, analysis);
+PocketCard card_of(const roll::Analysis& analysis) {
+  return {.camera = report::camera_name(analysis),
+          .film = analysis.film.name + ", ISO " + as_marked(analysis.film.iso_speed),
+          .dates = dates_of(analysis),
+          .plan = analysis.next_roll.value()};
 }
 
-void write_pocket_card_svg(std::ostream& out, const roll::Analysis& analysis) {
-  out << drawn(DrawingForm::svg, analysis);
+PocketCard card_of(const roll::CameraReview& camera) {
+  const meter::BiasHistory& history = camera.history;
+  const std::string first = history.first_date.substr(0, 10);
+  const std::string last = history.last_date.substr(0, 10);
+  return {.camera = history.camera,
+          .film = report::list_text(history.films, 2) + ", ISO " + as_marked(history.film_speed),
+          .dates = first == last ? first : first + " to " + last,
+          .plan = camera.next_roll.value()};
+}
+
+void write_pocket_card_pdf(std::ostream& out, const PocketCard& card) {
+  out << drawn(DrawingForm::pdf, card);
+}
+
+void write_pocket_card_svg(std::ostream& out, const PocketCard& card) {
+  out << drawn(DrawingForm::svg, card);
 }
 
 }  // namespace basefog::print

@@ -8,7 +8,6 @@
 #include <cmath>
 #include <vector>
 
-#include "core/thirds.hpp"
 #include "report/wording.hpp"
 
 namespace basefog::report {
@@ -30,35 +29,6 @@ std::string evidence_of(const meter::BiasEffect& effect) {
   return evidence_text(effect.stops, effect.frames);
 }
 
-AdviceWords words(const roll::NothingToChange& facts) {
-  return {.before = facts.could_hide
-                        ? fmt::format("Nothing to change: no error of the camera shows, though one "
-                                      "of up to {} could hide.",
-                                      amount_of_stops(*facts.could_hide))
-                        : "Nothing to change: the camera did what the log asked for.",
-          .evidence = evidence_of(facts.bias)};
-}
-
-AdviceWords words(const roll::DialIndex& facts) {
-  return {.before = "Set the dial to ",
-          .setting = as_marked(facts.index),
-          .after = fmt::format(" instead of {}: the camera gives {}.", as_marked(facts.dialled),
-                               too_much_or_little(facts.bias.stops.value)),
-          .set = "EI " + as_marked(facts.index),
-          .evidence = evidence_of(facts.bias)};
-}
-
-AdviceWords words(const roll::DialCompensation& facts) {
-  const std::string set = "compensation " + stops_in_thirds(-facts.bias.stops.value);
-  return {.before = fmt::format("Leave the dial at {} and set ", as_marked(facts.dialled)),
-          .setting = set,
-          .after = fmt::format(", or allow for it by hand: the camera gives {}, and the dial has "
-                               "no mark that is nearer.",
-                               too_much_or_little(facts.bias.stops.value)),
-          .set = set,
-          .evidence = evidence_of(facts.bias)};
-}
-
 AdviceWords on_level(const char* before, const meter::BiasEffect& effect, std::string after) {
   return {.before = before,
           .setting = effect.level,
@@ -67,19 +37,9 @@ AdviceWords on_level(const char* before, const meter::BiasEffect& effect, std::s
           .evidence = evidence_of(effect)};
 }
 
-AdviceWords words(const roll::AllowForSpeed& facts) {
-  return on_level("Allow for ", facts.speed,
-                  fmt::format(": it gives {}.", too_much_or_little(facts.speed.stops.value)));
-}
-
-AdviceWords words(const roll::AvoidSpeed& facts) {
-  return on_level("Avoid ", facts.speed,
-                  fmt::format(": it gives {}.", too_much_or_little(facts.speed.stops.value)));
-}
-
-AdviceWords words(const roll::AllowForAperture& facts) {
-  return on_level("Allow for ", facts.aperture,
-                  fmt::format(": it gives {}. Look whether the blades close and open freely.",
+AdviceWords words(const roll::CheckAperture& facts) {
+  return on_level("Look at ", facts.aperture,
+                  fmt::format(": it gives {}. Do the blades close and open freely?",
                               too_much_or_little(facts.aperture.stops.value)));
 }
 
@@ -111,22 +71,6 @@ AdviceWords words(const roll::CheckDrift& facts) {
           .evidence = fmt::format("{} in {:.0f} days", evidence_of(facts.change), facts.days)};
 }
 
-AdviceWords words(const roll::MeterScene& facts) {
-  const meter::SceneTechnique& technique = facts.technique;
-  const std::string amount = stops_in_thirds(technique.stops.value);
-  const bool part_was_asked =
-      !facts.already_done && std::abs(technique.asked.value()) >= kThird / 2;
-  return {.before = fmt::format(fmt::runtime(facts.already_done ? "Go on dialling {} for "
-                                                                : "Dial {} beyond the meter for "),
-                                amount),
-          .setting = technique.scene,
-          .after = part_was_asked
-                       ? fmt::format(". On this roll it was {}.", stops_in_thirds(technique.asked))
-                       : ".",
-          .set = technique.scene,
-          .evidence = evidence_text(technique.stops, technique.frames)};
-}
-
 AdviceWords words(const roll::HaveServiced& facts) {
   std::vector<std::string> why;
   if (facts.speed_far_off) why.emplace_back("a speed is off by a stop and a half or more");
@@ -139,25 +83,50 @@ AdviceWords words(const roll::HaveServiced& facts) {
           .evidence = evidence_of(facts.bias)};
 }
 
-AdviceWords words(const roll::ScanWithRebate& facts) {
+AdviceWords words(const roll::ScanAgain& facts) {
+  const auto of_frames = [&](const char* what) {
+    return fmt::format("{} of {} frames {}", facts.faulty, facts.frames, what);
+  };
+  switch (facts.fault) {
+    case roll::ScanFault::positive:
+      return {.before =
+                  "Scan the film again without inversion, so that the files look like the "
+                  "negatives: from a positive nothing can be measured.",
+              .evidence = of_frames("are positives")};
+    case roll::ScanFault::clipped_base:
+      return {.before =
+                  "Scan again with less exposure, so that clear film is below the scan's "
+                  "white: as it is, densities are only bounds.",
+              .evidence = of_frames("have their clear film clipped")};
+    case roll::ScanFault::without_zero:
+      break;
+  }
   return {.before = "Scan with a strip of clear rebate in view and the scanner's exposure locked.",
-          .evidence = fmt::format("{} of {} frames have no density zero", facts.without_zero,
-                                  facts.frames)};
+          .evidence = of_frames("have no density zero")};
 }
 
-AdviceWords words(const roll::TestBias& facts) {
-  const std::string gives = "The camera may give " + too_much_or_little(facts.bias.stops.value);
-  const std::string tests = "Another roll, a film test, or one view bracketed would tell.";
-  if (facts.index == facts.dialled) {
-    return {.before = gives + ", which is not sure yet. " + tests,
-            .evidence = evidence_of(facts.bias)};
+AdviceWords words(const roll::AnswerFirst& facts) {
+  switch (facts.about) {
+    case roll::QuestionAbout::response:
+      return {.before =
+                  "First say how the scans' codes stand for light, with --response: what "
+                  "they say cannot be right for film."};
+    case roll::QuestionAbout::film_kind:
+      return {.before = "First say what film it is, with --film."};
+    case roll::QuestionAbout::negative:
+      return {.before = "First say whether the scans show negatives."};
+    case roll::QuestionAbout::direction:
+      return {.before =
+                  "First say which way the scans lie on the film: of the camera nothing can "
+                  "be said before."};
+    case roll::QuestionAbout::rows:
+      return {.before = "First say which row of the log a frame has."};
+    case roll::QuestionAbout::log:
+      break;
   }
-  return {.before = fmt::format("{}: with a chance of {:.0f} % ", gives, 100 * facts.chance),
-          .setting = as_marked(facts.index),
-          .after = fmt::format(" on the dial is a better guess than {}. {}",
-                               as_marked(facts.dialled), tests),
-          .set = "EI " + as_marked(facts.index),
-          .evidence = evidence_of(facts.bias)};
+  return {.before =
+              "First say whether the log is this roll's: it seems another's, so nothing is "
+              "said of the camera."};
 }
 
 AdviceWords words(const roll::TestLevel& facts) {
@@ -179,10 +148,10 @@ AdviceWords words(const roll::TestContrast& facts) {
 
 AdviceWords words(const roll::Caution& facts) {
   return {.before = fmt::format(
-              "These corrections hold for this meter with this film, development and scanner; {}"
+              "The plan holds for this meter with this film, development and scanner; {}"
               "the meter constant K, which makers choose differently, shifts all frames by up to a "
               "third of a stop.",
-              facts.film_speed_measured ? "" : "the film's true speed is in them, and ")};
+              facts.film_speed_measured ? "" : "the film's true speed is in it, and ")};
 }
 
 }  // namespace
@@ -193,10 +162,7 @@ AdviceWords advice_words(const roll::Advice& advice) {
 
 std::vector<std::string> advice_sentences(const std::vector<roll::Advice>& advice) {
   std::vector<std::string> sentences;
-  for (const roll::Advice& one : advice) {
-    const AdviceWords words = advice_words(one);
-    sentences.push_back(words.text() + (words.evidence.empty() ? "" : " [" + words.evidence + "]"));
-  }
+  for (const roll::Advice& one : advice) sentences.push_back(advice_words(one).with_evidence());
   return sentences;
 }
 

@@ -7,7 +7,7 @@
 #include <string>
 #include <vector>
 
-#include "basefog/report/advice_wording.hpp"
+#include "basefog/report/next_roll_wording.hpp"
 #include "basefog/report/roll_wording.hpp"
 #include "report/markup.hpp"
 #include "report/terminal_frames.hpp"
@@ -88,7 +88,7 @@ void write_bias_table(std::ostream& out, const roll::CameraReview& camera,
     if (technique.frames > 1) scenes.push_back(technique_text(technique) + ".");
   }
   write("Scenes, beyond a true meter", scenes);
-  write("Next time", advice_sentences(camera.advice));
+  write("Next time", next_time_sentences(camera.next_roll, camera.advice));
 }
 
 void write_ledger_table(std::ostream& out, std::span<const meter::RememberedRoll> rolls,

@@ -99,6 +99,7 @@ std::string frame_record(const roll::Analysis& analysis, const roll::FrameResult
   record.add_text(picture_text(frame));
   const bool judged = reading != nullptr && is_known(reading->correction.estimate);
   record.add(judged ? std::string(name_of(reading->verdict)) : "");
+  record.add(judged ? number(reading->verdict_chance, 3) : "");
   record.add_estimate(estimate(&reading::FrameReading::correction));
   record.add_estimate(estimate(&reading::FrameReading::exposure));
   record.add_estimate(estimate(&reading::FrameReading::shadow_reserve));
@@ -147,8 +148,8 @@ void write_rolls_csv(std::ostream& out, std::span<const RollSummary> rolls) {
     record.add_text(roll.report.generic_string());
     record.add_text(roll.failure.empty() ? roll.trouble : roll.failure);
     const bool reviewed = roll.failure.empty();
-    for (std::size_t count :
-         {roll.frames, roll.well_exposed, roll.under, roll.over, roll.blank, roll.not_measured}) {
+    for (std::size_t count : {roll.frames, roll.well_exposed, roll.under, roll.over, roll.unsure,
+                              roll.blank, roll.not_measured}) {
       record.add(reviewed ? std::to_string(count) : "");
     }
     record.add(stops(roll.median_exposure));

@@ -280,9 +280,24 @@ Json technique_json(const meter::SceneTechnique& technique) {
 Json advice_json(const roll::Advice& advice) {
   const AdviceWords words = advice_words(advice);
   Json json{{"kind", name_of(kind_of(advice))}, {"text", words.text()}};
-  if (const auto stops = correction_of(advice)) json["stops"] = rounded(stops->value());
   add_text(json, "set", words.set);
   json["evidence"] = words.evidence;
+  return json;
+}
+
+Json plan_json(const roll::NextRoll& plan) {
+  Json json{{"ei", plan.dial.index.iso()}, {"state", name_of(plan.state)}};
+  if (plan.dial.compensation != Stops(0)) {
+    json["mark"] = plan.dial.mark.iso();
+    json["compensation"] = rounded(plan.dial.compensation.value());
+  }
+  json["add"] = Json::array();
+  for (const roll::Allowance& one : plan.add) {
+    json["add"].push_back({{name_of(one.what), one.level}, {"stops", rounded(one.stops.value())}});
+  }
+  json["expected_error"] = {{"before", rounded(plan.expected_error.before)},
+                            {"after", rounded(plan.expected_error.after)}};
+  json["chance_better"] = rounded(plan.chance_better);
   return json;
 }
 
@@ -352,6 +367,7 @@ void write_json(std::ostream& out, const roll::Analysis& analysis) {
   for (const roll::Question& question : analysis.questions) {
     json["questions"].push_back(question_json(analysis, question));
   }
+  if (analysis.next_roll) json["next_roll"] = plan_json(*analysis.next_roll);
   json["advice"] = Json::array();
   for (const roll::Advice& advice : analysis.advice) json["advice"].push_back(advice_json(advice));
   json["warnings"] = Json::array();
@@ -378,6 +394,7 @@ void write_bias_json(std::ostream& out, std::span<const roll::CameraReview> came
     for (const meter::SceneTechnique& technique : history.techniques) {
       one["techniques"].push_back(technique_json(technique));
     }
+    if (camera.next_roll) one["next_roll"] = plan_json(*camera.next_roll);
     one["advice"] = Json::array();
     for (const roll::Advice& advice : camera.advice) one["advice"].push_back(advice_json(advice));
     json["cameras"].push_back(one);

@@ -22,9 +22,11 @@ std::string setting_text(const log::Replacement& replacement) {
   const std::string marks = as_marked(settings.shutter) + " " + as_marked(settings.aperture);
   if (!replacement.compensation || replacement.changed == log::SettingChanged::both) return marks;
   const std::string dialled = on_its_dial(*replacement.compensation);
+  const Stops was = replacement.compensation->was;
+  const std::string instead = was == Stops(0) ? "" : " instead of " + stops_in_thirds(was);
   return replacement.compensation->beyond_dial
              ? fmt::format("{} by hand, {} being beyond the compensation dial", marks, dialled)
-             : fmt::format("compensation {} (about {})", dialled, marks);
+             : fmt::format("compensation {}{} (about {})", dialled, instead, marks);
 }
 
 std::vector<std::string> costs_of(const log::EquivalentSettings& settings) {

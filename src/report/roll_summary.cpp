@@ -30,6 +30,9 @@ void add_frame(RollSummary& roll, const roll::FrameResult& frame, const std::str
     case Outcome::over:
       ++roll.over;
       break;
+    case Outcome::unsure:
+      ++roll.unsure;
+      break;
     case Outcome::blank:
       ++roll.blank;
       return;
@@ -40,7 +43,7 @@ void add_frame(RollSummary& roll, const roll::FrameResult& frame, const std::str
   }
   const double missed = std::abs(frame.reading->correction.estimate.value.value());
   roll.attention += std::max(0.0, missed - kGoodEnough);
-  if (outcome != Outcome::well_exposed && missed > worst) {
+  if ((outcome == Outcome::under || outcome == Outcome::over) && missed > worst) {
     worst = missed;
     roll.worst_frame = name;
     roll.worst_words = picture_text(frame);

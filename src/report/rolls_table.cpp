@@ -17,8 +17,8 @@ constexpr int kMostColumns = 132;
 constexpr int kOneLine = 90;
 
 std::string counts(const RollSummary& roll) {
-  return fmt::format("{:>6} {:>5} {:>4} {:>5}", roll.frames, roll.under, roll.over,
-                     roll.not_measured);
+  return fmt::format("{:>6} {:>5} {:>4} {:>6} {:>5}", roll.frames, roll.under, roll.over,
+                     roll.unsure, roll.not_measured);
 }
 
 std::string bias(const RollSummary& roll) {
@@ -43,10 +43,10 @@ int name_width(std::span<const RollSummary> rolls, int most) {
 }
 
 void write_wide(std::ostream& out, std::span<const RollSummary> rolls, int width, const Ink& ink) {
-  const int name = name_width(rolls, std::max(12, width - 82));
+  const int name = name_width(rolls, std::max(12, width - 89));
   out << ink.faint << fit("roll", name)
-      << " frames under over  none  median  meter's bias          warn  worst frame" << ink.end
-      << '\n';
+      << " frames under over unsure  none  median  meter's bias          warn  worst frame"
+      << ink.end << '\n';
   for (const RollSummary& roll : rolls) {
     std::string line = fit(cut_middle(roll.name, name), name) + " ";
     if (!roll.failure.empty()) {
@@ -70,8 +70,9 @@ void write_narrow(std::ostream& out, std::span<const RollSummary> rolls, int wid
       out << wrap(printable(roll.failure), width, 2);
       continue;
     }
-    std::string text = fmt::format("{} frames, {} under, {} over, {} not measured;", roll.frames,
-                                   roll.under, roll.over, roll.not_measured);
+    std::string text =
+        fmt::format("{} frames, {} under, {} over, {} unsure, {} not measured;", roll.frames,
+                    roll.under, roll.over, roll.unsure, roll.not_measured);
     if (roll.median_exposure) text += " median " + signed_stops(*roll.median_exposure) + ";";
     text += " bias " + bias(roll) + fmt::format("; {} warnings", roll.warnings);
     if (!roll.worst_frame.empty()) text += "; worst " + worst(roll);

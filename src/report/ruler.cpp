@@ -17,24 +17,24 @@ int place_of(ExposureFromAim exposure) {
 
 }  // namespace
 
-std::vector<RulerMark> ruler(const Estimate<ExposureFromAim>& exposure,
-                             std::optional<ExposureFromAim> expected) {
+std::vector<RulerMark> ruler(const Estimate<ExposureFromAim>& got,
+                             std::optional<ExposureFromAim> needed) {
   std::vector<RulerMark> marks(kRulerPlaces, RulerMark::gap);
   for (int stop = 0; stop <= 2 * kRulerStops; ++stop) {
     marks[static_cast<std::size_t>(3 * stop)] =
         stop == kRulerStops ? RulerMark::zero : RulerMark::stop;
   }
-  const int low = exposure.low ? place_of(*exposure.low) : -1;
-  const int high = exposure.high ? place_of(*exposure.high) : kRulerPlaces;
+  const int low = got.low ? place_of(*got.low) : -1;
+  const int high = got.high ? place_of(*got.high) : kRulerPlaces;
   const auto set = [&marks](int place, RulerMark mark) {
     if (place >= 0 && place < kRulerPlaces) marks[static_cast<std::size_t>(place)] = mark;
   };
   for (int place = low; place <= high; ++place) set(place, RulerMark::interval);
-  if (expected) set(place_of(*expected), RulerMark::expected);
-  const int dot = place_of(exposure.value);
+  if (needed) set(place_of(*needed), RulerMark::needed);
+  const int dot = place_of(got.value);
   if (std::min(low, dot) < 0) marks.front() = RulerMark::beyond_low;
   if (std::max(high, dot) >= kRulerPlaces) marks.back() = RulerMark::beyond_high;
-  set(dot, RulerMark::exposure);
+  set(dot, RulerMark::got);
   return marks;
 }
 
@@ -48,10 +48,10 @@ std::string_view glyph(RulerMark mark) {
       return "|";
     case RulerMark::interval:
       return "\u2500";
-    case RulerMark::exposure:
+    case RulerMark::got:
       return "\u25CF";
-    case RulerMark::expected:
-      return "\u25BD";
+    case RulerMark::needed:
+      return "\u25B2";
     case RulerMark::beyond_low:
       return "<";
     case RulerMark::beyond_high:

@@ -4,16 +4,18 @@
 
 #include <algorithm>
 #include <iterator>
+#include <sstream>
 #include <string>
 #include <vector>
 
-#include "basefog/report/advice_wording.hpp"
 #include "basefog/report/film_wording.hpp"
 #include "basefog/report/matching_wording.hpp"
+#include "basefog/report/next_roll_wording.hpp"
 #include "basefog/report/question_wording.hpp"
 #include "basefog/report/replacement_wording.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_wording.hpp"
+#include "basefog/roll/roll_trend.hpp"
 #include "report/markup.hpp"
 #include "report/terminal_frames.hpp"
 #include "report/warning_groups.hpp"
@@ -31,14 +33,11 @@ std::vector<std::string> key_sentences(const roll::Analysis& analysis, bool rule
       std::any_of(analysis.frames.begin(), analysis.frames.end(),
                   [](const roll::FrameResult& frame) { return frame.reading.has_value(); });
   if (!drawn) return {};
-  std::vector<std::string> key{
-      "In stops; + is more exposure. The picture: what it needed. Film got: its metered exposure "
-      "from the aim, with the range that holds the truth 95 times in 100."};
-  if (!ruler) return key;
-  std::string marks = "Ruler: \u25CF what the film got, \u2500 its range";
-  if (analysis.log) marks += ", \u25BD what the settings asked for (hidden where \u25CF is)";
-  key.push_back(marks + ", < > beyond.");
-  return key;
+  std::string key =
+      "In stops, + is more; ranges hold the truth 95 times in 100. Sure: from 90 %, likely: from "
+      "66 %.";
+  if (ruler) key += " Ruler from the aim: \u25CF\u2500 the film got, \u25B2 the picture needed.";
+  return {key};
 }
 
 /// What the roll shows of its film; of the light's colour, the frames that stand out.
@@ -85,7 +84,7 @@ std::vector<std::string> matching_sentences(const roll::Analysis& analysis) {
   return text;
 }
 
-std::vector<std::string> meter_sentences(const roll::Analysis& analysis, bool detailed) {
+std::vector<std::string> meter_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text;
   if (!analysis.meter) return text;
   const meter::MeterBias& meter = *analysis.meter;
@@ -96,19 +95,11 @@ std::vector<std::string> meter_sentences(const roll::Analysis& analysis, bool de
   } else {
     text.push_back("Too few frames with settings to say how the camera meters.");
   }
-  std::vector<std::string> quiet;
   for (const meter::BiasEffect& effect : meter.effects) {
     if (!is_known(effect.stops)) continue;
-    const bool certain = (effect.stops.low && *effect.stops.low > Stops(0)) ||
-                         (effect.stops.high && *effect.stops.high < Stops(0));
-    if (certain || detailed) {
-      text.push_back(fmt::format("{}: {} over {}, beyond the camera's own.", effect_name(effect),
-                                 effect_text(effect), frames_text(effect.frames)));
-    } else {
-      quiet.push_back(effect_name(effect));
-    }
+    text.push_back(fmt::format("{}: {} over {}, beyond the camera's own.", effect_name(effect),
+                               effect_text(effect), frames_text(effect.frames)));
   }
-  if (!quiet.empty()) text.push_back("No difference seen: " + list_text(quiet, 40) + ".");
   std::ranges::move(not_identifiable_texts(meter), std::back_inserter(text));
   return text;
 }
@@ -149,6 +140,113 @@ std::vector<std::string> warning_sentences(const roll::Analysis& analysis) {
   return text;
 }
 
+/// Lines of a text that is wrapped behind its bold first word.
+struct Lines {
+  std::vector<std::string> lines;
+
+  void add(const std::string& text, int width) {
+    std::istringstream wrapped(wrap(printable(text), width, kIndent));
+    for (std::string line; std::getline(wrapped, line);) lines.push_back(line);
+  }
+};
+
+/// Effects that their interval supports, in one sentence; empty without.
+std::string effects_sentence(const meter::MeterBias& meter) {
+  std::vector<std::string> sure;
+  for (const meter::BiasEffect& effect : meter.effects) {
+    if (meter::is_named(effect)) {
+      sure.push_back(effect_name(effect) + " " + effect_text(effect));
+    }
+  }
+  return sure.empty() ? "" : "Against the rest: " + list_text(sure, 4) + ".";
+}
+
+std::string short_matching(const roll::Analysis& analysis) {
+  if (!analysis.log) return "There is no log, so nothing is said about meter and settings.";
+  const std::vector<std::string> all = matching_sentences(analysis);
+  return all.empty() ? "" : all.front();
+}
+
+/// The roll in few lines: its frames, film, log and camera.
+std::vector<std::string> roll_in_short(const roll::Analysis& analysis, int width) {
+  constexpr std::size_t kMostLines = 8;
+  std::vector<std::string> sentences = {roll_text(analysis), short_matching(analysis)};
+  if (analysis.meter && analysis.meter->bias && is_known(*analysis.meter->bias)) {
+    sentences.push_back(fmt::format("The camera gave {} over {}; frames scatter by {:.1f}.",
+                                    estimate_text(*analysis.meter->bias),
+                                    frames_text(analysis.meter->frames_used),
+                                    analysis.meter->scatter));
+    sentences.push_back(effects_sentence(*analysis.meter));
+  } else if (analysis.log) {
+    sentences.emplace_back("Too few frames with settings to say how the camera meters.");
+  }
+  if (analysis.development) sentences.push_back(development_text(*analysis.development));
+  const auto trend = roll::roll_trend(analysis);
+  if (trend && trend->certain()) sentences.push_back(trend_text(analysis));
+  Lines text;
+  for (const std::string& sentence : sentences) {
+    Lines more = text;
+    if (!sentence.empty()) more.add(sentence, width);
+    if (more.lines.size() <= kMostLines) text = std::move(more);
+  }
+  return text.lines;
+}
+
+/// "13 frames: contrast unknown.", a line a flag, five lines at most.
+std::vector<std::string> cautions_in_short(const roll::Analysis& analysis, int width) {
+  constexpr std::size_t kMostLines = 5;
+  std::vector<WarningGroup> groups;
+  for (const WarningGroup& group : grouped_warnings(analysis)) {
+    const auto known = std::ranges::find(groups, group.flag, &WarningGroup::flag);
+    if (known == groups.end()) {
+      groups.push_back(group);
+      continue;
+    }
+    known->frames.insert(known->frames.end(), group.frames.begin(), group.frames.end());
+    known->next_step = text_of(group.flag).next_step;
+  }
+  std::vector<std::string> lines;
+  for (const WarningGroup& group : groups) {
+    const std::string what =
+        fmt::format("{}: {}.", place_text(group), text_of(group.flag).short_text);
+    const std::string whole = printable(what + " " + group.next_step);
+    const bool fits = display_width(whole) + kIndent <= width;
+    lines.push_back(
+        wrap(fits ? whole : fit(printable(what), std::min(display_width(what), width - kIndent)),
+             width, kIndent));
+    lines.back().pop_back();  // the line's end
+  }
+  if (lines.size() > kMostLines) {
+    const std::size_t more = lines.size() - (kMostLines - 1);
+    lines.resize(kMostLines - 1);
+    Lines rest;
+    rest.add(fmt::format("And {} more: --verbose, or the report.", more), width);
+    lines.insert(lines.end(), rest.lines.begin(), rest.lines.end());
+  }
+  return lines;
+}
+
+void write_lines(std::ostream& out, const char* heading, const std::vector<std::string>& lines,
+                 const Ink& ink) {
+  if (lines.empty()) return;
+  out << ink.bold << heading << ink.end << '\n';
+  for (const std::string& line : lines) out << line << '\n';
+}
+
+/// What fits a screen, what to do next last, since that is what stands above the prompt.
+void write_short(std::ostream& out, const roll::Analysis& analysis, int width, const Ink& ink) {
+  write_lines(out, "The roll", roll_in_short(analysis, width), ink);
+  write_lines(out, "Take care", cautions_in_short(analysis, width), ink);
+  Lines questions;
+  for (const std::string& sentence : question_sentences(analysis)) questions.add(sentence, width);
+  write_lines(out, "To answer", questions.lines, ink);
+  Lines next;
+  for (const std::string& sentence : next_time_sentences(analysis.next_roll, analysis.advice)) {
+    next.add(sentence, width);
+  }
+  write_lines(out, "Next time", next.lines, ink);
+}
+
 /// What is to be said of each frame, for those who asked.
 void write_details(std::ostream& out, const roll::Analysis& analysis, int width, const Ink& ink) {
   out << '\n' << ink.bold << "Frame by frame" << ink.end << '\n';
@@ -173,26 +271,26 @@ void write_table(std::ostream& out, const roll::Analysis& analysis, const Termin
   const Ink ink(style.colour);
   const int width = std::clamp(style.columns, kLeastColumns, kMostColumns);
   const TableLayout layout = fitting(style.layout, width);
-  out << wrap(printable(method_text(analysis)), width, 0) << '\n';
+  out << wrap(printable(method_text(analysis)), width, 0);
   write_frames(out, analysis, layout, width, ink);
-  out << '\n';
   const bool ruler = layout == TableLayout::table && width >= kLeastWithRuler;
   for (const std::string& line : key_sentences(analysis, ruler)) {
     out << ink.faint << wrap(line, width, 0) << ink.end;
   }
-  if (style.detailed) write_details(out, analysis, width, ink);
+  if (!style.detailed) return write_short(out, analysis, width, ink);
+  write_details(out, analysis, width, ink);
   write_part(out, "The roll", roll_sentences(analysis), width, ink);
   write_part(out, "The film", film_sentences(analysis), width, ink);
   write_part(out, "The log", matching_sentences(analysis), width, ink);
-  write_part(out, "The meter (+ gives more than asked)", meter_sentences(analysis, style.detailed),
-             width, ink);
+  write_part(out, "The meter (+ gives more than asked)", meter_sentences(analysis), width, ink);
   write_part(out, "Scenes, beyond a true meter", technique_sentences(analysis), width, ink);
   write_part(out, "What the picture needed, with the film speed dial as it was",
              replacement_sentences(analysis), width, ink);
   write_part(out, "Take care", warning_sentences(analysis), width, ink);
   // Last, since that is what stands above the prompt.
   write_part(out, "To answer", question_sentences(analysis), width, ink);
-  write_part(out, "Next time", advice_sentences(analysis.advice), width, ink);
+  write_part(out, "Next time", next_time_sentences(analysis.next_roll, analysis.advice), width,
+             ink);
 }
 
 }  // namespace basefog::report

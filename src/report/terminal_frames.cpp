@@ -14,13 +14,14 @@ namespace basefog::report {
 namespace {
 
 /// Width of the columns that never change; the rest goes to frame names and scene words.
-constexpr int kPictureWidth = 26;
-constexpr int kExposureWidth = 20;
+constexpr int kNeededWidth = 27;  // "well exposed (-0.3 to +0.4)"
+constexpr int kSurenessWidth = 6;
+constexpr int kExposureWidth = 19;  // "-0.6 (-0.9 to -0.3)"
 constexpr int kAskedWidth = 5;
 /// The ruler's numbers are signed, so that its first mark stands one place in.
 constexpr int kRulerWidth = 1 + kRulerPlaces;
 /// Below this not even a line without a ruler fits.
-constexpr int kLeastForTable = 62;
+constexpr int kLeastForTable = 68;
 constexpr int kBelowName = 3;
 
 struct Columns {
@@ -39,8 +40,8 @@ Columns columns_for(const roll::Analysis& analysis, const std::vector<std::strin
   Columns columns;
   columns.asked = analysis.log ? kAskedWidth + 1 : 0;
   columns.ruler = width >= kLeastWithRuler;
-  const int fixed =
-      kPictureWidth + 1 + kExposureWidth + 1 + columns.asked + (columns.ruler ? kRulerWidth : 0);
+  const int fixed = kNeededWidth + 1 + kSurenessWidth + 1 + kExposureWidth + 1 + columns.asked +
+                    (columns.ruler ? kRulerWidth : 0);
   columns.name = std::min(longest, width - fixed - 1);
   const int left = width - fixed - columns.name - 1;
   // Two spaces before the scene, and no column for less than a word.
@@ -56,12 +57,18 @@ const char* verdict_ink(const Ink& ink, const roll::FrameResult& frame) {
 std::string ruler_text(const roll::FrameResult& frame, const Ink& ink) {
   if (!frame.reading || !is_known(frame.reading->exposure.estimate)) return "";
   std::string text;
-  for (RulerMark mark : ruler(frame.reading->exposure.estimate, frame.expected)) {
+  const reading::FrameReading& reading = *frame.reading;
+  std::optional<ExposureFromAim> needed;
+  if (is_known(reading.correction.estimate)) {
+    needed = reading.exposure.estimate.value + reading.correction.estimate.value;
+  }
+  for (RulerMark mark : ruler(reading.exposure.estimate, needed)) {
     const bool background = mark == RulerMark::stop || mark == RulerMark::zero;
     if (background) text += ink.faint;
-    if (mark == RulerMark::exposure) text += verdict_ink(ink, frame);
+    // The verdict is of what was needed, so its colour is that mark's.
+    if (mark == RulerMark::needed) text += verdict_ink(ink, frame);
     text += glyph(mark);
-    if (background || mark == RulerMark::exposure) text += ink.end;
+    if (background || mark == RulerMark::needed) text += ink.end;
   }
   return text;
 }
@@ -71,17 +78,25 @@ std::string aligned(const std::string& number) {
   return number.starts_with('0') ? " " + number : number;
 }
 
+/// What the picture needed, its range in a lighter face, and how sure that is.
+std::string needed_cells(const roll::FrameResult& frame, const Ink& ink) {
+  const PictureWords words = picture_words(frame);
+  const std::string range = words.range.empty() ? "" : " (" + words.range + ")";
+  const int width = kNeededWidth - display_width(words.needed);
+  return verdict_ink(ink, frame) + (ink.bold + words.needed) + ink.end + ink.faint +
+         fit(range, width) + ink.end + " " + fit(words.sureness, kSurenessWidth);
+}
+
 std::string row_text(const roll::Analysis& analysis, const roll::FrameResult& frame,
                      const std::string& name, const Columns& columns, const Ink& ink) {
   std::string text = fit(cut_middle(name, columns.name), columns.name) + " ";
   const log::LogRow* row = row_of(analysis, frame);
   if (frame.reading) {
-    text += verdict_ink(ink, frame);
-    text += ink.bold + fit(picture_text(frame), kPictureWidth) + ink.end + " ";
+    text += needed_cells(frame, ink) + " ";
     text += fit(aligned(estimate_text(frame.reading->exposure.estimate)), kExposureWidth);
   } else {
-    text += ink.faint + fit(picture_text(frame), kPictureWidth + 1 + kExposureWidth);
-    text += ink.end;
+    constexpr int kAll = kNeededWidth + 1 + kSurenessWidth + 1 + kExposureWidth;
+    text += ink.faint + fit(picture_text(frame), kAll) + ink.end;
   }
   text += ' ';
   text += fit(frame.expected ? aligned(signed_stops(*frame.expected)) : "", columns.asked);
@@ -97,8 +112,9 @@ std::string row_text(const roll::Analysis& analysis, const roll::FrameResult& fr
 void write_lines(std::ostream& out, const roll::Analysis& analysis, int width, const Ink& ink) {
   const std::vector<std::string> names = frame_names(analysis);
   const Columns columns = columns_for(analysis, names, width);
-  out << ink.faint << fit("frame", columns.name) << ' ' << fit("the picture was", kPictureWidth)
-      << ' ' << fit("film got, from aim", kExposureWidth) << ' ' << fit("asked", columns.asked)
+  out << ink.faint << fit("frame", columns.name) << ' '
+      << fit("the picture needed", kNeededWidth + 1 + kSurenessWidth) << ' '
+      << fit("the film got", kExposureWidth) << ' ' << fit("asked", columns.asked)
       << (columns.ruler ? ruler_head() : "") << (columns.scene > 0 ? "  scene" : "") << ink.end
       << '\n';
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
@@ -142,8 +158,8 @@ std::string flags_text(const roll::FrameResult& frame) {
 std::vector<WideColumn> wide_columns(const roll::Analysis& analysis) {
   std::vector<WideColumn> columns{{"frame", frame_names(analysis)}};
   for (std::string& name : columns[0].cells) name = printable(name);
-  columns.push_back(words(analysis, "the picture was", picture_text));
-  columns.push_back(estimates(analysis, "film got, from aim", [](const roll::FrameResult& frame) {
+  columns.push_back(words(analysis, "the picture needed", picture_text));
+  columns.push_back(estimates(analysis, "the film got", [](const roll::FrameResult& frame) {
     return frame.reading ? std::optional(in_stops(frame.reading->exposure.estimate)) : std::nullopt;
   }));
   columns.push_back(words(analysis, "asked", [](const roll::FrameResult& frame) {
@@ -209,10 +225,10 @@ void write_list(std::ostream& out, const roll::Analysis& analysis, int width, co
         << wrap(printable(names[i] + ": " + picture_text(frame)), width, 0) << ink.end;
     std::string numbers;
     if (frame.reading && is_known(frame.reading->exposure.estimate)) {
-      numbers = "film got " + estimate_text(frame.reading->exposure.estimate);
+      numbers = "The film got " + estimate_text(frame.reading->exposure.estimate);
     }
     if (frame.expected) {
-      numbers += (numbers.empty() ? "asked " : ", asked ") + signed_stops(*frame.expected);
+      numbers += (numbers.empty() ? "Asked " : ", asked ") + signed_stops(*frame.expected);
     }
     if (frame.deviation) numbers += ", deviation " + estimate_text(*frame.deviation);
     if (!numbers.empty()) out << wrap(numbers + ".", width, kBelowName);

@@ -27,7 +27,7 @@ void write_part(std::ostream& out, const char* heading, const std::vector<std::s
                 int width, const Ink& ink);
 
 /// A narrower table has no ruler.
-inline constexpr int kLeastWithRuler = 80;
+inline constexpr int kLeastWithRuler = 96;
 
 /// The layout that a terminal of that width has room for.
 TableLayout fitting(TableLayout wanted, int width);

@@ -108,6 +108,7 @@ Outcome outcome_of(const roll::FrameResult& frame) {
   if (!frame.reading || !is_known(frame.reading->correction.estimate)) {
     return Outcome::not_measured;
   }
+  if (sureness_of(*frame.reading) == Sureness::unsure) return Outcome::unsure;
   if (frame.reading->verdict == reading::Verdict::well_exposed) return Outcome::well_exposed;
   return frame.reading->verdict < reading::Verdict::well_exposed ? Outcome::under : Outcome::over;
 }
@@ -191,22 +192,32 @@ const log::LogRow* row_of(const roll::Analysis& analysis, const roll::FrameResul
   return &analysis.log->rows[*frame.log_row];
 }
 
-std::string picture_text(const roll::FrameResult& frame) {
+PictureWords picture_words(const roll::FrameResult& frame) {
   switch (frame.state) {
     case density::FrameState::blank:
-      return frame.flags.contains(Flag::fogged) ? "fogged, no picture" : "blank, no picture";
+      return {frame.flags.contains(Flag::fogged) ? "fogged, no picture" : "blank, no picture"};
     case density::FrameState::no_reference:
-      return "no clear film to read from";
+      return {"no clear film to read from"};
     case density::FrameState::positive:
-      return "a positive, not a negative";
+      return {"a positive, not a negative"};
     case density::FrameState::unreadable:
-      return "file not readable";
+      return {"file not readable"};
     case density::FrameState::measured:
       break;
   }
-  if (!frame.reading || !is_known(frame.reading->correction.estimate))
-    return "beyond what the scan shows";
-  return correction_text(frame.reading->correction.estimate);
+  if (!frame.reading || !is_known(frame.reading->correction.estimate)) {
+    return {"beyond what the scan shows"};
+  }
+  return {needed_text(*frame.reading), needed_range(*frame.reading),
+          std::string(word_of(sureness_of(*frame.reading)))};
+}
+
+std::string picture_text(const roll::FrameResult& frame) {
+  const PictureWords words = picture_words(frame);
+  std::string text = words.needed;
+  if (!words.range.empty()) text += " (" + words.range + ")";
+  if (!words.sureness.empty()) text += ", " + words.sureness;
+  return text;
 }
 
 std::string disagreement_text(const reading::FrameReading& reading) {
@@ -290,10 +301,10 @@ std::string roll_text(const roll::Analysis& analysis) {
   };
   std::string text = frames_text(static_cast<int>(analysis.frames.size()));
   const char* before = ": ";
-  for (const Counted& one :
-       {Counted{Outcome::well_exposed, "well exposed"}, Counted{Outcome::under, "under"},
-        Counted{Outcome::over, "over"}, Counted{Outcome::blank, "blank"},
-        Counted{Outcome::not_measured, "could not be measured"}}) {
+  for (const Counted& one : {Counted{Outcome::well_exposed, "well exposed"},
+                             Counted{Outcome::under, "under"}, Counted{Outcome::over, "over"},
+                             Counted{Outcome::unsure, "unsure"}, Counted{Outcome::blank, "blank"},
+                             Counted{Outcome::not_measured, "could not be measured"}}) {
     const auto count = std::ranges::count(analysis.frames, one.outcome, outcome_of);
     if (count == 0) continue;
     text += fmt::format("{}{} {}", before, count, one.words);

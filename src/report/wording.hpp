@@ -31,8 +31,9 @@ bool is_known(const Estimate<ExposurePoint<Zero>>& estimate) {
   return is_known(in_stops(estimate));
 }
 
-/// What a frame counts as: what its picture was, or why that is not known.
-enum class Outcome { well_exposed, under, over, blank, not_measured };
+/// What a frame counts as: what its picture was, or why that is not known. A verdict that is unsure
+/// counts as that and not as under or over.
+enum class Outcome { well_exposed, under, over, unsure, blank, not_measured };
 Outcome outcome_of(const roll::FrameResult& frame);
 
 /// A short name for each frame, unique on the roll: its label, else the file's name without its
@@ -55,8 +56,15 @@ const log::LogRow* row_of(const roll::Analysis& analysis, const roll::FrameResul
 /// "row 12 (64 %), row 13 (30 %) or no row (6 %)" for a frame whose row is doubtful; else empty.
 std::string possible_rows_text(const roll::Analysis& analysis, std::size_t place);
 
-/// What the picture needed ("under by 0.8"), or why that is not known ("no clear film to read
-/// from").
+/// What the picture needed, in parts that are set apart.
+struct PictureWords {
+  std::string needed;      ///< "under 0.8", or why that is not known: "no clear film to read from"
+  std::string range{};     ///< "0.4 to 1.3"; empty where nothing is known
+  std::string sureness{};  ///< "sure", "likely", "unsure"; likewise
+};
+PictureWords picture_words(const roll::FrameResult& frame);
+
+/// The same in one: "under 0.8 (0.4 to 1.3), sure".
 std::string picture_text(const roll::FrameResult& frame);
 
 /// Why the picture and the exposure against the aim say different things, as one sentence; empty

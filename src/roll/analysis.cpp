@@ -7,14 +7,13 @@
 //   readings            exposure, shadow reserve, highlight room and correction of each frame
 //   rows                which row of the log each frame belongs to
 //   the camera          exposure against what was asked for: bias, effects, technique
-//   what to do next     settings that would have helped, and advice
+//   what to do next     settings that would have helped, the plan for the next roll, advice
 //
 // Every step takes values and returns a value; none changes what an earlier one found. Readings and
 // film are gone through twice: frames must be read to find their rows, and rows may show that some
 // of the frames are one view at several exposures, from which the film is known better.
 #include "basefog/roll/analysis.hpp"
 
-#include <algorithm>
 #include <utility>
 
 #include "basefog/roll/roll_film.hpp"
@@ -32,14 +31,11 @@
 #include "roll/roll_doubts.hpp"
 #include "roll/roll_warnings.hpp"
 #include "roll/row_questions.hpp"
+#include "roll/what_next.hpp"
 #include "scan/scan_files.hpp"
 
 namespace basefog::roll {
 namespace {
-
-std::size_t count_of(const std::vector<FrameResult>& frames, density::FrameState state) {
-  return static_cast<std::size_t>(std::ranges::count(frames, state, &FrameResult::state));
-}
 
 Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions& options) {
   const Written written = or_from_scans(std::move(given), scans.frames);
@@ -77,15 +73,8 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
                      .doubts = doubts});
   const Aim aim = aim_of(film.profile, options);
   const auto development = judge_development(results, film, read.contrast, aim);
-  const std::vector<Advice> advice = advise(
-      {.film = film.profile,
-       .camera = options.camera,
-       .dialled = camera.dialled,
-       .meter = rows.shows_the_camera() && !response_open ? camera.meter : std::nullopt,
-       .techniques = rows.is_vouched_for() && !response_open ? camera.techniques
-                                                             : std::vector<meter::SceneTechnique>(),
-       .frames = results.size(),
-       .frames_without_zero = count_of(results, density::FrameState::no_reference)});
+  const WhatNext next =
+      decide_what_next(results, camera, rows, questions, film.profile, options.camera);
   const std::vector<Warning> warnings =
       with_frame_warnings(joined({log_warnings(rows.log, written.failure), scans.failures,
                                   chosen.warnings, warnings_of(doubts)}),
@@ -105,7 +94,9 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
           .deviations = camera.deviations,
           .technique_samples = camera.technique_samples,
           .questions = questions,
-          .advice = advice,
+          .dialled = camera.dialled,
+          .next_roll = next.next_roll,
+          .advice = next.advice,
           .warnings = warnings};
 }
 

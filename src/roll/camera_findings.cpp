@@ -72,6 +72,7 @@ std::vector<meter::DeviationSample> deviation_samples(std::span<const LoggedFram
     sample.lens = row.lens;
     sample.mode = row.mode;
     sample.frame = row.frame;
+    sample.scene = row.scene;
     sample.request_logged = row.metered.shutter && row.metered.aperture;
     if (frame.scene_ev) sample.light_ev = frame.scene_ev->value.value();
     samples.push_back(std::move(sample));

@@ -1,31 +1,41 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/roll/camera_review.hpp"
 
-#include <variant>
+#include <utility>
 
 #include "core/thirds.hpp"
 
 namespace basefog::roll {
 namespace {
 
+/// Frames of all rolls, as the fit saw them.
+std::vector<meter::DeviationSample> frames_of(std::span<const meter::RememberedRoll> rolls) {
+  std::vector<meter::DeviationSample> frames;
+  for (const meter::RememberedRoll& roll : rolls) {
+    for (meter::DeviationSample frame : roll.deviations) {
+      frame.film = meter::film_name(roll);
+      frames.push_back(std::move(frame));
+    }
+  }
+  return frames;
+}
+
+std::optional<CheckDrift> drift_of(const meter::MeterBias& meter) {
+  if (!meter.drift || !meter.drift->change.two_sided()) return std::nullopt;
+  const StopsEstimate& change = meter.drift->change;
+  const bool moved = *change.low > Stops(0) || *change.high < Stops(0);
+  if (!moved || abs(change.value) < Stops(kThird)) return std::nullopt;
+  return CheckDrift{.change = {change, meter.frames_used}, .days = meter.drift->days};
+}
+
 /// Advice as for one roll; the fit of all of them stands in for that of one.
-std::vector<Advice> advice_on(const meter::BiasHistory& history) {
-  AdviceBasis basis;
-  basis.film.iso_speed = history.film_speed;
+std::vector<Advice> advice_on(const meter::BiasHistory& history,
+                              const std::optional<NextRoll>& plan) {
+  AdviceBasis basis{.meter = history.meter, .plan = plan};
   basis.film.speed_measured = history.film_speed_measured;
   basis.film.contrast_source = film::ContrastSource::profile;
-  basis.meter = history.meter;
-  basis.techniques = history.techniques;
   std::vector<Advice> advice = advise(basis);
-  const auto& drift = history.meter.drift;
-  const bool moved = drift && drift->change.two_sided() &&
-                     (*drift->change.low > Stops(0) || *drift->change.high < Stops(0));
-  if (moved && abs(drift->change.value) >= Stops(kThird)) {
-    std::erase_if(advice,
-                  [](const Advice& one) { return std::holds_alternative<NothingToChange>(one); });
-    advice.insert(advice.begin(), CheckDrift{.change = {drift->change, history.meter.frames_used},
-                                             .days = drift->days});
-  }
+  if (const auto drift = drift_of(history.meter)) advice.insert(advice.begin(), *drift);
   return advice;
 }
 
@@ -33,7 +43,14 @@ std::vector<Advice> advice_on(const meter::BiasHistory& history) {
 
 CameraReview review_camera(std::span<const meter::RememberedRoll> rolls) {
   CameraReview review{.history = meter::fit_bias_history(rolls)};
-  if (review.history.meter.bias) review.advice = advice_on(review.history);
+  if (!review.history.meter.bias) return review;
+  const std::vector<meter::DeviationSample> frames = frames_of(rolls);
+  review.next_roll =
+      plan_next_roll({.dialled = review.history.dialled.value_or(review.history.film_speed),
+                      .meter = review.history.meter,
+                      .techniques = review.history.techniques,
+                      .frames = frames});
+  review.advice = advice_on(review.history, review.next_roll);
   return review;
 }
 

@@ -53,6 +53,7 @@ meter::RememberedRoll remembered_roll(const Analysis& analysis, const std::strin
   roll.film = analysis.log->film.empty() ? analysis.film.name : analysis.log->film;
   roll.film_speed = analysis.film.iso_speed;
   roll.film_speed_sigma = samples.front().film_speed_sigma;
+  roll.dialled = analysis.dialled;
   roll.date = date_of(analysis);
   if (analysis.camera) {
     roll.battery = analysis.camera->battery;

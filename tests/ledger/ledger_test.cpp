@@ -113,7 +113,8 @@ TEST_F(LedgerFile, one_of_the_first_form_is_brought_up_to_date_with_its_rolls) {
     ledger.remember(remembered("7"));
   }
   // Back to the first form: no techniques yet.
-  sql("DROP TABLE technique; PRAGMA user_version = 1");
+  sql("ALTER TABLE roll DROP COLUMN dialled; ALTER TABLE frame DROP COLUMN scene; "
+      "DROP TABLE technique; PRAGMA user_version = 1");
   Ledger ledger(path, Ledger::Access::read);
   meter::RememberedRoll wanted = remembered("7");
   wanted.techniques.clear();

@@ -5,12 +5,16 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <random>
 
 namespace basefog::log {
 namespace {
 
 using ::testing::HasSubstr;
 using ::testing::Not;
+
+constexpr ExposureMode kModes[] = {ExposureMode::manual, ExposureMode::aperture_priority,
+                                   ExposureMode::shutter_priority, ExposureMode::program};
 
 ShutterTime seconds(double denominator) { return ShutterTime(1 / denominator); }
 
@@ -179,6 +183,31 @@ TEST(Replacement, leaving_a_speed_that_sticks_counts) {
   EXPECT_NEAR(exposure_change(best.shutter, best.aperture, seconds(30), FNumber(4)).value(), 0,
               1e-9);
   EXPECT_NE(best.shutter, seconds(30));
+}
+
+/// Cameras with sticky speeds, modes and settings at random.
+TEST(Replacement, an_over_exposed_frame_is_never_told_to_add_nor_the_other_way_about) {
+  std::mt19937 random(4);
+  std::uniform_real_distribution<> stops(0.5, 3);
+  std::uniform_real_distribution<> error(-0.9, 0.9);
+  const Camera camera = default_camera();
+  int given = 0;
+  for (int trial = 0; trial < 2000; ++trial) {
+    const double wanted = (trial % 2 == 0 ? 1 : -1) * stops(random);
+    const double speeds[] = {4, 15, 30, 60, 180, 250, 500};
+    const double marks[] = {1.8, 2.8, 4, 6.3, 8, 11};
+    ReplacementQuestion q =
+        frame(kModes[random() % 4], speeds[random() % 7], marks[random() % 6], wanted);
+    q.compensation = Stops(static_cast<double>(random() % 3) - 1);
+    q.known_errors = {{seconds(250), Stops(error(random))}, {seconds(30), Stops(error(random))}};
+    for (const Replacement& one : replacement_settings(camera, q).options) {
+      ++given;
+      EXPECT_GT(one.settings.change.value() * wanted, 0) << wanted;
+      if (!one.compensation) continue;
+      EXPECT_GE((one.compensation->stops - q.compensation).value() * wanted, 0) << wanted;
+    }
+  }
+  EXPECT_GT(given, 1500);
 }
 
 }  // namespace

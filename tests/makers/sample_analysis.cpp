@@ -261,14 +261,17 @@ roll::Analysis sample_analysis() {
   analysis.frames[0].log_row = 0;
 
   const meter::MeterBias& meter = *analysis.meter;
-  analysis.advice = {
-      roll::DialIndex{.dialled = FilmSpeed(400),
-                      .index = FilmSpeed(250),
-                      .bias = {*meter.bias, meter.frames_used}},
-      roll::AllowForSpeed{meter.effects[2]},
-      roll::MeterScene{
-          .technique = {.scene = "lamps", .stops = between(1.5, 0.6, 2.4), .frames = 2}},
-      roll::TestContrast{0.1}};
+  analysis.next_roll =
+      roll::NextRoll{.state = roll::PlanState::change,
+                     .dialled = FilmSpeed(400),
+                     .dial = {FilmSpeed(250), FilmSpeed(250), Stops(0)},
+                     .add = {{roll::AllowanceFor::shutter, "1/500", Stops(-2.0 / 3)},
+                             {roll::AllowanceFor::scene, "lamps", Stops(5.0 / 3)}},
+                     .expected_error = {.before = 0.72, .after = 0.41},
+                     .chance_better = 0.93,
+                     .bias = *meter.bias,
+                     .frames = meter.frames_used};
+  analysis.advice = {roll::TestContrast{0.1}, roll::Caution{false}};
   return analysis;
 }
 

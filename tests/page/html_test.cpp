@@ -57,8 +57,8 @@ TEST(WriteHtml, escapes_all_text_of_an_analysis) {
   const log::LogRemark remark{3, evil, evil, {log::Doubted(log::Doubt::goes_on, {evil})}};
   analysis.log->remarks.push_back(remark);
   analysis.meter->not_identifiable = {{meter::Confounded::levels, evil, evil}};
-  analysis.advice = {roll::MeterScene{.technique = {.scene = evil, .stops = {Stops(1), {}, {}}}},
-                     roll::CheckCell{.slope = analysis.meter->effects.back(), .battery = evil}};
+  analysis.next_roll->add = {{roll::AllowanceFor::scene, evil, Stops(1)}};
+  analysis.advice = {roll::CheckCell{.slope = analysis.meter->effects.back(), .battery = evil}};
   analysis.warnings = {
       {evil, Flag::unreadable_file, density::ScanFailure{evil, Flag::unreadable_file, evil, evil}},
       {evil, Flag::log_value_doubtful, remark},
@@ -126,28 +126,26 @@ TEST(WriteHtml, begins_with_what_to_do_next_time_in_three_sentences) {
   ASSERT_NE(say, std::string::npos);
   const std::string words = html.substr(say, html.find("</p>", say) - say);
   EXPECT_THAT(words, HasSubstr("Set the dial to <b>250</b> instead of 400"));
-  EXPECT_THAT(words, HasSubstr("Allow for <b>1/500</b>"));
+  EXPECT_THAT(words, HasSubstr("At <b>1/500</b> take off 2/3."));
   EXPECT_THAT(words, Not(HasSubstr("bracket")));
   EXPECT_LT(say, html.find("id=\"roll\""));
 }
 
 TEST(WriteHtml, sets_apart_what_is_to_be_dialled_and_nothing_that_looks_like_it) {
-  const auto said = [](const roll::Advice& advice) {
-    roll::Analysis analysis = sample_analysis();
-    analysis.advice = {advice};
+  const auto said = [](const roll::Analysis& analysis) {
     const std::string html = page(analysis);
     const std::string start = "<p class=\"say\">";
     const std::size_t at = html.find(start) + start.size();
     return html.substr(at, html.find("</p>", at) - at);
   };
-  const roll::SeenError bias{{Stops(-0.6), Stops(-1.25), Stops(0.05)}, 24};
-  EXPECT_EQ(said(roll::TestBias{FilmSpeed(100), FilmSpeed(64), 0.64, bias}),
-            "The camera may give 0.6 stop too little: with a chance of 64 % <b>64</b> on the dial "
-            "is a better guess than 100. Another roll, a film test, or one view bracketed would "
-            "tell.");
-  EXPECT_EQ(said(roll::DialCompensation{FilmSpeed(400), {{Stops(1), {}, {}}, 24}}),
-            "Leave the dial at 400 and set <b>compensation \u22121</b>, or allow for it by hand: "
-            "the camera gives 1.0 stop too much, and the dial has no mark that is nearer.");
+  roll::Analysis analysis = sample_analysis();
+  analysis.next_roll->add.clear();
+  analysis.next_roll->dial = {FilmSpeed(250), FilmSpeed(200), Stops(-1.0 / 3)};
+  EXPECT_EQ(said(analysis),
+            "Set the dial to <b>200 and compensation \u22121/3</b>, as for a film of 250.");
+  analysis.next_roll->state = roll::PlanState::held_up;
+  analysis.advice = {roll::AnswerFirst{roll::QuestionAbout::log}};
+  EXPECT_THAT(said(analysis), HasSubstr("First say whether the log is this roll"));
 }
 
 TEST(WriteHtml, names_roll_and_camera_as_log_and_camera_file_do) {

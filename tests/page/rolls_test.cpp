@@ -38,7 +38,7 @@ TEST(RollSummary, counts_every_frame_once) {
   const roll::Analysis analysis = sample_analysis();
   const report::RollSummary roll = report::summarise("x", analysis);
   EXPECT_EQ(roll.frames, analysis.frames.size());
-  EXPECT_EQ(roll.under + roll.over + roll.well_exposed + roll.blank + roll.not_measured,
+  EXPECT_EQ(roll.under + roll.over + roll.unsure + roll.well_exposed + roll.blank + roll.not_measured,
             roll.frames);
   EXPECT_EQ(roll.blank, 1u);
   EXPECT_TRUE(roll.bias.has_value());
@@ -51,7 +51,7 @@ TEST(RollSummary, names_the_frame_that_missed_most) {
   analysis.frames[2].reading->correction.estimate = {Stops(3.2), Stops(2.9), Stops(3.5)};
   const report::RollSummary roll = report::summarise("x", analysis);
   EXPECT_EQ(roll.worst_frame, "2");
-  EXPECT_EQ(roll.worst_words, "under by 3.2");
+  EXPECT_EQ(roll.worst_words, "under 3.2 (2.9 to 3.5), sure");
 }
 
 TEST(RollSummary, attention_is_stops_missed_beyond_half_a_stop_a_frame) {

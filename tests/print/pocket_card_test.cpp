@@ -17,7 +17,7 @@ using ::testing::Not;
 
 std::string card(const roll::Analysis& analysis) {
   std::ostringstream out;
-  write_pocket_card_svg(out, analysis);
+  write_pocket_card_svg(out, card_of(analysis));
   return out.str();
 }
 
@@ -26,7 +26,7 @@ TEST(PocketCard, says_what_to_dial_and_to_allow_for_in_thirds) {
   analysis.log->rows[1].date = "2026-05-01T10:00:00";
   analysis.log->rows[2].date = "2026-05-14";
   const std::string svg = card(analysis);
-  EXPECT_THAT(svg, HasSubstr("\nDial EI 250\n"));
+  EXPECT_THAT(svg, HasSubstr("\nDial 250\n"));
   EXPECT_THAT(svg, HasSubstr("\n1/500\n"));
   EXPECT_THAT(svg, HasSubstr("\n\u2212\u2154\n"));
   EXPECT_THAT(svg, HasSubstr("\n+1\u2154\n")) << "a stop and a half is nearest to 1 2/3";
@@ -38,43 +38,44 @@ TEST(PocketCard, is_the_same_to_the_byte_each_time) {
   EXPECT_EQ(card(analysis), card(analysis));
   std::ostringstream first;
   std::ostringstream second;
-  write_pocket_card_pdf(first, analysis);
-  write_pocket_card_pdf(second, analysis);
+  write_pocket_card_pdf(first, card_of(analysis));
+  write_pocket_card_pdf(second, card_of(analysis));
   EXPECT_EQ(first.str(), second.str());
 }
 
 TEST(PocketCard, is_honest_when_nothing_is_to_be_changed) {
-  const std::string svg = card(sample_analysis_without_log());
-  EXPECT_THAT(svg, HasSubstr("\nDial as before\n"));
-  EXPECT_THAT(svg, HasSubstr("No speed or scene needs an allowance."));
+  roll::Analysis analysis = sample_analysis();
+  analysis.next_roll = unchanged(*analysis.next_roll, roll::PlanState::as_asked);
+  EXPECT_THAT(card(analysis), HasSubstr("\nDial 400\n"));
+  EXPECT_THAT(card(analysis), HasSubstr("No speed or scene needs an allowance."));
+  analysis.next_roll->state = roll::PlanState::not_known;
+  EXPECT_THAT(card(analysis), HasSubstr("As before: not known well enough to change."));
+}
+
+TEST(PocketCard, of_the_ledger_names_films_and_dates) {
+  roll::CameraReview review{.next_roll = sample_analysis().next_roll};
+  review.history.camera = "bench camera";
+  review.history.films = {"plain 400"};
+  review.history.film_speed = FilmSpeed(400);
+  review.history.first_date = "2026-03-01T10:00";
+  review.history.last_date = "2026-05-01";
+  std::ostringstream out;
+  write_pocket_card_svg(out, card_of(review));
+  EXPECT_THAT(out.str(), HasSubstr("\nbench camera\n"));
+  EXPECT_THAT(out.str(), HasSubstr("Valid for plain 400, ISO 400; shot 2026-03-01 to 2026-05-01"));
 }
 
 TEST(PocketCard, leaves_nothing_out_in_silence) {
   roll::Analysis analysis = sample_analysis();
-  using enum meter::BiasFactor;
-  const auto effect = [](meter::BiasFactor factor, const char* level, double stops) {
-    return meter::BiasEffect{.factor = factor, .level = level, .stops = {Stops(stops), {}, {}}};
-  };
-  analysis.advice = {roll::AvoidSpeed{effect(shutter, "1/1000", 1.3)},
-                     roll::AllowForAperture{effect(aperture, "f/2", -0.667)}};
-  std::string svg = card(analysis);
-  EXPECT_THAT(svg, HasSubstr("\n1/1000\n"));
-  EXPECT_THAT(svg, HasSubstr("\navoid\n"));
-  EXPECT_THAT(svg, HasSubstr("\nf/2\n"));
-  EXPECT_THAT(svg, HasSubstr("\n+\u2154\n"));
-  EXPECT_THAT(svg, Not(HasSubstr("needs an allowance")));
-
-  const auto metering = [](const char* scene) {
-    return roll::MeterScene{.technique = {.scene = scene, .stops = {Stops(1), {}, {}}}};
-  };
-  analysis.advice.clear();
+  std::vector<roll::Allowance>& add = analysis.next_roll->add;
+  add.clear();
   for (const char* scene : {"snow", "lamps", "beach", "stage", "fog"}) {
-    analysis.advice.push_back(metering(scene));
+    add.push_back({roll::AllowanceFor::scene, scene, Stops(1)});
   }
-  svg = card(analysis);
+  std::string svg = card(analysis);
   EXPECT_THAT(svg, HasSubstr("\nfog\n"));
   EXPECT_THAT(svg, Not(HasSubstr("more: see")));
-  analysis.advice.push_back(metering("dusk"));
+  add.push_back({roll::AllowanceFor::scene, "dusk", Stops(1)});
   svg = card(analysis);
   EXPECT_THAT(svg, HasSubstr("\nstage\n"));
   EXPECT_THAT(svg, HasSubstr("\nand 2 more: see the report\n"));
@@ -84,7 +85,7 @@ TEST(PocketCard, leaves_nothing_out_in_silence) {
 TEST(PocketCard, escapes_what_it_prints) {
   roll::Analysis analysis = sample_analysis();
   analysis.log->camera = analysis.film.name = "<script>x</script>";
-  std::get<roll::AllowForSpeed>(analysis.advice[1]).speed.level = "\"><a href='x'>";
+  analysis.next_roll->add[0].level = "\"><a href='x'>";
   const std::string svg = card(analysis);
   EXPECT_THAT(svg, Not(HasSubstr("<script")));
   EXPECT_THAT(svg, Not(HasSubstr("<a href")));

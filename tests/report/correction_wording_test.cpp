@@ -6,32 +6,41 @@
 namespace basefog::report {
 namespace {
 
-StopsEstimate two_sided(double value, double low, double high) {
-  return {Stops(value), Stops(low), Stops(high)};
+reading::FrameReading reading_of(double value, double low, double high, double chance = 0.95) {
+  reading::FrameReading reading;
+  reading.correction.estimate = {Stops(value), Stops(low), Stops(high)};
+  reading.verdict = reading::verdict_of(Stops(value));
+  reading.verdict_chance = chance;
+  return reading;
 }
 
-TEST(CorrectionText, says_what_the_picture_needed) {
-  EXPECT_EQ(correction_text(two_sided(0.8, 0.5, 1.1)), "under by 0.8");
-  EXPECT_EQ(correction_text(two_sided(-1.24, -1.5, -1.0)), "over by 1.2");
-  EXPECT_EQ(correction_text(two_sided(0.49, 0.2, 0.7)), "well exposed");
-  EXPECT_EQ(correction_text(two_sided(-0.49, -0.7, -0.2)), "well exposed");
+TEST(CorrectionWording, says_the_best_value_and_its_range) {
+  EXPECT_EQ(needed_text(reading_of(1.4, 1.1, 2.1)), "under 1.4");
+  EXPECT_EQ(needed_range(reading_of(1.4, 1.1, 2.1)), "1.1 to 2.1");
+  EXPECT_EQ(needed_text(reading_of(-0.8, -1.2, -0.5)), "over 0.8");
+  EXPECT_EQ(needed_range(reading_of(-0.8, -1.2, -0.5)), "0.5 to 1.2");
 }
 
-// Where more than half of the interval lies in other verdicts, words give both ends.
-TEST(CorrectionText, uncertain_verdicts_are_said_as_a_range) {
-  EXPECT_EQ(correction_text(two_sided(0.55, -0.8, 1.9)), "over 0.8 to under 1.9");
-  EXPECT_EQ(correction_text(two_sided(0.6, -0.3, 0.8)), "well exposed to under 0.8");
-  EXPECT_EQ(correction_text(two_sided(1.4, 1.0, 2.6)), "under by 1.0 to 2.6");
+TEST(CorrectionWording, ranges_on_both_sides_of_none_have_signs) {
+  EXPECT_EQ(needed_range(reading_of(0.6, -0.8, 1.9)), "-0.8 to +1.9");
+  EXPECT_EQ(needed_text(reading_of(0.1, -0.3, 0.4)), "well exposed");
+  EXPECT_EQ(needed_range(reading_of(0.1, 0.05, 0.4)), "+0.1 to +0.4");
 }
 
-TEST(CorrectionText, one_sided_amounts_are_bounds) {
-  EXPECT_EQ(correction_text({Stops(1.2), Stops(1.0), std::nullopt}), "under by at least 1.0");
-  EXPECT_EQ(correction_text({Stops(1.2), std::nullopt, Stops(1.4)}), "under by at most 1.4");
-  EXPECT_EQ(correction_text({Stops(-1.2), std::nullopt, Stops(-1.0)}), "over by at least 1.0");
-  EXPECT_EQ(correction_text({Stops(-1.2), Stops(-1.5), std::nullopt}), "over by at most 1.5");
-  EXPECT_EQ(correction_text({Stops(0.6), Stops(-0.1), std::nullopt}), "under by an unknown amount");
-  EXPECT_EQ(correction_text({Stops(0.2), Stops(0.1), std::nullopt}), "well exposed or under");
-  EXPECT_EQ(correction_text({Stops(-0.2), std::nullopt, Stops(-0.1)}), "well exposed or over");
+TEST(CorrectionWording, how_sure_is_told_in_three_steps) {
+  EXPECT_EQ(sureness_of(reading_of(0.1, -0.3, 0.4, 0.90)), Sureness::sure);
+  EXPECT_EQ(sureness_of(reading_of(0.1, -0.3, 0.4, 0.89)), Sureness::likely);
+  EXPECT_EQ(sureness_of(reading_of(0.1, -0.3, 0.4, 0.66)), Sureness::likely);
+  EXPECT_EQ(sureness_of(reading_of(0.1, -0.3, 0.4, 0.65)), Sureness::unsure);
+  EXPECT_EQ(word_of(Sureness::likely), "likely");
+}
+
+// Between under and strongly under nothing hangs on which: it was under.
+TEST(CorrectionWording, how_strongly_is_no_doubt_of_the_direction) {
+  // The half stop lies (1.5 - 0.5) / (0.65 / 1.96) = 3.0 sigma away.
+  EXPECT_EQ(sureness_of(reading_of(1.5, 0.85, 2.15, 0.51)), Sureness::sure);
+  // (0.6 - 0.5) / (0.5 / 1.96) = 0.39 sigma, 65 %.
+  EXPECT_EQ(sureness_of(reading_of(0.6, 0.1, 1.1, 0.6)), Sureness::unsure);
 }
 
 }  // namespace

@@ -70,19 +70,19 @@ TEST_F(WriteCsv, has_a_record_a_frame_all_of_one_length) {
 }
 
 TEST_F(WriteCsv, numbers_carry_their_unit_in_the_head) {
-  EXPECT_EQ(cell(2, "exposure (stops)"), "-1.4");
-  EXPECT_EQ(cell(2, "exposure low (stops)"), "-1.7");
+  EXPECT_EQ(cell(2, "got (stops)"), "-1.4");
+  EXPECT_EQ(cell(2, "got low (stops)"), "-1.7");
   EXPECT_EQ(cell(2, "shutter (s)"), "0.0333333");
   EXPECT_EQ(cell(2, "base + fog gray or red (density)"), "0.28");
-  EXPECT_EQ(cell(2, "picture"), "under by 0.8");
+  EXPECT_EQ(cell(2, "picture"), "under 0.8 (0.5 to 1.1), sure");
 }
 
 TEST_F(WriteCsv, open_ends_and_what_was_not_measured_are_empty) {
-  EXPECT_EQ(cell(4, "correction high (stops)"), "");
-  EXPECT_EQ(cell(6, "exposure (stops)"), "");
+  EXPECT_EQ(cell(4, "needed high (stops)"), "");
+  EXPECT_EQ(cell(6, "got (stops)"), "");
   EXPECT_EQ(cell(6, "verdict"), "");
   EXPECT_EQ(cell(9, "log row"), "");
-  EXPECT_EQ(cell(9, "correction (stops)"), "0") << "no negative zero";
+  EXPECT_EQ(cell(9, "needed (stops)"), "0") << "no negative zero";
 }
 
 TEST_F(WriteCsv, text_is_no_formula_and_stays_whole) {

@@ -31,8 +31,9 @@ using Names = std::vector<std::string>;
 
 TEST(WriteJson, top_level_names_are_the_contract) {
   const Json json = parsed(sample_analysis());
-  EXPECT_EQ(keys(json), (Names{"schema", "program", "provenance", "aim", "film", "frames",
-                               "matching", "trend", "meter", "questions", "advice", "warnings"}));
+  EXPECT_EQ(keys(json),
+            (Names{"schema", "program", "provenance", "aim", "film", "frames", "matching", "trend",
+                   "meter", "questions", "next_roll", "advice", "warnings"}));
   EXPECT_EQ(json["program"], std::string("basefog ") + kVersion);
   EXPECT_EQ(json["schema"], "basefog.review/1");
   EXPECT_EQ(keys(json["aim"]), (Names{"lux_seconds", "k", "q", "film_speed"}));
@@ -165,9 +166,15 @@ TEST(WriteJson, meter_effects_advice_and_warnings) {
   EXPECT_EQ(json["meter"]["effects"][2],
             Json::parse(R"({"factor": "shutter", "level": "1/500", "stops": 0.81,
                             "ci95": [0.48, 1.14], "frames": 2})"));
-  EXPECT_EQ(keys(json["advice"][0]), (Names{"kind", "text", "stops", "set", "evidence"}));
-  EXPECT_EQ(keys(json["advice"][3]), (Names{"kind", "text", "evidence"}));
+  EXPECT_EQ(keys(json["advice"][0]), (Names{"kind", "text", "evidence"}));
   EXPECT_EQ(keys(json["warnings"].back()), (Names{"flag", "text", "next_step"}));
+}
+
+TEST(WriteJson, the_plan_for_the_next_roll) {
+  const Json plan = parsed(sample_analysis())["next_roll"];
+  EXPECT_EQ(plan, Json::parse(R"({"ei": 250.0, "state": "change",
+      "add": [{"shutter": "1/500", "stops": -0.667}, {"scene": "lamps", "stops": 1.667}],
+      "expected_error": {"before": 0.72, "after": 0.41}, "chance_better": 0.93})"));
 }
 
 TEST(WriteJson, hostile_text_comes_back_as_it_was_and_broken_utf8_replaced) {

@@ -42,8 +42,9 @@ TEST(CameraReview, a_meter_that_drifts_is_to_be_checked_first) {
 
 TEST(CameraReview, a_sound_camera_is_left_alone) {
   const CameraReview review = review_camera(rolls_of(0));
-  ASSERT_FALSE(review.advice.empty());
-  EXPECT_TRUE(std::holds_alternative<NothingToChange>(review.advice.front()));
+  ASSERT_TRUE(review.next_roll);
+  EXPECT_EQ(review.next_roll->state, PlanState::as_asked);
+  EXPECT_TRUE(review.next_roll->add.empty());
 }
 
 }  // namespace

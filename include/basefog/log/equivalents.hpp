@@ -51,6 +51,7 @@ std::string_view name_of(SettingChanged changed);
 /// What to dial on the compensation dial.
 struct DialledCompensation {
   Stops stops;  ///< in all, what was dialled and what was missing, to the dial's nearest step
+  Stops was;    ///< dialled at the time
   Stops step;   ///< of the dial
   bool beyond_dial = false;  ///< more than the dial goes
 };
@@ -92,7 +93,7 @@ struct Replacements {
 
 /// Replacement settings in the way that the camera was used: aperture priority keeps the stop and
 /// changes the time, shutter priority keeps the time, manual and program offer both. Only marked
-/// values, within the lens's range; a time below the hand-hold limit is offered with a tripod and,
+/// values, within the lens's range, and none that leaves more than was wanted; a time below the hand-hold limit is offered with a tripod and,
 /// where the lens can, with a wider stop instead.
 Replacements replacement_settings(const Camera& camera, const ReplacementQuestion& question);
 

@@ -18,11 +18,15 @@ struct RememberedRoll {
   std::string film;
   FilmSpeed film_speed{100};
   std::optional<double> film_speed_sigma;  ///< as in DeviationSample
+  std::optional<FilmSpeed> dialled;        ///< on the camera; absent: not known
   std::string date;                        ///< ISO 8601, of its first dated frame; may be empty
   std::string battery;  ///< kind and date fitted, as the camera file says; may be empty
   std::vector<DeviationSample> deviations;
   std::vector<TechniqueSample> techniques;
 };
+
+/// Film and speed, by which rolls of one film are known: "Plain 400, ISO 400".
+std::string film_name(const RememberedRoll& roll);
 
 /// True where two records are of the same frames: half of them or more agree in label, time and
 /// stop.
@@ -34,7 +38,8 @@ struct BiasHistory {
   std::vector<std::string> films;
   std::string first_date;  ///< of the dated rolls; empty without
   std::string last_date;
-  FilmSpeed film_speed{100};  ///< of the last roll
+  FilmSpeed film_speed{100};         ///< of the last roll
+  std::optional<FilmSpeed> dialled;  ///< for the last roll
   /// The last roll's film speed was measured apart from the camera's meter.
   bool film_speed_measured = false;
   MeterBias meter;

@@ -36,6 +36,7 @@ struct DeviationSample {
   bool request_logged = false;
   std::optional<double> light_ev;  ///< scene EV at ISO 100
   std::string frame;               ///< its label in the log
+  std::string scene;               ///< as written in the log; empty: none
   std::string roll;
   std::string film;           ///< name and speed; rolls of one film share its errors
   std::optional<double> day;  ///< when the roll was shot, in days from any fixed date
@@ -124,7 +125,12 @@ struct MeterBias {
   /// cannot separate (where the film's speed is known, of camera and development); of several:
   /// the camera's, at the date of the last roll. Absent with fewer than 3 frames.
   std::optional<StopsEstimate> bias;
+  /// Those of rolls stand last.
   std::vector<BiasEffect> effects;
+  /// Of `bias` and all effects but rolls', in this order, row by row, stops^2: what plans need to
+  /// weigh several errors together. Empty where there is no bias.
+  std::vector<double> covariance;
+  double middle_ev = 0;            ///< scene EV at which the effect of the light is none
   std::optional<BiasDrift> drift;  ///< with three dated rolls over two months or more
   std::vector<NotIdentifiable> not_identifiable;
   double scatter = 0;  ///< estimated frame-to-frame noise beyond the frames' own, stops

@@ -42,6 +42,10 @@ struct TechniquePriors {
   double scatter = 0.6;  ///< one scene against another of its kind (judgement)
 };
 
+/// The words of a scene as they are compared, each once: "Back light; SNOW" is "back light",
+/// "snow".
+std::vector<std::string> scene_words(const std::string& scene);
+
 /// Mean technique by scene word, and by word and mode where a word was met in several modes with at
 /// least two frames each; words of the log in any case and spacing, several separated by commas
 /// each on its own. Sorted by how much is needed. A word of a single frame counts too, with the

@@ -2,15 +2,30 @@
 #pragma once
 
 #include <ostream>
+#include <string>
 
 #include "basefog/roll/analysis.hpp"
+#include "basefog/roll/camera_review.hpp"
 
 namespace basefog::print {
 
-/// A card of bank card size for the camera bag: what to dial and what to allow for, and for which
-/// film and dates that holds. In the system's serif font, which PDF embeds; SVG has its letters as
-/// outlines and the words as its description. The same bytes for the same roll and fonts.
-void write_pocket_card_pdf(std::ostream& out, const roll::Analysis& analysis);
-void write_pocket_card_svg(std::ostream& out, const roll::Analysis& analysis);
+/// What stands on a card of bank card size for the camera bag: the plan for the next roll, and what
+/// it holds for.
+struct PocketCard {
+  std::string camera;  ///< may be empty
+  std::string film;    ///< with its speed
+  std::string dates;   ///< when the pictures were taken that it was learned from; may be empty
+  roll::NextRoll plan;
+};
+
+/// The card of a reviewed roll, which must have a plan.
+PocketCard card_of(const roll::Analysis& analysis);
+/// The card of all remembered rolls of a camera, which must have a plan.
+PocketCard card_of(const roll::CameraReview& camera);
+
+/// In the system's serif font, which PDF embeds; SVG has its letters as outlines and the words as
+/// its description. The same bytes for the same card and fonts.
+void write_pocket_card_pdf(std::ostream& out, const PocketCard& card);
+void write_pocket_card_svg(std::ostream& out, const PocketCard& card);
 
 }  // namespace basefog::print

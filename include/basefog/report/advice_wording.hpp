@@ -19,6 +19,10 @@ struct AdviceWords {
   std::string evidence{};  ///< "-0.5 (-0.7 to -0.3) over 24 frames"; may be empty
 
   std::string text() const { return before + setting + after; }
+  /// The evidence in brackets behind it.
+  std::string with_evidence() const {
+    return text() + (evidence.empty() ? "" : " [" + evidence + "]");
+  }
 };
 
 AdviceWords advice_words(const roll::Advice& advice);

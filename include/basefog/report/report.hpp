@@ -9,7 +9,7 @@ namespace basefog::report {
 
 /// How frames are listed in a terminal.
 enum class TableLayout {
-  table,  ///< a line a frame within the terminal's width; as a list below 62 columns
+  table,  ///< a line a frame within the terminal's width; as a list below 68 columns
   wide,   ///< a line a frame with all numbers, as wide as it gets
   list,   ///< some lines a frame, at any width
 };
@@ -25,7 +25,8 @@ struct TerminalStyle {
 // Pure functions from the Analysis; none reads a file or the clock.
 
 /// The frames in the layout asked for, at most 132 columns wide but for TableLayout::wide, and
-/// below them what the roll says and advises.
+/// below them what the roll says and what to do next; 36 frames in 60 lines of 100 columns, the
+/// rest where it is asked for (`detailed`).
 void write_table(std::ostream& out, const roll::Analysis& analysis,
                  const TerminalStyle& style = {});
 /// JSON as src/report/review.schema.json has it. Numbers are rounded to a thousandth of a stop or

@@ -26,12 +26,13 @@ struct RollSummary {
   std::size_t well_exposed = 0;
   std::size_t under = 0;
   std::size_t over = 0;
+  std::size_t unsure = 0;  ///< whose verdict is less likely than two in three
   std::size_t blank = 0;
   std::size_t not_measured = 0;
   std::optional<ExposureFromAim> median_exposure;  ///< of the frames that were measured
   std::optional<StopsEstimate> bias;               ///< of the meter; absent without a log
   std::string worst_frame;  ///< whose picture needed the greatest change; empty where none is known
-  std::string worst_words;  ///< "under by 2.3"
+  std::string worst_words;  ///< "under 2.3 (1.9 to 2.6), sure"
   std::size_t warnings = 0;
   bool with_log = false;
   /// How much needs attention: stops by which pictures missed a good exposure, an unmeasured frame

@@ -7,28 +7,21 @@
 #include <variant>
 #include <vector>
 
-#include "basefog/core/settings.hpp"
+#include "basefog/core/estimate.hpp"
 #include "basefog/film/film_profile.hpp"
-#include "basefog/log/camera.hpp"
 #include "basefog/meter/meter_bias.hpp"
-#include "basefog/meter/technique.hpp"
+#include "basefog/roll/next_roll.hpp"
+#include "basefog/roll/question.hpp"
 
 namespace basefog::roll {
 
-/// What an advice is about.
+/// What an advice is about; how to expose the next roll is a plan of its own (next_roll.hpp).
 enum class AdviceKind {
-  nothing_to_change,
-  dial_exposure_index,
-  allow_for_speed,
-  avoid_speed,
-  allow_for_aperture,
-  check_lens,
-  check_meter,  ///< cell or battery: the error changes with the light or over months
-  metering,
-  service,    ///< have the camera looked at rather than correct for it
-  scanning,   ///< how to scan so that more can be measured
+  question,   ///< what must be answered before anything else can be said
+  rescan,     ///< how to scan so that more can be measured
+  service,    ///< have the camera looked at
   test_next,  ///< what to shoot to settle what is open
-  caution,    ///< what the other advice holds for
+  caution,    ///< what the plan holds for
 };
 std::string_view name_of(AdviceKind kind);
 
@@ -38,75 +31,50 @@ struct SeenError {
   int frames = 0;
 };
 
-// Each advice as its facts; report/advice_wording has the sentences. correction(): what to add to
-// the exposure, in those that are about an amount.
+// Each advice as its facts; report/advice_wording has the sentences.
 
-struct NothingToChange {
-  static constexpr AdviceKind kind = AdviceKind::nothing_to_change;
-  SeenError bias;
-  std::optional<Stops> could_hide;  ///< an error up to this; absent where that would not matter
+/// Nothing can be said of the camera until this is answered.
+struct AnswerFirst {
+  static constexpr AdviceKind kind = AdviceKind::question;
+  QuestionAbout about{};
 };
 
-struct DialIndex {
-  static constexpr AdviceKind kind = AdviceKind::dial_exposure_index;
-  FilmSpeed dialled{100};  ///< what the meter was set to
-  FilmSpeed index{100};    ///< what to set it to
-  SeenError bias;
-  Stops correction() const { return -bias.stops.value; }
+/// What is wrong with scans, so that they must be made again.
+enum class ScanFault {
+  positive,      ///< inverted already
+  without_zero,  ///< no clear film under the same exposure
+  clipped_base,  ///< clear film at the white limit
 };
 
-/// Where the dial has no mark that is nearer to the cure.
-struct DialCompensation {
-  static constexpr AdviceKind kind = AdviceKind::dial_exposure_index;
-  FilmSpeed dialled{100};
-  SeenError bias;
-  Stops correction() const { return -bias.stops.value; }
-};
-
-struct AllowForSpeed {
-  static constexpr AdviceKind kind = AdviceKind::allow_for_speed;
-  meter::BiasEffect speed;
-  Stops correction() const { return -speed.stops.value; }
-};
-
-/// Too far off to allow for.
-struct AvoidSpeed {
-  static constexpr AdviceKind kind = AdviceKind::avoid_speed;
-  meter::BiasEffect speed;
-  Stops correction() const { return -speed.stops.value; }
-};
-
-struct AllowForAperture {
-  static constexpr AdviceKind kind = AdviceKind::allow_for_aperture;
-  meter::BiasEffect aperture;
-  Stops correction() const { return -aperture.stops.value; }
+struct ScanAgain {
+  static constexpr AdviceKind kind = AdviceKind::rescan;
+  ScanFault fault{};
+  int faulty = 0;  ///< frames
+  int frames = 0;  ///< of the roll, without blank ones
 };
 
 struct CheckLens {
-  static constexpr AdviceKind kind = AdviceKind::check_lens;
+  static constexpr AdviceKind kind = AdviceKind::service;
   meter::BiasEffect lens;
-  Stops correction() const { return -lens.stops.value; }
+};
+
+struct CheckAperture {
+  static constexpr AdviceKind kind = AdviceKind::service;
+  meter::BiasEffect aperture;
 };
 
 /// The error grows or shrinks with the light.
 struct CheckCell {
-  static constexpr AdviceKind kind = AdviceKind::check_meter;
+  static constexpr AdviceKind kind = AdviceKind::service;
   meter::BiasEffect slope;  ///< stops an EV
   std::string battery;      ///< its kind as the camera file says; may be empty
 };
 
 /// The error changed from roll to roll.
 struct CheckDrift {
-  static constexpr AdviceKind kind = AdviceKind::check_meter;
+  static constexpr AdviceKind kind = AdviceKind::service;
   SeenError change;  ///< from the first roll to the last
   double days = 0;   ///< between them
-};
-
-struct MeterScene {
-  static constexpr AdviceKind kind = AdviceKind::metering;
-  meter::SceneTechnique technique;
-  bool already_done = false;  ///< what was asked for on the roll is what the scene needs
-  Stops correction() const { return technique.stops.value; }
 };
 
 /// Why correcting is the wrong answer: one reason or several.
@@ -116,21 +84,6 @@ struct HaveServiced {
   std::optional<int> speeds_off;  ///< how many, where they are many
   bool camera_far_off = false;    ///< by two stops or more
   std::optional<double> scatter;  ///< from frame to frame, stops, where it is large
-  SeenError bias;
-};
-
-struct ScanWithRebate {
-  static constexpr AdviceKind kind = AdviceKind::scanning;
-  int without_zero = 0;  ///< frames with no density zero
-  int frames = 0;        ///< of the roll
-};
-
-/// The camera's bias looks worth dialling and is not sure.
-struct TestBias {
-  static constexpr AdviceKind kind = AdviceKind::test_next;
-  FilmSpeed dialled{100};
-  FilmSpeed index{100};  ///< the better guess, or `dialled` where the dial has no nearer mark
-  double chance = 0;     ///< that `index` is the better of the two
   SeenError bias;
 };
 
@@ -151,31 +104,35 @@ struct Caution {
   bool film_speed_measured = false;
 };
 
-/// One thing to do next time. Only where an interval supports it.
-using Advice =
-    std::variant<NothingToChange, DialIndex, DialCompensation, AllowForSpeed, AvoidSpeed,
-                 AllowForAperture, CheckLens, CheckCell, CheckDrift, MeterScene, HaveServiced,
-                 ScanWithRebate, TestBias, TestLevel, TestContrast, Caution>;
+/// One thing to do besides the plan. Only where an interval supports it.
+using Advice = std::variant<AnswerFirst, ScanAgain, HaveServiced, CheckCell, CheckDrift, CheckLens,
+                            CheckAperture, TestLevel, TestContrast, Caution>;
 
 AdviceKind kind_of(const Advice& advice);
 
-/// What to add to the exposure, to the nearest third of a stop; absent where the advice is not
-/// about an amount.
-std::optional<Stops> correction_of(const Advice& advice);
+/// True for what must be done before the roll says anything else: a question, or a fault of half of
+/// the scans and more.
+bool blocks(const Advice& advice);
+
+/// How many frames of a roll each fault of scans keeps from being measured.
+struct FaultyScans {
+  int frames = 0;  ///< of the roll, without blank ones
+  int positive = 0;
+  int without_zero = 0;
+  int clipped_base = 0;
+};
 
 /// All that advice rests on: of one roll, or of all rolls of a camera.
 struct AdviceBasis {
   film::FilmProfile film;
-  std::optional<log::Camera> camera;  ///< what its file says, where one was given
-  /// The exposure index that the camera was dialled to; absent: the film's own speed.
-  std::optional<FilmSpeed> dialled;
+  std::string battery;  ///< its kind as the camera file says; may be empty
   std::optional<meter::MeterBias> meter;
-  std::vector<meter::SceneTechnique> techniques;
-  std::size_t frames = 0;
-  std::size_t frames_without_zero = 0;  ///< of these, frames with no density zero
+  std::optional<NextRoll> plan;
+  std::vector<QuestionAbout> open;  ///< questions that hold everything up
+  FaultyScans scans;
 };
 
-/// Advice, most important first.
+/// Advice, most important first. Where something blocks, that alone.
 std::vector<Advice> advise(const AdviceBasis& basis);
 
 }  // namespace basefog::roll

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -12,7 +13,9 @@ namespace basefog::roll {
 /// One camera over all its rolls, and what to do next.
 struct CameraReview {
   meter::BiasHistory history;
-  std::vector<Advice> advice;  ///< most important first; empty where no bias could be fitted
+  std::optional<NextRoll> next_roll;  ///< wherever there is a bias
+  std::vector<Advice>
+      advice;  ///< besides it, most important first; empty where no bias could be fitted
 };
 
 /// Fits all rolls of one camera together and advises as for one roll. rolls must not be empty.

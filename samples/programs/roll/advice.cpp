@@ -17,5 +17,5 @@ int main(int argc, char** argv) {
   for (const roll::Advice& advice : analysis.advice) {
     std::printf("%s\n", report::advice_words(advice).text().c_str());
   }
-  return analysis.advice.empty() ? 1 : 0;
+  return analysis.advice.empty() && !analysis.next_roll ? 1 : 0;
 }

@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "basefog/report/next_roll_wording.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <iterator>
+
+#include "report/wording.hpp"
+
+namespace basefog::report {
+namespace {
+
+AdviceWords dial_words(const roll::NextRoll& plan) {
+  const std::string was = as_marked(plan.dialled);
+  const std::string index = as_marked(plan.dial.index);
+  if (plan.dial.index == plan.dialled) {
+    const bool allows = !plan.add.empty();
+    return {.before = allows ? "Leave the dial at " : "Keep the dial at ",
+            .setting = index,
+            .after = allows ? "."
+                     : plan.state == roll::PlanState::as_asked
+                         ? ", with no allowance: the camera gives what is asked of it to within a "
+                           "third of a stop."
+                         : ", with no allowance: the camera's error is not known well enough to "
+                           "change anything."};
+  }
+  if (plan.dial.compensation == Stops(0)) {
+    return {.before = "Set the dial to ", .setting = index, .after = " instead of " + was + "."};
+  }
+  return {.before = "Set the dial to ",
+          .setting = as_marked(plan.dial.mark) + " and compensation " +
+                     stops_in_thirds(plan.dial.compensation),
+          .after = ", as for a film of " + index + "."};
+}
+
+AdviceWords line_words(const roll::Allowance& one) {
+  const char* before = one.what == roll::AllowanceFor::shutter ? "At "
+                       : one.what == roll::AllowanceFor::lens  ? "With the lens "
+                                                               : "For ";
+  return {.before = before, .setting = one.level, .after = " " + add_text(one.stops) + "."};
+}
+
+}  // namespace
+
+std::string add_text(Stops stops) {
+  const std::string amount = stops_in_thirds(abs(stops)).substr(1);  // without the sign
+  return (stops > Stops(0) ? "add " : "take off ") + amount;
+}
+
+std::vector<AdviceWords> plan_words(const roll::NextRoll& plan) {
+  if (plan.state == roll::PlanState::held_up) return {};
+  std::vector<AdviceWords> words{dial_words(plan)};
+  words.front().set = "EI " + as_marked(plan.dial.index);
+  words.front().evidence = "the camera gave " + evidence_text(plan.bias, plan.frames);
+  std::ranges::transform(plan.add, std::back_inserter(words), line_words);
+  return words;
+}
+
+std::string promise_text(const roll::NextRoll& plan) {
+  if (plan.state != roll::PlanState::change) return "";
+  return fmt::format(
+      "With a chance of {:.0f} % this is better than before: a frame is then off by {:.1f} instead "
+      "of {:.1f} as a rule.",
+      100 * plan.chance_better, plan.expected_error.after, plan.expected_error.before);
+}
+
+std::vector<std::string> next_time_sentences(const std::optional<roll::NextRoll>& plan,
+                                             const std::vector<roll::Advice>& advice) {
+  std::vector<std::string> sentences;
+  if (plan) {
+    std::string text;
+    for (const AdviceWords& words : plan_words(*plan)) {
+      text += (text.empty() ? "" : " ") + words.with_evidence();
+    }
+    if (!text.empty()) sentences.push_back(text);
+    if (const std::string promise = promise_text(*plan); !promise.empty()) {
+      sentences.push_back(promise);
+    }
+  }
+  std::ranges::move(advice_sentences(advice), std::back_inserter(sentences));
+  return sentences;
+}
+
+}  // namespace basefog::report
