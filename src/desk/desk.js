@@ -609,18 +609,17 @@
   // Listening.
   const listen = async () => {
     let failed = 0;
-    while (failed < 5) {
+    while (true) {
       try {
         const answer = await fetch(`view?seen=${view?.version ?? 0}&has=${page?.review ?? 0}`);
         if (!answer.ok) throw new Error(String(answer.status));
         take(await answer.json());
         failed = 0;
       } catch {
-        ++failed;
-        await new Promise((done) => setTimeout(done, 400 * failed));
+        if (++failed === 5) say(words.lost);
+        await new Promise((done) => setTimeout(done, 400 * Math.min(5, failed)));
       }
     }
-    say(words.lost);
   };
   listen();
 })();
