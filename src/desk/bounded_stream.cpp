@@ -17,9 +17,9 @@ bool BoundedStream::wait_for(short what, Clock::time_point until) const {
   while (true) {
     const auto left =
         std::chrono::duration_cast<std::chrono::milliseconds>(until - Clock::now()).count();
-    if (left <= 0) return false;
     pollfd waiting{socket_, what, 0};
-    const int ready = ::poll(&waiting, 1, static_cast<int>(left));
+    // What has come in time counts, though this thread had to wait for its turn.
+    const int ready = ::poll(&waiting, 1, static_cast<int>(std::max<long long>(0, left)));
     if (ready < 0 && errno == EINTR) continue;
     return ready > 0;
   }

@@ -82,7 +82,7 @@
         edits = later;
       }
       sending = false;
-      take(answer.view);
+      take(answer.view.version < view.version ? view : answer.view);
       if (edits.length > 0) send();
     } catch (error) {
       sending = false;
@@ -104,7 +104,9 @@
   const setCell = (id, column, from, to) => (in_) => {
     const row = in_.rows.find((one) => one.id === id);
     if (!row) return false;
-    if (row.cells[column] !== from && row.cells[column] !== to) return false;
+    // The program keeps no spaces at the ends of a cell.
+    const there = row.cells[column].trim();
+    if (there !== from.trim() && there !== to.trim()) return false;
     row.cells[column] = to;
     return true;
   };
@@ -338,7 +340,9 @@
       cell.dataset.head = head.toLowerCase();
       input.setAttribute("aria-label", `${head}, ${line.picture ? words.picture(nameOf(line)) : `row ${nameOf(line)}`}`);
       const value = row?.cells[column] ?? "";
-      if (input.value !== value) input.value = value;
+      // Nor may a space go away under one's hands before the next word.
+      const same = input === document.activeElement ? input.value.trim() === value.trim() : input.value === value;
+      if (!same) input.value = value;
       if (column === frameColumn()) input.placeholder = line.picture?.label ?? "";
       input.classList.toggle("doubtful", doubts.some((doubt) => doubt.column === sheet.columns[column]));
     });
@@ -609,18 +613,17 @@
   // Listening.
   const listen = async () => {
     let failed = 0;
-    while (failed < 5) {
+    while (true) {
       try {
         const answer = await fetch(`view?seen=${view?.version ?? 0}&has=${page?.review ?? 0}`);
         if (!answer.ok) throw new Error(String(answer.status));
         take(await answer.json());
         failed = 0;
       } catch {
-        ++failed;
-        await new Promise((done) => setTimeout(done, 400 * failed));
+        if (++failed === 5) say(words.lost);
+        await new Promise((done) => setTimeout(done, 400 * Math.min(5, failed)));
       }
     }
-    say(words.lost);
   };
   listen();
 })();

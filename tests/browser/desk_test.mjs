@@ -18,7 +18,9 @@ const program = process.env.BASEFOG_PROGRAM;
 const roll = process.env.BASEFOG_ROLL;
 const shots = process.env.BASEFOG_DESK_SHOTS;
 const here = mkdtempSync(`${tmpdir()}/basefog-desk-`);
-const patience = { timeout: 300_000 };
+// A machine that does other things as well may take long.
+const patience = { timeout: 900_000 };
+const desks = [];
 
 const browser = await chromium.launch({
   executablePath: process.env.BASEFOG_CHROMIUM ?? "/usr/bin/chromium",
@@ -26,7 +28,8 @@ const browser = await chromium.launch({
 });
 test.after(async () => {
   await browser.close();
-  rmSync(here, { recursive: true, force: true });
+  for (const desk of desks) desk.kill("SIGKILL");
+  rmSync(here, { recursive: true, force: true, maxRetries: 5 });
 });
 
 const scansOf = (count = Infinity) => readdirSync(roll).filter((name) => name.endsWith(".tif")).slice(0, count);
@@ -40,6 +43,7 @@ const layOut = (name, scans = scansOf()) => {
 /// Starts a desk; its address is all that it prints.
 async function start(folder, scans = "scans") {
   const desk = spawn(program, ["desk", `${folder}/${scans}`, "--out", `${folder}/desk`, "--no-open"]);
+  desks.push(desk);
   let said = "";
   desk.stderr.on("data", (data) => { said += data; });
   const address = await new Promise((done, failed) => {

@@ -236,15 +236,15 @@ TEST_F(Door, hangs_up_on_who_is_slow_and_answers_others_meanwhile) {
   }
   const auto began = Clock::now();
   EXPECT_EQ(status_in(ask(get("/" + key() + "/", host()))), "200");
-  EXPECT_LT(Clock::now() - began, 1s);
+  EXPECT_LT(Clock::now() - began, 2500ms) << "before any of them was hung up on";
   // A byte every now and then holds nobody for longer.
   bool held = true;
-  while (held && Clock::now() - began < 10s) {
+  while (held && Clock::now() - began < 20s) {
     std::this_thread::sleep_for(250ms);
     held = slow.front()->send("a");
   }
   EXPECT_FALSE(held);
-  EXPECT_LT(Clock::now() - began, 6s);
+  EXPECT_LT(Clock::now() - began, 15s);
 }
 
 TEST_F(Door, hangs_up_on_a_body_that_never_comes) {
