@@ -61,7 +61,7 @@ int card_of_roll(CardArguments arguments) {
                      "would be empty, for too few frames with settings say what the meter does",
                      "give the roll's log with --log");
   }
-  if (analysis.next_roll->state == roll::PlanState::held_up) {
+  if (analysis.next_roll->state == plan::PlanState::held_up) {
     throw InputError(ErrorCode::usage, arguments.out, "would be a guess",
                      report::advice_words(analysis.advice.front()).text());
   }

@@ -50,8 +50,8 @@ std::string dates_of(const roll::Analysis& analysis) {
   return *first == *last ? *first : *first + " to " + *last;
 }
 
-std::string name_of_line(const roll::Allowance& one) {
-  return one.what == roll::AllowanceFor::lens ? "lens " + one.level : one.level;
+std::string name_of_line(const plan::Allowance& one) {
+  return one.what == plan::AllowanceFor::lens ? "lens " + one.level : one.level;
 }
 
 struct Row {
@@ -60,9 +60,9 @@ struct Row {
 };
 
 /// The plan's allowances in its order; what has no room is counted.
-std::vector<Row> rows_of(const roll::NextRoll& plan) {
+std::vector<Row> rows_of(const plan::NextRoll& plan) {
   std::vector<Row> rows;
-  for (const roll::Allowance& one : plan.add) {
+  for (const plan::Allowance& one : plan.add) {
     rows.push_back({name_of_line(one), in_thirds(one.stops)});
   }
   if (rows.size() > kRows) {
@@ -73,7 +73,7 @@ std::vector<Row> rows_of(const roll::NextRoll& plan) {
   return rows;
 }
 
-std::string dial_text(const roll::DialSetting& dial) {
+std::string dial_text(const plan::DialSetting& dial) {
   const std::string mark = "Dial " + as_marked(dial.mark);
   return dial.compensation == Stops(0) ? mark
                                        : mark + ", compensation " + in_thirds(dial.compensation);
@@ -97,7 +97,7 @@ void draw_card(Drawing& drawing, const PocketCard& card) {
   }
   if (rows.empty()) {
     drawing.text(kMargin, y,
-                 card.plan.state == roll::PlanState::not_known
+                 card.plan.state == plan::PlanState::not_known
                      ? "As before: not known well enough to change."
                      : "No speed or scene needs an allowance.",
                  {});

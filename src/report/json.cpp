@@ -285,14 +285,14 @@ Json advice_json(const roll::Advice& advice) {
   return json;
 }
 
-Json plan_json(const roll::NextRoll& plan) {
+Json plan_json(const plan::NextRoll& plan) {
   Json json{{"ei", plan.dial.index.iso()}, {"state", name_of(plan.state)}};
   if (plan.dial.compensation != Stops(0)) {
     json["mark"] = plan.dial.mark.iso();
     json["compensation"] = rounded(plan.dial.compensation.value());
   }
   json["add"] = Json::array();
-  for (const roll::Allowance& one : plan.add) {
+  for (const plan::Allowance& one : plan.add) {
     json["add"].push_back({{name_of(one.what), one.level}, {"stops", rounded(one.stops.value())}});
   }
   json["expected_error"] = {{"before", rounded(plan.expected_error.before)},

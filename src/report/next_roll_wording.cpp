@@ -11,7 +11,7 @@
 namespace basefog::report {
 namespace {
 
-AdviceWords dial_words(const roll::NextRoll& plan) {
+AdviceWords dial_words(const plan::NextRoll& plan) {
   const std::string was = as_marked(plan.dialled);
   const std::string index = as_marked(plan.dial.index);
   if (plan.dial.index == plan.dialled) {
@@ -19,7 +19,7 @@ AdviceWords dial_words(const roll::NextRoll& plan) {
     return {.before = allows ? "Leave the dial at " : "Keep the dial at ",
             .setting = index,
             .after = allows ? "."
-                     : plan.state == roll::PlanState::as_asked
+                     : plan.state == plan::PlanState::as_asked
                          ? ", with no allowance: the camera gives what is asked of it to within a "
                            "third of a stop."
                          : ", with no allowance: the camera's error is not known well enough to "
@@ -34,9 +34,9 @@ AdviceWords dial_words(const roll::NextRoll& plan) {
           .after = ", as for a film of " + index + "."};
 }
 
-AdviceWords line_words(const roll::Allowance& one) {
-  const char* before = one.what == roll::AllowanceFor::shutter ? "At "
-                       : one.what == roll::AllowanceFor::lens  ? "With the lens "
+AdviceWords line_words(const plan::Allowance& one) {
+  const char* before = one.what == plan::AllowanceFor::shutter ? "At "
+                       : one.what == plan::AllowanceFor::lens  ? "With the lens "
                                                                : "For ";
   return {.before = before, .setting = one.level, .after = " " + add_text(one.stops) + "."};
 }
@@ -48,8 +48,8 @@ std::string add_text(Stops stops) {
   return (stops > Stops(0) ? "add " : "take off ") + amount;
 }
 
-std::vector<AdviceWords> plan_words(const roll::NextRoll& plan) {
-  if (plan.state == roll::PlanState::held_up) return {};
+std::vector<AdviceWords> plan_words(const plan::NextRoll& plan) {
+  if (plan.state == plan::PlanState::held_up) return {};
   std::vector<AdviceWords> words{dial_words(plan)};
   words.front().set = "EI " + as_marked(plan.dial.index);
   words.front().evidence = "the camera gave " + evidence_text(plan.bias, plan.frames);
@@ -57,15 +57,15 @@ std::vector<AdviceWords> plan_words(const roll::NextRoll& plan) {
   return words;
 }
 
-std::string promise_text(const roll::NextRoll& plan) {
-  if (plan.state != roll::PlanState::change) return "";
+std::string promise_text(const plan::NextRoll& plan) {
+  if (plan.state != plan::PlanState::change) return "";
   return fmt::format(
       "With a chance of {:.0f} % this is better than before: a frame is then off by {:.1f} instead "
       "of {:.1f} as a rule.",
       100 * plan.chance_better, plan.expected_error.after, plan.expected_error.before);
 }
 
-std::vector<std::string> next_time_sentences(const std::optional<roll::NextRoll>& plan,
+std::vector<std::string> next_time_sentences(const std::optional<plan::NextRoll>& plan,
                                              const std::vector<roll::Advice>& advice) {
   std::vector<std::string> sentences;
   if (plan) {

@@ -72,8 +72,9 @@ void add_service(const meter::MeterBias& meter, std::vector<Advice>& advice) {
 
 /// Whether the plan says what to do at a level already.
 bool is_planned(const AdviceBasis& basis, const meter::BiasEffect& effect) {
-  return basis.plan && std::ranges::any_of(basis.plan->add, [&](const Allowance& one) {
-           return one.what != AllowanceFor::scene && one.level == effect.level;
+  return basis.next_roll &&
+         std::ranges::any_of(basis.next_roll->add, [&](const plan::Allowance& one) {
+           return one.what != plan::AllowanceFor::scene && one.level == effect.level;
          });
 }
 
@@ -133,7 +134,7 @@ std::vector<Advice> advise(const AdviceBasis& basis) {
     add_checks(basis, advice);
   }
   add_tests(basis, advice);
-  const bool corrects = basis.plan && basis.plan->state == PlanState::change;
+  const bool corrects = basis.next_roll && basis.next_roll->state == plan::PlanState::change;
   if (corrects) advice.emplace_back(Caution{basis.film.speed_measured});
   return advice;
 }

@@ -30,8 +30,8 @@ std::optional<CheckDrift> drift_of(const meter::MeterBias& meter) {
 
 /// Advice as for one roll; the fit of all of them stands in for that of one.
 std::vector<Advice> advice_on(const meter::BiasHistory& history,
-                              const std::optional<NextRoll>& plan) {
-  AdviceBasis basis{.meter = history.meter, .plan = plan};
+                              const std::optional<plan::NextRoll>& plan) {
+  AdviceBasis basis{.meter = history.meter, .next_roll = plan};
   basis.film.speed_measured = history.film_speed_measured;
   basis.film.contrast_source = film::ContrastSource::profile;
   std::vector<Advice> advice = advise(basis);
@@ -46,10 +46,10 @@ CameraReview review_camera(std::span<const meter::RememberedRoll> rolls) {
   if (!review.history.meter.bias) return review;
   const std::vector<meter::DeviationSample> frames = frames_of(rolls);
   review.next_roll =
-      plan_next_roll({.dialled = review.history.dialled.value_or(review.history.film_speed),
-                      .meter = review.history.meter,
-                      .techniques = review.history.techniques,
-                      .frames = frames});
+      plan::plan_next_roll({.dialled = review.history.dialled.value_or(review.history.film_speed),
+                            .meter = review.history.meter,
+                            .techniques = review.history.techniques,
+                            .frames = frames});
   review.advice = advice_on(review.history, review.next_roll);
   return review;
 }

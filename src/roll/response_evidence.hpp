@@ -8,6 +8,7 @@
 #include "basefog/density/density.hpp"
 #include "basefog/response/response.hpp"
 #include "basefog/roll/question.hpp"
+#include "roll/roll_doubts.hpp"
 
 namespace basefog::roll {
 
@@ -45,5 +46,12 @@ std::vector<Question> ask_for_response(std::optional<double> tone_curve);
 
 /// sRGB, as found by what a roll shows: with the doubt that another tone curve leaves.
 response::Response tone_curve_found();
+
+/// Where nothing states how codes stand for light, and the roll showed it: the frames read so.
+std::optional<RollDoubt> response_found(std::span<const ReferencedFrame> frames);
+
+/// Where the densities of the roll's measured frames cannot be right under the response that their
+/// scans were read with: all of them.
+std::optional<RollDoubt> check_response(std::span<const ReferencedFrame> frames);
 
 }  // namespace basefog::roll

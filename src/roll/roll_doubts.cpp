@@ -4,7 +4,7 @@
 #include <utility>
 
 #include "roll/film_hues.hpp"
-#include "roll/response_check.hpp"
+#include "roll/response_evidence.hpp"
 
 namespace basefog::roll {
 

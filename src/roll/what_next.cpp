@@ -33,17 +33,17 @@ std::vector<QuestionAbout> open_questions(std::span<const FrameResult> frames,
   return open;
 }
 
-std::optional<NextRoll> plan_of(const CameraFindings& camera, const MatchedLog& rows,
-                                const film::FilmProfile& film,
-                                const std::optional<log::Camera>& set) {
+std::optional<plan::NextRoll> plan_of(const CameraFindings& camera, const MatchedLog& rows,
+                                      const film::FilmProfile& film,
+                                      const std::optional<log::Camera>& set) {
   if (!camera.meter) return std::nullopt;
-  NextRollBasis basis{.dialled = camera.dialled.value_or(film.iso_speed),
-                      .camera = set,
-                      .meter = *camera.meter,
-                      .frames = camera.deviations};
+  plan::NextRollBasis basis{.dialled = camera.dialled.value_or(film.iso_speed),
+                            .camera = set,
+                            .meter = *camera.meter,
+                            .frames = camera.deviations};
   if (rows.is_vouched_for()) basis.techniques = camera.techniques;
-  std::optional<NextRoll> plan = plan_next_roll(basis);
-  if (plan && !rows.shows_the_camera()) return unchanged(*plan, PlanState::not_known);
+  std::optional<plan::NextRoll> plan = plan::plan_next_roll(basis);
+  if (plan && !rows.shows_the_camera()) return plan::unchanged(*plan, plan::PlanState::not_known);
   return plan;
 }
 
@@ -56,11 +56,11 @@ WhatNext decide_what_next(std::span<const FrameResult> frames, const CameraFindi
   next.advice = advise({.film = film,
                         .battery = set ? set->battery : "",
                         .meter = rows.shows_the_camera() ? camera.meter : std::nullopt,
-                        .plan = next.next_roll,
+                        .next_roll = next.next_roll,
                         .open = open_questions(frames, questions),
                         .scans = faults_of(frames)});
   if (next.next_roll && std::ranges::any_of(next.advice, blocks)) {
-    next.next_roll = unchanged(*next.next_roll, PlanState::held_up);
+    next.next_roll = plan::unchanged(*next.next_roll, plan::PlanState::held_up);
   }
   return next;
 }

@@ -13,7 +13,7 @@ namespace basefog::roll {
 
 /// How to expose the next roll, and what to do besides.
 struct WhatNext {
-  std::optional<NextRoll> next_roll;  ///< wherever the meter has a bias
+  std::optional<plan::NextRoll> next_roll;  ///< wherever the meter has a bias
   std::vector<Advice> advice;
 };
 

@@ -262,11 +262,11 @@ roll::Analysis sample_analysis() {
 
   const meter::MeterBias& meter = *analysis.meter;
   analysis.next_roll =
-      roll::NextRoll{.state = roll::PlanState::change,
+      plan::NextRoll{.state = plan::PlanState::change,
                      .dialled = FilmSpeed(400),
                      .dial = {FilmSpeed(250), FilmSpeed(250), Stops(0)},
-                     .add = {{roll::AllowanceFor::shutter, "1/500", Stops(-2.0 / 3)},
-                             {roll::AllowanceFor::scene, "lamps", Stops(5.0 / 3)}},
+                     .add = {{plan::AllowanceFor::shutter, "1/500", Stops(-2.0 / 3)},
+                             {plan::AllowanceFor::scene, "lamps", Stops(5.0 / 3)}},
                      .expected_error = {.before = 0.72, .after = 0.41},
                      .chance_better = 0.93,
                      .bias = *meter.bias,

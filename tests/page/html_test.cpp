@@ -57,7 +57,7 @@ TEST(WriteHtml, escapes_all_text_of_an_analysis) {
   const log::LogRemark remark{3, evil, evil, {log::Doubted(log::Doubt::goes_on, {evil})}};
   analysis.log->remarks.push_back(remark);
   analysis.meter->not_identifiable = {{meter::Confounded::levels, evil, evil}};
-  analysis.next_roll->add = {{roll::AllowanceFor::scene, evil, Stops(1)}};
+  analysis.next_roll->add = {{plan::AllowanceFor::scene, evil, Stops(1)}};
   analysis.advice = {roll::CheckCell{.slope = analysis.meter->effects.back(), .battery = evil}};
   analysis.warnings = {
       {evil, Flag::unreadable_file, density::ScanFailure{evil, Flag::unreadable_file, evil, evil}},
@@ -143,7 +143,7 @@ TEST(WriteHtml, sets_apart_what_is_to_be_dialled_and_nothing_that_looks_like_it)
   analysis.next_roll->dial = {FilmSpeed(250), FilmSpeed(200), Stops(-1.0 / 3)};
   EXPECT_EQ(said(analysis),
             "Set the dial to <b>200 and compensation \u22121/3</b>, as for a film of 250.");
-  analysis.next_roll->state = roll::PlanState::held_up;
+  analysis.next_roll->state = plan::PlanState::held_up;
   analysis.advice = {roll::AnswerFirst{roll::QuestionAbout::log}};
   EXPECT_THAT(said(analysis), HasSubstr("First say whether the log is this roll"));
 }

@@ -45,10 +45,10 @@ TEST(PocketCard, is_the_same_to_the_byte_each_time) {
 
 TEST(PocketCard, is_honest_when_nothing_is_to_be_changed) {
   roll::Analysis analysis = sample_analysis();
-  analysis.next_roll = unchanged(*analysis.next_roll, roll::PlanState::as_asked);
+  analysis.next_roll = unchanged(*analysis.next_roll, plan::PlanState::as_asked);
   EXPECT_THAT(card(analysis), HasSubstr("\nDial 400\n"));
   EXPECT_THAT(card(analysis), HasSubstr("No speed or scene needs an allowance."));
-  analysis.next_roll->state = roll::PlanState::not_known;
+  analysis.next_roll->state = plan::PlanState::not_known;
   EXPECT_THAT(card(analysis), HasSubstr("As before: not known well enough to change."));
 }
 
@@ -67,15 +67,15 @@ TEST(PocketCard, of_the_ledger_names_films_and_dates) {
 
 TEST(PocketCard, leaves_nothing_out_in_silence) {
   roll::Analysis analysis = sample_analysis();
-  std::vector<roll::Allowance>& add = analysis.next_roll->add;
+  std::vector<plan::Allowance>& add = analysis.next_roll->add;
   add.clear();
   for (const char* scene : {"snow", "lamps", "beach", "stage", "fog"}) {
-    add.push_back({roll::AllowanceFor::scene, scene, Stops(1)});
+    add.push_back({plan::AllowanceFor::scene, scene, Stops(1)});
   }
   std::string svg = card(analysis);
   EXPECT_THAT(svg, HasSubstr("\nfog\n"));
   EXPECT_THAT(svg, Not(HasSubstr("more: see")));
-  add.push_back({roll::AllowanceFor::scene, "dusk", Stops(1)});
+  add.push_back({plan::AllowanceFor::scene, "dusk", Stops(1)});
   svg = card(analysis);
   EXPECT_THAT(svg, HasSubstr("\nstage\n"));
   EXPECT_THAT(svg, HasSubstr("\nand 2 more: see the report\n"));

@@ -10,8 +10,8 @@ namespace {
 using ::testing::HasSubstr;
 using ::testing::IsEmpty;
 
-roll::NextRoll plan_at(double index) {
-  return {.state = roll::PlanState::change,
+plan::NextRoll plan_at(double index) {
+  return {.state = plan::PlanState::change,
           .dialled = FilmSpeed(400),
           .dial = {FilmSpeed(index), FilmSpeed(index), Stops(0)},
           .expected_error = {.before = 0.7, .after = 0.4},
@@ -20,17 +20,17 @@ roll::NextRoll plan_at(double index) {
           .frames = 22};
 }
 
-std::string said(const roll::NextRoll& plan) {
+std::string said(const plan::NextRoll& plan) {
   std::string text;
   for (const AdviceWords& words : plan_words(plan)) text += words.text() + "|";
   return text;
 }
 
 TEST(NextRollWording, dial_then_what_to_add_in_all) {
-  roll::NextRoll plan = plan_at(250);
-  plan.add = {{roll::AllowanceFor::shutter, "1/15", Stops(-2.0 / 3)},
-              {roll::AllowanceFor::lens, "long", Stops(1.0 / 3)},
-              {roll::AllowanceFor::scene, "snow", Stops(4.0 / 3)}};
+  plan::NextRoll plan = plan_at(250);
+  plan.add = {{plan::AllowanceFor::shutter, "1/15", Stops(-2.0 / 3)},
+              {plan::AllowanceFor::lens, "long", Stops(1.0 / 3)},
+              {plan::AllowanceFor::scene, "snow", Stops(4.0 / 3)}};
   EXPECT_EQ(said(plan),
             "Set the dial to 250 instead of 400.|At 1/15 take off 2/3.|With the lens long add "
             "1/3.|For snow add 1 1/3.|");
@@ -41,23 +41,23 @@ TEST(NextRollWording, dial_then_what_to_add_in_all) {
 }
 
 TEST(NextRollWording, keeping_the_dial_says_why) {
-  roll::NextRoll plan = plan_at(400);
-  plan.add = {{roll::AllowanceFor::shutter, "1/15", Stops(-2.0 / 3)}};
+  plan::NextRoll plan = plan_at(400);
+  plan.add = {{plan::AllowanceFor::shutter, "1/15", Stops(-2.0 / 3)}};
   EXPECT_EQ(said(plan), "Leave the dial at 400.|At 1/15 take off 2/3.|");
   plan.add.clear();
-  plan.state = roll::PlanState::not_known;
+  plan.state = plan::PlanState::not_known;
   EXPECT_EQ(said(plan),
             "Keep the dial at 400, with no allowance: the camera's error is not known well enough "
             "to change anything.|");
-  plan.state = roll::PlanState::as_asked;
+  plan.state = plan::PlanState::as_asked;
   EXPECT_THAT(said(plan), HasSubstr("gives what is asked of it to within a third of a stop"));
   EXPECT_EQ(promise_text(plan), "");
-  plan.state = roll::PlanState::held_up;
+  plan.state = plan::PlanState::held_up;
   EXPECT_THAT(plan_words(plan), IsEmpty());
 }
 
 TEST(NextRollWording, compensation_where_the_dial_has_no_mark) {
-  roll::NextRoll plan = plan_at(250);
+  plan::NextRoll plan = plan_at(250);
   plan.dial.mark = FilmSpeed(200);
   plan.dial.compensation = Stops(-1.0 / 3);
   EXPECT_EQ(said(plan), "Set the dial to 200 and compensation -1/3, as for a film of 250.|");

@@ -105,9 +105,9 @@ TEST(Advice, service_rather_than_correction) {
 TEST(Advice, a_plan_that_changes_something_carries_its_caution) {
   AdviceBasis basis = basis_with(1.0);
   EXPECT_FALSE(find<Caution>(basis));
-  basis.plan = NextRoll{.state = PlanState::not_known};
+  basis.next_roll = plan::NextRoll{.state = plan::PlanState::not_known};
   EXPECT_FALSE(find<Caution>(basis));
-  basis.plan->state = PlanState::change;
+  basis.next_roll->state = plan::PlanState::change;
   EXPECT_FALSE(find<Caution>(basis)->film_speed_measured);
   basis.film.speed_measured = true;
   EXPECT_TRUE(find<Caution>(basis)->film_speed_measured);
@@ -121,8 +121,9 @@ TEST(Advice, what_to_test_next_names_the_level_and_the_frames) {
   ASSERT_TRUE(test);
   EXPECT_EQ(test->level.level, "1/500");
   EXPECT_EQ(test->frames, 3);
-  basis.plan = NextRoll{.state = PlanState::change,
-                        .add = {{AllowanceFor::shutter, "1/500", Stops(-1.0 / 3)}}};
+  basis.next_roll =
+      plan::NextRoll{.state = plan::PlanState::change,
+                     .add = {{plan::AllowanceFor::shutter, "1/500", Stops(-1.0 / 3)}}};
   EXPECT_FALSE(find<TestLevel>(basis)) << "what is planned for is not doubted in the next sentence";
 }
 

@@ -43,7 +43,7 @@ TEST(CameraReview, a_meter_that_drifts_is_to_be_checked_first) {
 TEST(CameraReview, a_sound_camera_is_left_alone) {
   const CameraReview review = review_camera(rolls_of(0));
   ASSERT_TRUE(review.next_roll);
-  EXPECT_EQ(review.next_roll->state, PlanState::as_asked);
+  EXPECT_EQ(review.next_roll->state, plan::PlanState::as_asked);
   EXPECT_TRUE(review.next_roll->add.empty());
 }
 

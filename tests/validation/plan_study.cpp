@@ -11,14 +11,14 @@
 #include <functional>
 #include <string>
 
-#include "basefog/roll/next_roll.hpp"
+#include "basefog/plan/next_roll.hpp"
 #include "validation/simulated_camera.hpp"
 
 namespace {
 
 using basefog::meter::DeviationSample;
-using basefog::roll::Allowance;
-using basefog::roll::NextRoll;
+using basefog::plan::Allowance;
+using basefog::plan::NextRoll;
 using study::CameraErrors;
 using study::RecordedRoll;
 
@@ -118,7 +118,7 @@ class Study {
       };
       const std::size_t place = random_() % film.size();
       const std::vector<DeviationSample> first = shot(*film[place]);
-      const auto plan = basefog::roll::plan_next_roll(
+      const auto plan = basefog::plan::plan_next_roll(
           {.dialled = kDialled, .meter = basefog::meter::fit_meter_bias(first), .frames = first});
       if (plan) add(score, *plan, shot(without_error(*film[(place + 1) % film.size()])));
     }
@@ -139,7 +139,7 @@ class Study {
     score.after += after;
     score.promised += plan.expected_error.after;
     score.harmed += after > before + kHarm;
-    if (plan.state != basefog::roll::PlanState::change) return;
+    if (plan.state != basefog::plan::PlanState::change) return;
     ++score.changed;
     score.better += after < before;
     score.chance += plan.chance_better;

@@ -15,7 +15,7 @@ struct PocketCard {
   std::string camera;  ///< may be empty
   std::string film;    ///< with its speed
   std::string dates;   ///< when the pictures were taken that it was learned from; may be empty
-  roll::NextRoll plan;
+  plan::NextRoll plan;
 };
 
 /// The card of a reviewed roll, which must have a plan.

@@ -10,7 +10,7 @@
 #include "basefog/core/estimate.hpp"
 #include "basefog/film/film_profile.hpp"
 #include "basefog/meter/meter_bias.hpp"
-#include "basefog/roll/next_roll.hpp"
+#include "basefog/plan/next_roll.hpp"
 #include "basefog/roll/question.hpp"
 
 namespace basefog::roll {
@@ -127,7 +127,7 @@ struct AdviceBasis {
   film::FilmProfile film;
   std::string battery;  ///< its kind as the camera file says; may be empty
   std::optional<meter::MeterBias> meter;
-  std::optional<NextRoll> plan;
+  std::optional<plan::NextRoll> next_roll;
   std::vector<QuestionAbout> open;  ///< questions that hold everything up
   FaultyScans scans;
 };

@@ -17,9 +17,9 @@
 #include "basefog/matching/matching.hpp"
 #include "basefog/meter/meter_bias.hpp"
 #include "basefog/meter/technique.hpp"
+#include "basefog/plan/next_roll.hpp"
 #include "basefog/reading/frame_reading.hpp"
 #include "basefog/roll/advice.hpp"
-#include "basefog/roll/next_roll.hpp"
 #include "basefog/roll/question.hpp"
 #include "basefog/roll/roll_development.hpp"
 #include "basefog/roll/warning.hpp"
@@ -66,10 +66,11 @@ struct Analysis {
   /// What `meter` and `techniques` were learned from, for a ledger to keep.
   std::vector<meter::DeviationSample> deviations;
   std::vector<meter::TechniqueSample> technique_samples;
-  std::vector<Question> questions;    ///< what only the person can tell, most important first
-  std::optional<FilmSpeed> dialled;   ///< at the middle of the matched rows; absent: not logged
-  std::optional<NextRoll> next_roll;  ///< how to expose the next one; wherever there is a bias
-  std::vector<Advice> advice;         ///< what to do besides
+  std::vector<Question> questions;   ///< what only the person can tell, most important first
+  std::optional<FilmSpeed> dialled;  ///< at the middle of the matched rows; absent: not logged
+  std::optional<plan::NextRoll>
+      next_roll;               ///< how to expose the next one; wherever there is a bias
+  std::vector<Advice> advice;  ///< what to do besides
   std::vector<Warning> warnings;
 };
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "basefog/roll/next_roll.hpp"
+#include "basefog/plan/next_roll.hpp"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
@@ -8,9 +8,9 @@
 #include <random>
 
 #include "core/thirds.hpp"
-#include "roll/plan_search.hpp"
+#include "plan/plan_search.hpp"
 
-namespace basefog::roll {
+namespace basefog::plan {
 namespace {
 
 using ::testing::ElementsAre;
@@ -268,4 +268,4 @@ TEST(PlanLoss, is_what_draws_of_the_errors_give) {
 }
 
 }  // namespace
-}  // namespace basefog::roll
+}  // namespace basefog::plan

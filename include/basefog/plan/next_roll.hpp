@@ -13,7 +13,7 @@
 #include "basefog/meter/meter_bias.hpp"
 #include "basefog/meter/technique.hpp"
 
-namespace basefog::roll {
+namespace basefog::plan {
 
 /// What an allowance is for.
 enum class AllowanceFor { shutter, scene, lens };
@@ -84,4 +84,4 @@ NextRoll unchanged(const NextRoll& plan, PlanState why);
 /// no bias. Deterministic. The method and its accuracy: src/roll/next_roll.cpp.
 std::optional<NextRoll> plan_next_roll(const NextRollBasis& basis);
 
-}  // namespace basefog::roll
+}  // namespace basefog::plan

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "roll/plan_search.hpp"
+#include "plan/plan_search.hpp"
 
 #include <algorithm>
 #include <utility>
 
 #include "core/thirds.hpp"
 
-namespace basefog::roll {
+namespace basefog::plan {
 namespace {
 
 /// What a line on the card must save, stops^2 of the mean over the roll's frames: a third of a stop
@@ -118,4 +118,4 @@ FoundPlan best_plan(const PlanSearch& search) {
   return best;
 }
 
-}  // namespace basefog::roll
+}  // namespace basefog::plan

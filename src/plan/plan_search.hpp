@@ -4,9 +4,9 @@
 #include <vector>
 
 #include "basefog/core/units.hpp"
-#include "roll/plan_loss.hpp"
+#include "plan/plan_loss.hpp"
 
-namespace basefog::roll {
+namespace basefog::plan {
 
 /// A dial that can be set: what it changes, and how many things must be set for it.
 struct DialChoice {
@@ -42,4 +42,4 @@ double cost_of(const PlanSearch& search, const std::vector<double>& amounts,
 /// allowance is set to each amount in turn and the others settle around it, until none helps.
 FoundPlan best_plan(const PlanSearch& search);
 
-}  // namespace basefog::roll
+}  // namespace basefog::plan

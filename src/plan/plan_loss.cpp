@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "roll/plan_loss.hpp"
+#include "plan/plan_loss.hpp"
 
 #include <cmath>
 
 #include "numeric/quantile.hpp"
 
-namespace basefog::roll {
+namespace basefog::plan {
 namespace {
 
 double dot(const std::vector<double>& a, const std::vector<double>& b) {
@@ -73,4 +73,4 @@ double PlanLoss::chance_better(const std::vector<double>& plan,
   return numeric::normal_cdf(gain / (2 * std::sqrt(variance)));
 }
 
-}  // namespace basefog::roll
+}  // namespace basefog::plan

@@ -4,7 +4,7 @@
 #include <cstddef>
 #include <vector>
 
-namespace basefog::roll {
+namespace basefog::plan {
 
 // The loss of a plan over the next roll.
 //
@@ -59,4 +59,4 @@ class PlanLoss {
   std::vector<std::vector<double>> covariance_;  ///< of the sums over frames of g . theta
 };
 
-}  // namespace basefog::roll
+}  // namespace basefog::plan

@@ -24,7 +24,7 @@
 // Fails. What the roll does not show, it does not plan for; an error that comes and goes is
 // planned for as if it stayed.
 // Source. Ours; the dial's direction [JukolartMeters].
-#include "basefog/roll/next_roll.hpp"
+#include "basefog/plan/next_roll.hpp"
 
 #include <algorithm>
 #include <array>
@@ -35,9 +35,9 @@
 #include "core/plain_text.hpp"
 #include "core/thirds.hpp"
 #include "numeric/mixed_model.hpp"
-#include "roll/plan_search.hpp"
+#include "plan/plan_search.hpp"
 
-namespace basefog::roll {
+namespace basefog::plan {
 namespace {
 
 /// How far most cameras with film and development are off, stops: the scale of a Student t
@@ -331,4 +331,4 @@ std::optional<NextRoll> plan_next_roll(const NextRollBasis& basis) {
       .frames = basis.meter.frames_used};
 }
 
-}  // namespace basefog::roll
+}  // namespace basefog::plan
