@@ -14,7 +14,7 @@ namespace {
 constexpr int kLeastColumns = 40;
 constexpr int kMostColumns = 132;
 /// Below this width a roll takes two lines.
-constexpr int kOneLine = 90;
+constexpr int kOneLine = 92;
 
 std::string counts(const RollSummary& roll) {
   return fmt::format("{:>6} {:>5} {:>4} {:>6} {:>5}", roll.frames, roll.under, roll.over,

@@ -169,7 +169,7 @@ std::string short_matching(const roll::Analysis& analysis) {
 
 /// The roll in few lines: its frames, film, log and camera.
 std::vector<std::string> roll_in_short(const roll::Analysis& analysis, int width) {
-  constexpr std::size_t kMostLines = 8;
+  constexpr std::size_t kMostLines = 7;
   std::vector<std::string> sentences = {roll_text(analysis), short_matching(analysis)};
   if (analysis.meter && analysis.meter->bias && is_known(*analysis.meter->bias)) {
     sentences.push_back(fmt::format("The camera gave {} over {}; frames scatter by {:.1f}.",
@@ -241,7 +241,11 @@ void write_short(std::ostream& out, const roll::Analysis& analysis, int width, c
   for (const std::string& sentence : question_sentences(analysis)) questions.add(sentence, width);
   write_lines(out, "To answer", questions.lines, ink);
   Lines next;
-  for (const std::string& sentence : next_time_sentences(analysis.next_roll, analysis.advice)) {
+  std::vector<roll::Advice> advice = analysis.advice;
+  std::erase_if(advice, [](const roll::Advice& one) {
+    return kind_of(one) == roll::AdviceKind::caution;  // the page and the card have it
+  });
+  for (const std::string& sentence : next_time_sentences(analysis.next_roll, advice)) {
     next.add(sentence, width);
   }
   write_lines(out, "Next time", next.lines, ink);

@@ -24,7 +24,7 @@ TEST(Manual, has_every_flag_column_key_and_exit_state) {
   for (const FlagText& flag : all_flags()) {
     EXPECT_THAT(flags, HasSubstr("\n  " + std::string(flag.name) + "\n"));
   }
-  for (const char* head : {"exposure high (stops)", "scene (EV at ISO 100)", "attention (stops"}) {
+  for (const char* head : {"got high (stops)", "scene (EV at ISO 100)", "attention (stops"}) {
     EXPECT_THAT(topic("columns"), HasSubstr(head));
   }
   EXPECT_THAT(topic("camera"), HasSubstr("\n[lens]\n"));

@@ -82,7 +82,7 @@ TEST(ColourFilm, expected_has_an_interval_where_reciprocity_fails) {
 
 TEST(ColourFilm, table_says_what_stands_out_and_that_channels_are_not_unmixed) {
   std::ostringstream out;
-  write_table(out, by_lamplight(), {.columns = 120});
+  write_table(out, by_lamplight(), {.columns = 120, .detailed = true});
   EXPECT_THAT(out.str(), HasSubstr("The film"));
   EXPECT_THAT(out.str(), HasSubstr("show one view at exposures 2.0 stops apart"));
   EXPECT_THAT(out.str(), HasSubstr("blue layer got 1.2 stops less than"));
