@@ -297,7 +297,7 @@ Json plan_json(const plan::NextRoll& plan) {
   }
   json["expected_error"] = {{"before", rounded(plan.expected_error.before)},
                             {"after", rounded(plan.expected_error.after)}};
-  json["chance_better"] = rounded(plan.chance_better);
+  if (plan.state == plan::PlanState::change) json["chance_better"] = rounded(plan.chance_better);
   return json;
 }
 

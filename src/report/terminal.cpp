@@ -169,7 +169,7 @@ std::string short_matching(const roll::Analysis& analysis) {
 
 /// The roll in few lines: its frames, film, log and camera.
 std::vector<std::string> roll_in_short(const roll::Analysis& analysis, int width) {
-  constexpr std::size_t kMostLines = 7;
+  constexpr std::size_t kMostLines = 6;
   std::vector<std::string> sentences = {roll_text(analysis), short_matching(analysis)};
   if (analysis.meter && analysis.meter->bias && is_known(*analysis.meter->bias)) {
     sentences.push_back(fmt::format("The camera gave {} over {}; frames scatter by {:.1f}.",
@@ -192,9 +192,9 @@ std::vector<std::string> roll_in_short(const roll::Analysis& analysis, int width
   return text.lines;
 }
 
-/// "13 frames: contrast unknown.", a line a flag, five lines at most.
+/// "13 frames: contrast unknown.", a line a flag, four lines at most.
 std::vector<std::string> cautions_in_short(const roll::Analysis& analysis, int width) {
-  constexpr std::size_t kMostLines = 5;
+  constexpr std::size_t kMostLines = 4;
   std::vector<WarningGroup> groups;
   for (const WarningGroup& group : grouped_warnings(analysis)) {
     const auto known = std::ranges::find(groups, group.flag, &WarningGroup::flag);

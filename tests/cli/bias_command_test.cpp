@@ -36,7 +36,8 @@ TEST(Bias, a_roll_is_remembered_only_when_asked_and_once) {
   const ProgramRun bias = run_program({"bias", "--ledger", ledger});
   EXPECT_EQ(bias.status, 0) << bias.err;
   EXPECT_THAT(bias.out, AllOf(HasSubstr("Bias now: -0."), HasSubstr("1 roll"),
-                              ContainsRegex("Allow for 1/15: it gives 0\\.[67] stop too much")));
+                              ContainsRegex("dial to 320 instead of 400[^.]*"),
+                              ContainsRegex("1/15\\s+take off 2/3")));
   const ProgramRun json = run_program({"bias", "--ledger", ledger, "--json", "-"});
   const auto parsed = nlohmann::json::parse(json.out);
   EXPECT_EQ(parsed.at("schema"), "basefog.bias/1");

@@ -155,16 +155,6 @@ TEST_F(MatchFile, says_which_line_names_nothing_on_the_roll) {
   EXPECT_THAT(error_of("scan,row\nroll03_03.tif,3\n"), HasSubstr("file,frame"));
 }
 
-TEST_F(MatchFile, a_frame_scanned_twice_has_its_row_once) {
-  add_scan("roll03_05.tif", "roll03_05_again.tif");
-  EXPECT_EQ(review({}).status, 0);
-  EXPECT_THAT(rows(),
-              AllOf(Contains(Pair("roll03_03.tif", "3")), Contains(Pair("roll03_04.tif", "4")),
-                    Contains(Pair("roll03_07.tif", "7"))));
-  EXPECT_EQ(rows().count("roll03_05.tif") + rows().count("roll03_05_again.tif"), 1u);
-  EXPECT_THAT(result().at("matching").at("notes").dump(), HasSubstr("seem to be of one frame"));
-}
-
 TEST_F(MatchFile, a_roll_in_two_folders_is_one_roll) {
   std::filesystem::create_directory(folder_ / "more");
   std::filesystem::rename(folder_ / "scans" / "roll03_03.tif", folder_ / "more" / "roll03_03.tif");

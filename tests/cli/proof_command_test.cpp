@@ -93,7 +93,7 @@ TEST(Card, is_a_pdf_of_bank_card_size_that_says_what_to_dial) {
     return text;
   };
   const std::string text = ask("pdftotext");
-  EXPECT_THAT(text, HasSubstr("Dial 250"));
+  EXPECT_THAT(text, HasSubstr("Dial 320"));
   EXPECT_THAT(text, HasSubstr("1/15"));
   EXPECT_THAT(text, HasSubstr("Valid for"));
   // 85.6 mm by 53.98 mm [ISO7810], in points of 1/72 inch.

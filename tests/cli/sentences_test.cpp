@@ -67,7 +67,9 @@ void expect_no_contradiction(const Reviewed& reviewed, const std::string& name) 
   ASSERT_TRUE(reviewed.json.contains("next_roll")) << name;
   const Json& plan = reviewed.json["next_roll"];
   ASSERT_EQ(dials.size(), plan["state"] == "held_up" ? 0U : 1U) << name << prose;
-  if (!dials.empty()) EXPECT_EQ(std::stod(dials[0]), plan["ei"].get<double>()) << name;
+  if (!dials.empty()) {
+    EXPECT_EQ(std::stod(dials[0]), plan["ei"].get<double>()) << name;
+  }
 
   // What is to be added at a speed or for a scene is said once, as the plan has it.
   std::map<std::string, int> lines;

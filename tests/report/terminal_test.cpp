@@ -165,7 +165,7 @@ TEST(WriteTable, cautions_are_gathered_by_what_they_are) {
   }
   const std::string text = table(analysis);
   EXPECT_THAT(text, HasSubstr("14 frames: lossy file."));
-  EXPECT_THAT(text, HasSubstr("And 3 more: --verbose, or the report."));
+  EXPECT_THAT(text, HasSubstr("And 4 more: --verbose, or the report."));
 }
 
 TEST(WriteTable, an_empty_roll_is_said_so) {
