@@ -175,8 +175,8 @@
     if (line.picture) laid.set(key(line.picture.picture), own);
     edit((in_) => {
       putRow(in_, id, line.picture, after);
-      // A picture with a number keeps its row by it; the others have nothing else.
-      if (line.picture && !line.picture.label) fix(in_, line.picture.picture, id);
+      // Who writes beside a picture says whose row it is; numbers alone may be doubted.
+      if (line.picture) fix(in_, line.picture.picture, id);
     }, { in: document.activeElement?.dataset?.step, kept: (state) => { own.state = state; } });
     return id;
   };
@@ -384,6 +384,9 @@
   const drawLines = () => {
     const box = $("#lines");
     const there = new Map([...box.children].map((element) => [element.dataset.key, element]));
+    // A line that is moved loses the focus, and what is typed next would go nowhere.
+    const hand = document.activeElement;
+    const place = [hand?.selectionStart, hand?.selectionEnd];
     let at = null;
     for (const line of linesOf()) {
       const name = line.picture ? `p${key(line.picture.picture)}` : `r${line.row}`;
@@ -400,6 +403,10 @@
       drawMarks(element, line);
     }
     for (const element of there.values()) element.remove();
+    if (hand !== document.activeElement && box.contains(hand)) {
+      hand.focus({ preventScroll: true });
+      hand.setSelectionRange?.(...place);
+    }
   };
 
   const drawFacts = () => {
