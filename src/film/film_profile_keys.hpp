@@ -45,7 +45,8 @@ inline constexpr auto kFilmProfileKeys = std::to_array<FileKey>({
     {"layer", "points_log_h", "[[-3.4, 0.22], [-3.3, 0.23], ...]", "",
      "Or as on a data sheet: log10 of lux seconds, density"},
     {"layer", "points_relative_log_h", "[[0.0, 0.22], [0.1, 0.23], ...]", "",
-     "Or with log H from a zero of the sheet's own: the speed point is laid where the curve has it"},
+     "Or with log H from a zero of the sheet's own: the speed point is laid where the curve has "
+     "it"},
     {"layer", "base_density", "0.22", "the least of them", "Base + fog in points of log H"},
     {"layer", "speed_density", "0.10", "0.10; 0.15 of colour film",
      "Or a usual form in place of points: net density at the speed point"},

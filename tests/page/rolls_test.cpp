@@ -38,8 +38,9 @@ TEST(RollSummary, counts_every_frame_once) {
   const roll::Analysis analysis = sample_analysis();
   const report::RollSummary roll = report::summarise("x", analysis);
   EXPECT_EQ(roll.frames, analysis.frames.size());
-  EXPECT_EQ(roll.under + roll.over + roll.unsure + roll.well_exposed + roll.blank + roll.not_measured,
-            roll.frames);
+  EXPECT_EQ(
+      roll.under + roll.over + roll.unsure + roll.well_exposed + roll.blank + roll.not_measured,
+      roll.frames);
   EXPECT_EQ(roll.blank, 1u);
   EXPECT_TRUE(roll.bias.has_value());
   EXPECT_TRUE(roll.median_exposure.has_value());

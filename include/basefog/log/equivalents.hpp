@@ -93,8 +93,8 @@ struct Replacements {
 
 /// Replacement settings in the way that the camera was used: aperture priority keeps the stop and
 /// changes the time, shutter priority keeps the time, manual and program offer both. Only marked
-/// values, within the lens's range, and none that leaves more than was wanted; a time below the hand-hold limit is offered with a tripod and,
-/// where the lens can, with a wider stop instead.
+/// values, within the lens's range, and none that leaves more than was wanted; a time below the
+/// hand-hold limit is offered with a tripod and, where the lens can, with a wider stop instead.
 Replacements replacement_settings(const Camera& camera, const ReplacementQuestion& question);
 
 }  // namespace basefog::log
