@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <charconv>
+#include <vector>
 
 namespace basefog {
 namespace {
@@ -163,6 +164,22 @@ std::optional<double> Cursor::take_amount() {
   }
   rest_ = whole;
   return first;
+}
+
+std::size_t edits_between(std::string_view a, std::string_view b) {
+  std::vector<std::vector<std::size_t>> edits(a.size() + 1, std::vector<std::size_t>(b.size() + 1));
+  for (std::size_t i = 0; i <= a.size(); ++i) edits[i][0] = i;
+  for (std::size_t j = 0; j <= b.size(); ++j) edits[0][j] = j;
+  for (std::size_t i = 1; i <= a.size(); ++i) {
+    for (std::size_t j = 1; j <= b.size(); ++j) {
+      const std::size_t changed = edits[i - 1][j - 1] + (a[i - 1] == b[j - 1] ? 0 : 1);
+      edits[i][j] = std::min({edits[i - 1][j] + 1, edits[i][j - 1] + 1, changed});
+      if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1]) {
+        edits[i][j] = std::min(edits[i][j], edits[i - 2][j - 2] + 1);
+      }
+    }
+  }
+  return edits[a.size()][b.size()];
 }
 
 }  // namespace basefog

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cctype>
+#include <cstddef>
 #include <initializer_list>
 #include <optional>
 #include <string>
@@ -20,6 +21,10 @@ std::string_view trimmed(std::string_view text);
 /// With its ASCII letters in lower case or in upper case.
 std::string lower_case(std::string text);
 std::string upper_case(std::string text);
+
+/// How many single letters must be left out, added, changed or swapped with their neighbour to make
+/// b of a, where no letter is touched twice [Damerau1964]. Takes |a| |b| steps.
+std::size_t edits_between(std::string_view a, std::string_view b);
 
 inline bool is_digit(char c) { return c >= '0' && c <= '9'; }
 inline bool is_letter(char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); }

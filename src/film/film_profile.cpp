@@ -19,9 +19,9 @@ FilmProfile with_each_layer(FilmProfile film, const Variation& vary) {
 }  // namespace
 
 std::string_view name_of(ContrastSource source) {
-  return name_in(
-      std::to_array<std::string_view>({"generic", "series on the roll", "film test", "profile"}),
-      source);
+  return name_in(std::to_array<std::string_view>(
+                     {"generic", "series on the roll", "film test", "profile", "remembered rolls"}),
+                 source);
 }
 
 LogExposure FilmProfile::speed_point() const {

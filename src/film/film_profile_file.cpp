@@ -376,7 +376,14 @@ FilmProfile read_film_profile(const std::filesystem::path& path) {
   keys.set(film.toe_sigma_stops, "toe_uncertainty", 0, 0.6);
   film.upper_gradient_sigma = film_facts::kUpperShareOfContrast * film.contrast_relative_sigma;
   keys.set(film.upper_gradient_sigma, "upper_gradient_uncertainty", 0, 1);
+  if (film.contrast_is_assumed()) {
+    film.layer_gradient_sigma = film_facts::kLayerGradientSigma;
+    film.layer_place_sigma = film_facts::kLayerSigma;
+  }
+  keys.set(film.layer_gradient_sigma, "layer_gradient_uncertainty", 0, 1);
+  keys.set(film.layer_place_sigma, "layer_place_uncertainty", 0, 2);
   film.measured_through = keys.text("measured_through").value_or("");
+  film.measured_on = keys.text("measured_on").value_or("");
   film.speed_measured = keys.yes_or_no("speed_measured").value_or(false);
   keys.set(film.speed_sigma_stops, "speed_uncertainty", 0, 5);
   film.notes = keys.text("notes").value_or("");

@@ -22,16 +22,24 @@ inline constexpr auto kFilmProfileKeys = std::to_array<FileKey>({
     {"", "speed_uncertainty", "0.1", "0.1", "Stops, one sigma"},
     {"", "contrast_source", "\"film test\"", "\"profile\"",
      "Where the contrast comes from: \"film test\", \"series on the roll\", "
-     "\"generic\" or \"profile\""},
+     "\"remembered rolls\", \"generic\" or \"profile\""},
     {"", "contrast_uncertainty", "0.02", "0.05", "Share of the contrast, one sigma"},
     {"", "shoulder_uncertainty", "1.0", "1.0",
      "Stops by which the shoulder may lie elsewhere, one sigma"},
     {"", "upper_gradient_uncertainty", "0.03", "half of contrast_uncertainty",
      "Share of the gradient from 1.30 log H above the speed point up, one sigma"},
     {"", "toe_uncertainty", "0.15", "0.15", "Stops a stop below the speed point, one sigma"},
+    {"", "layer_gradient_uncertainty", "0.01", "0.01; 0.05 where generic",
+     "Of colour film: share of the red and blue layers' gradients against the green one's, one "
+     "sigma"},
+    {"", "layer_place_uncertainty", "0.05", "0.05; 0.15 where generic",
+     "The same of their places on the axis, stops"},
     {"", "measured_through", "\"TEXT\"", "",
      "The response of the scans that the curve was measured from; its error then cancels for scans "
      "read through the same"},
+    {"", "measured_on", "\"roll 12\"", "",
+     "The roll that a film test was shot on; on others contrast counts as less sure by what "
+     "developments differ by"},
     {"", "notes", "\"TEXT\"", "", "For people to read"},
     {"reciprocity", "exponent", "1.31", "the built-in film's without [reciprocity], else 1",
      "Corrected time = metered time ^ exponent above 1 s; 1 to 3"},

@@ -61,9 +61,18 @@ void write_film_profile(std::ostream& out, const FilmProfile& film) {
                      film.upper_gradient_sigma);
   out << fmt::format("toe_uncertainty = {:.3f}  # stops a stop below the speed point, one sigma\n",
                      film.toe_sigma_stops);
+  if (film.kind == FilmKind::colour_negative) {
+    out << fmt::format(
+        "layer_gradient_uncertainty = {:.3f}  # share, one sigma\n"
+        "layer_place_uncertainty = {:.3f}  # stops, one sigma\n",
+        film.layer_gradient_sigma, film.layer_place_sigma);
+  }
   if (!film.measured_through.empty()) {
     out << fmt::format("measured_through = {}  # response of the scans\n",
                        toml_text(film.measured_through));
+  }
+  if (!film.measured_on.empty()) {
+    out << fmt::format("measured_on = {}  # roll\n", toml_text(film.measured_on));
   }
   if (!film.notes.empty()) out << fmt::format("notes = {}\n", toml_text(film.notes));
   out << fmt::format(

@@ -88,6 +88,8 @@ FilmProfile generic_colour_negative(FilmSpeed speed) {
   FilmProfile film;
   film.shoulder_sigma_stops = film_facts::kShoulderSigma;
   film.upper_gradient_sigma = film_facts::kUpperGradientSigma;
+  film.layer_gradient_sigma = film_facts::kLayerGradientSigma;
+  film.layer_place_sigma = film_facts::kLayerSigma;
   film.name = "generic colour negative";
   film.kind = FilmKind::colour_negative;
   film.iso_speed = speed;

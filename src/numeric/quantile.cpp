@@ -86,4 +86,9 @@ double mixture_quantile(std::span<const SplitNormal> parts, double p) {
   return (low + high) / 2;
 }
 
+double chi_square_quantile(double freedom, double z) {
+  const double k = 2 / (9 * freedom);
+  return freedom * std::pow(1 - k + z * std::sqrt(k), 3);
+}
+
 }  // namespace basefog::numeric

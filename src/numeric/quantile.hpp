@@ -57,4 +57,9 @@ double mixture_quantile(std::span<const SplitNormal> parts, double p);
 /// Standard normal distribution function.
 double normal_cdf(double z);
 
+/// The value that a chi square with so many degrees of freedom exceeds as often as a standard
+/// normal variable exceeds z, by Wilson and Hilferty's cube root [WilsonHilferty]; to 2 % from 2
+/// on.
+double chi_square_quantile(double freedom, double z);
+
 }  // namespace basefog::numeric

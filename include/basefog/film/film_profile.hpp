@@ -26,10 +26,12 @@ enum class ContrastSource {
   generic,
   series,  ///< exposure series on the roll
   film_test,
-  profile,  ///< a profile whose maker does not say
+  profile,     ///< a profile whose maker does not say
+  remembered,  ///< earlier rolls of the film
 };
-constexpr ContrastSource last_of(ContrastSource) { return ContrastSource::profile; }
-/// As in JSON and profile files: "generic", "series on the roll", "film test", "profile".
+constexpr ContrastSource last_of(ContrastSource) { return ContrastSource::remembered; }
+/// As in JSON and profile files: "generic", "series on the roll", "film test", "profile",
+/// "remembered rolls".
 std::string_view name_of(ContrastSource source);
 
 /// What is known of a film and its development.
@@ -48,10 +50,17 @@ struct FilmProfile {
   double upper_gradient_sigma = film_facts::kUpperGradientSigma;
   /// Standard deviation of the toe's length, in stops a stop below the speed point (with_toe).
   double toe_sigma_stops = film_facts::kStatedToeSigma;
+  /// Colour film: standard deviations of the red and blue layers against the green one, of the
+  /// gradient as a share and of the curve's place in stops.
+  double layer_gradient_sigma = film_facts::kMeasuredLayerGradientSigma;
+  double layer_place_sigma = film_facts::kMeasuredLayerSigma;
   Reciprocity reciprocity;
   /// Response and scanner of the scans that the curve was measured from. Scans read through the
   /// same ones share their error, which cancels. Empty where densities came from elsewhere.
   std::string measured_through;
+  /// The roll that a film test was shot on, by its name; on others development differs. Empty: on
+  /// none that will be reviewed.
+  std::string measured_on;
   /// True where exposures were known apart from the camera's meter, so that the film's speed is
   /// too; its standard deviation then, in stops.
   bool speed_measured = false;
@@ -63,8 +72,13 @@ struct FilmProfile {
     return contrast_source == ContrastSource::film_test ||
            contrast_source == ContrastSource::series;
   }
-  /// True where the contrast was not measured with exposures of known size.
-  bool contrast_is_assumed() const { return contrast_source == ContrastSource::generic; }
+  /// True where the contrast was not measured with exposures of known size, on this roll or, well
+  /// enough, on earlier ones.
+  bool contrast_is_assumed() const {
+    constexpr double kWellKnown = 0.06;  // contrast known to 12 % either way (judgement)
+    return contrast_source == ContrastSource::generic ||
+           (contrast_source == ContrastSource::remembered && contrast_relative_sigma > kWellKnown);
+  }
 
   /// The exposure at the film's speed point: 0.8/S [ISO6] or sqrt(2)/S [ISO5800] lux·s.
   LogExposure speed_point() const;
