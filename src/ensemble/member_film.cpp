@@ -10,12 +10,6 @@ namespace {
 
 enum Layer : std::size_t { kRed, kGreen, kBlue, kLayers };
 
-/// Gradients of layers against the green one's, as a share: blue less green has 7 % over the layers
-/// of 35 published colour films, of which red and blue get about equal parts.
-constexpr double kLayerGradientSigma = 0.05;
-/// And where the film itself was measured (judgement).
-constexpr double kMeasuredLayerGradientSigma = 0.01;
-
 reading::AssumedErrors errors_of(const Member& member, double gradient_sigmas) {
   reading::AssumedErrors errors;
   errors.contrast = member.z[Latent::contrast] + gradient_sigmas;
@@ -28,13 +22,11 @@ reading::AssumedErrors errors_of(const Member& member, double gradient_sigmas) {
 }  // namespace
 
 MemberFilm::MemberFilm(const film::FilmProfile& film, const Member& member) : member_(member) {
-  const bool assumed = film.contrast_is_assumed();
-  const double gradient = assumed ? kLayerGradientSigma : kMeasuredLayerGradientSigma;
-  const double place = assumed ? film_facts::kLayerSigma : film_facts::kMeasuredLayerSigma;
   slower_ = Stops(member.z[Latent::speed] *
                   (film.speed_measured ? film.speed_sigma_stops : film_facts::kBoxSpeedSigma));
   constexpr double kLeastSigma = 1e-6;
-  const double per_sigma = gradient / std::max(film.contrast_relative_sigma, kLeastSigma);
+  const double per_sigma =
+      film.layer_gradient_sigma / std::max(film.contrast_relative_sigma, kLeastSigma);
   for (std::size_t l = 0; l < film.layers.size(); ++l) {
     double gradient_z = 0;
     double place_z = 0;
@@ -43,7 +35,7 @@ MemberFilm::MemberFilm(const film::FilmProfile& film, const Member& member) : me
       place_z = member.z[l == kRed ? Latent::red_place : Latent::blue_place];
     }
     curves_.emplace_back(film.layers[l].curve, film, errors_of(member, gradient_z * per_sigma));
-    place_.emplace_back(place_z * place);
+    place_.emplace_back(place_z * film.layer_place_sigma);
   }
 }
 

@@ -14,7 +14,9 @@
 #include "basefog/core/film_facts.hpp"
 #include "ensemble/error_budget.hpp"
 #include "ensemble/evidence.hpp"
+#include "ensemble/film_evidence.hpp"
 #include "ensemble/frame_under_film.hpp"
+#include "ensemble/kept_frame.hpp"
 #include "ensemble/weights.hpp"
 #include "reading/metering.hpp"
 #include "reading/net_densities.hpp"
@@ -92,24 +94,31 @@ std::size_t end_with_film(std::vector<GroupedFrame>& frames, std::size_t layers)
 /// Every frame under every member.
 class RollUnderFilms {
  public:
-  RollUnderFilms(std::span<const FrameToRead> frames, const film::FilmProfile& film, const Aim& aim)
-      : asked_(frames),
+  /// asked: of each frame, what the log asked for.
+  RollUnderFilms(std::vector<GroupedFrame> frames,
+                 std::vector<std::optional<ExposureFromAim>> asked, const film::FilmProfile& film,
+                 const Aim& aim)
+      : asked_(std::move(asked)),
         film_(film),
         aim_(above_speed_point(aim.log_exposure(), film.speed_point())),
-        frames_(grouped(frames, film)),
+        frames_(std::move(frames)),
         at_end_(end_with_film(frames_, film.layers.size())),
-        under_(frames.size()),
+        under_(frames_.size()),
         members_(draw_from_prior(kMembersADraw)) {
     read_members();
     const bool colour =
         std::ranges::any_of(frames_, [](const auto& frame) { return frame.layers.size() > 1; });
-    draw_again(members_, log_weights(), latents_of(colour));
+    draw_again(members_, log_weights(likelihoods()), latents_of(colour));
     read_members();
-    weights_ = normalised(log_weights());
+    const std::vector<double> log_likelihood = likelihoods();
+    evidence_ = film_evidence(members_, log_likelihood, latents_of(colour), film_);
+    weights_ = normalised(log_weights(log_likelihood));
     let_rows_speak();
   }
 
   const std::vector<double>& weights() const { return weights_; }
+  /// What the roll says of its film.
+  const film::FilmEvidence& evidence() const { return evidence_; }
   const std::vector<Member>& members() const { return members_; }
   const GroupedFrame& grouped_frame(std::size_t f) const { return frames_[f]; }
   /// A frame under every member.
@@ -136,10 +145,10 @@ class RollUnderFilms {
   }
 
   std::optional<Deviation> deviation_of(std::size_t f, std::size_t m) const {
-    if (!asked_[f].asked) return {};
+    if (!asked_[f]) return {};
     const FrameUnderFilm& under = under_[f][m];
     Deviation deviation{under.exposures, under.chances, under.log_slope};
-    for (double& stops : deviation.stops) stops -= asked_[f].asked->value();
+    for (double& stops : deviation.stops) stops -= asked_[f]->value();
     return deviation;
   }
 
@@ -177,15 +186,20 @@ class RollUnderFilms {
     }
   }
 
-  std::vector<double> log_weights() const {
+  std::vector<double> likelihoods() const {
     std::vector<double> logs;
-    for (std::size_t m = 0; m < members_.size(); ++m) {
-      logs.push_back(log_likelihood(m) - members_[m].log_density);
-    }
+    for (std::size_t m = 0; m < members_.size(); ++m) logs.push_back(log_likelihood(m));
     return logs;
   }
 
-  std::span<const FrameToRead> asked_;
+  std::vector<double> log_weights(std::vector<double> log_likelihood) const {
+    for (std::size_t m = 0; m < members_.size(); ++m) {
+      log_likelihood[m] -= members_[m].log_density;
+    }
+    return log_likelihood;
+  }
+
+  std::vector<std::optional<ExposureFromAim>> asked_;
   const film::FilmProfile& film_;
   ExposureAboveSpeedPoint aim_;
   std::vector<GroupedFrame> frames_;
@@ -194,6 +208,7 @@ class RollUnderFilms {
   std::vector<Member> members_;
   std::vector<MemberFilm> films_;  ///< of the members
   std::vector<double> weights_;
+  film::FilmEvidence evidence_;
 };
 
 /// What the members differ by on a frame, by cause. Metering and base are as the frame has them.
@@ -250,13 +265,20 @@ void add_verdict(reading::FrameReading& reading, const std::vector<FrameUnderFil
   reading.verdict_uncertain = reading::verdict_is_uncertain(reading.correction.estimate);
 }
 
+/// One of a frame's answers with what each cause contributes.
+template <class Point>
+reading::Answer<Point> answer_of(Quantity q, std::size_t f, const RollUnderFilms& roll,
+                                 const std::vector<Difference>& differences) {
+  const std::vector<double> values = values_of(roll.frame(f), q);
+  return {from_stops<Point>(told(values, roll.weights())),
+          budget_of(values, roll.weights(), differences)};
+}
+
 void add_answers(reading::FrameReading& reading, std::size_t f, const RollUnderFilms& roll) {
   const std::vector<Difference> differences = differences_on(f, roll);
   const auto put = [&](auto& to, Quantity q) {
     using Point = std::remove_cvref_t<decltype(to.estimate.value)>;
-    const std::vector<double> values = values_of(roll.frame(f), q);
-    to.estimate = from_stops<Point>(told(values, roll.weights()));
-    to.budget = budget_of(values, roll.weights(), differences);
+    to = answer_of<Point>(q, f, roll, differences);
   };
   put(reading.exposure, Quantity::exposure);
   put(reading.shadow_reserve, Quantity::shadow_reserve);
@@ -337,14 +359,43 @@ RollReading read_roll(std::span<const FrameToRead> frames, const film::FilmProfi
         reading::read_without_answers(*frame.measurement, *frame.base, film, aim, frame.options));
   }
   if (frames.empty()) return reading;
-  const RollUnderFilms roll(frames, film, aim);
+  std::vector<GroupedFrame> small = grouped(frames, film);
+  std::vector<std::optional<ExposureFromAim>> asked;
+  for (std::size_t f = 0; f < frames.size(); ++f) {
+    reading.kept.push_back(keep(small[f]));
+    asked.push_back(frames[f].asked);
+  }
+  const RollUnderFilms roll(std::move(small), std::move(asked), film, aim);
   for (std::size_t f = 0; f < frames.size(); ++f) {
     add_answers(reading.frames[f], f, roll);
     add_layers(reading.frames[f], f, film, roll);
   }
   reading.contrast = contrast_of(roll, film);
+  reading.evidence = roll.evidence();
   reading.effective = effective_number(roll.weights());
   return reading;
+}
+
+std::optional<std::vector<KeptReading>> read_kept(std::span<const KeptFrame> frames,
+                                                  const film::FilmProfile& film, const Aim& aim) {
+  std::vector<GroupedFrame> small;
+  std::vector<std::optional<ExposureFromAim>> asked;
+  for (const KeptFrame& frame : frames) {
+    std::optional<GroupedFrame> one = kept(frame.bytes);
+    const auto on_film = [&](const GroupedLayer& l) { return l.layer < film.layers.size(); };
+    if (!one || !std::ranges::all_of(one->layers, on_film)) return std::nullopt;
+    small.push_back(std::move(*one));
+    asked.push_back(frame.asked);
+  }
+  std::vector<KeptReading> readings;
+  if (small.empty()) return readings;
+  const RollUnderFilms roll(std::move(small), std::move(asked), film, aim);
+  for (std::size_t f = 0; f < frames.size(); ++f) {
+    const std::vector<Difference> differences = differences_on(f, roll);
+    readings.push_back({answer_of<ExposureFromAim>(Quantity::exposure, f, roll, differences),
+                        answer_of<Stops>(Quantity::correction, f, roll, differences)});
+  }
+  return readings;
 }
 
 }  // namespace basefog::ensemble

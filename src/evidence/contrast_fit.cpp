@@ -213,8 +213,39 @@ Eigen::VectorXd misses(const std::vector<Datum>& data, const film::FilmProfile& 
 
 struct ScatterFit {
   ContrastFit fit;
+  Eigen::Vector3d mean = Eigen::Vector3d::Zero();  ///< of contrast, toe and shoulder
+  Eigen::Matrix3d covariance;
+  Eigen::Vector3d prior_sigma;
   double log_evidence = 0;
 };
+
+/// What the frames said of the film: the fit less its priors.
+film::FilmEvidence evidence_of(const ScatterFit& found, const film::FilmProfile& film) {
+  using enum film::FilmParameter;
+  constexpr std::array kOrder = {contrast, toe, shoulder};
+  film::FilmBelief before = film::belief_in(film);
+  for (int i = 0; i < kParameters; ++i) {
+    before.covariance[kOrder.at(i)][kOrder.at(i)] = std::pow(found.prior_sigma[i], 2);
+  }
+  film::FilmBelief after = before;
+  for (int i = 0; i < kParameters; ++i) {
+    after.mean[kOrder.at(i)] = found.mean[i];
+    for (int k = 0; k < kParameters; ++k) {
+      after.covariance[kOrder.at(i)][kOrder.at(k)] = found.covariance(i, k);
+    }
+  }
+  const auto measured = [&](film::FilmParameter parameter, double sigma) {
+    double& variance = after.covariance[parameter][parameter];
+    variance = std::min(variance, sigma * sigma);
+  };
+  for (const auto gradient : {red_gradient, blue_gradient}) {
+    measured(gradient, film_facts::kMeasuredLayerGradientSigma);
+  }
+  for (const auto place : {red_place, blue_place}) {
+    measured(place, film_facts::kMeasuredLayerSigma);
+  }
+  return film::evidence_between(before, after);
+}
 
 /// The fit under one scatter of exposures.
 ScatterFit fit_with_scatter(const ContrastProblem& problem, const std::vector<Datum>& data,
@@ -229,9 +260,10 @@ ScatterFit fit_with_scatter(const ContrastProblem& problem, const std::vector<Da
   const Eigen::Vector3d prior = prior_sigma.array().square().inverse();
   fit.exposure_error.assign(problem.logged.size(), 0);
   fit.log_factor_sigma = problem.contrast_sigma;
-  fit.toe_sigma = prior_sigma[kToe];
-  fit.shoulder_sigma = prior_sigma[kShoulder];
-  if (data.empty()) return {fit, 0};
+  if (data.empty()) {
+    return {
+        .fit = fit, .covariance = prior.cwiseInverse().asDiagonal(), .prior_sigma = prior_sigma};
+  }
 
   // Gauss and Newton with the priors as data [Marquardt1963]; the covariance follows the film.
   Eigen::Vector3d p = Eigen::Vector3d::Zero();
@@ -275,19 +307,23 @@ ScatterFit fit_with_scatter(const ContrastProblem& problem, const std::vector<Da
   Eigen::Vector3d lever = -(slopes.transpose() * (model.inverse() * towards));
   lever[kContrast] += 1;
   fit.log_factor = p[kContrast] + towards.dot(explained);
-  fit.log_factor_sigma =
-      std::sqrt(std::max(0.0, lever.dot(covariance * lever) + model.mean_wander_variance() -
-                                  towards.dot(model.inverse() * towards)));
-  fit.toe = p[kToe];
-  fit.toe_sigma = std::sqrt(covariance(kToe, kToe));
-  fit.shoulder = p[kShoulder];
-  fit.shoulder_sigma = std::sqrt(covariance(kShoulder, kShoulder));
+  // What the three are together once the wander is in the contrast.
+  Eigen::Matrix3d levers = Eigen::Matrix3d::Identity();
+  levers.row(kContrast) = lever;
+  Eigen::Matrix3d together = levers * covariance * levers.transpose();
+  together(kContrast, kContrast) +=
+      std::max(0.0, model.mean_wander_variance() - towards.dot(model.inverse() * towards));
+  fit.log_factor_sigma = std::sqrt(together(kContrast, kContrast));
   fit.surprise = std::pow(p[kContrast] / problem.usual_contrast_sigma, 2);
   for (std::size_t k = 0; k < problem.logged.size(); ++k) {
     fit.exposure_error[k] = model.with_exposure(k).dot(explained);
     fit.surprise += std::pow(fit.exposure_error[k] / problem.exposure_sigma, 2);
   }
-  return {fit, log_evidence};
+  Eigen::Vector3d mean = p;
+  mean[kContrast] = fit.log_factor;
+  Eigen::Vector3d sigma = prior_sigma;
+  sigma[kContrast] = std::hypot(sigma[kContrast], std::sqrt(model.mean_wander_variance()));
+  return {fit, mean, together, sigma, log_evidence};
 }
 
 }  // namespace
@@ -312,23 +348,20 @@ ContrastFit fit_contrast(const ContrastProblem& problem, const film::FilmProfile
     mean += weight * one.fit.log_factor;
     square += weight * (std::pow(one.fit.log_factor, 2) + std::pow(one.fit.log_factor_sigma, 2));
   }
-  ContrastFit fit = best->fit;
+  ScatterFit found = *best;
+  ContrastFit& fit = found.fit;
   fit.log_factor = mean / weights;
   fit.log_factor_sigma = std::sqrt(std::max(0.0, square / weights - std::pow(mean / weights, 2)));
+  const double wider = fit.log_factor_sigma / best->fit.log_factor_sigma;
+  found.mean[kContrast] = fit.log_factor;
+  found.covariance.row(kContrast) *= wider;
+  found.covariance.col(kContrast) *= wider;
+  if (!data.empty()) fit.evidence = evidence_of(found, film);
   // Whether the log can be right is judged by the scatter assumed, not by one made to fit.
   const auto assumed = std::ranges::find(kScatterFactors, 1.0) - kScatterFactors.begin();
   fit.surprise = tried[static_cast<std::size_t>(assumed)].fit.surprise;
   fit.exposure_error = tried[static_cast<std::size_t>(assumed)].fit.exposure_error;
   return fit;
-}
-
-film::FilmProfile fitted_film(const film::FilmProfile& film, const ContrastFit& fit) {
-  film::FilmProfile found = varied(film, fit.log_factor, fit.toe, fit.shoulder);
-  found.contrast_relative_sigma = fit.log_factor_sigma;
-  found.toe_sigma_stops = std::min(film.toe_sigma_stops, fit.toe_sigma);
-  found.shoulder_sigma_stops = std::min(film.shoulder_sigma_stops, fit.shoulder_sigma);
-  found.contrast_source = film::ContrastSource::series;
-  return found;
 }
 
 }  // namespace basefog::evidence

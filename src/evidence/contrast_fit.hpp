@@ -4,6 +4,7 @@
 #include <span>
 #include <vector>
 
+#include "basefog/film/film_belief.hpp"
 #include "basefog/film/film_profile.hpp"
 #include "evidence/same_view.hpp"
 
@@ -77,10 +78,9 @@ struct ContrastProblem {
 struct ContrastFit {
   double log_factor = 0;  ///< ln of the average gradient's factor
   double log_factor_sigma = 0;
-  double toe = 0;  ///< lengthening, as CharacteristicCurve::with_toe
-  double toe_sigma = 0;
-  double shoulder = 0;  ///< stops, as CharacteristicCurve::with_shoulder
-  double shoulder_sigma = 0;
+  /// Of contrast, toe and shoulder, the priors taken off again; of the layers of colour film, that
+  /// each was measured.
+  film::FilmEvidence evidence;
   std::vector<double> exposure_error;  ///< stops, one a frame: used less logged
   /// Sum of squares of contrast and exposure errors in units of their priors' sigmas: about the
   /// number of frames plus one where the log is right.
@@ -89,8 +89,5 @@ struct ContrastFit {
 
 /// Each frame's exposure and base are free within their sigmas.
 ContrastFit fit_contrast(const ContrastProblem& problem, const film::FilmProfile& film);
-
-/// The film as the fit found it.
-film::FilmProfile fitted_film(const film::FilmProfile& film, const ContrastFit& fit);
 
 }  // namespace basefog::evidence

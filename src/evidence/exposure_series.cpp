@@ -7,10 +7,12 @@
 #include <numeric>
 #include <string_view>
 
+#include "basefog/core/film_facts.hpp"
 #include "basefog/film/reciprocity.hpp"
 #include "core/plain_text.hpp"
 #include "evidence/contrast_fit.hpp"
 #include "evidence/same_view.hpp"
+#include "numeric/quantile.hpp"
 #include "reading/net_densities.hpp"
 
 namespace basefog::evidence {
@@ -27,11 +29,6 @@ constexpr double kGenericContrastSigma = 0.25;
 /// else taken for a softer one. With 1.25 stops 12 single brackets of the test's film came out 2 %
 /// too soft and scattered by 3.5 %, with 2 stops 0.7 and 1.7 % (ExposureSeries tests).
 constexpr double kGenericShoulderSigma = 2;
-/// And about a measured film's: development of one roll and the next (common practice).
-constexpr double kRollToRollSigma = 0.05;
-/// Spread of developments, in ln(contrast): softer or harder than this by four times is a wrong log
-/// (judgement; a push by two stops that nobody asked for is 0.4).
-constexpr double kDevelopmentSigma = 0.15;
 
 /// Fewer classes of density than parameters of the curve say nothing of it.
 constexpr std::size_t kLeastClasses = 3;
@@ -41,14 +38,6 @@ bool mentions_series(const std::string& text) {
   return std::ranges::any_of(
       std::array<std::string_view, 3>{"bracket", "series", "reihe"},
       [&](std::string_view word) { return lower.find(word) != std::string::npos; });
-}
-
-/// The value that a chi square with so many degrees of freedom exceeds as often as a standard
-/// normal variable exceeds z, by Wilson and Hilferty's cube root [WilsonHilferty]; to 2 % from 2
-/// on.
-double chi_square_quantile(double freedom, double z) {
-  const double k = 2 / (9 * freedom);
-  return freedom * std::pow(1 - k + z * std::sqrt(k), 3);
 }
 
 /// Pairs of frames of one view, with the frames' numbers as given.
@@ -112,10 +101,10 @@ ContrastProblem problem_of(const std::vector<const ExposureSeries*>& series,
   ContrastProblem problem;
   problem.exposure_sigma = options.exposure_sigma_stops;
   const bool generic = film.contrast_source == film::ContrastSource::generic;
-  const double measured_sigma = std::hypot(film.contrast_relative_sigma, kRollToRollSigma);
-  problem.contrast_sigma = generic ? kGenericContrastSigma : measured_sigma;
+  problem.contrast_sigma = generic ? kGenericContrastSigma : film.contrast_relative_sigma;
   problem.shoulder_sigma = generic ? kGenericShoulderSigma : film.shoulder_sigma_stops;
-  problem.usual_contrast_sigma = generic ? kDevelopmentSigma : measured_sigma;
+  problem.usual_contrast_sigma =
+      generic ? film_facts::kDevelopmentSigma : film.contrast_relative_sigma;
   std::vector<std::optional<std::size_t>> number(frames.size());
   for (const ExposureSeries* one : series) {
     for (std::size_t k = 0; k < one->frames.size(); ++k) {
@@ -168,7 +157,8 @@ bool surprising(const ContrastFit& fit, bool log_trusted = true) {
   constexpr double kOneInAThousand = 3.0902;  // standard normal quantiles
   constexpr double kOneInTwenty = 1.6449;
   const double freedom = static_cast<double>(fit.exposure_error.size()) + 1;
-  return fit.surprise > chi_square_quantile(freedom, log_trusted ? kOneInAThousand : kOneInTwenty);
+  return fit.surprise >
+         numeric::chi_square_quantile(freedom, log_trusted ? kOneInAThousand : kOneInTwenty);
 }
 
 /// Leaves out frames whose exposure is not what the log says, as long as two remain.
@@ -224,6 +214,14 @@ ContrastFit fit_together(std::vector<ExposureSeries>& all, const Roll& roll) {
   }
 }
 
+/// Whether series say more of the contrast than was known before.
+bool is_surer(const film::FilmEvidence& evidence, const film::FilmProfile& film) {
+  constexpr auto kContrast = film::FilmParameter::contrast;
+  return evidence.information[kContrast][kContrast] *
+             film::belief_in(film).covariance[kContrast][kContrast] >
+         1;
+}
+
 /// Frames whose row speaks of a series that the pictures do not show. A lone one says nothing: the
 /// others of its series may not have been scanned.
 std::vector<std::size_t> unseen_hints(const std::vector<ExposureSeries>& series,
@@ -276,8 +274,12 @@ std::optional<SeriesContrast> contrast_from_series(std::span<const SeriesFrame> 
   for (ExposureSeries& series : result.series) settle(series, roll);
   if (std::ranges::any_of(result.series, &ExposureSeries::used)) {
     const ContrastFit fit = fit_together(result.series, roll);
-    result.film = fitted_film(film, fit);
-    result.film.measured_through = reading::read_through(*frames.front().measurement);
+    result.evidence = fit.evidence;
+    result.film = film::believed(film, film::given(film::belief_in(film), fit.evidence));
+    if (is_surer(fit.evidence, film)) {
+      result.film.contrast_source = film::ContrastSource::series;
+      result.film.measured_through = reading::read_through(*frames.front().measurement);
+    }
     result.factor = {std::exp(fit.log_factor),
                      std::exp(fit.log_factor - kNormal975 * fit.log_factor_sigma),
                      std::exp(fit.log_factor + kNormal975 * fit.log_factor_sigma)};

@@ -3,11 +3,13 @@
 
 #include <optional>
 #include <span>
+#include <string>
 #include <vector>
 
 #include "basefog/core/estimate.hpp"
 #include "basefog/core/settings.hpp"
 #include "basefog/density/density.hpp"
+#include "basefog/film/film_belief.hpp"
 #include "basefog/film/film_profile.hpp"
 #include "basefog/reading/frame_reading.hpp"
 
@@ -73,6 +75,10 @@ struct RollReading {
   std::vector<reading::FrameReading> frames;  ///< both ends of every answer are always there
   /// Of the roll's film against the one given: 1 as that.
   Estimate<double> contrast;
+  /// What the frames say of the film, counted from the one given: all but what the profile says.
+  film::FilmEvidence evidence;
+  /// Each frame in some kilobytes, for read_kept.
+  std::vector<std::string> kept;
   double effective = 0;  ///< number of members of equal weight that would be as good
 };
 
@@ -80,5 +86,23 @@ struct RollReading {
 /// frame without apertures or base.
 RollReading read_roll(std::span<const FrameToRead> frames, const film::FilmProfile& film,
                       const Aim& aim);
+
+/// A frame that read_roll kept.
+struct KeptFrame {
+  std::string bytes;
+  std::optional<ExposureFromAim> asked;
+};
+
+/// Of it, what meter and technique are learned from.
+struct KeptReading {
+  reading::Answer<ExposureFromAim> exposure;
+  reading::Answer<Stops> correction;
+};
+
+/// Reads kept frames of a roll again, through a film that is better known now; to 0.005 stop as
+/// read_roll would. Nothing where bytes are not what read_roll kept, of frames on this kind of
+/// film.
+std::optional<std::vector<KeptReading>> read_kept(std::span<const KeptFrame> frames,
+                                                  const film::FilmProfile& film, const Aim& aim);
 
 }  // namespace basefog::ensemble

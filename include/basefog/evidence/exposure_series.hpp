@@ -8,6 +8,7 @@
 
 #include "basefog/core/estimate.hpp"
 #include "basefog/density/density.hpp"
+#include "basefog/film/film_belief.hpp"
 #include "basefog/film/film_profile.hpp"
 #include "basefog/log/log.hpp"
 
@@ -61,8 +62,11 @@ struct SeriesContrast {
   /// Average gradient as a factor of the film's that was given, with its interval.
   Estimate<double> factor;
   std::vector<ExposureSeries> series;
-  /// The film with contrast, toe and shoulder as found, their sigmas and contrast_source "series on
-  /// the roll"; as given where no series could be used.
+  /// What they say of contrast, toe and shoulder, counted from the film that was given; nothing
+  /// where no series could be used.
+  film::FilmEvidence evidence;
+  /// The film as believed after that; its contrast_source is "series on the roll" where they say
+  /// more than was known before. As given without.
   film::FilmProfile film;
   std::vector<std::string> names;  ///< of all frames given
   std::vector<std::size_t>
