@@ -34,9 +34,10 @@ struct DeviationSample {
   std::optional<log::ExposureMode> mode;
   /// The log states what the meter asked for, so that rounding to marks is known and taken off.
   bool request_logged = false;
-  std::optional<double> light_ev;  ///< scene EV at ISO 100
-  std::string frame;               ///< its label in the log
-  std::string scene;               ///< as written in the log; empty: none
+  std::optional<double> light_ev;    ///< scene EV at ISO 100
+  std::string frame;                 ///< its label in the log
+  std::string scene;                 ///< as written in the log; empty: none
+  std::optional<std::size_t> place;  ///< of its frame on the roll, from 0; absent: not known
   std::string roll;
   std::string film;           ///< name and speed; rolls of one film share its errors
   std::optional<double> day;  ///< when the roll was shot, in days from any fixed date

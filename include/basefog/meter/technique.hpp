@@ -20,6 +20,7 @@ struct TechniqueSample {
   reading::ErrorBudget shared{};  ///< as in DeviationSample
   std::string scene;              ///< as written in the log; empty: none
   std::optional<log::ExposureMode> mode;
+  std::optional<std::size_t> place;  ///< as in DeviationSample
 };
 
 /// What scenes of one kind need beyond a true meter.
