@@ -95,6 +95,10 @@ void Statement::bind(int parameter, const std::string& text) {
   check(sqlite3_bind_text(handle_, parameter + 1, text.c_str(), static_cast<int>(text.size()),
                           SQLITE_TRANSIENT));
 }
+void Statement::bind_bytes(int parameter, const std::string& bytes) {
+  check(sqlite3_bind_blob(handle_, parameter + 1, bytes.data(), static_cast<int>(bytes.size()),
+                          SQLITE_TRANSIENT));
+}
 void Statement::bind(int parameter, double value) {
   check(sqlite3_bind_double(handle_, parameter + 1, value));
 }
@@ -122,10 +126,10 @@ void Statement::run() {
 void Statement::reset() { check(sqlite3_reset(handle_)); }
 
 std::string Statement::text(int column) const {
-  const auto* bytes = sqlite3_column_text(handle_, column);
+  const void* bytes = sqlite3_column_blob(handle_, column);
   if (bytes == nullptr) return "";
   const auto size = static_cast<std::size_t>(sqlite3_column_bytes(handle_, column));
-  return {reinterpret_cast<const char*>(bytes), size};
+  return {static_cast<const char*>(bytes), size};
 }
 
 double Statement::number(int column) const { return sqlite3_column_double(handle_, column); }

@@ -51,6 +51,7 @@ class Statement {
   ~Statement();
 
   void bind(int parameter, const std::string& text);
+  void bind_bytes(int parameter, const std::string& bytes);
   void bind(int parameter, double value);
   void bind(int parameter, std::int64_t value);
   void bind(int parameter, const std::optional<double>& value);
@@ -61,7 +62,7 @@ class Statement {
   void run();
   void reset();
 
-  std::string text(int column) const;
+  std::string text(int column) const;  ///< of bytes too
   double number(int column) const;
   std::optional<double> optional_number(int column) const;
   std::int64_t integer(int column) const;

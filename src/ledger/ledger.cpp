@@ -9,7 +9,9 @@
 
 #include "basefog/core/error.hpp"
 #include "core/name_list.hpp"
+#include "ledger/check.hpp"
 #include "ledger/database.hpp"
+#include "ledger/film_rows.hpp"
 #include "ledger/ledger_schema.hpp"
 
 namespace basefog::ledger {
@@ -54,42 +56,6 @@ Database::Mode mode_for(const fs::path& path, Ledger::Access access) {
   return Database::Mode::make;
 }
 
-/// What a ledger holds may have been changed by anything: a value that no roll can have is refused
-/// by its name, its roll's and the ledger's.
-class Check {
- public:
-  Check(const fs::path& ledger, const std::string& roll) : ledger_(ledger), roll_(roll) {}
-
-  Stops stops(const char* what, double value) const { return Stops(finite(what, value)); }
-  double finite(const char* what, double value) const {
-    if (!std::isfinite(value)) refuse(what);
-    return value;
-  }
-  double spread(const char* what, double value) const {
-    if (!std::isfinite(value) || value < 0) refuse(what);
-    return value;
-  }
-  double size(const char* what, double value) const {
-    if (!std::isfinite(value) || value <= 0) refuse(what);
-    return value;
-  }
-  /// Of a closed list, or nothing.
-  std::optional<log::ExposureMode> mode(const std::string& name) const {
-    const auto mode = named<log::ExposureMode>(name);
-    if (!mode && !name.empty()) refuse("mode");
-    return mode;
-  }
-  [[noreturn]] void refuse(const char* what) const {
-    throw InputError(ErrorCode::malformed, ledger_,
-                     "holds a " + std::string(what) + " of roll \"" + roll_ + "\" that cannot be",
-                     "remove that roll with basefog ledger --remove and remember it again");
-  }
-
- private:
-  const fs::path& ledger_;
-  const std::string& roll_;
-};
-
 }  // namespace
 
 class Ledger::Store {
@@ -98,7 +64,7 @@ class Ledger::Store {
     bring_up_to_date(database_);
   }
 
-  bool remember(const meter::RememberedRoll& roll) {
+  bool remember(const meter::RememberedRoll& roll, const std::optional<memory::KeptFilm>& film) {
     Transaction transaction(database_);
     const std::optional<std::int64_t> before = find(roll.name, roll.camera);
     if (before) {
@@ -110,7 +76,8 @@ class Ledger::Store {
       }
       remove(*before);
     }
-    write(roll);
+    const std::int64_t id = write(roll);
+    if (film) write_film(database_, id, *film);
     transaction.commit();
     return before.has_value();
   }
@@ -138,6 +105,19 @@ class Ledger::Store {
     return all;
   }
 
+  std::vector<memory::FilmLesson> lessons() { return read_lessons(database_); }
+
+  std::vector<memory::KeptRoll> kept(const std::string& film) {
+    std::vector<memory::KeptRoll> all;
+    for (const memory::FilmLesson& lesson : lessons()) {
+      if (!memory::is_same_film(lesson.use.film, film)) continue;
+      if (const auto id = find(lesson.roll, lesson.camera)) {
+        all.push_back({read(*id), read_film(database_, *id, lesson)});
+      }
+    }
+    return all;
+  }
+
  private:
   std::optional<std::int64_t> find(const std::string& name, const std::string& camera) {
     Statement statement(database_, "SELECT id FROM roll WHERE name = ? AND camera = ?");
@@ -152,7 +132,7 @@ class Ledger::Store {
     statement.run();
   }
 
-  void write(const meter::RememberedRoll& roll) {
+  std::int64_t write(const meter::RememberedRoll& roll) {
     Statement statement(database_,
                         "INSERT INTO roll (name, camera, film, film_speed, date, battery, "
                         "film_speed_sigma, dialled) VALUES (?, ?, ?, ?, ?, ?, ?, ?)");
@@ -168,13 +148,14 @@ class Ledger::Store {
     const std::int64_t id = database_.last_row();
     write_frames(id, roll);
     write_techniques(id, roll);
+    return id;
   }
 
   void write_frames(std::int64_t roll, const meter::RememberedRoll& remembered) {
     Statement frame(database_,
                     "INSERT INTO frame (roll, label, deviation, sigma, shutter_seconds, f_number, "
-                    "lens, mode, request_logged, light_ev, scene) "
-                    "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+                    "lens, mode, request_logged, light_ev, scene, place) "
+                    "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
     Statement shared(database_, "INSERT INTO shared_error (frame, cause, stops) VALUES (?, ?, ?)");
     for (const meter::DeviationSample& sample : remembered.deviations) {
       frame.bind(0, roll);
@@ -188,37 +169,49 @@ class Ledger::Store {
       frame.bind(8, std::int64_t{sample.request_logged});
       frame.bind(9, sample.light_ev);
       frame.bind(10, sample.scene);
+      frame.bind(11, as_number(sample.place));
       frame.run();
       const std::int64_t id = database_.last_row();
-      const auto keep = [&](std::string_view cause, double stops) {
-        if (stops == 0) return;
+      write_shared(shared, id, sample.shared);
+      if (sample.reciprocity != Stops(0)) {
         shared.bind(0, id);
-        shared.bind(1, std::string(cause));
-        shared.bind(2, stops);
+        shared.bind(1, std::string(kReciprocity));
+        shared.bind(2, sample.reciprocity.value());
         shared.run();
-      };
-      for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
-        keep(name_of(cause), sample.shared[cause]);
       }
-      keep(kReciprocity, sample.reciprocity.value());
+    }
+  }
+
+  static std::optional<double> as_number(const std::optional<std::size_t>& place) {
+    return place ? std::optional(static_cast<double>(*place)) : std::nullopt;
+  }
+
+  static void write_shared(Statement& to, std::int64_t id, const reading::ErrorBudget& shared) {
+    for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+      if (shared[cause] == 0) continue;
+      to.bind(0, id);
+      to.bind(1, std::string(name_of(cause)));
+      to.bind(2, shared[cause]);
+      to.run();
     }
   }
 
   void write_techniques(std::int64_t roll, const meter::RememberedRoll& remembered) {
     Statement statement(database_,
-                        "INSERT INTO technique (roll, scene, mode, technique, asked, sigma) VALUES "
-                        "(?, ?, ?, ?, ?, ?)");
+                        "INSERT INTO technique (roll, scene, mode, technique, asked, sigma, place) "
+                        "VALUES (?, ?, ?, ?, ?, ?, ?)");
+    Statement shared(
+        database_, "INSERT INTO shared_technique_error (technique, cause, stops) VALUES (?, ?, ?)");
     for (const meter::TechniqueSample& sample : remembered.techniques) {
-      double variance = sample.sigma * sample.sigma;
-      for (const double stops : sample.shared) variance += stops * stops;
       statement.bind(0, roll);
       statement.bind(1, sample.scene);
       statement.bind(2, mode_text(sample.mode));
       statement.bind(3, sample.technique.value());
       statement.bind(4, sample.asked.value());
-      // What rolls share differs from roll to roll, so here it is the frame's own.
-      statement.bind(5, std::sqrt(variance));
+      statement.bind(5, sample.sigma);
+      statement.bind(6, as_number(sample.place));
       statement.run();
+      write_shared(shared, database_.last_row(), sample.shared);
     }
   }
 
@@ -247,9 +240,10 @@ class Ledger::Store {
   }
 
   void read_frames(std::int64_t id, const Check& check, meter::RememberedRoll& roll) {
-    Statement frames(database_,
-                     "SELECT id, label, deviation, sigma, shutter_seconds, f_number, lens, mode, "
-                     "request_logged, light_ev, scene FROM frame WHERE roll = ? ORDER BY id");
+    Statement frames(
+        database_,
+        "SELECT id, label, deviation, sigma, shutter_seconds, f_number, lens, mode, "
+        "request_logged, light_ev, scene, place FROM frame WHERE roll = ? ORDER BY id");
     Statement shared(database_, "SELECT cause, stops FROM shared_error WHERE frame = ?");
     frames.bind(0, id);
     while (frames.step()) {
@@ -269,6 +263,7 @@ class Ledger::Store {
       sample.light_ev = frames.optional_number(9);
       if (sample.light_ev) check.finite("light value", *sample.light_ev);
       sample.scene = frames.text(10);
+      sample.place = check.place(frames.optional_number(11));
       shared.bind(0, frames.integer(0));
       while (shared.step()) {
         const double stops = check.finite("shared error", shared.number(1));
@@ -286,9 +281,12 @@ class Ledger::Store {
   }
 
   void read_techniques(std::int64_t id, const Check& check, meter::RememberedRoll& roll) {
-    Statement statement(database_,
-                        "SELECT scene, mode, technique, asked, sigma FROM technique WHERE roll = ? "
-                        "ORDER BY id");
+    Statement statement(
+        database_,
+        "SELECT scene, mode, technique, asked, sigma, place, id FROM technique WHERE "
+        "roll = ? ORDER BY id");
+    Statement shared(database_,
+                     "SELECT cause, stops FROM shared_technique_error WHERE technique = ?");
     statement.bind(0, id);
     while (statement.step()) {
       meter::TechniqueSample sample;
@@ -297,6 +295,14 @@ class Ledger::Store {
       sample.technique = check.stops("technique", statement.number(2));
       sample.asked = check.stops("compensation", statement.number(3));
       sample.sigma = check.spread("spread of a technique", statement.number(4));
+      sample.place = check.place(statement.optional_number(5));
+      shared.bind(0, statement.integer(6));
+      while (shared.step()) {
+        const auto cause = named<reading::ErrorCause>(shared.text(0));
+        if (!cause) check.refuse("cause of error");
+        sample.shared[*cause] = check.finite("shared error", shared.number(1));
+      }
+      shared.reset();
       roll.techniques.push_back(std::move(sample));
     }
   }
@@ -326,10 +332,17 @@ Ledger::Ledger(Ledger&&) noexcept = default;
 Ledger& Ledger::operator=(Ledger&&) noexcept = default;
 Ledger::~Ledger() = default;
 
-bool Ledger::remember(const meter::RememberedRoll& roll) { return store_->remember(roll); }
+bool Ledger::remember(const meter::RememberedRoll& roll,
+                      const std::optional<memory::KeptFilm>& film) {
+  return store_->remember(roll, film);
+}
 bool Ledger::forget(const std::string& name, const std::string& camera) {
   return store_->forget(name, camera);
 }
 std::vector<meter::RememberedRoll> Ledger::rolls() const { return store_->rolls(); }
+std::vector<memory::FilmLesson> Ledger::lessons() const { return store_->lessons(); }
+std::vector<memory::KeptRoll> Ledger::kept(const std::string& film) const {
+  return store_->kept(film);
+}
 
 }  // namespace basefog::ledger

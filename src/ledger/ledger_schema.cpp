@@ -68,6 +68,42 @@ constexpr auto kSteps = std::to_array<const char*>({
     ALTER TABLE roll ADD COLUMN dialled REAL;
     ALTER TABLE frame ADD COLUMN scene TEXT NOT NULL DEFAULT '';
     )",
+    // 4: what rolls say of their film (evidence: the upper triangle of a matrix, row by row, and a
+    // vector, in the order of FilmParameter), and their frames, so that they can be read again
+    R"(
+    CREATE TABLE film_lesson (
+      roll INTEGER PRIMARY KEY REFERENCES roll ON DELETE CASCADE,
+      film TEXT NOT NULL,
+      developed TEXT NOT NULL,
+      push REAL NOT NULL CHECK (push BETWEEN -10 AND 10),
+      form TEXT NOT NULL,
+      information TEXT NOT NULL,
+      toward TEXT NOT NULL,
+      series_information TEXT NOT NULL,
+      series_toward TEXT NOT NULL,
+      aim_k REAL NOT NULL CHECK (aim_k > 0),
+      aim_q REAL NOT NULL CHECK (aim_q > 0),
+      log_contrast REAL NOT NULL CHECK (abs(log_contrast) < 10),
+      log_contrast_sigma REAL NOT NULL CHECK (log_contrast_sigma BETWEEN 0 AND 10)
+    ) STRICT;
+    CREATE TABLE kept_frame (
+      roll INTEGER NOT NULL REFERENCES roll ON DELETE CASCADE,
+      place INTEGER NOT NULL CHECK (place >= 0),
+      bytes BLOB NOT NULL,
+      asked REAL CHECK (abs(asked) < 100),
+      exposure REAL NOT NULL CHECK (abs(exposure) < 100),
+      correction REAL NOT NULL CHECK (abs(correction) < 100),
+      PRIMARY KEY (roll, place)
+    ) STRICT;
+    ALTER TABLE frame ADD COLUMN place INTEGER CHECK (place >= 0);
+    ALTER TABLE technique ADD COLUMN place INTEGER CHECK (place >= 0);
+    CREATE TABLE shared_technique_error (
+      technique INTEGER NOT NULL REFERENCES technique ON DELETE CASCADE,
+      cause TEXT NOT NULL,
+      stops REAL NOT NULL,
+      PRIMARY KEY (technique, cause)
+    ) STRICT, WITHOUT ROWID;
+    )",
 });
 
 std::int64_t pragma(const Database& database, const char* sql) {

@@ -100,6 +100,89 @@ TEST_F(LedgerFile, forgets_a_roll_with_all_its_frames) {
             "0");
 }
 
+memory::KeptFilm film_of(const std::string& roll) {
+  memory::KeptFilm film;
+  film.lesson = {.roll = roll,
+                 .camera = "black one",
+                 .date = "2026-03-14T10:20:00",
+                 .use = {"Harbour Pan 400",
+                         "9 min; 20 \xC2\xB0"
+                         "C",
+                         Stops(1)},
+                 .film_speed = FilmSpeed(400),
+                 .form = "generic black-and-white 0123"};
+  using enum film::FilmParameter;
+  film::FilmEvidence& evidence = film.lesson.evidence;
+  evidence.information[contrast][contrast] = 1.0 / 3;
+  evidence.information[contrast][shoulder] = -1e-3;
+  evidence.information[shoulder][contrast] = -1e-3;
+  evidence.information[shoulder][shoulder] = 2e17;
+  evidence.toward[toe] = -5e-324;
+  film.of_series.information[toe][toe] = 12.5;
+  film.log_contrast = -0.07;
+  film.log_contrast_sigma = 0.031;
+  using namespace std::string_literals;
+  film.frames.push_back(
+      {3, {"\0kept\xff"s, ExposureFromAim(-1.25)}, ExposureFromAim(0.5), Stops(-0.1)});
+  film.frames.push_back({5, {"", {}}, ExposureFromAim(-2), Stops(1)});
+  return film;
+}
+
+TEST_F(LedgerFile, gives_back_what_rolls_said_of_their_film_to_the_last_bit) {
+  Ledger ledger(path, Ledger::Access::write);
+  ledger.remember(remembered("7"), film_of("7"));
+  ledger.remember(remembered("8"));
+  EXPECT_THAT(ledger.lessons(), testing::ElementsAre(film_of("7").lesson));
+  ledger.remember(remembered("7"));  // the same roll, its film not named this time
+  EXPECT_THAT(ledger.lessons(), testing::IsEmpty());
+  EXPECT_EQ(sql("SELECT count(*) FROM kept_frame"), "0");
+  ledger.remember(remembered("7"), film_of("7"));
+  ledger.forget("7", "black one");
+  EXPECT_THAT(ledger.lessons(), testing::IsEmpty());
+  EXPECT_EQ(sql("SELECT count(*) FROM kept_frame"), "0");
+}
+
+TEST_F(LedgerFile, gives_back_the_rolls_of_a_film_with_their_frames) {
+  Ledger ledger(path, Ledger::Access::write);
+  ledger.remember(remembered("7"), film_of("7"));
+  EXPECT_TRUE(ledger.kept("Hill Pan 400").empty());
+  const std::vector<memory::KeptRoll> kept = ledger.kept("harbour pan 400");
+  ASSERT_EQ(kept.size(), 1U);
+  expect_same(kept[0].roll, remembered("7"));
+  const memory::KeptFilm wanted = film_of("7");
+  const memory::KeptFilm& film = kept[0].film;
+  EXPECT_EQ(film.lesson, wanted.lesson);
+  EXPECT_EQ(film.of_series, wanted.of_series);
+  EXPECT_EQ(film.log_contrast, -0.07);
+  EXPECT_EQ(film.log_contrast_sigma, 0.031);
+  ASSERT_EQ(film.frames.size(), 2U);
+  EXPECT_EQ(film.frames[0].place, 3U);
+  EXPECT_EQ(film.frames[0].frame.bytes, wanted.frames[0].frame.bytes);
+  EXPECT_EQ(film.frames[0].frame.asked, ExposureFromAim(-1.25));
+  EXPECT_EQ(film.frames[0].correction, Stops(-0.1));
+  EXPECT_FALSE(film.frames[1].frame.asked);
+  EXPECT_EQ(film.frames[1].exposure, ExposureFromAim(-2));
+}
+
+TEST_F(LedgerFile, a_lesson_that_cannot_be_is_refused_by_its_rolls_name) {
+  Ledger ledger(path, Ledger::Access::write);
+  ledger.remember(remembered("7"), film_of("7"));
+  for (const char* damage :
+       {"toward = '1 2 3'", "toward = 'nan 0 0 0 0 0 0'", "toward = '1  0 0 0 0 0 0'",
+        "information = replace(information, '2e+17', '-2e+17')", "information = ''"}) {
+    SCOPED_TRACE(damage);
+    ledger.remember(remembered("7"), film_of("7"));
+    sql(std::string("UPDATE film_lesson SET ") + damage);
+    try {
+      ledger.lessons();
+      ADD_FAILURE() << "believed";
+    } catch (const InputError& error) {
+      EXPECT_EQ(error.code(), ErrorCode::malformed);
+      EXPECT_THAT(error.what(), testing::HasSubstr("roll \"7\""));
+    }
+  }
+}
+
 TEST_F(LedgerFile, keeps_what_it_writes_and_lets_others_in) {
   Ledger ledger(path, Ledger::Access::write);
   EXPECT_EQ(sql("PRAGMA journal_mode"), "wal");
@@ -113,7 +196,9 @@ TEST_F(LedgerFile, one_of_the_first_form_is_brought_up_to_date_with_its_rolls) {
     ledger.remember(remembered("7"));
   }
   // Back to the first form: no techniques yet.
-  sql("ALTER TABLE roll DROP COLUMN dialled; ALTER TABLE frame DROP COLUMN scene; "
+  sql("DROP TABLE film_lesson; DROP TABLE kept_frame; DROP TABLE shared_technique_error; "
+      "ALTER TABLE frame DROP COLUMN place; "
+      "ALTER TABLE roll DROP COLUMN dialled; ALTER TABLE frame DROP COLUMN scene; "
       "DROP TABLE technique; PRAGMA user_version = 1");
   Ledger ledger(path, Ledger::Access::read);
   meter::RememberedRoll wanted = remembered("7");

@@ -26,10 +26,13 @@ meter::RememberedRoll remembered(const std::string& name, const std::string& cam
     if (i % 3 != 0) sample.mode = log::ExposureMode::aperture_priority;
     sample.request_logged = i % 4 == 0;
     if (i % 6 != 0) sample.light_ev = 5 + 0.25 * i;
+    if (i % 4 != 0) sample.place = static_cast<std::size_t>(i + 1);
     roll.deviations.push_back(sample);
     if (i % 9 != 0) continue;
     meter::TechniqueSample technique{.technique = Stops(0.1 * i), .asked = Stops(1)};
     technique.sigma = 0.2;
+    technique.shared[reading::ErrorCause::contrast] = 0.21;
+    if (i > 0) technique.place = static_cast<std::size_t>(i);
     technique.scene = "backlit; \"snow\" 'n ice, \xC3\xA9t\xC3\xA9";
     technique.mode = log::ExposureMode::manual;
     roll.techniques.push_back(technique);
@@ -54,6 +57,7 @@ void expect_same(const meter::RememberedRoll& found, const meter::RememberedRoll
     EXPECT_EQ(a.sigma, b.sigma);
     EXPECT_EQ(a.shared, b.shared);
     EXPECT_EQ(a.reciprocity, b.reciprocity);
+    EXPECT_EQ(a.place, b.place);
     EXPECT_EQ(a.shutter, b.shutter);
     EXPECT_EQ(a.aperture, b.aperture);
     EXPECT_EQ(a.lens, b.lens);
@@ -68,6 +72,8 @@ void expect_same(const meter::RememberedRoll& found, const meter::RememberedRoll
     EXPECT_EQ(found.techniques[i].asked, wanted.techniques[i].asked);
     EXPECT_EQ(found.techniques[i].sigma, wanted.techniques[i].sigma);
     EXPECT_EQ(found.techniques[i].mode, wanted.techniques[i].mode);
+    EXPECT_EQ(found.techniques[i].shared, wanted.techniques[i].shared);
+    EXPECT_EQ(found.techniques[i].place, wanted.techniques[i].place);
   }
 }
 

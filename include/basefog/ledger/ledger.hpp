@@ -3,9 +3,11 @@
 
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
+#include "basefog/memory/kept_roll.hpp"
 #include "basefog/meter/bias_history.hpp"
 
 namespace basefog::ledger {
@@ -33,10 +35,12 @@ class Ledger {
   Ledger& operator=(Ledger&&) noexcept;
   ~Ledger();
 
-  /// Keeps a roll. The same roll again (name and camera) replaces what was kept of it. Returns true
-  /// where it was there before. Throws InputError: usage, where another roll is kept under that
-  /// name; not_writable (disk full, no permission), and then nothing is changed.
-  bool remember(const meter::RememberedRoll& roll);
+  /// Keeps a roll and what it said of its film, where that was named. The same roll again (name and
+  /// camera) replaces what was kept of it. Returns true where it was there before. Throws
+  /// InputError: usage, where another roll is kept under that name; not_writable (disk full, no
+  /// permission), and then nothing is changed.
+  bool remember(const meter::RememberedRoll& roll,
+                const std::optional<memory::KeptFilm>& film = {});
 
   /// Removes a roll; false where there is none of that name and camera. Throws InputError
   /// (not_writable).
@@ -44,6 +48,12 @@ class Ledger {
 
   /// All rolls, by camera, then by date, then by name.
   std::vector<meter::RememberedRoll> rolls() const;
+
+  /// What they said of their films, by date, then by name.
+  std::vector<memory::FilmLesson> lessons() const;
+
+  /// All rolls of a film (memory::is_same_film), with what is needed to read them again.
+  std::vector<memory::KeptRoll> kept(const std::string& film) const;
 
  private:
   class Store;
