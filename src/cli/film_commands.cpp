@@ -6,11 +6,15 @@
 #include <iostream>
 
 #include "basefog/core/error.hpp"
+#include "basefog/film/film_belief.hpp"
 #include "basefog/film/film_test.hpp"
+#include "basefog/ledger/ledger.hpp"
+#include "basefog/memory/film_memory.hpp"
 #include "basefog/report/film_report.hpp"
 #include "basefog/report/film_wording.hpp"
 #include "basefog/roll/analysis.hpp"
 #include "basefog/roll/film_test_frames.hpp"
+#include "cli/bias_command.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/input_files.hpp"
 #include "cli/option_checks.hpp"
@@ -104,17 +108,78 @@ film::FilmProfile named_film(const std::string& name) {
   return film::read_film_profile(name);
 }
 
+namespace {
+
+/// A film and, where it is a remembered one, what it is remembered by.
+struct FilmInQuestion {
+  film::FilmProfile profile;
+  film::FilmProfile form;
+  memory::FilmUse use;
+  std::optional<memory::FilmMemory> memory;
+};
+
+/// Nothing where the ledger has no roll of the film. Of rolls that were read through several
+/// curves, those of the last one's.
+std::optional<FilmInQuestion> remembered_film(const FilmArguments& arguments) {
+  const std::filesystem::path path = ledger_path(arguments.ledger);
+  std::error_code error;
+  if (!std::filesystem::exists(path, error)) return std::nullopt;
+  const std::vector<memory::FilmLesson> lessons =
+      ledger::Ledger(path, ledger::Ledger::Access::read).lessons();
+  FilmInQuestion film{.use = {.film = arguments.film, .developed = arguments.developed}};
+  bool other_curve = false;
+  for (const memory::FilmLesson& lesson : lessons) {
+    if (!memory::is_same_film(lesson.use.film, arguments.film)) continue;
+    if (arguments.developed.empty()) film.use = lesson.use;
+    const auto form = film::generic_form(lesson.form);
+    other_curve |= !form;
+    if (form) film.form = *form;
+    film.form.iso_speed = lesson.film_speed;
+  }
+  if (film.form.layers.empty()) {
+    if (!other_curve) return std::nullopt;
+    throw InputError(ErrorCode::usage, path,
+                     "has rolls of \"" + arguments.film + "\" that were read through a profile",
+                     "see that profile with basefog film FILE");
+  }
+  film.use.film = arguments.film;
+  film.memory = memory::recall(lessons, film.use, film.form);
+  film.profile = film::believed(film.form, film.memory->roll);
+  film.profile.name = arguments.film;
+  film.profile.contrast_source = film::ContrastSource::remembered;
+  return film;
+}
+
+FilmInQuestion film_in_question(const FilmArguments& arguments) {
+  std::error_code error;
+  if (!film_kind_of(arguments.film) && !std::filesystem::exists(arguments.film, error)) {
+    if (auto film = remembered_film(arguments)) return *film;
+  }
+  return {.profile = named_film(arguments.film)};
+}
+
+}  // namespace
+
 int run_film(const FilmArguments& arguments) {
-  film::FilmProfile film = named_film(arguments.film);
-  if (arguments.film_speed) film.iso_speed = FilmSpeed(*arguments.film_speed);
-  for (const auto& output : {arguments.plot, arguments.json}) {
+  FilmInQuestion film = film_in_question(arguments);
+  if (arguments.film_speed) film.profile.iso_speed = FilmSpeed(*arguments.film_speed);
+  for (const auto& output : {arguments.plot, arguments.json, arguments.out}) {
     if (output) check_outputs({*output}, {.files = {arguments.film}});
   }
   write_answer(
-      arguments.json, [&](std::ostream& out) { report::write_film_json(out, film); },
-      [&](std::ostream& out) { report::write_film(out, film); });
+      arguments.json, [&](std::ostream& out) { report::write_film_json(out, film.profile); },
+      [&](std::ostream& out) {
+        if (film.memory) report::write_film_memory(out, film.use, *film.memory, film.form);
+        if (film.memory) out << '\n';
+        report::write_film(out, film.profile);
+      });
+  if (arguments.out) {
+    write_output(*arguments.out,
+                 [&](std::ostream& out) { film::write_film_profile(out, film.profile); });
+  }
   if (arguments.plot) {
-    write_output(*arguments.plot, [&](std::ostream& out) { out << report::film_plot(film); });
+    write_output(*arguments.plot,
+                 [&](std::ostream& out) { out << report::film_plot(film.profile); });
   }
   return kAllMeasured;
 }
@@ -145,12 +210,19 @@ void add_film_command(CLI::App& app, int& status) {
   CLI::App* command =
       app.add_subcommand("film", "Print a film's curve: speed, gradients, limits, how sure");
   const auto a = std::make_shared<FilmArguments>();
-  command->add_option("film", a->film, film_kind_words(", ") + " or a film profile")
+  command
+      ->add_option("film", a->film,
+                   film_kind_words(", ") + ", a film profile, or a film by its name in the ledger")
       ->required()
-      ->type_name("KIND|FILE");
+      ->type_name("KIND|FILE|NAME");
+  command->add_option("--developed", a->developed, "How a remembered film is developed")
+      ->type_name("TEXT");
+  command->add_option("--ledger", a->ledger, "The ledger's file; default: in the data folder")
+      ->type_name("FILE");
   command->add_option("--film-speed", a->film_speed, "The film's own ISO speed")
       ->check(film_speed())
       ->type_name("N");
+  command->add_option("--out", a->out, "Write it as a film profile")->type_name("FILE");
   command->add_option("--plot", a->plot, "Draw the curve (SVG)")->type_name("FILE");
   add_json_option(*command, a->json);
   command->footer("  basefog film bw --film-speed 400 --plot curve.svg\n");

@@ -22,12 +22,16 @@ film::FilmProfile named_film(const std::string& name);
 /// The words of `basefog film`, as given.
 struct FilmArguments {
   std::string film;
+  std::string developed;  ///< of a remembered film
   std::optional<double> film_speed;
+  std::optional<std::filesystem::path> ledger;
+  std::optional<std::filesystem::path> out;   ///< a profile file
   std::optional<std::filesystem::path> plot;  ///< SVG
   std::optional<std::filesystem::path> json;
 };
 
-/// Prints a profile with its speeds, gradients and limits.
+/// Prints a film with its speeds, gradients and limits: a kind, a profile, or one that the ledger
+/// remembers, with what is known of it and from where.
 int run_film(const FilmArguments& arguments);
 
 /// The words of `basefog calibrate film`, as given.
@@ -46,7 +50,7 @@ struct CalibrateFilmArguments {
 /// Works out a film test, prints it, and writes profile and plot.
 int run_calibrate_film(const CalibrateFilmArguments& arguments);
 
-/// `basefog film KIND|FILE`
+/// `basefog film KIND|FILE|NAME`
 void add_film_command(CLI::App& app, int& status);
 
 /// `basefog calibrate film INPUT...`

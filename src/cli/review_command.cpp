@@ -55,6 +55,26 @@ std::filesystem::path ledger_of(const ReviewArguments& arguments) {
   return arguments.ledger ? *arguments.ledger : ledger::default_ledger_path();
 }
 
+std::vector<memory::FilmLesson> lessons_in(const std::filesystem::path& ledger) {
+  std::error_code error;
+  if (!std::filesystem::exists(ledger, error)) return {};
+  return ledger::Ledger(ledger, ledger::Ledger::Access::read).lessons();
+}
+
+/// Without HOME there is no ledger but one that is named.
+std::vector<memory::FilmLesson> remembered_lessons(const ReviewArguments& arguments) {
+  if (arguments.no_memory) return {};
+  if (arguments.ledger) return lessons_in(*arguments.ledger);
+  try {
+    return lessons_in(ledger::default_ledger_path());
+  } catch (const InputError& error) {
+    if (error.code() != ErrorCode::usage) {
+      say(std::string("nothing is remembered of the film: ") + error.what() + ".");
+    }
+    return {};
+  }
+}
+
 }  // namespace
 
 const std::map<std::string, report::TableLayout>& table_layouts() {
@@ -65,13 +85,51 @@ const std::map<std::string, report::TableLayout>& table_layouts() {
   return kLayouts;
 }
 
+roll::ReviewOptions review_options(const ReviewArguments& arguments) {
+  roll::ReviewOptions options = as_review_options(arguments.roll);
+  options.roll_name = arguments.roll_name;
+  options.lessons = remembered_lessons(arguments);
+  options.progress = Progress(arguments.roll.quiet, arguments.roll.verbose);
+  return options;
+}
+
+namespace {
+
+/// Reads the film's other rolls again with what the new one said of it. How many now read
+/// otherwise.
+std::size_t read_others_again(ledger::Ledger& ledger, const memory::FilmLesson& lesson) {
+  const auto form = film::generic_form(lesson.form);
+  if (!form) return 0;
+  const std::vector<memory::FilmLesson> lessons = ledger.lessons();
+  std::size_t count = 0;
+  for (const memory::KeptRoll& kept : ledger.kept(lesson.use.film)) {
+    if (kept.film.lesson.form != lesson.form || kept.film.lesson.roll == lesson.roll) continue;
+    const auto now = memory::read_again(kept, lessons, *form);
+    if (!now) continue;
+    ledger.remember(now->roll, now->film);
+    ++count;
+  }
+  return count;
+}
+
+}  // namespace
+
 void remember_roll(const ReviewArguments& arguments, const roll::Analysis& analysis) {
   const std::filesystem::path path = ledger_of(arguments);
-  const meter::RememberedRoll roll = roll::remembered_roll(analysis, arguments.roll_name);
-  const bool again = ledger::Ledger(path, ledger::Ledger::Access::write).remember(roll);
+  const meter::RememberedRoll roll = roll::remembered_roll(analysis);
+  const std::optional<memory::KeptFilm> film = roll::kept_film(analysis);
+  ledger::Ledger ledger(path, ledger::Ledger::Access::write);
+  const bool again = ledger.remember(roll, film);
+  const std::size_t others = film ? read_others_again(ledger, film->lesson) : 0;
   if (arguments.roll.quiet) return;
   say("roll " + roll.name + (again ? " replaced" : " remembered") + " in " + path.string() + ", " +
-      std::to_string(roll.deviations.size()) + " frames.");
+      std::to_string(roll.deviations.size()) + " frames" +
+      (film ? ", film " + film->lesson.use.film : "") + ".");
+  if (others > 0) {
+    say(std::to_string(others) +
+        (others == 1 ? " earlier roll of the film was" : " earlier rolls of the film were") +
+        " read again as it is known now.");
+  }
 }
 
 void write_results(const ReviewArguments& arguments, const roll::Analysis& analysis) {
@@ -126,8 +184,7 @@ std::optional<std::filesystem::path> report_of(const Outputs& outputs) {
 int review_one_roll(const ReviewArguments& arguments, const Inputs& inputs) {
   const RollArguments& roll = arguments.roll;
   check_outputs(arguments.outputs.files(), inputs);
-  roll::ReviewOptions options = as_review_options(roll);
-  options.progress = Progress(roll.quiet, roll.verbose);
+  const roll::ReviewOptions options = review_options(arguments);
   const roll::Analysis analysis =
       arguments.records.empty()
           ? roll::review(roll.scans, options)
@@ -207,10 +264,12 @@ void add_review_command(CLI::App& app, int& status) {
       ->default_str("table")
       ->group("Terminal");
   add_colour_option(*command, a->colour)->group("Terminal");
-  command->add_flag("--remember", a->remember, "Keep what the roll says of the meter")
+  command->add_flag("--remember", a->remember, "Keep what the roll says of meter and film")
       ->group("Ledger");
   command->add_option("--roll", a->roll_name, "The roll's name in the ledger")
       ->type_name("NAME")
+      ->group("Ledger");
+  command->add_flag("--no-memory", a->no_memory, "Use nothing that earlier rolls said of the film")
       ->group("Ledger");
   command->add_option("--ledger", a->ledger, "The ledger's file; default: in the data folder")
       ->type_name("FILE")

@@ -31,8 +31,13 @@ struct ReviewArguments {
   bool open = false;            ///< show the report when it is written
   bool remember = false;        ///< keep the roll in the ledger
   std::string roll_name;        ///< its name there; empty: the log's, or the folder's
+  bool no_memory = false;       ///< nothing of earlier rolls is used
   std::optional<std::filesystem::path> ledger;
 };
+
+/// As the words say, with what the ledger remembers of films. A ledger that nobody named and that
+/// cannot be read costs its memory alone, which is said.
+roll::ReviewOptions review_options(const ReviewArguments& arguments);
 
 /// Writes what was asked for of a reviewed roll. Throws InputError (not_writable).
 void write_results(const ReviewArguments& arguments, const roll::Analysis& analysis);

@@ -40,6 +40,13 @@ CLI::Option* add_roll_options(CLI::App& command, RollArguments& a) {
   command.add_option("--film", a.film, "The film's kind, or a film profile")
       ->type_name(film_kind_words("|") + "|FILE")
       ->group("Film and scanner");
+  command.add_option("--film-name", a.film_name, "What the film is called, to be remembered by")
+      ->type_name("NAME")
+      ->group("Film and scanner");
+  command
+      .add_option("--developed", a.developed, "How it was developed: \"9 min at 20 C\", \"lab\"")
+      ->type_name("TEXT")
+      ->group("Film and scanner");
   command.add_option("--film-speed", a.film_speed, "The film's own ISO speed")
       ->check(film_speed())
       ->type_name("N")
@@ -106,6 +113,7 @@ roll::ReviewOptions as_review_options(const RollArguments& arguments) {
   if (arguments.camera) options.camera = log::read_camera(*arguments.camera);
   if (!arguments.film.empty()) options.film = named_film(arguments.film);
   if (arguments.film_speed) options.film_speed = FilmSpeed(*arguments.film_speed);
+  options.film_use = {.film = arguments.film_name, .developed = arguments.developed};
   options.aim_k = arguments.aim_k;
   options.aim_q = arguments.aim_q;
   options.reading.pattern = arguments.metering;

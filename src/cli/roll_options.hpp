@@ -27,7 +27,9 @@ struct RollArguments {
   std::optional<std::filesystem::path> camera;
   std::string film;  ///< bw, colour, chromogenic, or a profile file; empty: from the scans
   std::optional<double> film_speed;
-  std::string response;  ///< linear, srgb, gamma=N or a response file; empty: from the files
+  std::string film_name;  ///< by which the film is remembered; empty: as the log has it
+  std::string developed;  ///< how; empty: as the log has it
+  std::string response;   ///< linear, srgb, gamma=N or a response file; empty: from the files
   std::optional<std::filesystem::path> light;
   std::optional<std::filesystem::path> base_scan;
   std::string base;    ///< as parse_base takes it

@@ -11,7 +11,6 @@
 #include "basefog/scan/scan.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/input_files.hpp"
-#include "cli/progress.hpp"
 #include "cli/settings.hpp"
 #include "cli/terminal.hpp"
 #include "core/plain_text.hpp"
@@ -96,9 +95,7 @@ RollOutcome review_one(const ReviewArguments& all, const fs::path& folder,
   RollOutcome outcome;
   try {
     const ReviewArguments arguments = for_roll(all, folder, name);
-    roll::ReviewOptions options = as_review_options(arguments.roll);
-    options.progress = Progress(arguments.roll.quiet, arguments.roll.verbose);
-    const roll::Analysis analysis = roll::review(arguments.roll.scans, options);
+    const roll::Analysis analysis = roll::review(arguments.roll.scans, review_options(arguments));
     write_results(arguments, analysis);
     outcome.summary = report::summarise(name, analysis);
     if (arguments.outputs.folder) outcome.summary.report = fs::path(name) / "report.html";

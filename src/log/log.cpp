@@ -172,10 +172,14 @@ void keep_fact(const RollFact& fact, int line, ShotLog& log, TableHabits& habits
     case roll:
       log.roll = fact.value;
       return;
+    case push:
+      log.developed = fact.value;
+      // "9 min at 20 C" asks for no push.
+      if (parse_push(fact.value).doubts.empty()) habits.defaults[push] = fact.value;
+      return;
     case lens:
     case mode:
     case metering:
-    case push:
     case date:
     case focal_length:
     case filter:

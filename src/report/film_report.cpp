@@ -2,8 +2,10 @@
 #include "basefog/report/film_report.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <string_view>
 
@@ -70,6 +72,55 @@ void write_film(std::ostream& out, const film::FilmProfile& film) {
                        kNormal975 * loss.sigma.value());
   }
   if (!film.notes.empty()) out << '\n' << printable(film.notes) << '\n';
+}
+
+void write_film_memory(std::ostream& out, const memory::FilmUse& use,
+                       const memory::FilmMemory& memory, const film::FilmProfile& form) {
+  using enum film::FilmParameter;
+  struct Row {
+    film::FilmParameter parameter;
+    const char* name;
+    double unit;  ///< of one in the parameter
+    const char* unit_name;
+    bool of_layers = false;
+  };
+  constexpr auto kRows = std::to_array<Row>({{contrast, "contrast", 100, "%"},
+                                             {toe, "toe", 1, "stops a stop"},
+                                             {shoulder, "shoulder", 1, "stops"},
+                                             {red_gradient, "red gradient", 100, "%", true},
+                                             {red_place, "red layer", 1, "stops", true},
+                                             {blue_gradient, "blue gradient", 100, "%", true},
+                                             {blue_place, "blue layer", 1, "stops", true}});
+  constexpr std::size_t kColourLayers = 3;
+  const auto list = [&](const char* head, const std::vector<std::string>& rolls) {
+    if (rolls.empty()) return;
+    out << fmt::format("{:<24}{}\n", head, printable(fmt::format("{}", fmt::join(rolls, ", "))));
+  };
+  out << printable(use.film)
+      << (use.developed.empty() ? "" : ", developed " + printable(use.developed)) << "\n\n";
+  list("rolls", memory.rolls);
+  list("developed otherwise", memory.others);
+  list("left out, do not fit", memory.odd);
+  const film::FilmBelief before = film::belief_in(form);
+  out << fmt::format("\n{:<16}{:>10}{:>10}{:>12}   {}\n", "against", "a roll of", "known to",
+                     "without", "");
+  out << fmt::format("{:<16}{:>10}{:>10}{:>12}\n", form.name.substr(0, 15), "it has", "", "rolls");
+  for (const Row& row : kRows) {
+    if (row.of_layers && form.layers.size() != kColourLayers) continue;
+    const int decimals = row.unit > 1 ? 0 : 2;
+    out << fmt::format(
+        "{:<16}{:>+10.{}f}{:>10}{:>12}   {}\n", row.name,
+        row.unit * memory.roll.mean[row.parameter], decimals,
+        fmt::format("+/- {:.{}f}", row.unit * memory.roll.sigma(row.parameter), decimals),
+        fmt::format("+/- {:.{}f}", row.unit * before.sigma(row.parameter), decimals),
+        row.unit_name);
+  }
+  out << fmt::format("\nFrom roll to roll contrast wanders by {:.0f} %.\n", 100 * memory.wander);
+  constexpr double kWorthABracket = 0.04;  // of the film's own contrast (judgement)
+  if (memory.film.sigma(contrast) > kWorthABracket) {
+    out << "Three exposures of one view, two stops apart, on the next roll would make its contrast "
+           "surer.\n";
+  }
 }
 
 void write_film_test(std::ostream& out, const film::FilmTest& test) {

@@ -119,9 +119,29 @@ std::vector<std::string> series_texts(const evidence::SeriesContrast& contrast) 
   return texts;
 }
 
+std::vector<std::string> memory_texts(const memory::FilmMemory& memory) {
+  if (!memory.says_anything()) return {};
+  const auto count = [](std::size_t rolls) {
+    return fmt::format("{} {}", rolls, rolls == 1 ? "roll" : "rolls");
+  };
+  std::string from;
+  if (!memory.rolls.empty()) from = "this film and development from " + count(memory.rolls.size());
+  if (!memory.others.empty()) {
+    from += (from.empty() ? "this film from " : " and ") + count(memory.others.size()) +
+            " developed otherwise";
+  }
+  std::string text = fmt::format("Remembered: {}; contrast known to {:.0f} % before this roll.",
+                                 from, 100 * memory.roll.sigma(film::FilmParameter::contrast));
+  if (!memory.as_named.empty()) text += " There it is called \"" + memory.as_named + "\".";
+  return {text};
+}
+
 std::vector<std::string> film_texts(const roll::Analysis& analysis) {
   std::vector<std::string> texts;
-  if (analysis.series) texts = series_texts(*analysis.series);
+  if (analysis.memory) texts = memory_texts(*analysis.memory);
+  if (analysis.series) {
+    for (std::string& text : series_texts(*analysis.series)) texts.push_back(std::move(text));
+  }
   const film::FilmProfile& film = analysis.film;
   const std::optional<Stops> push = analysis.log ? log::asked_push(*analysis.log) : std::nullopt;
   const bool measured = film.contrast_was_found();

@@ -77,6 +77,13 @@ Json film_json(const film::FilmProfile& film) {
   return json;
 }
 
+Json memory_json(const memory::FilmMemory& memory) {
+  return {{"rolls", memory.rolls},
+          {"other_developments", memory.others},
+          {"left_out", memory.odd},
+          {"contrast_sigma", rounded(memory.roll.sigma(film::FilmParameter::contrast))}};
+}
+
 Json layers_json(const reading::FrameReading& reading) {
   Json layers = Json::array();
   for (const reading::LayerReading& layer : reading.layers) {
@@ -352,6 +359,7 @@ void write_json(std::ostream& out, const roll::Analysis& analysis) {
   json["aim"] = aim_json(analysis.aim);
   json["film"] = film_json(analysis.film);
   if (const auto texts = film_texts(analysis); !texts.empty()) json["film"]["notes"] = texts;
+  if (analysis.memory) json["film"]["memory"] = memory_json(*analysis.memory);
   json["frames"] = Json::array();
   for (const roll::FrameResult& frame : analysis.frames) {
     json["frames"].push_back(frame_json(analysis, frame));

@@ -2,6 +2,7 @@
 #include "report/warning_wording.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <variant>
 
@@ -56,6 +57,11 @@ struct Text {
                : "Nobody stated the film's speed, so it was taken to be ISO " +
                      as_marked(assumed.speed) +
                      ". Stops against the aim do not depend on it; lux-seconds do.";
+  }
+  std::string operator()(const roll::OddRolls& odd) const {
+    return fmt::format("{} {} not fit the other rolls of this film in the ledger, so {} left out.",
+                       fmt::join(odd.names, ", "), odd.names.size() == 1 ? "does" : "do",
+                       odd.names.size() == 1 ? "it was" : "they were");
   }
   std::string operator()(response::ResponseDoubt doubt) const {
     return std::string(doubt_text(doubt));

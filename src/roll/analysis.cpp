@@ -37,23 +37,56 @@
 namespace basefog::roll {
 namespace {
 
+/// The roll's name: as given, else the log's, else that of the folder of its scans.
+std::string name_of_roll(std::span<const ReferencedFrame> frames,
+                         const std::optional<log::ShotLog>& log, const ReviewOptions& options) {
+  if (!options.roll_name.empty()) return options.roll_name;
+  if (log && !log->roll.empty()) return log->roll;
+  if (frames.empty()) return "";
+  return std::filesystem::absolute(frames.front().measurement.file)
+      .parent_path()
+      .filename()
+      .string();
+}
+
+/// The frames of a roll read through its film.
+struct RollOnFilm {
+  RollFilm film;
+  MatchedLog rows;
+  RollReadings readings;
+  film::FilmEvidence evidence;  ///< of series and readings, counted from the film's form
+};
+
+RollOnFilm read_on_film(std::span<const ReferencedFrame> frames, const MatchedLog& matched,
+                        const KnownFilm& known, const ReviewOptions& options) {
+  RollOnFilm read{.film = learn_from_series(frames, matched, known)};
+  read.rows = vouched_by_series(matched, read.film);
+  read.readings = read_frames(frames, read.film.profile, options, read.rows);
+  read.evidence = read.film.evidence;
+  read.evidence += film::counted_from(read.readings.evidence, read.film.place);
+  return read;
+}
+
 Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions& options) {
   const Written written = or_from_scans(std::move(given), scans.frames);
   std::vector<ReferencedFrame> frames = reference_frames(std::move(scans.frames), options);
 
-  // The film as named or seen, as the log asked for it to be developed.
+  // The film as named or seen, and as earlier rolls or the log's word on development have it.
+  const std::string name = name_of_roll(frames, written.log, options);
   const ChosenFilm chosen = choose_film(frames, written.log, options);
-  const film::FilmProfile developed = developed_as_asked(chosen.profile, written.log);
-  const std::vector<RollDoubt> doubts = doubts_of_roll(frames, developed, options);
+  const KnownFilm known = known_film(chosen.profile, written.log, options, name);
+  const std::vector<RollDoubt> doubts = doubts_of_roll(frames, known.profile, options);
 
   // A first reading finds the rows; what they say, and the film that exposure series show, then
   // give the readings.
-  MatchedLog matched =
-      match_rows(frames, read_frames(frames, developed, options).frames, developed, written);
-  const RollFilm film = learn_from_series(frames, matched, developed);
-  const MatchedLog rows = vouched_by_series(std::move(matched), film);
-  const RollReadings read = read_frames(frames, film.profile, options, rows);
-  const FrameReadings& readings = read.frames;
+  const MatchedLog matched = match_rows(frames, read_frames(frames, known.profile, options).frames,
+                                        known.profile, written);
+  RollOnFilm read = read_on_film(frames, matched, known, options);
+  const bool unlike = known.memory && memory::is_unlike(known.memory->roll, read.evidence);
+  if (unlike) read = read_on_film(frames, matched, as_if_new(known, written.log, name), options);
+  const RollFilm& film = read.film;
+  const MatchedLog& rows = read.rows;
+  const FrameReadings& readings = read.readings.frames;
 
   // What the camera did against what was asked of it.
   const std::vector<LoggedFrame> logged = compare_with_log(frames, readings, rows, film.profile);
@@ -72,16 +105,24 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
                      .replacements = replace_settings(logged, camera.meter, options.camera),
                      .doubts = doubts});
   const Aim aim = aim_of(film.profile, options);
-  const auto development = judge_development(results, film, read.contrast, aim);
+  const auto development = judge_development(results, film, read.readings.contrast, aim);
   const WhatNext next =
       decide_what_next(results, camera, rows, questions, film.profile, options.camera);
-  const std::vector<Warning> warnings =
-      with_frame_warnings(joined({log_warnings(rows.log, written.failure), scans.failures,
-                                  chosen.warnings, warnings_of(doubts)}),
-                          results, rows.log);
+  const std::vector<Warning> warnings = with_frame_warnings(
+      joined({log_warnings(rows.log, written.failure), scans.failures, chosen.warnings,
+              warnings_of(known, unlike), warnings_of(doubts)}),
+      results, rows.log);
 
   return {.aim = aim,
           .film = film.profile,
+          .name = name,
+          .film_use = known.use,
+          .film_form = film::fingerprint(known.form),
+          .film_evidence = read.evidence,
+          .of_series = film.evidence,
+          .film_belief = {film.place, film::belief_in(film.profile).covariance},
+          .kept = read.readings.kept,
+          .memory = unlike ? std::nullopt : known.memory,
           .metering = metering_of(options),
           .frames = std::move(results),
           .log = rows.log,

@@ -72,6 +72,7 @@ std::vector<meter::DeviationSample> deviation_samples(std::span<const LoggedFram
     sample.lens = row.lens;
     sample.mode = row.mode;
     sample.frame = row.frame;
+    sample.place = frame.frame;
     sample.scene = row.scene;
     sample.request_logged = row.metered.shutter && row.metered.aperture;
     if (frame.scene_ev) sample.light_ev = frame.scene_ev->value.value();
@@ -96,6 +97,7 @@ std::vector<meter::TechniqueSample> technique_samples(std::span<const LoggedFram
     const reading::Answer<ExposureFromAim>& exposure = frame.reading->exposure;
     const reading::Answer<Stops>& correction = frame.reading->correction;
     // An error of the exposure mostly leaves the correction with the opposite sign.
+    sample.place = frame.frame;
     set_errors(sample, frame, [&](reading::ErrorCause cause) {
       return exposure.budget[cause] + correction.budget[cause];
     });

@@ -5,6 +5,7 @@
 
 #include <optional>
 #include <span>
+#include <string>
 
 #include "basefog/roll/roll_film.hpp"
 #include "roll/frame_rows.hpp"
@@ -17,10 +18,19 @@ namespace basefog::roll {
 film::FilmProfile developed_as_asked(const film::FilmProfile& film,
                                      const std::optional<log::ShotLog>& log);
 
+/// The film by what is remembered of it, by the development that was asked for, and, of a film test
+/// that was shot on another roll, less sure by what rolls differ by. form: as named or seen.
+KnownFilm known_film(const film::FilmProfile& form, const std::optional<log::ShotLog>& log,
+                     const ReviewOptions& options, const std::string& roll);
+
+/// The same film had nothing been remembered of it.
+KnownFilm as_if_new(const KnownFilm& film, const std::optional<log::ShotLog>& log,
+                    const std::string& roll);
+
 /// Looks for exposure series among the measured frames that have a sure row of the log, as
-/// `developed`, the film before anything on the roll spoke of it, would show them. Where they are
-/// surer than it, the film they found; else `developed` with the series beside it.
+/// the film known before would show them. The film as
+/// believed after what they say.
 RollFilm learn_from_series(std::span<const ReferencedFrame> frames, const MatchedLog& rows,
-                           const film::FilmProfile& developed);
+                           const KnownFilm& known);
 
 }  // namespace basefog::roll

@@ -37,7 +37,8 @@ MeteringPattern metering_of(const ReviewOptions& options) {
 
 RollReadings read_frames(std::span<const ReferencedFrame> frames, const film::FilmProfile& film,
                          const ReviewOptions& options, const MatchedLog& rows) {
-  RollReadings readings{FrameReadings(frames.size()), {1, 1, 1}};
+  RollReadings readings{
+      FrameReadings(frames.size()), {1, 1, 1}, {}, std::vector<ensemble::KeptFrame>(frames.size())};
   std::vector<std::size_t> places;
   std::vector<ensemble::FrameToRead> to_read;
   for (std::size_t i = 0; i < frames.size(); ++i) {
@@ -49,8 +50,10 @@ RollReadings read_frames(std::span<const ReferencedFrame> frames, const film::Fi
   ensemble::RollReading read = ensemble::read_roll(to_read, film, aim_of(film, options));
   for (std::size_t k = 0; k < places.size(); ++k) {
     readings.frames[places[k]] = std::move(read.frames[k]);
+    readings.kept[places[k]] = {std::move(read.kept[k]), to_read[k].asked};
   }
   readings.contrast = read.contrast;
+  readings.evidence = read.evidence;
   return readings;
 }
 

@@ -5,6 +5,7 @@
 #include <span>
 #include <vector>
 
+#include "basefog/ensemble/roll_reading.hpp"
 #include "basefog/roll/analysis.hpp"
 #include "basefog/roll/roll_film.hpp"
 #include "roll/matched_log.hpp"
@@ -24,7 +25,9 @@ MeteringPattern metering_of(const ReviewOptions& options);
 /// The readings of a roll, and what they say of its film.
 struct RollReadings {
   FrameReadings frames;
-  Estimate<double> contrast;  ///< against the film that they were read through
+  Estimate<double> contrast;              ///< against the film that they were read through
+  film::FilmEvidence evidence;            ///< what they say of it
+  std::vector<ensemble::KeptFrame> kept;  ///< one a frame, empty where it was not read
 };
 
 /// Net density through the film's curve to exposure, and the four answers, all frames together,

@@ -12,7 +12,6 @@ namespace basefog::roll {
 namespace {
 
 /// Fewer frames of a roll are not kept: two that disagree do not say which is off.
-/// Fewer frames of a roll are not kept: two that disagree do not say which is off.
 constexpr std::size_t kLeastFrames = 3;
 
 /// Earliest date of the log's rows, else of the scans.
@@ -22,7 +21,9 @@ std::string date_of(const Analysis& analysis) {
     return dates.empty() ? std::string() : *std::ranges::min_element(dates);
   };
   std::vector<std::string> logged;
-  for (const log::LogRow& row : analysis.log->rows) logged.push_back(row.date);
+  if (analysis.log) {
+    for (const log::LogRow& row : analysis.log->rows) logged.push_back(row.date);
+  }
   std::vector<std::string> taken;
   for (const FrameResult& frame : analysis.frames) {
     taken.push_back(frame.measurement.metadata.original_date);
@@ -31,16 +32,40 @@ std::string date_of(const Analysis& analysis) {
   return date.empty() ? earliest(std::move(taken)) : date;
 }
 
-std::string name_for(const Analysis& analysis) {
-  if (!analysis.log->roll.empty()) return analysis.log->roll;
-  const std::filesystem::path& file = analysis.frames.front().measurement.file;
-  const std::filesystem::path folder = std::filesystem::absolute(file).parent_path();
-  return folder.filename().string();
+std::string camera_of(const Analysis& analysis) {
+  if (analysis.camera) return analysis.camera->name;
+  return analysis.log ? analysis.log->camera : "";
 }
 
 }  // namespace
 
-meter::RememberedRoll remembered_roll(const Analysis& analysis, const std::string& name) {
+std::optional<memory::KeptFilm> kept_film(const Analysis& analysis) {
+  const bool read = std::ranges::any_of(
+      analysis.frames, [](const FrameResult& frame) { return frame.reading.has_value(); });
+  if (!read || !memory::names_a_film(analysis.film_use.film)) return std::nullopt;
+  constexpr auto kContrast = film::FilmParameter::contrast;
+  memory::KeptFilm kept{.lesson = {.roll = analysis.name,
+                                   .camera = camera_of(analysis),
+                                   .date = date_of(analysis),
+                                   .use = analysis.film_use,
+                                   .film_speed = analysis.film.iso_speed,
+                                   .form = analysis.film_form,
+                                   .evidence = analysis.film_evidence},
+                        .of_series = analysis.of_series,
+                        .aim_k = analysis.aim.k,
+                        .aim_q = analysis.aim.q,
+                        .log_contrast = analysis.film_belief.mean[kContrast],
+                        .log_contrast_sigma = analysis.film_belief.sigma(kContrast)};
+  for (std::size_t f = 0; f < analysis.frames.size(); ++f) {
+    if (!analysis.frames[f].reading) continue;
+    const reading::FrameReading& reading = *analysis.frames[f].reading;
+    kept.frames.push_back(
+        {f, analysis.kept[f], reading.exposure.estimate.value, reading.correction.estimate.value});
+  }
+  return kept;
+}
+
+meter::RememberedRoll remembered_roll(const Analysis& analysis) {
   const std::vector<meter::DeviationSample>& samples = analysis.deviations;
   if (samples.size() < kLeastFrames) {
     throw InputError(ErrorCode::usage, "--remember",
@@ -48,8 +73,8 @@ meter::RememberedRoll remembered_roll(const Analysis& analysis, const std::strin
                      "give the roll's log, or see the warnings for what keeps frames out");
   }
   meter::RememberedRoll roll;
-  roll.name = name.empty() ? name_for(analysis) : name;
-  roll.camera = analysis.camera ? analysis.camera->name : analysis.log->camera;
+  roll.name = analysis.name;
+  roll.camera = camera_of(analysis);
   roll.film = analysis.log->film.empty() ? analysis.film.name : analysis.log->film;
   roll.film_speed = analysis.film.iso_speed;
   roll.film_speed_sigma = samples.front().film_speed_sigma;

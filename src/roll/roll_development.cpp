@@ -89,10 +89,10 @@ Measured of_factor(const Estimate<double>& factor) {
 
 /// ln of the development's factor.
 Measured roll_development(const RollFilm& film, const Estimate<double>& contrast) {
-  if (film.series && film.series->factor.two_sided()) {
-    return of_factor(film.series->factor);
-  }
-  return of_factor(contrast);
+  const bool by_series = film.series && film.series->factor.two_sided();
+  Measured development = of_factor(by_series ? film.series->factor : contrast);
+  development.value += film.harder;
+  return development;
 }
 
 double chance_above(const Measured& m, double limit) {

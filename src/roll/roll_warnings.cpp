@@ -42,6 +42,15 @@ std::vector<Warning> warnings_of(std::span<const RollDoubt> doubts) {
   return warnings;
 }
 
+std::vector<Warning> warnings_of(const KnownFilm& film, bool unlike) {
+  std::vector<Warning> warnings;
+  if (unlike) warnings.push_back({std::nullopt, Flag::unlike_remembered});
+  if (film.memory && !film.memory->odd.empty()) {
+    warnings.push_back({std::nullopt, Flag::odd_remembered, OddRolls{film.memory->odd}});
+  }
+  return warnings;
+}
+
 std::vector<Warning> with_frame_warnings(std::vector<Warning> before,
                                          std::span<const FrameResult> frames,
                                          const std::optional<log::ShotLog>& log) {

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "basefog/roll/analysis.hpp"
+#include "basefog/roll/roll_film.hpp"
 #include "roll/roll_doubts.hpp"
 
 namespace basefog::roll {
@@ -18,6 +19,8 @@ std::vector<Warning> log_warnings(const std::optional<log::ShotLog>& log,
 /// Warnings of roll and scans, as found by several steps, in one list.
 std::vector<Warning> joined(std::initializer_list<std::vector<Warning>> lists);
 std::vector<Warning> warnings_of(std::span<const RollDoubt> doubts);
+/// unlike: the roll does not fit what is remembered of its film.
+std::vector<Warning> warnings_of(const KnownFilm& film, bool unlike);
 
 /// `before` and one warning a file and flag of the frames, so that a roll of 36 says a thing that
 /// all frames share once. log: the one that the frames' rows are of.

@@ -88,6 +88,7 @@ StartedProgram::StartedProgram(const std::vector<std::string>& words,
   ::setenv("XDG_CONFIG_HOME", "/nonexistent", 1);
   // Nor a cache, where no test asks for one; not even root can make a folder there.
   ::setenv("XDG_CACHE_HOME", "/dev/null", 1);
+  ::setenv("XDG_DATA_HOME", "/dev/null", 1);
   const std::string out = *folder_ / "out";
   const std::string err = *folder_ / "err";
   std::vector<std::string> all = under;

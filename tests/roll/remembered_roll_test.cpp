@@ -17,9 +17,9 @@ TEST(RememberedRoll, an_undated_log_takes_the_earliest_date_of_the_scans) {
     FrameResult& frame = analysis.frames[i];
     frame.measurement.metadata.original_date = "2026-05-1" + std::to_string(5 - i) + "T10:00:00";
   }
-  EXPECT_EQ(remembered_roll(analysis, "one").date, "2026-05-12T10:00:00");
+  EXPECT_EQ(remembered_roll(analysis).date, "2026-05-12T10:00:00");
   analysis.log->rows[2].date = "2026-04-01";
-  EXPECT_EQ(remembered_roll(analysis, "one").date, "2026-04-01");
+  EXPECT_EQ(remembered_roll(analysis).date, "2026-04-01");
 }
 
 TEST(RememberedRoll, a_roll_that_says_nothing_of_the_meter_is_not_remembered) {

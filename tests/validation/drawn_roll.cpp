@@ -40,7 +40,11 @@ double normal_quantile(double share) {
   return low;
 }
 
-constexpr double kContrastSigma = 0.10;  ///< spread of development from roll to roll
+constexpr double kContrastSigma = 0.10;  ///< spread of development over all films and people
+/// One roll of a film against the next: at home and in a lab, ln of the contrast; speed in stops.
+constexpr double kHomeWander = 0.05;
+constexpr double kLabSigma = 0.03;
+constexpr double kSpeedWander = 0.1;
 
 }  // namespace
 
@@ -53,21 +57,24 @@ namespace {
 /// A film by its own sheets all the way; beyond them its line goes on to where no published
 /// shoulder lies nearer than. Colour is developed by a lab, within 3 %. Speeds are off as those of
 /// sheets that state absolute exposure.
-simulator::Film film_by_sheet(const Stratum& stratum, Roll& roll, Draw& draw) {
-  constexpr double kLabSigma = 0.03;
+simulator::Film film_by_sheet(const Stratum& stratum, Roll& roll, Draw& draw, Draw& of_roll) {
   const simulator::FilmKind kind =
       stratum.colour ? simulator::FilmKind::colour_negative : simulator::FilmKind::black_and_white;
   simulator::FilmRecipe recipe;
   recipe.iso = roll.iso;
   recipe.granularity = draw.uniform(6, 18);
   recipe.speed_error_stops = draw.normal(0.0, 0.2);
+  if (stratum.rolls_of_film > 1) recipe.speed_error_stops += of_roll.normal(0.0, kSpeedWander);
   recipe.shoulder_from_stops = draw.uniform(9, 12);
   recipe.shoulder_fold = draw.uniform(0.3, 0.8);
   recipe.straight_beyond_table = true;
   const std::vector<std::string> names = simulator::published_families(kind);
   const std::size_t which = draw.index(names.size() + (stratum.colour ? 0 : 1));
+  if (stratum.colour) roll.contrast = 1 + (roll.contrast - 1) * kLabSigma / kContrastSigma;
+  if (stratum.rolls_of_film > 1) {
+    roll.contrast *= std::exp(of_roll.normal(0.0, stratum.colour ? kLabSigma : kHomeWander));
+  }
   if (stratum.colour) {
-    roll.contrast = 1 + (roll.contrast - 1) * kLabSigma / kContrastSigma;
     recipe.contrast = roll.contrast;
     return simulator::published_film(recipe, names.at(which));
   }
@@ -79,11 +86,11 @@ simulator::Film film_by_sheet(const Stratum& stratum, Roll& roll, Draw& draw) {
 
 }  // namespace
 
-Roll draw_roll(const Stratum& stratum, int number, Draw& draw) {
+Roll draw_roll(const Stratum& stratum, int number, Draw& of_film, Draw& draw) {
   Roll roll;
-
-  roll.contrast = 1 + kContrastSigma * normal_quantile(even_share(number, std::numbers::phi));
-  roll.film = film_by_sheet(stratum, roll, draw);
+  const int film = number / stratum.rolls_of_film;
+  roll.contrast = 1 + kContrastSigma * normal_quantile(even_share(film, std::numbers::phi));
+  roll.film = film_by_sheet(stratum, roll, of_film, draw);
   simulator::Scanner& scanner = roll.scanner;
   scanner.pixel_mm = 0.05;
   scanner.channels = stratum.colour ? 3 : 1;

@@ -22,7 +22,8 @@ struct Roll {
 
 /// One roll's film, scanner and meter, drawn from what is usual.
 /// number: of the roll; contrast and response of all rolls together are spread as they should be.
-Roll draw_roll(const Stratum& stratum, int number, Draw& draw);
+/// of_film: what all rolls of its film share.
+Roll draw_roll(const Stratum& stratum, int number, Draw& of_film, Draw& draw);
 
 /// What the estimator is told of the scans' response.
 basefog::response::Response stated_response(const Stratum& stratum);

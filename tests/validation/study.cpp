@@ -10,6 +10,7 @@
 #include "basefog/area/film_area.hpp"
 #include "basefog/density/film_base.hpp"
 #include "basefog/ensemble/roll_reading.hpp"
+#include "basefog/memory/film_memory.hpp"
 #include "basefog/scan/scan.hpp"
 #include "simulator/image_files.hpp"
 #include "simulator/scan_file.hpp"
@@ -89,17 +90,28 @@ void measure(Outcome& outcome, Measured& measured, const simulator::ScanImage& i
   measured.frame = std::move(frames.front());
 }
 
-/// What exposure series show of the film where the log names them, as a review of the roll does it.
-void learn_from_roll(basefog::film::FilmProfile& profile, const std::vector<Measured>& roll) {
+/// A film as it is known, and where it lies from the form that lessons count from.
+struct Known {
+  basefog::film::FilmProfile profile;
+  basefog::film::FilmNumbers place{};
+};
+
+/// What exposure series show of the film where the log names them, as a review of the roll does it;
+/// what they said, counted from the form.
+basefog::film::FilmEvidence learn_from_roll(Known& known, const std::vector<Measured>& roll) {
   std::vector<basefog::evidence::SeriesFrame> series;
   for (const Measured& one : roll) {
     if (one.frame) series.push_back({&*one.frame, &one.frame->rebate, one.logged, ""});
   }
-  const auto found = basefog::evidence::contrast_from_series(series, profile);
-  if (found && found->factor.two_sided() &&
-      found->film.contrast_relative_sigma < profile.contrast_relative_sigma) {
-    profile = found->film;
-  }
+  const auto found = basefog::evidence::contrast_from_series(series, known.profile);
+  if (!found) return {};
+  const basefog::film::FilmEvidence said =
+      basefog::film::counted_from(found->evidence, known.place);
+  known.place = basefog::film::sum(
+      known.place,
+      basefog::film::given(basefog::film::belief_in(known.profile), found->evidence).mean);
+  known.profile = found->film;
+  return said;
 }
 
 /// One roll: shots, scans, measurements, and last the readings of all.
@@ -111,9 +123,19 @@ class RollStudy {
 
   std::vector<Outcome> run(int number) {
     Draw draw(simulator::Noise(options_.seed).fork(static_cast<std::uint64_t>(number)));
-    const Roll roll = draw_roll(stratum_, number, draw);
+    const int film = number / stratum_.rolls_of_film;
+    Draw of_film(simulator::Noise(options_.seed + 2).fork(static_cast<std::uint64_t>(film)));
+    first_of_film_ = number % stratum_.rolls_of_film == 0;
+    const Roll roll =
+        draw_roll(stratum_, number, stratum_.rolls_of_film > 1 ? of_film : draw, draw);
     Draw test(simulator::Noise(options_.seed + 1).fork(static_cast<std::uint64_t>(number)));
-    basefog::film::FilmProfile profile = profile_for(stratum_, roll, options_.told, test);
+    // A film test is of the first roll; on later ones it is an earlier one's.
+    if (first_of_film_) {
+      lessons_.clear();
+      form_ = profile_for(stratum_, roll, options_.told, test);
+    } else if (stratum_.film_test && number % stratum_.rolls_of_film == 1) {
+      form_ = basefog::memory::on_another_roll(form_, kUse);
+    }
     const fs::path kept =
         options_.kept.empty()
             ? fs::path()
@@ -130,7 +152,8 @@ class RollStudy {
       outcome.stratum = stratum_.name;
       outcome.roll = number;
     }
-    read(taken->outcomes, taken->measured, roll, std::move(profile));
+    read(taken->outcomes, taken->measured, roll);
+    if (number % stratum_.rolls_of_film < stratum_.counted) return {};
     return std::move(taken->outcomes);
   }
 
@@ -138,7 +161,7 @@ class RollStudy {
   TakenRoll take(const Roll& roll, Draw& draw) const {
     TakenRoll taken;
     std::optional<Bracket> bracket;
-    if (stratum_.bracket) {
+    if (stratum_.bracket && first_of_film_) {
       const Scene& scene = scenes_[draw.index(scenes_.size())];
       bracket = {&scene, draw_picture(roll, draw)};
     }
@@ -172,15 +195,24 @@ class RollStudy {
             options_.given_frames ? std::optional(seat) : std::nullopt, file_);
   }
 
-  void read(std::vector<Outcome>& outcomes, const std::vector<Measured>& measured, const Roll& roll,
-            basefog::film::FilmProfile profile) const {
+  /// The film before the roll: by its form, and by what earlier rolls said of it.
+  Known known() const {
+    if (!stratum_.remembered) return {form_};
+    const basefog::memory::FilmMemory memory = basefog::memory::recall(lessons_, kUse, form_);
+    if (!memory.says_anything()) return {form_};
+    return {basefog::film::believed(form_, memory.roll), memory.roll.mean};
+  }
+
+  void read(std::vector<Outcome>& outcomes, const std::vector<Measured>& measured,
+            const Roll& roll) {
     basefog::reading::ReadingOptions reading;
     if (stratum_.pattern_known || options_.told.pattern) {
       reading.pattern = roll.meter.pattern == simulator::Pattern::average
                             ? basefog::MeteringPattern::average
                             : basefog::MeteringPattern::centre_weighted;
     }
-    learn_from_roll(profile, measured);
+    Known film = known();
+    basefog::film::FilmEvidence said = learn_from_roll(film, measured);
     std::vector<basefog::ensemble::FrameToRead> frames;
     std::vector<Outcome*> of_frame;
     for (std::size_t i = 0; i < outcomes.size(); ++i) {
@@ -189,21 +221,32 @@ class RollStudy {
       if (stratum_.logged) frames.back().asked = basefog::ExposureFromAim(outcomes[i].asked);
       of_frame.push_back(&outcomes[i]);
     }
-    basefog::ensemble::RollReading read =
-        basefog::ensemble::read_roll(frames, profile, {.film_speed = basefog::FilmSpeed(roll.iso)});
+    basefog::ensemble::RollReading read = basefog::ensemble::read_roll(
+        frames, film.profile, {.film_speed = basefog::FilmSpeed(roll.iso)});
     for (std::size_t f = 0; f < frames.size(); ++f)
       of_frame[f]->reading = std::move(read.frames[f]);
+    said += basefog::film::counted_from(read.evidence, film.place);
+    lessons_.push_back({.roll = std::to_string(lessons_.size()),
+                        .use = kUse,
+                        .form = basefog::film::fingerprint(form_),
+                        .evidence = said});
   }
+
+  inline static const basefog::memory::FilmUse kUse{.film = "the film"};
 
   const Stratum& stratum_;
   const StudyOptions& options_;
   const std::vector<Scene>& scenes_;
   fs::path file_;
+  bool first_of_film_ = true;
+  basefog::film::FilmProfile form_;                   ///< of the film
+  std::vector<basefog::memory::FilmLesson> lessons_;  ///< of its rolls so far
 };
 
 }  // namespace
 
 std::vector<Stratum> strata() {
+  constexpr int kRollsOfFilm = 4;
   return {
       {.name = "black-and-white, log", .taken = "bw", .logged = true},
       {.name = "the same without the log", .taken = "bw"},
@@ -222,6 +265,33 @@ std::vector<Stratum> strata() {
        .film_test = true,
        .pattern_known = true,
        .logged = true},
+      {.name = "later rolls of a film, the first with a bracket, nothing remembered",
+       .taken = "bw films",
+       .bracket = true,
+       .logged = true,
+       .rolls_of_film = kRollsOfFilm,
+       .counted = 1},
+      {.name = "the same, remembered",
+       .taken = "bw films",
+       .bracket = true,
+       .logged = true,
+       .rolls_of_film = kRollsOfFilm,
+       .remembered = true,
+       .counted = 1},
+      {.name = "the fourth roll, remembered",
+       .taken = "bw films",
+       .bracket = true,
+       .logged = true,
+       .rolls_of_film = kRollsOfFilm,
+       .remembered = true,
+       .counted = 3},
+      {.name = "the same, film test of the first roll",
+       .taken = "bw films",
+       .bracket = true,
+       .film_test = true,
+       .logged = true,
+       .rolls_of_film = kRollsOfFilm,
+       .counted = 1},
       {.name = "8-bit JPEG, log", .taken = "jpeg", .jpeg = true, .logged = true},
   };
 }

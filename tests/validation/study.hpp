@@ -20,11 +20,15 @@ struct Stratum {
   std::string name;
   std::string taken;  ///< strata of one such name are readings of the same scans
   bool colour = false;
-  bool bracket = false;        ///< the roll begins with three logged exposures of one view
+  bool bracket = false;        ///< the roll, the first of its film, begins with three logged
+                               ///< exposures of one view
   bool film_test = false;      ///< the curve is known from exposures of one subject
   bool pattern_known = false;  ///< the log says how the camera meters
   bool jpeg = false;           ///< 8 bits, sRGB, lossy
   bool logged = false;         ///< the log says what was asked for
+  int rolls_of_film = 1;       ///< one after the other; development wanders from roll to roll
+  bool remembered = false;     ///< what earlier rolls of the film said is known
+  int counted = 0;             ///< outcomes of rolls from this one of a film on
 };
 std::vector<Stratum> strata();
 

@@ -8,12 +8,18 @@
 #include "basefog/core/settings.hpp"
 #include "basefog/film/film_profile.hpp"
 #include "basefog/film/film_test.hpp"
+#include "basefog/memory/film_memory.hpp"
 
 namespace basefog::report {
 
 /// A profile in words: speed and speed point, and for each layer its gradients, development, limits
 /// and how sure they are; reciprocity as a short table. Plain text for a terminal.
 void write_film(std::ostream& out, const film::FilmProfile& film);
+
+/// What is remembered of a film: which rolls say how much, what each number is known to and was
+/// before, what would make it surer. form: what it is counted from.
+void write_film_memory(std::ostream& out, const memory::FilmUse& use,
+                       const memory::FilmMemory& memory, const film::FilmProfile& form);
 
 /// The same for machines: schema "basefog.film/1".
 void write_film_json(std::ostream& out, const film::FilmProfile& film);

@@ -17,6 +17,9 @@ namespace basefog::report {
 /// went the way that pushing sends it, "average gradient 0.78, as pushing by 1 stop makes it".
 std::string development_text(double average_gradient, std::optional<Stops> push = {});
 
+/// What earlier rolls say of the film; nothing where they say nothing.
+std::vector<std::string> memory_texts(const memory::FilmMemory& memory);
+
 /// What exposure series on a roll say of its film, and which frames were left out.
 std::vector<std::string> series_texts(const evidence::SeriesContrast& contrast);
 

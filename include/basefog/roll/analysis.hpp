@@ -9,12 +9,15 @@
 
 #include "basefog/density/density.hpp"
 #include "basefog/density/scan_record.hpp"
+#include "basefog/ensemble/roll_reading.hpp"
 #include "basefog/evidence/exposure_series.hpp"
+#include "basefog/film/film_belief.hpp"
 #include "basefog/film/film_profile.hpp"
 #include "basefog/log/camera.hpp"
 #include "basefog/log/equivalents.hpp"
 #include "basefog/log/log.hpp"
 #include "basefog/matching/matching.hpp"
+#include "basefog/memory/film_memory.hpp"
 #include "basefog/meter/meter_bias.hpp"
 #include "basefog/meter/technique.hpp"
 #include "basefog/plan/next_roll.hpp"
@@ -51,6 +54,14 @@ struct FrameResult {
 struct Analysis {
   Aim aim;
   film::FilmProfile film;
+  std::string name;          ///< the roll's: as given, else the log's, else that of its folder
+  memory::FilmUse film_use;  ///< film and development as written
+  std::string film_form;     ///< film::fingerprint of what `film_evidence` counts from
+  film::FilmEvidence film_evidence;  ///< what the roll itself says of its film
+  film::FilmEvidence of_series;      ///< of it, what exposure series say
+  film::FilmBelief film_belief;      ///< of the film before the frames were read, from the form
+  std::vector<ensemble::KeptFrame> kept;     ///< one a frame, empty where it was not read
+  std::optional<memory::FilmMemory> memory;  ///< what earlier rolls say of it
   MeteringPattern metering = MeteringPattern::unknown;  ///< as which the frames were read
   std::vector<FrameResult> frames;                      ///< in film order
   std::optional<log::ShotLog>
@@ -83,7 +94,10 @@ struct ReviewOptions {
   std::optional<log::Camera> camera;
   /// Film kind or profile; black-and-white unless the scans are in colour.
   std::optional<film::FilmProfile> film;
-  std::optional<FilmSpeed> film_speed;  ///< over the log's and the profile's
+  std::optional<FilmSpeed> film_speed;      ///< over the log's and the profile's
+  std::string roll_name;                    ///< over the log's own name of the roll
+  memory::FilmUse film_use;                 ///< film and development, over the log's own lines
+  std::vector<memory::FilmLesson> lessons;  ///< of earlier rolls, of whatever film
   /// A scan of clear film alone under the roll's locked exposure; the density zero of frames that
   /// show none of their own.
   std::optional<std::filesystem::path> base_scan;

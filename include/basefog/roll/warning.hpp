@@ -3,7 +3,9 @@
 
 #include <filesystem>
 #include <optional>
+#include <string>
 #include <variant>
+#include <vector>
 
 #include "basefog/core/quality.hpp"
 #include "basefog/core/settings.hpp"
@@ -21,13 +23,19 @@ struct AssumedSpeed {
   friend bool operator==(const AssumedSpeed&, const AssumedSpeed&) = default;
 };
 
+/// Remembered rolls that do not fit the others of their film.
+struct OddRolls {
+  std::vector<std::string> names;
+  friend bool operator==(const OddRolls&, const OddRolls&) = default;
+};
+
 /// One thing to say to the user, about one file or about the roll.
 struct Warning {
   std::optional<std::filesystem::path> file;
   Flag flag{};
   /// What is known beyond the flag's own text; monostate where that says all.
   std::variant<std::monostate, density::ScanFailure, log::LogRemark, log::SceneContradiction,
-               AssumedSpeed, response::ResponseDoubt>
+               AssumedSpeed, OddRolls, response::ResponseDoubt>
       fact = {};
   friend bool operator==(const Warning&, const Warning&) = default;
 };
