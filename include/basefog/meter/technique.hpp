@@ -17,9 +17,9 @@ struct TechniqueSample {
   Stops technique;   ///< correction + deviation: wanted beyond what was asked for
   Stops asked;       ///< asked for beyond the meter: compensation, used against metered settings
   double sigma = 0;  ///< the frame's own standard deviation, stops
-  reading::ErrorBudget shared{};  ///< as in DeviationSample
-  std::string scene;              ///< as written in the log; empty: none
-  std::optional<log::ExposureMode> mode;
+  reading::ErrorBudget shared{};          ///< as in DeviationSample
+  std::string scene;                      ///< as written in the log; empty: none
+  std::optional<log::ExposureMode> mode;  ///< absent: not logged
 };
 
 /// What scenes of one kind need beyond a true meter.
@@ -29,7 +29,7 @@ struct SceneTechnique {
   /// To dial beyond the meter, in all: mean of technique + asked, shrunk, 95 % interval.
   StopsEstimate stops;
   Stops asked;  ///< what was asked for beyond the meter, on average, so that the rest is technique
-  int frames = 0;
+  int frames = 0;  ///< with this word
   /// Of these, frames that by themselves ask for the same direction, by a sixth of a stop and more.
   int agreeing = 0;
 };
