@@ -24,9 +24,10 @@ struct RollPlace {
   std::function<roll::ReviewOptions(const std::filesystem::path& log)> options;
 };
 
+/// What a desk serves, and where.
 struct DeskOptions {
-  std::vector<RollPlace> rolls;
-  int port = 0;  ///< 0: any that is free
+  std::vector<RollPlace> rolls;  ///< one or more; each has its own desk's folder
+  int port = 0;                  ///< 0: any that is free
   /// Called once with the address, when the desk can be reached at it.
   std::function<void(const std::string& address)> opened;
 };
