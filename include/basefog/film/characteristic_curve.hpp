@@ -31,7 +31,7 @@ struct CurveShape {
   /// Stops above the film's speed point at which the gradient has fallen to half, and over how
   /// much log H it falls e-fold beyond.
   Stops shoulder = film_facts::kSilverShoulder;
-  double shoulder_width = film_facts::kSilverShoulderWidth;
+  double shoulder_width = film_facts::kSilverShoulderWidth;  ///< log H
 };
 
 /// A film's characteristic curve: net density against exposure relative to the speed point,
