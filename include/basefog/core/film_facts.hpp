@@ -155,7 +155,8 @@ inline constexpr double kBoxSpeedSigma = 0.2;
 /// [KodakE4050, KodakE4051, KodakE4046]; a measured film's by what one development is from the next
 /// (judgement).
 inline constexpr double kLayerSigma = 0.15;
-inline constexpr double kMeasuredLayerSigma = 0.05;  ///< stops, a measured film
+/// The same of a measured film.
+inline constexpr double kMeasuredLayerSigma = 0.05;
 /// A layer's dye also absorbs a tenth to a quarter of its own in a neighbour's light (common
 /// practice), so that a difference of layers reads smaller by about as much. Sigma of what is not
 /// unmixed, as a share of the difference.

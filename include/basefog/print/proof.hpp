@@ -23,7 +23,7 @@ enum class ProofFormat {
 
 /// How proofs are printed, and as which files.
 struct ProofOptions {
-  ProofStyle style = ProofStyle::corrected;  ///< see there
+  ProofStyle style = ProofStyle::corrected;  ///< one exposure for all, or each frame its own
   ProofFormat format = ProofFormat::jpeg;    ///< decides the files' ending
   /// Longest side in pixels, 64 or more. Nothing is enlarged: more than the analysis kept
   /// (MeasureOptions::picture_side) gives no more.
