@@ -34,7 +34,8 @@ struct DeskOptions {
 
 /// Serves the rolls on this machine's loopback, for those who have the address with its key, until
 /// the process gets SIGINT or SIGTERM. Throws InputError (usage) where the port is taken, and
-/// (not_writable) where a desk's folder is.
+/// (not_writable) where a desk's folder is, or is worked in already, and (malformed) where what
+/// lies there is no desk's.
 void serve(const DeskOptions& options);
 
 }  // namespace basefog::desk

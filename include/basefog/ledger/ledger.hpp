@@ -46,7 +46,7 @@ class Ledger {
   /// (not_writable).
   bool forget(const std::string& name, const std::string& camera);
 
-  /// All rolls, by camera, then by date, then by name.
+  /// All rolls, by camera, then by date, then by name. Throws InputError (malformed, unreadable).
   std::vector<meter::RememberedRoll> rolls() const;
 
  private:

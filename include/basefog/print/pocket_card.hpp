@@ -24,7 +24,8 @@ PocketCard card_of(const roll::Analysis& analysis);
 PocketCard card_of(const roll::CameraReview& camera);
 
 /// In the system's serif font, which PDF embeds; SVG has its letters as outlines and the words as
-/// its description. The same bytes for the same card and fonts.
+/// its description. The same bytes for the same card and fonts. Throws std::runtime_error where it
+/// cannot be drawn.
 void write_pocket_card_pdf(std::ostream& out, const PocketCard& card);
 /// The same as SVG, for a web page or another printer.
 void write_pocket_card_svg(std::ostream& out, const PocketCard& card);

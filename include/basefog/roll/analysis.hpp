@@ -100,7 +100,7 @@ struct ReviewOptions {
 
 /// Reviews the frames of one roll. scans: files and folders. One bad file never sinks the roll.
 /// Throws InputError for what makes the whole review impossible: no scans, a log that cannot be
-/// read, a match file that names no scan or row of the roll.
+/// read, a match file that names no scan or row of the roll, a base scan that shows a picture.
 Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOptions& options);
 
 /// The same from scans that were measured before, in the order of the roll. Of the options those

@@ -71,7 +71,8 @@ struct ReadOptions {
 
 /// Reads one scan in one pass; memory does not grow with the scan but for formats that cannot be
 /// read in strips (stated in DEVELOPERS.md).
-/// Throws InputError: not_found, unreadable (damaged before any picture), unsupported (by name).
+/// Throws InputError: not_found, unreadable (damaged before any picture), unsupported (by name),
+/// usage (options that do not validate, a shot of the light of another size or colour).
 Scan read_scan(const std::filesystem::path& path, const ReadOptions& options = {});
 
 /// True for file names that read_scan may take, by extension; used to pick scans from a folder.

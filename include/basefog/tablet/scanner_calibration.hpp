@@ -91,7 +91,8 @@ struct CalibrationOptions {
 /// on a scanner that follows the formula, the tablet's own scatter (rms_residual;
 /// CalibrateScanner.recovers_black_exponent_and_range_of_a_noisy_scanner); a published wedge is
 /// read back to 0.01 (CalibrateScanner.recovers_a_real_scanner_LeafWedge). Throws InputError
-/// (malformed) where there are too few patches or codes do not fall with density.
+/// (malformed) where there are too few patches or codes do not fall with density, and (usage) for
+/// options that do not validate.
 ScannerCalibration calibrate_scanner(std::span<const TabletPatch> patches,
                                      const CalibrationOptions& options = {});
 
