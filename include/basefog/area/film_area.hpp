@@ -15,15 +15,20 @@ namespace basefog::area {
 /// A rectangle on a scan, in upright scan pixels; (0, 0) is the outer corner of the first pixel.
 /// Turned about its centre by angle_degrees, counter-clockwise as seen, |angle| <= 45.
 struct FrameRegion {
-  double centre_x = 0;
-  double centre_y = 0;
-  double width = 0;
-  double height = 0;
-  double angle_degrees = 0;
+  double centre_x = 0;       ///< pixels
+  double centre_y = 0;       ///< pixels
+  double width = 0;          ///< pixels, before turning
+  double height = 0;         ///< pixels, before turning
+  double angle_degrees = 0;  ///< 0: as the scan's sides
 };
 
 /// What each block of a scan shows.
-enum class AreaKind : std::uint8_t { picture, clear_film, bare_light, mask };
+enum class AreaKind : std::uint8_t {
+  picture,     ///< exposed film, or what else is no film, light or mask
+  clear_film,  ///< base + fog alone
+  bare_light,  ///< the scanner's light with no film before it
+  mask,        ///< the holder, which lets no light through
+};
 
 /// Slow change of the scanner's light over a scan, as density against its centre: a surface of
 /// second order. Even where nothing shows it.
@@ -38,14 +43,14 @@ struct LightFallOff {
 
 /// Frames on one strip of film, one after another in FilmLayout::frames.
 struct FilmStrip {
-  std::size_t first = 0;
-  std::size_t frames = 0;
+  std::size_t first = 0;   ///< index of its first frame
+  std::size_t frames = 0;  ///< how many
 };
 
 /// Where the film is on a scan: its frames in film order, and the kind of each block.
 struct FilmLayout {
-  std::vector<FrameRegion> frames;
-  std::vector<FilmStrip> strips;  ///< in film order; together all frames
+  std::vector<FrameRegion> frames;  ///< in film order
+  std::vector<FilmStrip> strips;    ///< in film order; together all frames
   /// What is to be said of one frame: that it is cut, or of another size than the rest.
   std::vector<FlagSet> frame_flags;
   /// Where pictures lie on film and no frame was found.
@@ -58,7 +63,7 @@ struct FilmLayout {
   /// measured.
   LightFallOff fall_off;
   StrayLight stray;  ///< likewise
-  FlagSet flags;
+  FlagSet flags;     ///< of the scan as a whole
 };
 
 /// True where a place on the scan, in pixels, lies on a region or its edge.

@@ -8,8 +8,19 @@
 
 namespace basefog::area {
 
-enum class ScanContent : std::uint8_t { single, strip, sheet };
-enum class Heading : std::uint8_t { right, left, down, up };
+/// What lies on one scan.
+enum class ScanContent : std::uint8_t {
+  single,  ///< one frame
+  strip,   ///< one strip of frames
+  sheet,   ///< several strips
+};
+/// A direction on a scan.
+enum class Heading : std::uint8_t {
+  right,  ///< x grows
+  left,   ///< x falls
+  down,   ///< y grows
+  up,     ///< y falls
+};
 
 /// What a person knows of how film lies on a scan. Whatever is not said is found.
 struct LayoutHint {
@@ -21,6 +32,7 @@ struct LayoutHint {
   std::optional<Heading> order;        ///< where on the scan the next frame of a strip lies
   std::optional<Heading> strip_order;  ///< where the next strip lies
 
+  /// True where nothing is said, so that all is to be found.
   bool empty() const {
     return !content && format.empty() && !frames && !strips && !order && !strip_order;
   }

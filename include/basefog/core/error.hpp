@@ -26,10 +26,11 @@ class InputError : public std::runtime_error {
   InputError(ErrorCode code, std::filesystem::path path, std::string problem,
              std::string next_step);
 
-  ErrorCode code() const { return code_; }
+  ErrorCode code() const { return code_; }  ///< what kind of fault
+  /// The file, folder or option at fault.
   const std::filesystem::path& path() const { return path_; }
-  const std::string& problem() const { return problem_; }
-  const std::string& next_step() const { return next_step_; }
+  const std::string& problem() const { return problem_; }      ///< what is wrong with it
+  const std::string& next_step() const { return next_step_; }  ///< what to do about it
 
  private:
   ErrorCode code_;

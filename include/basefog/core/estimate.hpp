@@ -12,14 +12,15 @@ namespace basefog {
 /// value carries no claim of accuracy and must not be shown as measured.
 template <class Quantity>
 struct Estimate {
-  Quantity value;
-  std::optional<Quantity> low;
-  std::optional<Quantity> high;
+  Quantity value;                ///< the best single answer
+  std::optional<Quantity> low;   ///< 2.5 % quantile
+  std::optional<Quantity> high;  ///< 97.5 % quantile
 
-  bool two_sided() const { return low && high; }
+  bool two_sided() const { return low && high; }  ///< both ends are known
   friend bool operator==(const Estimate&, const Estimate&) = default;
 };
 
+/// A difference of exposure in stops, with its interval.
 using StopsEstimate = Estimate<Stops>;
 
 /// Two-sided 97.5 % quantile of the standard normal distribution.

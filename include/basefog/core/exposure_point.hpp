@@ -15,10 +15,10 @@ namespace basefog {
 template <class Zero>
 class ExposurePoint {
  public:
-  constexpr ExposurePoint() = default;  ///< the zero itself
-  constexpr explicit ExposurePoint(double stops) : stops_(stops) {}
+  constexpr ExposurePoint() = default;                               ///< the zero itself
+  constexpr explicit ExposurePoint(double stops) : stops_(stops) {}  ///< stops above the zero
 
-  constexpr double value() const { return stops_; }
+  constexpr double value() const { return stops_; }  ///< stops above the zero
 
   friend constexpr Stops operator-(ExposurePoint a, ExposurePoint b) {
     return Stops(a.stops_ - b.stops_);
@@ -60,6 +60,7 @@ template <class Zero>
 constexpr Stops in_stops(ExposurePoint<Zero> point) {
   return point - ExposurePoint<Zero>();
 }
+/// The same of an estimate; an end that is absent stays absent.
 template <class Zero>
 StopsEstimate in_stops(const Estimate<ExposurePoint<Zero>>& estimate) {
   StopsEstimate result{in_stops(estimate.value), {}, {}};

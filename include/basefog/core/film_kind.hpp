@@ -8,9 +8,15 @@
 
 namespace basefog {
 
-enum class FilmKind { black_and_white, chromogenic, colour_negative };
+/// What kind of negative film it is, which decides its layers and its speed density.
+enum class FilmKind {
+  black_and_white,  ///< one layer of silver; speed by ISO 6
+  chromogenic,      ///< black-and-white in dye, as for colour processing; speed by ISO 6
+  colour_negative,  ///< three layers of dye under an orange mask; speed by ISO 5800
+};
 constexpr FilmKind last_of(FilmKind) { return FilmKind::colour_negative; }
 
+/// The names of a film kind.
 struct FilmKindText {
   std::string_view name;         ///< as in JSON
   std::string_view word;         ///< as in --film and film profiles
@@ -23,8 +29,8 @@ inline constexpr auto kFilmKindTexts = std::to_array<FilmKindText>({
     {"colour_negative", "colour", "colour negative"},
 });
 
-const FilmKindText& text_of(FilmKind kind);
-std::string_view name_of(FilmKind kind);  ///< as in JSON
+const FilmKindText& text_of(FilmKind kind);  ///< stays valid
+std::string_view name_of(FilmKind kind);     ///< as in JSON
 
 /// The kind that a word of --film or of a film profile names.
 std::optional<FilmKind> film_kind_of(std::string_view word);

@@ -9,6 +9,7 @@
 /// in its text.
 namespace basefog::limits {
 
+/// Bytes of a mebibyte.
 constexpr std::size_t kMebibyte = std::size_t{1} << 20;
 
 /// Pixels of a scan: a 4 x 5 inch sheet at 9,000 pixels an inch has 1,620 million.
@@ -27,12 +28,12 @@ constexpr std::size_t kMostRawBytes = 1024 * kMebibyte;
 constexpr int kMostJpegPasses = 100;
 /// Bytes of a colour profile, or of a text, that a PNG holds packed, and how many of them.
 constexpr std::size_t kMostPngChunkBytes = 4 * kMebibyte;
-constexpr unsigned kMostPngChunks = 64;
+constexpr unsigned kMostPngChunks = 64;  ///< profiles and texts of one PNG
 /// Bytes of any one of a file's metadata: Exif or one of its values, XMP, IPTC, a colour profile.
 /// And elements of XMP, of which the metadata library takes 700 bytes each: editors that keep every
 /// step of a picture's history write some thousands. What is more is not read, with a word.
 constexpr std::size_t kMostMetadataBytes = 16 * kMebibyte;
-constexpr std::size_t kMostXmpElements = 50'000;
+constexpr std::size_t kMostXmpElements = 50'000;  ///< of one file's XMP
 /// Pages of a TIFF file that are looked at.
 constexpr std::size_t kMostTiffPages = 1000;
 
@@ -41,13 +42,13 @@ constexpr std::size_t kMostScansInReview = 1000;
 
 /// Bytes of a log or a file of pairs, and rows of a log.
 constexpr std::size_t kMostLogBytes = 4 * kMebibyte;
-constexpr std::size_t kMostLogRows = 10'000;
+constexpr std::size_t kMostLogRows = 10'000;  ///< of one log
 /// Rows of a table of densities, of steps or of codes.
 constexpr std::size_t kMostTableRows = 1000;
 /// Bytes of a camera, film or response file and of a table of densities or codes.
 constexpr std::size_t kMostSettingsBytes = 4 * kMebibyte;
 /// Bytes of a scan's record, and numbers in all of its arrays, which are packed.
 constexpr std::size_t kMostRecordBytes = 128 * kMebibyte;
-constexpr std::size_t kMostRecordNumbers = 100'000'000;
+constexpr std::size_t kMostRecordNumbers = 100'000'000;  ///< unpacked
 
 }  // namespace basefog::limits

@@ -4,6 +4,11 @@
 namespace basefog {
 
 /// How a camera's meter weighs the frame.
-enum class MeteringPattern { average, centre_weighted, spot, unknown };
+enum class MeteringPattern {
+  average,          ///< all of the frame alike
+  centre_weighted,  ///< the middle more than the rest
+  spot,             ///< a small circle alone
+  unknown,          ///< or one of many fields, which no weights are like
+};
 
 }  // namespace basefog

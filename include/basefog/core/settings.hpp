@@ -11,8 +11,8 @@ namespace basefog {
 /// Exposure time, > 0 seconds. Nominal marks (1/60) and exact times are both held as seconds.
 class ShutterTime {
  public:
-  constexpr explicit ShutterTime(double seconds) : seconds_(seconds) {}
-  constexpr double seconds() const { return seconds_; }
+  constexpr explicit ShutterTime(double seconds) : seconds_(seconds) {}  ///< not checked
+  constexpr double seconds() const { return seconds_; }                  ///< as given
   /// APEX Tv = -log2(t / 1 s) [Exif, Annex C].
   double time_value() const { return -std::log2(seconds_); }
   friend constexpr auto operator<=>(ShutterTime, ShutterTime) = default;
@@ -24,8 +24,8 @@ class ShutterTime {
 /// f-number N > 0.
 class FNumber {
  public:
-  constexpr explicit FNumber(double n) : n_(n) {}
-  constexpr double value() const { return n_; }
+  constexpr explicit FNumber(double n) : n_(n) {}  ///< not checked
+  constexpr double value() const { return n_; }    ///< N as given
   /// APEX Av = 2 log2 N [Exif, Annex C].
   double aperture_value() const { return 2 * std::log2(n_); }
   friend constexpr auto operator<=>(FNumber, FNumber) = default;
@@ -37,12 +37,13 @@ class FNumber {
 /// ISO arithmetic speed S > 0 of a film, or the exposure index dialled on a meter.
 class FilmSpeed {
  public:
-  constexpr explicit FilmSpeed(double iso) : iso_(iso) {}
-  constexpr double iso() const { return iso_; }
+  constexpr explicit FilmSpeed(double iso) : iso_(iso) {}  ///< not checked
+  constexpr double iso() const { return iso_; }            ///< S as given
   /// APEX Sv = log2(S / 3.125), so that ISO 100 is 5 [Exif, Annex C].
   double speed_value() const { return std::log2(iso_ / 3.125); }
   /// Logarithmic speed in degrees, 10 log10 S + 1, unrounded [ISO6].
   double degrees() const { return 10 * std::log10(iso_) + 1; }
+  /// The arithmetic speed of one in degrees, unrounded: of 21 it is 100 [ISO6].
   static FilmSpeed from_degrees(double degrees) {
     return FilmSpeed(std::pow(10.0, (degrees - 1) / 10));
   }
@@ -78,8 +79,8 @@ double exposure_value_100(ShutterTime t, FNumber n, FilmSpeed speed);
 
 /// Marks as a camera engraves them: "1/60", "2 s", "f/5.6", "400".
 std::string as_marked(ShutterTime t);
-std::string as_marked(FNumber n);
-std::string as_marked(FilmSpeed s);
+std::string as_marked(FNumber n);    ///< likewise
+std::string as_marked(FilmSpeed s);  ///< likewise
 
 /// The exposure that a metered mid-tone gets on film of a speed: H = q K / S lux·s.
 struct Aim {
@@ -87,9 +88,10 @@ struct Aim {
   double q = 0.65;
   /// Reflected-light calibration constant K in cd/m². Default 12.5; ISO 2720 allows 10.6 to 13.4.
   double k = 12.5;
-  FilmSpeed film_speed{100};
+  FilmSpeed film_speed{100};  ///< S of the film, not the index dialled
 
-  double lux_seconds() const { return q * k / film_speed.iso(); }
+  double lux_seconds() const { return q * k / film_speed.iso(); }  ///< H, lux·s
+  /// The same as a point on the film's axis.
   LogExposure log_exposure() const { return LogExposure::from_lux_seconds(lux_seconds()); }
   /// Standard deviation of the aim itself: K anywhere in ISO 2720's 10.6 to 13.4 (uniform,
   /// log2(13.4/10.6)/sqrt(12)). Shared by all frames of a camera; never part of a frame's own

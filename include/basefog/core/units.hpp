@@ -14,7 +14,7 @@ inline constexpr double kLog10PerStop = 0.30102999566398119521;
 class Stops {
  public:
   constexpr Stops() = default;
-  constexpr explicit Stops(double stops) : stops_(stops) {}
+  constexpr explicit Stops(double stops) : stops_(stops) {}  ///< any finite number
   /// From a difference on the log10 exposure axis.
   static constexpr Stops from_log10(double log10_ratio) {
     return Stops(log10_ratio / kLog10PerStop);
@@ -22,9 +22,9 @@ class Stops {
   /// From an exposure ratio > 0; -inf for 0, NaN below.
   static Stops from_ratio(double ratio) { return Stops(std::log2(ratio)); }
 
-  constexpr double value() const { return stops_; }
-  constexpr double log10() const { return stops_ * kLog10PerStop; }
-  double ratio() const { return std::exp2(stops_); }
+  constexpr double value() const { return stops_; }                  ///< stops
+  constexpr double log10() const { return stops_ * kLog10PerStop; }  ///< log10 of the ratio
+  double ratio() const { return std::exp2(stops_); }                 ///< of exposures, > 0
 
   constexpr Stops operator-() const { return Stops(-stops_); }
   constexpr Stops& operator+=(Stops other) { return *this = *this + other; }
@@ -40,12 +40,13 @@ class Stops {
   double stops_ = 0;
 };
 
-inline Stops abs(Stops s) { return Stops(std::abs(s.value())); }
+inline Stops abs(Stops s) { return Stops(std::abs(s.value())); }  ///< how much, whichever the sign
 
 /// An exposure on the film: a point on the log10(lux·s) axis.
 /// Two points subtract to Stops; a point plus Stops is a point; two points cannot be added.
 class LogExposure {
  public:
+  /// From log10 of lux·s.
   static constexpr LogExposure from_log10(double log10_lux_seconds) {
     return LogExposure(log10_lux_seconds);
   }
@@ -54,8 +55,8 @@ class LogExposure {
     return LogExposure(std::log10(lux_seconds));
   }
 
-  constexpr double log10() const { return log10_; }
-  double lux_seconds() const { return std::pow(10.0, log10_); }
+  constexpr double log10() const { return log10_; }              ///< of lux·s
+  double lux_seconds() const { return std::pow(10.0, log10_); }  ///< > 0
 
   friend constexpr Stops operator-(LogExposure a, LogExposure b) {
     return Stops::from_log10(a.log10_ - b.log10_);
@@ -75,9 +76,9 @@ class LogExposure {
 class DensityDifference {
  public:
   constexpr DensityDifference() = default;
-  constexpr explicit DensityDifference(double density) : density_(density) {}
+  constexpr explicit DensityDifference(double density) : density_(density) {}  ///< base-10
 
-  constexpr double value() const { return density_; }
+  constexpr double value() const { return density_; }  ///< base-10
 
   friend constexpr DensityDifference operator*(DensityDifference d, double k) {
     return DensityDifference(d.density_ * k);
@@ -93,13 +94,15 @@ class DensityDifference {
 /// scan are film densities unless the bare light is known.
 class Density {
  public:
+  /// From a density that is known; nothing is checked.
   static constexpr Density from_value(double density) { return Density(density); }
   /// From a transmittance > 0; +inf for 0, NaN below.
   static Density from_transmittance(double transmittance) {
     return Density(-std::log10(transmittance));
   }
 
-  constexpr double value() const { return density_; }
+  constexpr double value() const { return density_; }  ///< base-10
+  /// T > 0; above 1 for a negative density.
   double transmittance() const { return std::pow(10.0, -density_); }
 
   friend constexpr DensityDifference operator-(Density a, Density b) {
@@ -120,13 +123,14 @@ class Density {
 class NetDensity {
  public:
   constexpr NetDensity() = default;
-  constexpr explicit NetDensity(double density) : density_(density) {}
+  constexpr explicit NetDensity(double density) : density_(density) {}  ///< base-10
   /// Of a density, and base + fog against the same zero.
   static constexpr NetDensity above(Density density, Density base_and_fog) {
     return NetDensity((density - base_and_fog).value());
   }
 
-  constexpr double value() const { return density_; }
+  constexpr double value() const { return density_; }  ///< base-10; negative only by noise
+  /// k times the density: the same film at k times the contrast.
   constexpr NetDensity scaled(double k) const { return NetDensity(density_ * k); }
 
   friend constexpr DensityDifference operator-(NetDensity a, NetDensity b) {

@@ -22,6 +22,7 @@ struct BlockImage {
   std::vector<std::uint8_t> clipped;  ///< share of pixels at the white limit, 255 = all
   std::vector<std::uint8_t> floored;  ///< share of pixels at the black limit, 255 = all
 
+  /// Place of a block's number in each array; nothing is checked.
   std::size_t index(int channel, int x, int y) const {
     return (static_cast<std::size_t>(channel) * height + y) * width + x;
   }

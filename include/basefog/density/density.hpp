@@ -17,15 +17,16 @@ namespace basefog::density {
 /// then made a density. The outermost apertures are inset so that none touches the frame's edge.
 /// Samples are planar: index(c, x, y) = (c * rows + y) * columns + x.
 struct ApertureGrid {
-  int columns = 0;
-  int rows = 0;
-  int channels = 0;
+  int columns = 0;   ///< apertures across the frame
+  int rows = 0;      ///< apertures down the frame
+  int channels = 0;  ///< 1 gray, 3 red, green, blue
   /// Against the scan's full scale, as under the light of the scan's centre; as Density::value().
   std::vector<float> density;
   std::vector<float> sigma;    ///< standard deviation of the aperture's mean density
   std::vector<float> clipped;  ///< share of pixels at the white limit, 0 to 1
   std::vector<float> floored;  ///< share of pixels at the black limit, 0 to 1
 
+  /// Place of an aperture's number in each array; nothing is checked.
   std::size_t index(int channel, int x, int y) const {
     return (static_cast<std::size_t>(channel) * rows + y) * columns + x;
   }
@@ -43,40 +44,47 @@ inline constexpr int kPictureSide = 720;
 /// A reduced picture of the negative for proofs: density against full scale in steps of 1/1000,
 /// planar as ApertureGrid, long side at most what measure_frames was asked for.
 struct NegativePicture {
-  int width = 0;
-  int height = 0;
-  int channels = 0;
-  std::vector<std::uint16_t> millidensity;
+  int width = 0;                            ///< pixels
+  int height = 0;                           ///< pixels
+  int channels = 0;                         ///< 1 gray, 3 red, green, blue
+  std::vector<std::uint16_t> millidensity;  ///< 0 to 65535; what is denser is 65535
 };
 
-enum class FrameState { measured, blank, no_reference, positive, unreadable };
+/// What became of a frame.
+enum class FrameState {
+  measured,      ///< its densities are known; in a FrameResult their zero too
+  blank,         ///< clear film: no picture was taken
+  no_reference,  ///< measured, but no density zero was found for it
+  positive,      ///< the scan was inverted, or is of a slide
+  unreadable,    ///< the file gave no picture
+};
 constexpr FrameState last_of(FrameState) { return FrameState::unreadable; }
-std::string_view name_of(FrameState state);
+std::string_view name_of(FrameState state);  ///< as in JSON
 
 /// Everything that is kept of one frame on one scan: a pure function of the file and the options.
 struct FrameMeasurement {
-  std::filesystem::path file;
-  std::string label;  ///< from the file's name where the scan has one frame; else empty
-  int index = 0;      ///< place in the file, from 0
-  area::FrameRegion region;
-  bool edges_found = false;
-  ApertureGrid apertures;
+  std::filesystem::path file;  ///< the scan
+  std::string label;           ///< from the file's name where the scan has one frame; else empty
+  int index = 0;               ///< place in the file, from 0
+  area::FrameRegion region;    ///< on the scan, pixels
+  bool edges_found = false;    ///< else `region` is the whole scan, or what its mask leaves open
+  ApertureGrid apertures;      ///< empty only where the file was unreadable
   /// Clear film in the same scan; kind none where there is none.
   FilmBase rebate;
   /// Density, per channel, beyond which the scan does not read: its own range or its calibration
   /// ends.
   std::vector<Density> densest;
-  NegativePicture negative;  ///< the frame alone
-  NegativePicture overview;  ///< the whole scan, long side at most 360, to show the found region
-  response::Response response;
-  scan::ScanMetadata metadata;
-  int scan_width = 0;   ///< pixels
-  int scan_height = 0;  ///< pixels
-  int bits_per_sample = 16;
-  bool light_known = false;
+  NegativePicture negative;     ///< the frame alone
+  NegativePicture overview;     ///< the whole scan, long side at most 360, to show the found region
+  response::Response response;  ///< as which codes were read
+  scan::ScanMetadata metadata;  ///< of the file, the same for all its frames
+  int scan_width = 0;           ///< pixels
+  int scan_height = 0;          ///< pixels
+  int bits_per_sample = 16;     ///< of the file
+  bool light_known = false;     ///< as in Scan: full scale is the bare light
   /// What the scan alone says: measured (densities are there), blank, positive or unreadable.
   FrameState state = FrameState::measured;
-  FlagSet flags;
+  FlagSet flags;  ///< of the scan and of this frame
 };
 
 /// Measures every frame of a scan that was read. Pictures for proofs have a long side of at most

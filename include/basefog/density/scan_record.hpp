@@ -17,33 +17,33 @@ class ScanStore;
 
 /// Why a scan could not be read, in the words of the place that refused it.
 struct ScanFailure {
-  std::filesystem::path file;
-  Flag flag = Flag::unreadable_file;
-  std::string text;       ///< follows the file's name
-  std::string next_step;  ///< what to do about it
+  std::filesystem::path file;         ///< the scan
+  Flag flag = Flag::unreadable_file;  ///< what is to be said of it
+  std::string text;                   ///< follows the file's name
+  std::string next_step;              ///< what to do about it
   friend bool operator==(const ScanFailure&, const ScanFailure&) = default;
 };
 
 /// What a scan is and how its film lies, as `basefog read` shows it. Of the scan there are size,
 /// form and channels, of the layout all but the kind of each block and the uneven light.
 struct ScanFinding {
-  scan::Scan scan;
-  area::FilmLayout layout;
+  scan::Scan scan;          ///< without its blocks
+  area::FilmLayout layout;  ///< where frames lie
 };
 
 /// All that a review needs of one scan: its frames as measured, or why there are none. A pure
 /// function of the file and the options, so that an archive can be read on many machines and
 /// reviewed on one.
 struct ScanRecord {
-  std::filesystem::path file;
-  std::vector<FrameMeasurement> frames;
-  std::optional<ScanFailure> failure;
-  std::optional<ScanFinding> finding;  ///< absent from a record that was read from a file
+  std::filesystem::path file;            ///< the scan
+  std::vector<FrameMeasurement> frames;  ///< in film order; empty with a failure
+  std::optional<ScanFailure> failure;    ///< absent where the scan was read
+  std::optional<ScanFinding> finding;    ///< absent from a record that was read from a file
 };
 
 /// What one scan's record depends on beside its file.
 struct MeasureOptions {
-  scan::ReadOptions read;
+  scan::ReadOptions read;           ///< how codes become light
   area::LayoutHint layout;          ///< how film lies on the scan, where a person says so
   int picture_side = kPictureSide;  ///< long side of the pictures kept for proofs, pixels
   /// Where measured scans are kept, and taken from in place of reading them again; none: nowhere.

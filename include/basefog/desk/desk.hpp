@@ -24,16 +24,18 @@ struct RollPlace {
   std::function<roll::ReviewOptions(const std::filesystem::path& log)> options;
 };
 
+/// What a desk serves, and where.
 struct DeskOptions {
-  std::vector<RollPlace> rolls;
-  int port = 0;  ///< 0: any that is free
+  std::vector<RollPlace> rolls;  ///< one or more; each has its own desk's folder
+  int port = 0;                  ///< 0: any that is free
   /// Called once with the address, when the desk can be reached at it.
   std::function<void(const std::string& address)> opened;
 };
 
 /// Serves the rolls on this machine's loopback, for those who have the address with its key, until
 /// the process gets SIGINT or SIGTERM. Throws InputError (usage) where the port is taken, and
-/// (not_writable) where a desk's folder is.
+/// (not_writable) where a desk's folder is, or is worked in already, and (malformed) where what
+/// lies there is no desk's.
 void serve(const DeskOptions& options);
 
 }  // namespace basefog::desk

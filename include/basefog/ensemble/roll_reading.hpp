@@ -67,10 +67,11 @@ namespace basefog::ensemble {
 struct FrameToRead {
   const density::FrameMeasurement* measurement = nullptr;  ///< not owned; holds apertures
   const density::FilmBase* base = nullptr;                 ///< not owned; kind other than none
-  reading::ReadingOptions options;
-  std::optional<ExposureFromAim> asked;  ///< what the log asked for
+  reading::ReadingOptions options;                         ///< how its meter weighed it
+  std::optional<ExposureFromAim> asked;                    ///< what the log asked for
 };
 
+/// What a roll's frames say, read together.
 struct RollReading {
   std::vector<reading::FrameReading> frames;  ///< both ends of every answer are always there
   /// Of the roll's film against the one given: 1 as that.

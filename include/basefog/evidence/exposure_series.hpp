@@ -18,6 +18,7 @@ namespace basefog::evidence {
 struct LoggedExposure {
   /// Shutter and aperture as log2 of t/N², less filter and reciprocity loss; where both are known.
   std::optional<Stops> settings;
+  /// As dialled; positive: more exposure.
   std::optional<Stops> compensation;
   bool hint = false;  ///< scene or note say bracket or series
 };
@@ -35,8 +36,8 @@ std::optional<Stops> logged_difference(const LoggedExposure& a, const LoggedExpo
 struct SeriesFrame {
   const density::FrameMeasurement* measurement = nullptr;  ///< not owned
   const density::FilmBase* base = nullptr;                 ///< not owned; kind other than none
-  LoggedExposure logged;
-  std::string name;  ///< the frame's label
+  LoggedExposure logged;                                   ///< what its row says
+  std::string name;                                        ///< the frame's label
 };
 
 /// Frames of one view at different logged exposures.
@@ -44,9 +45,10 @@ struct ExposureSeries {
   std::vector<std::size_t> frames;    ///< indices into the frames given, in order of exposure
   std::vector<Stops> logged;          ///< against the first, one a frame
   std::vector<std::size_t> left_out;  ///< frames of the view that did not fit the others
-  bool used = false;
+  bool used = false;                  ///< it counts for the film
 };
 
+/// What counts as a series.
 struct SeriesOptions {
   /// Standard deviation of each exposure about its mark, stops; shutters repeat within about a
   /// tenth of a stop (common practice).
@@ -61,6 +63,7 @@ struct SeriesOptions {
 struct SeriesContrast {
   /// Average gradient as a factor of the film's that was given, with its interval.
   Estimate<double> factor;
+  /// All that were found; `used` says which count.
   std::vector<ExposureSeries> series;
   /// What they say of contrast, toe and shoulder, counted from the film that was given; nothing
   /// where no series could be used.

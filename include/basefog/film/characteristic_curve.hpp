@@ -31,7 +31,7 @@ struct CurveShape {
   /// Stops above the film's speed point at which the gradient has fallen to half, and over how
   /// much log H it falls e-fold beyond.
   Stops shoulder = film_facts::kSilverShoulder;
-  double shoulder_width = film_facts::kSilverShoulderWidth;
+  double shoulder_width = film_facts::kSilverShoulderWidth;  ///< log H
 };
 
 /// A film's characteristic curve: net density against exposure relative to the speed point,
@@ -81,7 +81,8 @@ class CharacteristicCurve {
   double average_gradient() const;
 
   /// The same film developed to `factor` (> 0) times the average gradient; the density at the speed
-  /// point stays. Densities are scaled and the exposure axis moved to hold the speed point.
+  /// point stays. Densities are scaled and the exposure axis moved to hold the speed point. Throws
+  /// std::invalid_argument for another factor.
   CharacteristicCurve with_contrast(double factor) const;
   /// The same curve with its straight line longer by `shift` (shorter where negative): the gradient
   /// falls to half that much later. Below 1.30 log H above the speed point nothing changes.

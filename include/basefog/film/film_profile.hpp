@@ -15,6 +15,7 @@
 
 namespace basefog::film {
 
+/// One layer of a film with its curve.
 struct FilmLayer {
   /// "silver", "dye" (chromogenic), or "red", "green", "blue" by the light that reads its density.
   std::string name;
@@ -23,8 +24,10 @@ struct FilmLayer {
 
 /// Where a film's contrast comes from.
 enum class ContrastSource {
+  /// The mean of published films of its kind.
   generic,
   series,  ///< exposure series on the roll
+  /// Known exposures of this film in this development.
   film_test,
   profile,     ///< a profile whose maker does not say
   remembered,  ///< earlier rolls of the film
@@ -36,13 +39,13 @@ std::string_view name_of(ContrastSource source);
 
 /// What is known of a film and its development.
 struct FilmProfile {
-  std::string name;
-  FilmKind kind = FilmKind::black_and_white;
-  FilmSpeed iso_speed{100};
-  std::vector<FilmLayer> layers;  ///< one, or three as red, green, blue
+  std::string name;                           ///< as people call it; may be empty
+  FilmKind kind = FilmKind::black_and_white;  ///< decides layers and speed density
+  FilmSpeed iso_speed{100};                   ///< its own, in its development
+  std::vector<FilmLayer> layers;              ///< one, or three as red, green, blue
   /// Relative standard deviation of the contrast (of every layer alike), and where it comes from.
   double contrast_relative_sigma = film_facts::kContrastSigma;
-  ContrastSource contrast_source = ContrastSource::generic;
+  ContrastSource contrast_source = ContrastSource::generic;  ///< says how it became known
   /// Standard deviation of the place of the shoulder, in stops (with_shoulder).
   double shoulder_sigma_stops = film_facts::kStatedShoulderSigma;
   /// Relative standard deviation of the gradient above ISO 6's triangle (1.30 log H from the speed
@@ -64,8 +67,8 @@ struct FilmProfile {
   /// True where exposures were known apart from the camera's meter, so that the film's speed is
   /// too; its standard deviation then, in stops.
   bool speed_measured = false;
-  double speed_sigma_stops = film_facts::kStatedSpeedSigma;
-  std::string notes;
+  double speed_sigma_stops = film_facts::kStatedSpeedSigma;  ///< where `speed_measured`
+  std::string notes;                                         ///< as its file has them
 
   /// True where exposures of this very development gave the contrast.
   bool contrast_was_found() const {
@@ -85,8 +88,8 @@ struct FilmProfile {
 
   /// The same film with every layer's curve varied alike; see CharacteristicCurve.
   FilmProfile with_contrast(double factor) const;
-  FilmProfile with_shoulder(Stops shift) const;
-  FilmProfile with_toe(double lengthening) const;
+  FilmProfile with_shoulder(Stops shift) const;    ///< likewise
+  FilmProfile with_toe(double lengthening) const;  ///< likewise
 };
 
 /// Average of published shapes for ISO 6 development: net density 0.10 at the speed point, 0.90

@@ -15,7 +15,7 @@ namespace basefog::film {
 
 /// One step of a film test: an exposure and the density it gave in each layer.
 struct FilmTestStep {
-  std::string name;
+  std::string name;  ///< as in the table or the log
   /// log10 H in lux·s where the series' exposures are absolute, otherwise from a zero of its own.
   double log_h = 0;
   std::vector<double> density;  ///< one a layer, from the same zero as the series' base
@@ -24,13 +24,13 @@ struct FilmTestStep {
 
 /// A series of known exposures of one evenly lit subject on one film and development.
 struct FilmTestSeries {
-  std::string name;
+  std::string name;                 ///< of the film or development
   std::vector<std::string> layers;  ///< "silver", or "red", "green", "blue"
-  std::vector<FilmTestStep> steps;
+  std::vector<FilmTestStep> steps;  ///< in any order
   /// Base + fog, one a layer, with its standard deviation; empty where it must come from the least
   /// exposed steps. 0 where densities are net.
   std::vector<double> base;
-  std::vector<double> base_sigma;
+  std::vector<double> base_sigma;  ///< standard deviation of each
   /// Standard deviation of each step's exposure on its own, stops: 0.08 for a camera's shutter and
   /// aperture (common practice: shutters repeat within a tenth of a stop), 0.01 for a sensitometer.
   double exposure_sigma_stops = 0.01;
@@ -45,22 +45,22 @@ struct FilmTestSeries {
 
 /// What a film test says of one layer.
 struct FilmTestLayer {
-  std::string name;
-  double base = 0;  ///< base + fog, in the series' own density zero
-  double base_sigma = 0;
+  std::string name;                      ///< as in the series
+  double base = 0;                       ///< base + fog, in the series' own density zero
+  double base_sigma = 0;                 ///< standard deviation
   Estimate<double> speed_point_log_h;    ///< in the series' log_h
   Estimate<double> average_gradient;     ///< over 1.30 log H from the speed point
   std::optional<double> contrast_index;  ///< absent where the points do not reach
-  std::optional<double> gamma;
-  std::optional<double> delta_x;
+  std::optional<double> gamma;           ///< see gamma()
+  std::optional<double> delta_x;         ///< log H; see delta_x()
   double residual = 0;                   ///< rms of the steps about the curve, density
   std::optional<Stops> highlight_limit;  ///< above the film's speed point; absent if not reached
 };
 
 /// The result of a film test.
 struct FilmTest {
-  FilmProfile profile;
-  std::vector<FilmTestLayer> layers;
+  FilmProfile profile;                ///< the film as measured, to read rolls by
+  std::vector<FilmTestLayer> layers;  ///< one, or red, green, blue
   /// The film's speed, where exposures were absolute: stops against 1, as log2 S.
   std::optional<Estimate<double>> speed;
   /// With the camera's meter: how much more exposure than the aim the film seems to get, by film
@@ -68,7 +68,7 @@ struct FilmTest {
   std::optional<StopsEstimate> speed_and_meter;
   /// Steps, at the series' own spacing, that are missing below and above to see base and shoulder.
   int steps_missing_at_toe = 0;
-  int steps_missing_at_shoulder = 0;
+  int steps_missing_at_shoulder = 0;  ///< likewise
 };
 
 /// Fits a film test: curve, speed and contrast with intervals. Within 0.05 stop in speed and 2 % in
@@ -93,18 +93,18 @@ std::vector<FilmTestSeries> read_densitometer_table(const std::filesystem::path&
 
 /// One development of several.
 struct DevelopmentResult {
-  std::string name;
+  std::string name;                     ///< of its series
   std::optional<double> minutes;        ///< from the name: "8.5 min"
   std::optional<double> exposed_times;  ///< from the name: "3e", exposed three times as much
-  FilmTest test;
+  FilmTest test;                        ///< of this development
 };
 
 /// Two developments of one time, one exposed once and one several times, as indices of the series.
 struct ExposurePair {
-  std::size_t once = 0;
-  std::size_t several = 0;
-  double times = 1;     ///< how often `several` was exposed
-  StopsEstimate shift;  ///< what it reads as, more than `once`, through the curve of `once`
+  std::size_t once = 0;     ///< exposed once
+  std::size_t several = 0;  ///< exposed several times
+  double times = 1;         ///< how often `several` was exposed
+  StopsEstimate shift;      ///< what it reads as, more than `once`, through the curve of `once`
   /// True where the shift's interval holds log2 of `times`: the film added up its exposures.
   bool agrees() const;
 };
@@ -115,8 +115,8 @@ struct DevelopmentSeries {
   /// Gain of average gradient, and of speed in stops, for each doubling of the time: slopes over
   /// log2 of the minutes, from the singly exposed columns.
   std::optional<Estimate<double>> gradient_gain;
-  std::optional<StopsEstimate> speed_gain;
-  std::vector<ExposurePair> pairs;
+  std::optional<StopsEstimate> speed_gain;  ///< both absent for too few times
+  std::vector<ExposurePair> pairs;          ///< all that the names give
 };
 
 /// Fits every series of a table and compares those whose names say a development time.

@@ -11,8 +11,8 @@ namespace basefog::film {
 /// A pair of times that give the film the same density: what the meter asked for, and what it takes
 /// with the film's failure of reciprocity.
 struct ReciprocityPoint {
-  double metered_seconds;
-  double corrected_seconds;
+  double metered_seconds;    ///< > 0
+  double corrected_seconds;  ///< not below metered_seconds
 };
 
 /// How a film loses speed at long times.

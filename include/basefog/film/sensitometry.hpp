@@ -45,7 +45,12 @@ std::optional<Stops> fractional_gradient_point(const CharacteristicCurve& curve,
 std::optional<double> delta_x(const CharacteristicCurve& curve);
 
 /// How development departs from ISO 6's triangle.
-enum class Development { softer, normal, harder };
+enum class Development {
+  softer,  ///< density rises by less than 0.75 over 1.30 log H [ISO6]
+  normal,  ///< by 0.75 to 0.85
+  harder,  ///< by more
+};
+/// Of an average gradient over 1.30 log H from the speed point.
 Development development_of(double average_gradient);
 
 }  // namespace basefog::film

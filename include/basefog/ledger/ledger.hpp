@@ -24,14 +24,18 @@ std::filesystem::path default_ledger_path();
 /// the others). Not for network folders, which do not keep such promises.
 class Ledger {
  public:
-  enum class Access { read, write };
+  /// What a ledger is opened for.
+  enum class Access {
+    read,   ///< rolls() alone
+    write,  ///< all
+  };
 
   /// Opens the ledger, and for writing makes it where there is none, with its folder. A ledger
   /// written by an earlier basefog is brought up to date, also when opened to read. Throws
   /// InputError: not_found (to read), malformed (not a ledger, or written by a later basefog),
   /// unreadable, not_writable.
   Ledger(const std::filesystem::path& path, Access access);
-  Ledger(Ledger&&) noexcept;
+  Ledger(Ledger&&) noexcept;  ///< the other one can only be destroyed or assigned to then
   Ledger& operator=(Ledger&&) noexcept;
   ~Ledger();
 
@@ -46,7 +50,7 @@ class Ledger {
   /// (not_writable).
   bool forget(const std::string& name, const std::string& camera);
 
-  /// All rolls, by camera, then by date, then by name.
+  /// All rolls, by camera, then by date, then by name. Throws InputError (malformed, unreadable).
   std::vector<meter::RememberedRoll> rolls() const;
 
   /// What they said of their films, by date, then by name.

@@ -13,40 +13,45 @@
 
 namespace basefog::log {
 
+/// Where the light is measured.
 enum class MeterKind {
-  none,
+  none,                 ///< exposures are guessed, or by a table
   through_lens,         ///< sees what the film sees, filters included
   beside_lens,          ///< in the camera, with an eye of its own
   hand_held_reflected,  ///< a meter apart from the camera, pointed at the subject
   hand_held_incident,   ///< held at the subject, pointed at the camera
 };
-std::string_view name_of(MeterKind kind);
+std::string_view name_of(MeterKind kind);  ///< as in camera files
 
 /// Which marks stand on a dial or ring.
-enum class MarkSteps { full, half, third };
+enum class MarkSteps {
+  full,   ///< whole stops alone
+  half,   ///< halves between
+  third,  ///< thirds between
+};
 
 /// One lens and what it can be set to.
 struct CameraLens {
-  std::string name;
-  double shortest_mm = 0;  ///< focal length; both are the same but for a zoom
-  double longest_mm = 0;
+  std::string name;            ///< by which a log names it
+  double shortest_mm = 0;      ///< focal length; both are the same but for a zoom
+  double longest_mm = 0;       ///< not below shortest_mm
   std::vector<FNumber> stops;  ///< marked, widest first
 
-  bool is_zoom() const { return shortest_mm < longest_mm; }
+  bool is_zoom() const { return shortest_mm < longest_mm; }  ///< its focal length can be changed
 };
 
 /// What a camera can be set to and how it meters: what its file says.
 struct Camera {
-  std::string name;
-  std::vector<ShutterTime> shutter;        ///< marked, longest first
-  bool bulb = true;                        ///< may be held open by hand
-  std::vector<FNumber> stops;              ///< marked where no lens says otherwise, widest first
-  std::vector<FilmSpeed> film_speeds;      ///< on the film speed dial, slowest first
-  std::optional<Stops> compensation_most;  ///< on the compensation dial, to either side
-  Stops compensation_step{1.0 / 3};
-  std::vector<CameraLens> lenses;
-  MeterKind meter = MeterKind::through_lens;
-  MeteringPattern pattern = MeteringPattern::unknown;
+  std::string name;                           ///< by which the ledger keeps its rolls
+  std::vector<ShutterTime> shutter;           ///< marked, longest first
+  bool bulb = true;                           ///< may be held open by hand
+  std::vector<FNumber> stops;                 ///< marked where no lens says otherwise, widest first
+  std::vector<FilmSpeed> film_speeds;         ///< on the film speed dial, slowest first
+  std::optional<Stops> compensation_most;     ///< on the compensation dial, to either side
+  Stops compensation_step{1.0 / 3};           ///< of that dial
+  std::vector<CameraLens> lenses;             ///< empty: not known
+  MeterKind meter = MeterKind::through_lens;  ///< says whether it sees through filters
+  MeteringPattern pattern = MeteringPattern::unknown;  ///< how it weighs the frame
   std::string battery;         ///< "mercury", "silver oxide", "alkaline", "lithium", "zinc air"
   std::string battery_fitted;  ///< ISO 8601 date
   /// Longest time that this photographer holds still; absent: the rule of hand_hold_limit().
@@ -63,12 +68,12 @@ std::vector<FNumber> standard_stops(MarkSteps steps, FNumber widest = FNumber(1)
 /// The steps between marks, known from those that only one series has: 1/45 or f/6.7 by halves,
 /// 1/50 or f/6.3 by thirds. Nothing where none, or some of either, are there.
 std::optional<MarkSteps> steps_of(const std::vector<ShutterTime>& times);
-std::optional<MarkSteps> steps_of(const std::vector<FNumber>& stops);
+std::optional<MarkSteps> steps_of(const std::vector<FNumber>& stops);  ///< likewise
 
 /// What a mark stands for on a dial with these steps. 1/10, 1/20, 1/6, 6 s, 10 s, 20 s and f/13 are
 /// engraved by halves and by thirds alike, a sixth of a stop apart; elsewhere as exact(mark).
 ShutterTime exact(ShutterTime marked, MarkSteps steps);
-FNumber exact(FNumber marked, MarkSteps steps);
+FNumber exact(FNumber marked, MarkSteps steps);  ///< likewise
 
 /// Gives the log's marks of half-stop dials their exact values (1/10 -> 1/11.3). Whether a dial has
 /// half stops is seen from the camera's marks, and where no camera is given by the log's own

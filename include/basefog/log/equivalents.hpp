@@ -13,10 +13,10 @@ namespace basefog::log {
 /// A pair of marked settings, what exposure it gives and what it costs against the pair it
 /// replaces.
 struct EquivalentSettings {
-  ShutterTime shutter{1};
-  FNumber aperture{1};
-  Stops change;  ///< exposure against the settings replaced, from exact marks
-  Stops off;     ///< change minus what was wanted
+  ShutterTime shutter{1};  ///< as marked
+  FNumber aperture{1};     ///< as marked
+  Stops change;            ///< exposure against the settings replaced, from exact marks
+  Stops off;               ///< change minus what was wanted
   /// How much farther moving things smear, and camera shake: the ratio of the times.
   double blur = 1;
   /// How much deeper the zone of sharpness is: the ratio of the f-numbers, which holds for subjects
@@ -31,11 +31,11 @@ inline constexpr Stops kUnseenInPrint{1.0 / 6};
 
 /// What is asked of equivalent settings.
 struct EquivalentQuestion {
-  ShutterTime shutter{1};  ///< the settings to be replaced
-  FNumber aperture{1};
-  Stops wanted;                      ///< change of exposure, positive for more
-  const CameraLens* lens = nullptr;  ///< null: the camera's own stops
-  std::optional<double> focal_length_mm;
+  ShutterTime shutter{1};                 ///< the settings to be replaced
+  FNumber aperture{1};                    ///< likewise
+  Stops wanted;                           ///< change of exposure, positive for more
+  const CameraLens* lens = nullptr;       ///< null: the camera's own stops
+  std::optional<double> focal_length_mm;  ///< for hand_hold_limit(); absent: not known
 };
 
 /// All pairs of the camera's marked times and the lens's marked stops whose exposure is within half
@@ -45,8 +45,12 @@ std::vector<EquivalentSettings> equivalent_settings(const Camera& camera,
                                                     const EquivalentQuestion& question);
 
 /// Which setting a replacement changes.
-enum class SettingChanged { shutter, aperture, both };
-std::string_view name_of(SettingChanged changed);
+enum class SettingChanged {
+  shutter,   ///< the stop stays
+  aperture,  ///< the time stays
+  both,      ///< neither stays
+};
+std::string_view name_of(SettingChanged changed);  ///< as in JSON
 
 /// What to dial on the compensation dial.
 struct DialledCompensation {
@@ -58,25 +62,25 @@ struct DialledCompensation {
 
 /// Settings that would have given a frame what its picture needed.
 struct Replacement {
-  EquivalentSettings settings;
-  SettingChanged changed = SettingChanged::shutter;
+  EquivalentSettings settings;                       ///< what to set
+  SettingChanged changed = SettingChanged::shutter;  ///< against what was set
   /// Where the camera sets the exposure itself; absent in manual mode.
   std::optional<DialledCompensation> compensation;
 };
 
 /// An error that a marked setting is known to have, so that a replacement allows for it.
 struct KnownShutterError {
-  ShutterTime shutter{1};
-  Stops error;  ///< positive gives more than marked
+  ShutterTime shutter{1};  ///< as marked
+  Stops error;             ///< positive gives more than marked
 };
 
 /// What to replace, and how the camera was used.
 struct ReplacementQuestion {
-  EquivalentQuestion settings;
+  EquivalentQuestion settings;       ///< what was set, and the change wanted
   std::optional<ExposureMode> mode;  ///< absent: as manual
   /// Dialled at the time, on the compensation dial.
   Stops compensation;
-  std::vector<KnownShutterError> known_errors;
+  std::vector<KnownShutterError> known_errors;  ///< of the marked times; others count as true
 };
 
 /// Why no marked settings give what a picture needed.
@@ -86,6 +90,7 @@ enum class NoReplacement {
   too_bright,             ///< it needed less than the shortest time and smallest stop give
 };
 
+/// What a frame could have been exposed at, or why at nothing.
 struct Replacements {
   std::vector<Replacement> options;   ///< best first
   std::optional<NoReplacement> none;  ///< where there are none

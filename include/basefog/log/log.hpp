@@ -15,40 +15,46 @@
 
 namespace basefog::log {
 
-enum class ExposureMode { manual, aperture_priority, shutter_priority, program };
+/// What the camera set by itself.
+enum class ExposureMode {
+  manual,             ///< time and stop are the photographer's
+  aperture_priority,  ///< the camera sets the time
+  shutter_priority,   ///< the camera sets the stop
+  program,            ///< the camera sets both
+};
 constexpr ExposureMode last_of(ExposureMode) { return ExposureMode::program; }
-std::string_view name_of(ExposureMode mode);
+std::string_view name_of(ExposureMode mode);  ///< as in JSON
 
 /// Shutter and aperture as a pair, either of which may be unknown.
 struct ShotSettings {
-  std::optional<ShutterTime> shutter;
-  std::optional<FNumber> aperture;
+  std::optional<ShutterTime> shutter;  ///< as marked, until settle_marks
+  std::optional<FNumber> aperture;     ///< likewise
 };
 
 /// One row of the photographer's log. What was not written, or not understood, is absent.
 struct LogRow {
-  std::string frame;     ///< label as written: "7", "7A"
-  std::string roll;      ///< where the log has a column for it
-  int line = 0;          ///< in the file, from 1
-  ShotSettings used;     ///< what the camera was set to; as metered where nothing is written
-  ShotSettings metered;  ///< what the meter asked for, where the log keeps both
-  std::optional<FilmSpeed> ei;
-  std::optional<Stops> compensation;
-  std::optional<Stops> filter;  ///< light taken by a filter, >= 0, where the row states it
+  std::string frame;            ///< label as written: "7", "7A"
+  std::string roll;             ///< where the log has a column for it
+  int line = 0;                 ///< in the file, from 1
+  ShotSettings used;            ///< what the camera was set to; as metered where nothing is written
+  ShotSettings metered;         ///< what the meter asked for, where the log keeps both
+  std::optional<FilmSpeed> ei;  ///< what the meter was set to
+  std::optional<Stops> compensation;  ///< as dialled; positive: more exposure
+  std::optional<Stops> filter;        ///< light taken by a filter, >= 0, where the row states it
   /// True where the meter sees through the lens, so that it allowed for the filter by itself.
   bool meter_behind_filter = false;
-  std::optional<Stops> push;  ///< development push (+) or pull (-) asked of the lab
-  std::optional<ExposureMode> mode;
-  std::optional<double> focal_length_mm;
-  std::string lens;
-  std::string filter_name;  ///< as written: "ND8", "yellow"
-  std::string metering;     ///< as written
-  std::string scene;
-  std::string note;
-  std::string date;         ///< ISO 8601 where understood
-  bool no_picture = false;  ///< the row says blank, lead-in, lens cap
-  bool flash = false;       ///< the row says flash: the settings do not give the scene's light
-  bool doubtful = false;    ///< a setting in this row carries a remark
+  std::optional<Stops> push;              ///< development push (+) or pull (-) asked of the lab
+  std::optional<ExposureMode> mode;       ///< what the camera set by itself
+  std::optional<double> focal_length_mm;  ///< as the zoom was set
+  std::string lens;                       ///< as written
+  std::string filter_name;                ///< as written: "ND8", "yellow"
+  std::string metering;                   ///< as written
+  std::string scene;                      ///< as written
+  std::string note;                       ///< as written
+  std::string date;                       ///< ISO 8601 where understood
+  bool no_picture = false;                ///< the row says blank, lead-in, lens cap
+  bool flash = false;     ///< the row says flash: the settings do not give the scene's light
+  bool doubtful = false;  ///< a setting in this row carries a remark
 };
 
 /// How one column of a log was understood.
@@ -57,12 +63,13 @@ struct LogColumn {
   std::string meaning;  ///< "shutter", "metered aperture"; "note" where the header is not known
 };
 
+/// A log as it was understood.
 struct ShotLog {
-  std::filesystem::path path;
-  std::string encoding;  ///< "UTF-8", "UTF-16", "Windows-1252"
-  std::vector<LogColumn> columns;
-  std::vector<LogRow> rows;
-  std::vector<LogRemark> remarks;
+  std::filesystem::path path;           ///< as given to the reader
+  std::string encoding;                 ///< "UTF-8", "UTF-16", "Windows-1252"
+  std::vector<LogColumn> columns;       ///< in the table's order
+  std::vector<LogRow> rows;             ///< in the table's order
+  std::vector<LogRemark> remarks;       ///< what was not, or not surely, understood
   std::optional<FilmSpeed> film_speed;  ///< where the log states the film's own speed
   std::string film;                     ///< and its name
   std::string developed;                ///< how, as written: "9 min at 20 C", "lab"

@@ -14,9 +14,9 @@ namespace basefog::log {
 /// How bright a scene is by what a log calls it, as exposure values at ISO 100: what an exposure
 /// table gives for such light, before any difference between subjects.
 struct SceneLight {
-  double lowest_ev = 0;
-  double highest_ev = 0;
-  std::string words;  ///< the words that say so: "night, snow"
+  double lowest_ev = 0;   ///< at ISO 100
+  double highest_ev = 0;  ///< at ISO 100
+  std::string words;      ///< the words that say so: "night, snow"
   friend bool operator==(const SceneLight&, const SceneLight&) = default;
 };
 
@@ -27,7 +27,7 @@ inline constexpr double kSubjectSpread = 2;
 /// Darkest and brightest scenes that people photograph by their own light: a landscape under a
 /// quarter moon is -6, snow in full sun 16 [PH2.7]; with kSubjectSpread around them.
 inline constexpr double kDarkestSceneEv = -8;
-inline constexpr double kBrightestSceneEv = 18;
+inline constexpr double kBrightestSceneEv = 18;  ///< at ISO 100
 
 /// What words say of the light; nothing where no word for light is among them. Words in English,
 /// any case; longer phrases count before the words in them ("night sports" is no moonlit night),
@@ -58,8 +58,8 @@ bool words_disagree(const SceneLight& words, const StopsEstimate& scene_ev);
 
 /// Words that cannot be true of a scene, and what it was instead.
 struct SceneContradiction {
-  SceneLight words;
-  StopsEstimate scene_ev;
+  SceneLight words;        ///< what the row says
+  StopsEstimate scene_ev;  ///< what settings and film say, EV at ISO 100
   friend bool operator==(const SceneContradiction&, const SceneContradiction&) = default;
 };
 

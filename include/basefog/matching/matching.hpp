@@ -20,7 +20,7 @@ struct PictureSketch {
   /// Cells of 3 mm on 24x36: what a hand-held camera moves between two shots of one view stays in
   /// its cell, or goes to the next (judgement).
   static constexpr int kColumns = 12;
-  static constexpr int kRows = 8;
+  static constexpr int kRows = 8;  ///< likewise
   /// Density relative to the frame's mean, row by row from the upper left; empty where unknown.
   std::vector<float> density;
   bool upright = false;  ///< the frame was higher than wide, so the sketch cannot be laid on others
@@ -35,23 +35,27 @@ std::optional<double> likeness(const PictureSketch& a, const PictureSketch& b);
 struct MatchFrame {
   std::string label;   ///< from the file name; may be empty
   std::string folder;  ///< the scan's folder, to recognise a roll that was scanned into several
-  bool blank = false;
-  std::optional<ExposureFromAim> exposure;
-  double exposure_sigma = 0.5;  ///< its standard deviation, stops
-  PictureSketch picture;
-  std::string date;            ///< ISO 8601, when the picture was taken, if known
-  log::ShotSettings settings;  ///< the taking camera's, from the scan's own metadata
+  bool blank = false;  ///< shows no picture
+  std::optional<ExposureFromAim> exposure;  ///< metered mean; absent: not measured
+  double exposure_sigma = 0.5;              ///< its standard deviation, stops
+  PictureSketch picture;                    ///< to find frames of one view
+  std::string date;                         ///< ISO 8601, when the picture was taken, if known
+  log::ShotSettings settings;               ///< the taking camera's, from the scan's own metadata
   /// Fixed by the user: the row, or that there is none.
   bool fixed = false;
-  std::optional<std::size_t> fixed_row;
+  std::optional<std::size_t> fixed_row;  ///< index into the log's rows, where `fixed`; absent: none
 };
 
-enum class FilmDirection { forward, reversed };
-std::string_view name_of(FilmDirection direction);
+/// Whether the scans run along the film or against it.
+enum class FilmDirection {
+  forward,   ///< the scans' order is the film's
+  reversed,  ///< the scans run from the film's end
+};
+std::string_view name_of(FilmDirection direction);  ///< as in JSON
 
 /// The way in which the scans lie on the film, against the order in which they were given.
 enum class ScanWay {
-  as_given,
+  as_given,          ///< the order given is the film's
   backwards,         ///< from the last frame to the first
   by_numbers,        ///< as the files' numbers say, where the order given breaks them
   by_dates,          ///< likewise
@@ -69,10 +73,11 @@ inline constexpr double kLeastPossible = 0.01;
 
 /// A row that a frame may belong to, or none, and how probable that is.
 struct PossibleRow {
-  std::optional<std::size_t> row;
-  double probability = 0;
+  std::optional<std::size_t> row;  ///< index into the log's rows; absent: none
+  double probability = 0;          ///< 0 to 1
 };
 
+/// The row that a frame got, and which others it may have.
 struct FrameMatch {
   std::optional<std::size_t> row;  ///< index into the log's rows
   double probability = 0;          ///< of this pairing
@@ -95,14 +100,22 @@ enum class LogBelongs {
   unknown,  ///< its rows would fit anywhere
   no        ///< its rows fit no better in their places than moved along the roll, and would
 };
-std::string_view name_of(LogBelongs belongs);
+std::string_view name_of(LogBelongs belongs);  ///< as in JSON
 
 /// What speaks for a log being of this roll.
-enum class LogWitness { exposures, light, views, dates, settings, series, person };
+enum class LogWitness {
+  exposures,  ///< they follow what the rows asked for
+  light,      ///< it is as the rows' words say
+  views,      ///< they repeat where the rows do
+  dates,      ///< of pictures and rows
+  settings,   ///< in the scans, as in the rows
+  series,     ///< views at the exposures that rows step through
+  person,     ///< rows were fixed by hand
+};
 
 /// The whole log against itself moved along the roll.
 struct WholeLogTest {
-  LogBelongs belongs = LogBelongs::unknown;
+  LogBelongs belongs = LogBelongs::unknown;  ///< decided by `gain` and `spread`, or by a person
   /// ln of the likelihood of the rows in their places, less its mean over the moved logs.
   double gain = 0;
   double spread = 0;  ///< standard deviation over the moved logs
@@ -112,16 +125,17 @@ struct WholeLogTest {
   std::vector<LogWitness> witnesses;  ///< what speaks for it, most first; empty but for yes
 };
 
+/// Frames and rows paired, and how sure that is as a whole and pair by pair.
 struct Matching {
-  FilmDirection direction = FilmDirection::forward;
-  double confidence = 0;                ///< probability of the least sure pairing
-  std::vector<FrameMatch> frames;       ///< one per frame, in the order given
-  std::vector<std::size_t> film_order;  ///< frames as they lie on the film, first exposed first
-  std::vector<std::size_t> unmatched_rows;
-  std::vector<std::size_t> unmatched_frames;
-  ScanWay way = ScanWay::as_given;  ///< how film_order lies against the order given
-  std::size_t strip = 0;            ///< scans in a strip, where the way goes by strips
-  double way_probability = 1;
+  FilmDirection direction = FilmDirection::forward;  ///< of the likeliest order
+  double confidence = 0;                             ///< probability of the least sure pairing
+  std::vector<FrameMatch> frames;                    ///< one per frame, in the order given
+  std::vector<std::size_t> film_order;      ///< frames as they lie on the film, first exposed first
+  std::vector<std::size_t> unmatched_rows;  ///< no frame has them
+  std::vector<std::size_t> unmatched_frames;  ///< they have no row
+  ScanWay way = ScanWay::as_given;            ///< how film_order lies against the order given
+  std::size_t strip = 0;                      ///< scans in a strip, where the way goes by strips
+  double way_probability = 1;                 ///< of `way`, 0 to 1
   /// What most paired rows' numbers are above their files'; 0 where no difference is usual.
   double number_offset = 0;
   std::optional<StatedNumbers> numbers;  ///< where both sides state them

@@ -13,16 +13,16 @@ namespace basefog::meter {
 
 /// What is kept of a reviewed roll: all that bias and technique are learned from.
 struct RememberedRoll {
-  std::string name;    ///< with the camera, what stands for the roll
-  std::string camera;  ///< may be empty
-  std::string film;
-  FilmSpeed film_speed{100};
+  std::string name;                        ///< with the camera, what stands for the roll
+  std::string camera;                      ///< may be empty
+  std::string film;                        ///< as the log names it, else its profile
+  FilmSpeed film_speed{100};               ///< the film's own
   std::optional<double> film_speed_sigma;  ///< as in DeviationSample
   std::optional<FilmSpeed> dialled;        ///< on the camera; absent: not known
   std::string date;                        ///< ISO 8601, of its first dated frame; may be empty
   std::string battery;  ///< kind and date fitted, as the camera file says; may be empty
-  std::vector<DeviationSample> deviations;
-  std::vector<TechniqueSample> techniques;
+  std::vector<DeviationSample> deviations;  ///< one a frame with reading and row
+  std::vector<TechniqueSample> techniques;  ///< likewise
 };
 
 /// Film and speed, by which rolls of one film are known: "Plain 400, ISO 400".
@@ -34,17 +34,17 @@ bool is_same_roll(const RememberedRoll& a, const RememberedRoll& b);
 
 /// One camera over all its rolls.
 struct BiasHistory {
-  std::string camera;
-  std::vector<std::string> films;
-  std::string first_date;  ///< of the dated rolls; empty without
-  std::string last_date;
+  std::string camera;                ///< the rolls' own name of it; may be empty
+  std::vector<std::string> films;    ///< names without speeds, each once
+  std::string first_date;            ///< of the dated rolls; empty without
+  std::string last_date;             ///< likewise
   FilmSpeed film_speed{100};         ///< of the last roll
   std::optional<FilmSpeed> dialled;  ///< for the last roll
   /// The last roll's film speed was measured apart from the camera's meter.
   bool film_speed_measured = false;
-  MeterBias meter;
+  MeterBias meter;                  ///< at the date of the last roll
   std::vector<BiasEffect> misfits;  ///< rolls that do not fit the others, by a third and surely
-  std::vector<SceneTechnique> techniques;
+  std::vector<SceneTechnique> techniques;  ///< over all rolls
 };
 
 /// Fits all rolls of one camera together. rolls must not be empty.

@@ -28,10 +28,10 @@ struct DeviationSample {
   /// Standard deviation of the film's speed, stops, where it was measured apart from the camera's
   /// meter; absent where speed and meter cannot be separated.
   std::optional<double> film_speed_sigma;
-  std::optional<ShutterTime> shutter;
-  std::optional<FNumber> aperture;
-  std::string lens;
-  std::optional<log::ExposureMode> mode;
+  std::optional<ShutterTime> shutter;     ///< as marked; absent: not logged
+  std::optional<FNumber> aperture;        ///< as marked; absent: not logged
+  std::string lens;                       ///< as logged; empty: none
+  std::optional<log::ExposureMode> mode;  ///< absent: not logged
   /// The log states what the meter asked for, so that rounding to marks is known and taken off.
   bool request_logged = false;
   std::optional<double> light_ev;    ///< scene EV at ISO 100
@@ -65,7 +65,7 @@ struct BiasPriors {
   /// Slow drift of a meter, stops a year, and its jumps from one month to the next, as when a
   /// battery is changed; heavy tails (judgement).
   double drift_per_year = 0.5;
-  double jump_per_month = 0.05;
+  double jump_per_month = 0.05;  ///< stops
   /// Share of the variance of the shared errors that all rolls of a film (contrast, toe and
   /// shoulder) or all rolls (response) have in common; the rest is each roll's own (judgement).
   double common_share = 0.5;
@@ -81,15 +81,23 @@ struct BiasPriors {
 };
 
 /// What an effect beyond the camera's bias belongs to.
-enum class BiasFactor { shutter, aperture, lens, mode, light_level, film, roll };
+enum class BiasFactor {
+  shutter,      ///< one marked speed against the others
+  aperture,     ///< one marked stop against the others
+  lens,         ///< one lens against the others
+  mode,         ///< one exposure mode against the others
+  light_level,  ///< a meter not linear in the light
+  film,         ///< one film against the others
+  roll,         ///< one roll against the others
+};
 std::string_view name_of(BiasFactor factor);  ///< as in JSON
 
 /// One effect beyond the camera's bias.
 struct BiasEffect {
-  BiasFactor factor{};
-  std::string level;  ///< as marked: "1/500", "f/4"; light_level: "per EV"
-  StopsEstimate stops;
-  int frames = 0;
+  BiasFactor factor{};  ///< what it belongs to
+  std::string level;    ///< as marked: "1/500", "f/4"; light_level: "per EV"
+  StopsEstimate stops;  ///< positive over-exposes; against the camera's bias
+  int frames = 0;       ///< at this level
   /// How many more frames at this level would make the interval's half width less than a third of
   /// a stop; absent where it is already.
   std::optional<int> frames_to_settle;
@@ -101,7 +109,7 @@ struct BiasDrift {
   double days = 0;       ///< between them
   /// The largest jump between two rolls that is surely there, and the roll after it.
   std::optional<StopsEstimate> jump;
-  std::string jump_before_roll;
+  std::string jump_before_roll;  ///< its name; empty without a jump
 };
 
 /// What the frames cannot separate, whatever the fit prefers.
@@ -113,14 +121,16 @@ enum class Confounded {
   levels,                   ///< two levels that mostly the same frames have
 };
 
+/// What the frames leave open: causes that they cannot tell apart, or that they are too few.
 struct NotIdentifiable {
-  Confounded what;
-  std::string level;  ///< as in BiasEffect, for Confounded::levels; else empty
-  std::string other_level;
+  Confounded what;          ///< which ones
+  std::string level;        ///< as in BiasEffect, for Confounded::levels; else empty
+  std::string other_level;  ///< likewise
 
   friend bool operator==(const NotIdentifiable&, const NotIdentifiable&) = default;
 };
 
+/// What the frames say of a camera: its bias, effects beyond it, and what stays open.
 struct MeterBias {
   /// Positive over-exposes. Of one roll: of camera, film and development together, which one roll
   /// cannot separate (where the film's speed is known, of camera and development); of several:
@@ -133,10 +143,10 @@ struct MeterBias {
   std::vector<double> covariance;
   double middle_ev = 0;            ///< scene EV at which the effect of the light is none
   std::optional<BiasDrift> drift;  ///< with three dated rolls over two months or more
-  std::vector<NotIdentifiable> not_identifiable;
-  double scatter = 0;  ///< estimated frame-to-frame noise beyond the frames' own, stops
-  int frames_used = 0;
-  int rolls = 0;
+  std::vector<NotIdentifiable> not_identifiable;  ///< empty: all could be separated
+  double scatter = 0;   ///< estimated frame-to-frame noise beyond the frames' own, stops
+  int frames_used = 0;  ///< all samples
+  int rolls = 0;        ///< that they are from
 };
 
 /// True where the effect's whole interval lies beyond a sixth of a stop, half of the finest step

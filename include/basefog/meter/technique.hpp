@@ -30,7 +30,7 @@ struct SceneTechnique {
   /// To dial beyond the meter, in all: mean of technique + asked, shrunk, 95 % interval.
   StopsEstimate stops;
   Stops asked;  ///< what was asked for beyond the meter, on average, so that the rest is technique
-  int frames = 0;
+  int frames = 0;  ///< with this word
   /// Of these, frames that by themselves ask for the same direction, by a sixth of a stop and more.
   int agreeing = 0;
 };

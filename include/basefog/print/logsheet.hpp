@@ -15,7 +15,7 @@ struct LogsheetOptions {
   int frames = 36;      ///< rows, 1 to 400: 36 for a full roll, 72 for half frames, 8 to 16 for 120
   int first_frame = 1;  ///< number of the first row, 0 to 400
   std::string roll;     ///< its number or name
-  std::string film;
+  std::string film;     ///< its name
   std::optional<FilmSpeed> film_speed;  ///< the film's own
   std::optional<FilmSpeed> ei;          ///< what the meter is set to
 
@@ -38,6 +38,7 @@ void write_logsheet_csv(std::ostream& out, const log::Camera& camera,
 /// Throws InputError (usage) where the options do not validate.
 void write_logsheet_pdf(std::ostream& out, const log::Camera& camera,
                         const LogsheetOptions& options = {});
+/// One page as SVG; otherwise as write_logsheet_pdf.
 void write_logsheet_svg(std::ostream& out, const log::Camera& camera,
                         const LogsheetOptions& options = {}, int page = 1);
 

@@ -15,14 +15,16 @@ enum class ProofStyle {
   corrected,  ///< exposure and grade chosen for each frame, as it could be printed
 };
 
+/// The file that a proof is written as.
 enum class ProofFormat {
   jpeg,  ///< 8-bit sRGB, or gray with sRGB's tone curve; profile embedded
   tiff,  ///< the same in 16 bit, compressed without loss
 };
 
+/// How proofs are printed, and as which files.
 struct ProofOptions {
-  ProofStyle style = ProofStyle::corrected;
-  ProofFormat format = ProofFormat::jpeg;
+  ProofStyle style = ProofStyle::corrected;  ///< one exposure for all, or each frame its own
+  ProofFormat format = ProofFormat::jpeg;    ///< decides the files' ending
   /// Longest side in pixels, 64 or more. Nothing is enlarged: more than the analysis kept
   /// (MeasureOptions::picture_side) gives no more.
   int long_side = density::kPictureSide;

@@ -14,10 +14,11 @@ enum class TableLayout {
   list,   ///< some lines a frame, at any width
 };
 
+/// How tables are set in a terminal.
 struct TerminalStyle {
-  bool colour = false;
-  int columns = 100;  ///< width of the terminal
-  TableLayout layout = TableLayout::table;
+  bool colour = false;                      ///< with escape sequences for colour
+  int columns = 100;                        ///< width of the terminal
+  TableLayout layout = TableLayout::table;  ///< of the frames
   /// Also what is to be said of each frame, every effect, and how it was measured.
   bool detailed = false;
 };

@@ -15,26 +15,26 @@ namespace basefog::report {
 
 /// One line for a roll among many.
 struct RollSummary {
-  std::string name;
+  std::string name;  ///< as it was given
   /// Its report, relative to the index page; empty where there is none.
   std::filesystem::path report;
   /// Why the roll could not be reviewed at all, as a sentence; empty where it was.
   std::string failure;
   /// Why frames could not be measured or the log not be read, with what to do; empty where all was.
   std::string trouble;
-  std::size_t frames = 0;
-  std::size_t well_exposed = 0;
-  std::size_t under = 0;
-  std::size_t over = 0;
-  std::size_t unsure = 0;  ///< whose verdict is less likely than two in three
-  std::size_t blank = 0;
-  std::size_t not_measured = 0;
+  std::size_t frames = 0;        ///< on its scans, blank ones too
+  std::size_t well_exposed = 0;  ///< whose verdict is likely or sure
+  std::size_t under = 0;         ///< likewise, strongly or not
+  std::size_t over = 0;          ///< likewise, strongly or not
+  std::size_t unsure = 0;        ///< whose verdict is less likely than two in three
+  std::size_t blank = 0;         ///< without a picture
+  std::size_t not_measured = 0;  ///< though there is a picture, or the file is unreadable
   std::optional<ExposureFromAim> median_exposure;  ///< of the frames that were measured
   std::optional<StopsEstimate> bias;               ///< of the meter; absent without a log
   std::string worst_frame;  ///< whose picture needed the greatest change; empty where none is known
   std::string worst_words;  ///< "under 2.3 (1.9 to 2.6), sure"
-  std::size_t warnings = 0;
-  bool with_log = false;
+  std::size_t warnings = 0;  ///< alike ones count once
+  bool with_log = false;     ///< has rows, if only from the scans' own settings
   /// How much needs attention: stops by which pictures missed a good exposure, an unmeasured frame
   /// counting as two, a frame of the roll.
   double attention = 0;
@@ -48,6 +48,8 @@ void sort_by_attention(std::vector<RollSummary>& rolls);
 
 // Pure functions; rolls in the order given.
 
+/// A line a roll for the terminal, several where it is narrow; sort_by_attention comes first, as
+/// the text below the table says so.
 void write_rolls_table(std::ostream& out, std::span<const RollSummary> rolls,
                        const TerminalStyle& style = {});
 /// A record a roll, as write_csv.

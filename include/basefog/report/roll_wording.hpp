@@ -18,7 +18,7 @@ std::string development_text(const roll::RollDevelopment& roll);
 
 /// A sentence for each.
 std::string not_identifiable_text(const meter::NotIdentifiable& open);
-std::vector<std::string> not_identifiable_texts(const meter::MeterBias& meter);
+std::vector<std::string> not_identifiable_texts(const meter::MeterBias& meter);  ///< of all
 
 /// "backlit: +1 1/3 (+0.8 to +1.9), 5 frames".
 std::string technique_text(const meter::SceneTechnique& technique);

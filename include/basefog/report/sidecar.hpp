@@ -15,7 +15,7 @@ inline constexpr const char* kSidecarNamespace = "https://basefog.invalid/ns/rev
 
 /// What is to stand beside one scan for catalogue programs.
 struct Sidecar {
-  std::filesystem::path scan;
+  std::filesystem::path scan;  ///< that it is about
   std::string file_name;  ///< "roll03_07.xmp"; with the scan's ending where two scans share a stem
   std::string xmp;        ///< a whole file [XMP, part 3]
 };
@@ -31,9 +31,10 @@ std::vector<Sidecar> sidecars(const roll::Analysis& analysis);
 std::vector<std::filesystem::path> write_sidecars(const std::filesystem::path& folder,
                                                   const roll::Analysis& analysis);
 
+/// What became of sidecars beside their scans.
 struct SidecarsBeside {
-  std::vector<std::filesystem::path> written;
-  std::vector<std::filesystem::path> kept;  ///< were there before, and stay as they were
+  std::vector<std::filesystem::path> written;  ///< were not there before
+  std::vector<std::filesystem::path> kept;     ///< were there before, and stay as they were
 };
 
 /// Writes each into the folder of its scan, where the scan is there and no such file is. Throws

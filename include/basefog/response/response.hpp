@@ -13,6 +13,7 @@
 
 namespace basefog::response {
 
+/// What form a response has.
 enum class ResponseKind {
   linear,      ///< code is proportional to light
   gamma,       ///< light = code^gamma
@@ -21,7 +22,7 @@ enum class ResponseKind {
   calibrated,  ///< a response file, from a step tablet
 };
 constexpr ResponseKind last_of(ResponseKind) { return ResponseKind::calibrated; }
-std::string_view name_of(ResponseKind kind);
+std::string_view name_of(ResponseKind kind);  ///< as in scan records
 
 /// Where a response was taken from.
 enum class SourceKind {
@@ -39,27 +40,28 @@ enum class SourceKind {
   recorded,           ///< name: the words of a record that an earlier version wrote
 };
 constexpr SourceKind last_of(SourceKind) { return SourceKind::recorded; }
-std::string_view name_of(SourceKind kind);
+std::string_view name_of(SourceKind kind);  ///< in a few words, "response file"
 
 /// Why a profile gives no response.
 enum class ProfileFault {
-  none,
-  damaged,
+  none,         ///< it gives one, or there is none
+  damaged,      ///< not a whole ICC profile
   other_space,  ///< made for neither gray nor RGB pictures
   no_curve,     ///< no tone curve that can be read
   falling,      ///< its tone curve does not rise with the code
 };
 constexpr ProfileFault last_of(ProfileFault) { return ProfileFault::falling; }
-std::string_view name_of(ProfileFault fault);
+std::string_view name_of(ProfileFault fault);  ///< as in scan records
 
+/// Where a response was taken from, and by what name.
 struct ResponseSource {
-  SourceKind kind = SourceKind::option;
-  std::string name;
-  std::string detail;
+  SourceKind kind = SourceKind::option;  ///< says what the names below stand for
+  std::string name;                      ///< as SourceKind says; else empty
+  std::string detail;                    ///< likewise
   /// Of an assumed response: why the scan's profile was not used, and the colour space that it is
   /// for.
   ProfileFault profile_fault = ProfileFault::none;
-  std::string profile_space;
+  std::string profile_space;  ///< "CMYK"; else empty
 };
 /// One line that names a source and no other: "profile Gray Gamma 2.2". For comparing.
 std::string name_of(const ResponseSource& source);
@@ -71,9 +73,9 @@ using ResponseCurves = std::vector<std::vector<float>>;
 /// How a scan's code values stand for light: code as a fraction of full scale (0 to 1) to linear
 /// transmittance relative to full scale, so light(1) = 1. One curve a channel, monotone rising.
 struct Response {
-  ResponseKind kind = ResponseKind::linear;
-  double gamma = 1.0;  ///< for ResponseKind::gamma only
-  ResponseSource source;
+  ResponseKind kind = ResponseKind::linear;  ///< what light() goes by
+  double gamma = 1.0;                        ///< for ResponseKind::gamma only
+  ResponseSource source;                     ///< where it was taken from
   /// icc, calibrated: the curves; shared between all scans under the same response, never changed.
   std::shared_ptr<const ResponseCurves> curves;
   /// Standard deviation of a density difference of 1 read through this response, as a fraction:
@@ -107,8 +109,9 @@ struct DensityWitness {
   std::optional<Density> clear_film;
 };
 
+/// What speaks against a response.
 enum class ResponseDoubt {
-  none,
+  none,            ///< nothing speaks against it
   too_dense,       ///< densities that no film reaches
   too_thin,        ///< several pictures, and none has the highlights that film shows
   film_too_clear,  ///< clear film as bright as the bare light, or brighter

@@ -32,8 +32,8 @@ namespace basefog::roll {
 
 /// One frame of a reviewed roll: what was measured, what it says, what the log says.
 struct FrameResult {
-  density::FrameMeasurement measurement;
-  density::FrameState state = density::FrameState::unreadable;
+  density::FrameMeasurement measurement;                        ///< what the scan alone says
+  density::FrameState state = density::FrameState::unreadable;  ///< with the roll's references
   density::FilmBase reference;                   ///< the one used; kind none where there was none
   std::optional<reading::FrameReading> reading;  ///< only for FrameState::measured
   std::optional<std::size_t> log_row;            ///< index into Analysis::log->rows
@@ -41,8 +41,8 @@ struct FrameResult {
   /// Standard deviation of `expected` by the film's failure of reciprocity: one error for all
   /// frames of the film, in proportion to each one's loss. It is in the deviation's interval.
   Stops expected_sigma{0};
-  std::optional<StopsEstimate> deviation;
-  std::optional<Stops> technique;
+  std::optional<StopsEstimate> deviation;  ///< exposure less expected; what camera and film did
+  std::optional<Stops> technique;         ///< correction plus deviation; absent without one of them
   std::optional<StopsEstimate> scene_ev;  ///< scene luminance as EV at ISO 100
   /// Settings that would have given the picture what it needed; empty where it was well exposed or
   /// where the log does not say what was set.
@@ -64,30 +64,31 @@ struct Analysis {
   std::optional<memory::FilmMemory> memory;  ///< what earlier rolls say of it
   MeteringPattern metering = MeteringPattern::unknown;  ///< as which the frames were read
   std::vector<FrameResult> frames;                      ///< in film order
-  std::optional<log::ShotLog>
-      log;  ///< with an empty path where its rows come from the scans themselves
-  std::optional<matching::Matching> matching;
-  std::optional<log::Camera> camera;  ///< what its file says, where one was given
+  /// With an empty path where its rows come from the scans themselves.
+  std::optional<log::ShotLog> log;
+  std::optional<matching::Matching> matching;  ///< absent without rows
+  std::optional<log::Camera> camera;           ///< what its file says, where one was given
   /// What exposure series on the roll say of the film; absent where there are none.
   std::optional<evidence::SeriesContrast> series;
   /// Whether the roll looks wrongly exposed or wrongly developed.
   std::optional<RollDevelopment> development;
-  std::optional<meter::MeterBias> meter;
+  std::optional<meter::MeterBias> meter;          ///< absent without rows of this roll
   std::vector<meter::SceneTechnique> techniques;  ///< by scene word; empty without a log
   /// What `meter` and `techniques` were learned from, for a ledger to keep.
   std::vector<meter::DeviationSample> deviations;
-  std::vector<meter::TechniqueSample> technique_samples;
+  std::vector<meter::TechniqueSample> technique_samples;  ///< for `techniques` alone
   std::vector<Question> questions;   ///< what only the person can tell, most important first
   std::optional<FilmSpeed> dialled;  ///< at the middle of the matched rows; absent: not logged
   std::optional<plan::NextRoll>
-      next_roll;               ///< how to expose the next one; wherever there is a bias
-  std::vector<Advice> advice;  ///< what to do besides
-  std::vector<Warning> warnings;
+      next_roll;                  ///< how to expose the next one; wherever there is a bias
+  std::vector<Advice> advice;     ///< what to do besides
+  std::vector<Warning> warnings;  ///< to say to the user, about files and the roll
 };
 
+/// What a review is told beside the scans; what is not said is found or assumed, and then flagged.
 struct ReviewOptions {
-  density::MeasureOptions measure;
-  std::optional<std::filesystem::path> log;
+  density::MeasureOptions measure;             ///< how scans are read and kept
+  std::optional<std::filesystem::path> log;    ///< absent: the scans' own settings, if any
   std::optional<std::filesystem::path> match;  ///< pairs of frames and rows that the user fixed
   /// What the camera can be set to and how it meters. Its pattern stands in where reading.pattern
   /// is unknown; the log is held against its marks.
@@ -103,17 +104,17 @@ struct ReviewOptions {
   std::optional<std::filesystem::path> base_scan;
   /// The density zero of all frames, over all others, where they show nothing clearer.
   std::optional<density::GivenBase> base;
-  double aim_k = 12.5;
-  double aim_q = 0.65;
-  reading::ReadingOptions reading;
-  int threads = 0;  ///< 0: one a core
+  double aim_k = 12.5;              ///< K of Aim, cd/m²
+  double aim_q = 0.65;              ///< q of Aim
+  reading::ReadingOptions reading;  ///< how the camera's meter weighs the frame
+  int threads = 0;                  ///< 0: one a core
   /// Called from the calling thread after each scan, with how many are done of how many.
   std::function<void(std::size_t done, std::size_t total, const std::filesystem::path&)> progress;
 };
 
 /// Reviews the frames of one roll. scans: files and folders. One bad file never sinks the roll.
 /// Throws InputError for what makes the whole review impossible: no scans, a log that cannot be
-/// read, a match file that names no scan or row of the roll.
+/// read, a match file that names no scan or row of the roll, a base scan that shows a picture.
 Analysis review(const std::vector<std::filesystem::path>& scans, const ReviewOptions& options);
 
 /// The same from scans that were measured before, in the order of the roll. Of the options those

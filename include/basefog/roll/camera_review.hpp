@@ -12,7 +12,7 @@ namespace basefog::roll {
 
 /// One camera over all its rolls, and what to do next.
 struct CameraReview {
-  meter::BiasHistory history;
+  meter::BiasHistory history;               ///< bias, effects and drift
   std::optional<plan::NextRoll> next_roll;  ///< wherever there is a bias
   std::vector<Advice>
       advice;  ///< besides it, most important first; empty where no bias could be fitted

@@ -11,8 +11,8 @@ namespace basefog::roll {
 
 /// Why a frame cannot serve as a step of a film test.
 enum class Unfit {
-  positive,
-  unreadable,
+  positive,             ///< the scan was inverted, or is of a slide
+  unreadable,           ///< the file gave no picture
   no_row,               ///< no row of the log belongs to it
   no_density_zero,      ///< nor is the roll's known
   no_exposure,          ///< its row says neither shutter and aperture nor compensation
@@ -23,8 +23,8 @@ enum class Unfit {
 
 /// A frame that was left out.
 struct UnfitFrame {
-  std::string frame;  ///< its label, else its file's name
-  Unfit why = Unfit::no_row;
+  std::string frame;          ///< its label, else its file's name
+  Unfit why = Unfit::no_row;  ///< the first reason met
 };
 
 /// A film test read from frames.
@@ -32,9 +32,10 @@ struct FilmTestFrames {
   /// Without metered_for where the log does not say which exposure was the metered one: the curve's
   /// shape is measured then, but neither film speed nor meter.
   film::FilmTestSeries series;
-  std::vector<UnfitFrame> left_out;
+  std::vector<UnfitFrame> left_out;  ///< in film order
 };
 
+/// How far the exposures of the log are to be trusted.
 struct FilmTestFrameOptions {
   /// True where the exposures of the log were found with something surer than the camera's own
   /// meter, so that they count as absolute.

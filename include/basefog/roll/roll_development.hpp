@@ -25,9 +25,9 @@ struct RollDevelopment {
   /// Chances that the roll is off by more than half a stop, or by more than what half a stop of
   /// push or pull does to contrast (a factor of 1.1 and its inverse).
   double under_exposed = 0;
-  double over_exposed = 0;
-  double under_developed = 0;
-  double over_developed = 0;
+  double over_exposed = 0;     ///< likewise
+  double under_developed = 0;  ///< likewise
+  double over_developed = 0;   ///< likewise
   /// Base + fog where its true density is known and high: long development, old film or light that
   /// leaked in.
   std::optional<Density> high_fog;

@@ -22,8 +22,8 @@ struct RollTrend {
 
 /// A value at a place along the roll.
 struct PlacedStops {
-  double place = 0;
-  double stops = 0;
+  double place = 0;  ///< along the film, in frames
+  double stops = 0;  ///< any finite number
 };
 
 /// The median of the slopes of all pairs, times the distance from the least to the greatest place,

@@ -18,7 +18,7 @@ namespace basefog::roll {
 
 /// A film speed that nobody stated.
 struct AssumedSpeed {
-  FilmSpeed speed{100};
+  FilmSpeed speed{100};   ///< taken for the film's own
   bool from_log = false;  ///< the index that most of the log's rows were exposed at
   friend bool operator==(const AssumedSpeed&, const AssumedSpeed&) = default;
 };
@@ -31,8 +31,8 @@ struct OddRolls {
 
 /// One thing to say to the user, about one file or about the roll.
 struct Warning {
-  std::optional<std::filesystem::path> file;
-  Flag flag{};
+  std::optional<std::filesystem::path> file;  ///< absent: about the roll
+  Flag flag{};                                ///< says what it is about
   /// What is known beyond the flag's own text; monostate where that says all.
   std::variant<std::monostate, density::ScanFailure, log::LogRemark, log::SceneContradiction,
                AssumedSpeed, OddRolls, response::ResponseDoubt>

@@ -16,42 +16,42 @@ namespace basefog::tablet {
 /// Where one patch of a tablet lies on the upright scan, in pixels: a rectangle about its centre,
 /// turned clockwise by angle_degrees.
 struct PatchRegion {
-  double centre_x = 0;
-  double centre_y = 0;
-  double width = 0;
-  double height = 0;
-  double angle_degrees = 0;
+  double centre_x = 0;       ///< pixels
+  double centre_y = 0;       ///< pixels
+  double width = 0;          ///< before turning
+  double height = 0;         ///< before turning
+  double angle_degrees = 0;  ///< 0: as the scan's sides
 };
 
 /// The code that a scanner gave for one patch, as a fraction of full scale, one a channel.
 struct PatchCode {
-  double mean = 0;
+  double mean = 0;       ///< 0 to 1
   double sigma = 0;      ///< standard deviation of the mean; 0 where it is not known
   bool clipped = false;  ///< more than a hundredth of its pixels at the white limit
 };
 
 /// One patch of a step tablet: its known density and the codes that the scanner gave for it.
 struct TabletPatch {
-  Density density = Density::from_value(0);
-  std::vector<PatchCode> codes;  ///< one a channel: 1 or 3
+  Density density = Density::from_value(0);  ///< as the tablet states it
+  std::vector<PatchCode> codes;              ///< one a channel: 1 or 3
 };
 
 /// How one channel's code follows from density: code = black + scale * (10^-D + flare)^exponent,
 /// all as fractions of full scale, then corrected by the table.
 struct ChannelCalibration {
-  double black = 0;
-  double scale = 0;
-  double exponent = 1;
+  double black = 0;     ///< code where no light comes through
+  double scale = 0;     ///< code of full light above black, without flare
+  double exponent = 1;  ///< 1 linear, 0.45 a display's curve
   double flare = 0;  ///< stray light as a share of full light; 0 where the data do not ask for it
   /// True where the tablet's steps leave the formula by more than their scatter, so that the curve
   /// follows them.
   bool corrected = false;
   /// The calibration itself: code (fraction) and the density it stands for, lightest first.
   struct Point {
-    double code = 0;
-    Density density = Density::from_value(0);
+    double code = 0;                           ///< 0 to 1
+    Density density = Density::from_value(0);  ///< base-10
   };
-  std::vector<Point> curve;
+  std::vector<Point> curve;  ///< code falls as density rises
   /// Density read back less the known one, a patch; absent where the patch was clipped, or so near
   /// black that no density can be read.
   std::vector<std::optional<DensityDifference>> residuals;
@@ -72,6 +72,7 @@ struct ScannerCalibration {
   std::string source;                        ///< "step tablet of 21 steps, tablet.tif"
 };
 
+/// What a calibration is told beside the patches.
 struct CalibrationOptions {
   /// Standard deviation of the tablet's stated densities. Default 0.01, a tablet with its own
   /// certificate; 0.02 for one with nominal densities (common practice).
@@ -90,7 +91,8 @@ struct CalibrationOptions {
 /// on a scanner that follows the formula, the tablet's own scatter (rms_residual;
 /// CalibrateScanner.recovers_black_exponent_and_range_of_a_noisy_scanner); a published wedge is
 /// read back to 0.01 (CalibrateScanner.recovers_a_real_scanner_LeafWedge). Throws InputError
-/// (malformed) where there are too few patches or codes do not fall with density.
+/// (malformed) where there are too few patches or codes do not fall with density, and (usage) for
+/// options that do not validate.
 ScannerCalibration calibrate_scanner(std::span<const TabletPatch> patches,
                                      const CalibrationOptions& options = {});
 
