@@ -161,7 +161,7 @@ inline constexpr double kMeasuredLayerSigma = 0.05;
 /// 7 % over the layers of 35 published colour films, of which red and blue get about equal parts;
 /// where the film itself was measured, judgement.
 inline constexpr double kLayerGradientSigma = 0.05;
-inline constexpr double kMeasuredLayerGradientSigma = 0.01;
+inline constexpr double kMeasuredLayerGradientSigma = 0.01;  ///< of a measured film
 /// A layer's dye also absorbs a tenth to a quarter of its own in a neighbour's light (common
 /// practice), so that a difference of layers reads smaller by about as much. Sigma of what is not
 /// unmixed, as a share of the difference.
@@ -210,14 +210,14 @@ inline constexpr double kDevelopmentSigma = 0.15;
 /// over six series of developments of 35 published black-and-white ones (computed from the data;
 /// FilmUse tests hold it against [StepWedge]).
 inline constexpr double kTimeExponent = 0.57;
-inline constexpr double kTimeExponentSigma = 0.14;
+inline constexpr double kTimeExponentSigma = 0.14;  ///< of the power
 /// By how much one roll's development differs from the next, the same film and development being
 /// wanted: contrast as natural logarithm, at home and in a lab whose bath is controlled; toe as in
 /// kToeSigma, shoulder in stops (all judgement; a memory learns them).
 inline constexpr double kHomeWander = 0.05;
-inline constexpr double kLabWander = 0.03;
-inline constexpr double kToeWander = 0.05;
-inline constexpr double kShoulderWander = 0.3;
+inline constexpr double kLabWander = 0.03;      ///< likewise, in a lab
+inline constexpr double kToeWander = 0.05;      ///< stops a stop
+inline constexpr double kShoulderWander = 0.3;  ///< stops
 
 /// A push of a stop lengthens the time by about 1.4 (common practice) and multiplies the average
 /// gradient by this: it grows by 0.26 of 0.62 a doubling of the time [StepWedge]. How much a lab

@@ -90,14 +90,14 @@ RollReading read_roll(std::span<const FrameToRead> frames, const film::FilmProfi
 
 /// A frame that read_roll kept.
 struct KeptFrame {
-  std::string bytes;
-  std::optional<ExposureFromAim> asked;
+  std::string bytes;                     ///< RollReading::kept of it
+  std::optional<ExposureFromAim> asked;  ///< what the log asked for; absent: nothing known
 };
 
 /// Of it, what meter and technique are learned from.
 struct KeptReading {
-  reading::Answer<ExposureFromAim> exposure;
-  reading::Answer<Stops> correction;
+  reading::Answer<ExposureFromAim> exposure;  ///< against the aim
+  reading::Answer<Stops> correction;          ///< to add
 };
 
 /// Reads kept frames of a roll again, through a film that is better known now; to 0.005 stop as

@@ -18,21 +18,24 @@ enum class FilmParameter {
   red_gradient,   ///< colour film: of the red layer, beside `contrast`, natural logarithm
   red_place,      ///< its curve farther up the axis, stops
   blue_gradient,  ///< the same of the blue layer
-  blue_place
+  blue_place      ///< as red_place
 };
 constexpr FilmParameter last_of(FilmParameter) { return FilmParameter::blue_place; }
 
+/// One number for each parameter.
 using FilmNumbers = EnumArray<FilmParameter, double>;
+/// One row for each parameter; covariances and information are symmetric.
 using FilmMatrix = EnumArray<FilmParameter, FilmNumbers>;
 
+/// Parameter by parameter.
 FilmNumbers sum(const FilmNumbers& a, const FilmNumbers& b);
 
 /// A normal distribution of what a film may be.
 struct FilmBelief {
-  FilmNumbers mean{};
+  FilmNumbers mean{};       ///< against the form
   FilmMatrix covariance{};  ///< positive definite
 
-  double sigma(FilmParameter parameter) const;
+  double sigma(FilmParameter parameter) const;  ///< standard deviation
   friend bool operator==(const FilmBelief&, const FilmBelief&) = default;
 };
 

@@ -56,8 +56,8 @@ struct FilmProfile {
   /// Colour film: standard deviations of the red and blue layers against the green one, of the
   /// gradient as a share and of the curve's place in stops.
   double layer_gradient_sigma = film_facts::kMeasuredLayerGradientSigma;
-  double layer_place_sigma = film_facts::kMeasuredLayerSigma;
-  Reciprocity reciprocity;
+  double layer_place_sigma = film_facts::kMeasuredLayerSigma;  ///< likewise, stops
+  Reciprocity reciprocity;                                     ///< what long times lose
   /// Response and scanner of the scans that the curve was measured from. Scans read through the
   /// same ones share their error, which cancels. Empty where densities came from elsewhere.
   std::string measured_through;

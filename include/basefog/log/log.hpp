@@ -73,9 +73,9 @@ struct ShotLog {
   std::optional<FilmSpeed> film_speed;  ///< where the log states the film's own speed
   std::string film;                     ///< and its name
   std::string developed;                ///< how, as written: "9 min at 20 C", "lab"
-  std::string camera;
-  std::string meter;  ///< as written: "hand-held", "spot"
-  std::string roll;   ///< number or name of the roll, as written
+  std::string camera;                   ///< its name, as written
+  std::string meter;                    ///< as written: "hand-held", "spot"
+  std::string roll;                     ///< number or name of the roll, as written
 };
 
 /// Reads a log: a table with one line of column names, separated by commas, semicolons, tabs or

@@ -40,13 +40,13 @@ namespace basefog::memory {
 
 /// What one roll said of its film.
 struct FilmLesson {
-  std::string roll;
-  std::string camera;
-  std::string date;  ///< ISO 8601; may be empty
-  FilmUse use;
-  FilmSpeed film_speed{100};
-  std::string form;  ///< film::fingerprint of the form that the evidence counts from
-  film::FilmEvidence evidence;
+  std::string roll;             ///< its name
+  std::string camera;           ///< its name; may be empty
+  std::string date;             ///< ISO 8601; may be empty
+  FilmUse use;                  ///< film and development
+  FilmSpeed film_speed{100};    ///< as the roll was read
+  std::string form;             ///< film::fingerprint of the form that the evidence counts from
+  film::FilmEvidence evidence;  ///< counted from the form
   friend bool operator==(const FilmLesson&, const FilmLesson&) = default;
 };
 
@@ -60,6 +60,7 @@ struct FilmMemory {
   std::vector<std::string> odd;     ///< that do not fit the others
   std::string as_named;  ///< the film's name on the last of them, where it is spelled otherwise
 
+  /// False where no roll was used.
   bool says_anything() const { return !rolls.empty() || !others.empty(); }
 };
 

@@ -19,10 +19,10 @@ struct FilmUse {
 
 /// A development as understood.
 struct Development {
-  std::string words;  ///< developer, dilution and the like, in one form
-  std::optional<double> minutes;
-  std::optional<double> celsius;
-  bool by_lab = false;
+  std::string words;              ///< developer, dilution and the like, in one form
+  std::optional<double> minutes;  ///< absent: not said
+  std::optional<double> celsius;  ///< likewise
+  bool by_lab = false;            ///< a lab is named
 };
 
 /// "9 min at 20 C", "7:30, 24 C, 1+50", "lab". Times as 9 min, 9', 9'30" or 7:30, where 1:50 and

@@ -38,9 +38,9 @@ struct DeviationSample {
   std::string frame;                 ///< its label in the log
   std::string scene;                 ///< as written in the log; empty: none
   std::optional<std::size_t> place;  ///< of its frame on the roll, from 0; absent: not known
-  std::string roll;
-  std::string film;           ///< name and speed; rolls of one film share its errors
-  std::optional<double> day;  ///< when the roll was shot, in days from any fixed date
+  std::string roll;                  ///< its name
+  std::string film;                  ///< name and speed; rolls of one film share its errors
+  std::optional<double> day;         ///< when the roll was shot, in days from any fixed date
 };
 
 /// How far effects usually are off, as scales of their priors, in stops.

@@ -17,10 +17,10 @@ struct TechniqueSample {
   Stops technique;   ///< correction + deviation: wanted beyond what was asked for
   Stops asked;       ///< asked for beyond the meter: compensation, used against metered settings
   double sigma = 0;  ///< the frame's own standard deviation, stops
-  reading::ErrorBudget shared{};  ///< as in DeviationSample
-  std::string scene;              ///< as written in the log; empty: none
-  std::optional<log::ExposureMode> mode;
-  std::optional<std::size_t> place;  ///< as in DeviationSample
+  reading::ErrorBudget shared{};          ///< as in DeviationSample
+  std::string scene;                      ///< as written in the log; empty: none
+  std::optional<log::ExposureMode> mode;  ///< absent: not logged
+  std::optional<std::size_t> place;       ///< as in DeviationSample
 };
 
 /// What scenes of one kind need beyond a true meter.

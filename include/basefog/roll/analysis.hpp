@@ -52,8 +52,8 @@ struct FrameResult {
 
 /// A reviewed roll: everything that a report may show.
 struct Analysis {
-  Aim aim;
-  film::FilmProfile film;
+  Aim aim;                   ///< what exposures count from
+  film::FilmProfile film;    ///< that frames were read through
   std::string name;          ///< the roll's: as given, else the log's, else that of its folder
   memory::FilmUse film_use;  ///< film and development as written
   std::string film_form;     ///< film::fingerprint of what `film_evidence` counts from

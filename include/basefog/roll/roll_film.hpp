@@ -23,7 +23,7 @@ struct KnownFilm {
 
 /// The film that a roll's frames are read through, and what the roll itself said of it.
 struct RollFilm {
-  film::FilmProfile profile;
+  film::FilmProfile profile;  ///< after what series said
   film::FilmNumbers place{};  ///< of `profile` against the form
   /// What exposure series on the roll say of it; absent where there are none.
   std::optional<evidence::SeriesContrast> series;

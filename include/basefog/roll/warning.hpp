@@ -25,7 +25,7 @@ struct AssumedSpeed {
 
 /// Remembered rolls that do not fit the others of their film.
 struct OddRolls {
-  std::vector<std::string> names;
+  std::vector<std::string> names;  ///< of the rolls
   friend bool operator==(const OddRolls&, const OddRolls&) = default;
 };
 
