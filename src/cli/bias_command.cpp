@@ -50,8 +50,14 @@ std::map<std::string, std::vector<meter::RememberedRoll>> rolls_by_camera(
 
 int run_bias(const BiasArguments& arguments) {
   const std::filesystem::path path = ledger_path(arguments.ledger);
-  if (arguments.json) check_outputs({*arguments.json}, {.files = {path}});
+  for (const auto& output : {arguments.json, arguments.plot}) {
+    if (output) check_outputs({*output}, {.files = {path}});
+  }
   const auto cameras = rolls_by_camera(path, arguments.camera);
+  if (arguments.plot && !arguments.camera && cameras.size() > 1) {
+    throw InputError(ErrorCode::usage, "--plot", "is of one camera, and the ledger has several",
+                     "say which with --camera: " + names_of(cameras));
+  }
   std::vector<roll::CameraReview> reviews;
   for (const auto& [name, rolls] : cameras) {
     if (!arguments.camera || *arguments.camera == name) {
@@ -66,6 +72,12 @@ int run_bias(const BiasArguments& arguments) {
   };
   write_answer(
       arguments.json, [&](std::ostream& out) { report::write_bias_json(out, reviews); }, tables);
+  if (arguments.plot) {
+    const auto& rolls = arguments.camera ? cameras.at(*arguments.camera) : cameras.begin()->second;
+    write_output(*arguments.plot, [&](std::ostream& out) {
+      out << report::bias_plot(rolls, reviews.front().history);
+    });
+  }
   return kAllMeasured;
 }
 
@@ -107,6 +119,8 @@ void add_bias_command(CLI::App& app, int& status) {
   command->add_option("--camera", a->camera, "Only this camera, by its name in file or log")
       ->type_name("NAME");
   command->add_option("--ledger", a->ledger, "The ledger's file; default: in the data folder")
+      ->type_name("FILE");
+  command->add_option("--plot", a->plot, "Draw the rolls and the bias now (SVG)")
       ->type_name("FILE");
   add_json_option(*command, a->json);
   add_colour_option(*command, a->colour);

@@ -21,6 +21,7 @@ struct BiasArguments {
   std::optional<std::string> camera;  ///< absent: every camera in the ledger
   std::optional<std::filesystem::path> ledger;
   std::optional<std::filesystem::path> json;
+  std::optional<std::filesystem::path> plot;  ///< SVG, of one camera
   Colour colour = Colour::automatic;
 };
 

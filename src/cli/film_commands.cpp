@@ -90,13 +90,14 @@ int calibrate_from_scans(const CalibrateFilmArguments& arguments, const film::Fi
   if (!arguments.response.empty())
     options.measure.read.response = response::parse_response(arguments.response);
   options.progress = Progress(false);
+  const roll::Analysis analysis = roll::review(arguments.inputs, options);
   const roll::FilmTestFrames frames = roll::film_test_from_frames(
-      roll::review(arguments.inputs, options),
-      {.trusted_meter = arguments.trusted_exposures,
-       .exposure_sigma_stops = std::max(kLeastScatter, arguments.exposure_scatter)});
+      analysis, {.trusted_meter = arguments.trusted_exposures,
+                 .exposure_sigma_stops = std::max(kLeastScatter, arguments.exposure_scatter)});
   for (const std::string& text : report::film_test_frames_texts(frames)) say(text);
-  write_results(arguments, calibrate(frames.series, film.kind, arguments.inputs.front()),
-                frames.series);
+  film::FilmTest test = calibrate(frames.series, film.kind, arguments.inputs.front());
+  test.profile.measured_on = analysis.name;
+  write_results(arguments, std::move(test), frames.series);
   return kAllMeasured;
 }
 

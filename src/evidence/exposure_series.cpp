@@ -214,11 +214,21 @@ ContrastFit fit_together(std::vector<ExposureSeries>& all, const Roll& roll) {
   }
 }
 
+/// A film before series speak of it: a generic one may have been developed in any way.
+film::FilmBelief before_series(const film::FilmProfile& film) {
+  constexpr auto kContrast = film::FilmParameter::contrast;
+  film::FilmBelief belief = film::belief_in(film);
+  if (film.contrast_source == film::ContrastSource::generic) {
+    belief.covariance[kContrast][kContrast] = std::pow(film_facts::kDevelopmentSigma, 2);
+  }
+  return belief;
+}
+
 /// Whether series say more of the contrast than was known before.
 bool is_surer(const film::FilmEvidence& evidence, const film::FilmProfile& film) {
   constexpr auto kContrast = film::FilmParameter::contrast;
   return evidence.information[kContrast][kContrast] *
-             film::belief_in(film).covariance[kContrast][kContrast] >
+             before_series(film).covariance[kContrast][kContrast] >
          1;
 }
 
@@ -275,7 +285,9 @@ std::optional<SeriesContrast> contrast_from_series(std::span<const SeriesFrame> 
   if (std::ranges::any_of(result.series, &ExposureSeries::used)) {
     const ContrastFit fit = fit_together(result.series, roll);
     result.evidence = fit.evidence;
-    result.film = film::believed(film, film::given(film::belief_in(film), fit.evidence));
+    const film::FilmBelief belief = film::given(before_series(film), fit.evidence);
+    result.place = belief.mean;
+    result.film = film::believed(film, belief);
     if (is_surer(fit.evidence, film)) {
       result.film.contrast_source = film::ContrastSource::series;
       result.film.measured_through = reading::read_through(*frames.front().measurement);

@@ -255,6 +255,10 @@ film::FilmProfile on_another_roll(const film::FilmProfile& measured, const FilmU
     return std::hypot(sigma, std::sqrt(wander[static_cast<Eigen::Index>(parameter)]));
   };
   film::FilmProfile film = measured;
+  if (film.speed_measured) {
+    film.speed_sigma_stops = std::hypot(film.speed_sigma_stops, film_facts::kRollSigma);
+  }
+  if (film.contrast_source != film::ContrastSource::film_test) return film;
   film.contrast_relative_sigma = widened(film.contrast_relative_sigma, FilmParameter::contrast);
   film.toe_sigma_stops = widened(film.toe_sigma_stops, FilmParameter::toe);
   film.shoulder_sigma_stops = widened(film.shoulder_sigma_stops, FilmParameter::shoulder);

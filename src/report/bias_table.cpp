@@ -4,12 +4,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <string>
 #include <vector>
 
 #include "basefog/report/next_roll_wording.hpp"
 #include "basefog/report/roll_wording.hpp"
 #include "report/markup.hpp"
+#include "report/svg_axis.hpp"
 #include "report/terminal_frames.hpp"
 #include "report/wording.hpp"
 
@@ -89,6 +91,101 @@ void write_bias_table(std::ostream& out, const roll::CameraReview& camera,
   }
   write("Scenes, beyond a true meter", scenes);
   write("Next time", next_time_sentences(camera.next_roll, camera.advice));
+}
+
+namespace {
+
+constexpr double kRollWidth = 46;
+constexpr double kPlotTop = 50;
+constexpr double kPlotBottom = 330;
+constexpr double kPlotLeft = 70;
+constexpr const char* kPlotStyle =
+    "<style>text{font:13px sans-serif;fill:#222}.grid{stroke:#ddd}.zero{stroke:#444}"
+    ".now{fill:#c9d6e8}.frame{fill:#888;fill-opacity:.45}.roll{fill:#222}.mean{stroke:#222;"
+    "stroke-width:2}@media(prefers-color-scheme:dark){svg{background:#161616}text{fill:#ddd}"
+    ".grid{stroke:#333}.zero{stroke:#aaa}.now{fill:#2c3e57}.roll{fill:#ddd}.mean{stroke:#ddd}}"
+    "</style>";
+
+/// A roll's mean deviation and its interval: what its frames share does not average out.
+StopsEstimate mean_deviation(const meter::RememberedRoll& roll) {
+  double sum = 0;
+  reading::ErrorBudget shared{};
+  const auto count = static_cast<double>(roll.deviations.size());
+  for (const meter::DeviationSample& sample : roll.deviations) {
+    sum += sample.deviation.value();
+    for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+      shared[cause] += sample.shared[cause] / count;
+    }
+  }
+  double squares = 0;
+  for (const meter::DeviationSample& sample : roll.deviations) {
+    squares += std::pow(sample.deviation.value() - sum / count, 2);
+  }
+  double variance = count > 1 ? squares / (count - 1) / count : 0;
+  for (const double stops : shared) variance += stops * stops;
+  return normal_estimate(Stops(sum / count), Stops(std::sqrt(variance)));
+}
+
+void draw_roll(std::string& out, const meter::RememberedRoll& roll, double x, const Axis& y) {
+  for (const meter::DeviationSample& sample : roll.deviations) {
+    put(out, "<circle class=\"frame\" cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"3\"/>", x,
+        y.at(sample.deviation.value()));
+  }
+  const StopsEstimate mean = mean_deviation(roll);
+  put(out, "<path class=\"mean\" d=\"M{0:.1f} {1:.1f}V{2:.1f}\"/>", x, y.at(mean.low->value()),
+      y.at(mean.high->value()));
+  put(out, "<circle class=\"roll\" cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"5\"><title>", x,
+      y.at(mean.value.value()));
+  out += escape_markup(printable(roll.name + ": " + estimate_text(mean))) + "</title></circle>";
+  put(out, "<text transform=\"translate({:.1f} {}) rotate(-40)\" text-anchor=\"end\">", x + 5,
+      kPlotBottom + 18);
+  const std::string date = roll.date.substr(0, 10);
+  out += escape_markup(printable(date.empty() ? roll.name : date)) + "</text>";
+}
+
+}  // namespace
+
+std::string bias_plot(std::span<const meter::RememberedRoll> rolls,
+                      const meter::BiasHistory& history) {
+  constexpr double kLeastSpan = 1;  // stops either way
+  constexpr double kMostSpan = 4;
+  double span = kLeastSpan;
+  for (const meter::RememberedRoll& roll : rolls) {
+    for (const meter::DeviationSample& sample : roll.deviations) {
+      span = std::clamp(std::ceil(std::abs(sample.deviation.value())), span, kMostSpan);
+    }
+  }
+  const Axis y{-span, span, kPlotBottom, kPlotTop};
+  const double right = kPlotLeft + kRollWidth * static_cast<double>(rolls.size());
+  const int width = static_cast<int>(std::max(right + 30, 420.0));
+  std::string out;
+  put(out,
+      "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {0} 420\" width=\"{0}\" "
+      "height=\"420\" role=\"img\" aria-label=\"Exposure got less asked for, by roll\">{1}",
+      width, kPlotStyle);
+  out += "<text x=\"20\" y=\"24\">" +
+         escape_markup(printable((history.camera.empty() ? "Camera with no name" : history.camera) +
+                                 ": stops that the film got beyond what was asked for")) +
+         "</text>";
+  if (history.meter.bias) {
+    const StopsEstimate& bias = *history.meter.bias;
+    put(out, "<rect class=\"now\" x=\"{:.0f}\" y=\"{:.1f}\" width=\"{:.0f}\" height=\"{:.1f}\"/>",
+        kPlotLeft, y.at(bias.high->value()), right - kPlotLeft,
+        y.at(bias.low->value()) - y.at(bias.high->value()));
+  }
+  for (int stops = -static_cast<int>(span); stops <= static_cast<int>(span); ++stops) {
+    put(out, "<line class=\"{0}\" x1=\"{1}\" x2=\"{2:.0f}\" y1=\"{3:.1f}\" y2=\"{3:.1f}\"/>",
+        stops == 0 ? "zero" : "grid", kPlotLeft, right, y.at(stops));
+    put(out, "<text x=\"{}\" y=\"{:.1f}\" text-anchor=\"end\">{}</text>", kPlotLeft - 8,
+        y.at(stops) + 4, stops == 0 ? std::string("0") : fmt::format("{:+d}", stops));
+  }
+  std::vector<const meter::RememberedRoll*> in_order;
+  for (const meter::RememberedRoll& roll : rolls) in_order.push_back(&roll);
+  std::ranges::stable_sort(in_order, {}, [](const auto* roll) { return roll->date; });
+  for (std::size_t i = 0; i < in_order.size(); ++i) {
+    draw_roll(out, *in_order[i], kPlotLeft + kRollWidth * (static_cast<double>(i) + 0.5), y);
+  }
+  return out + "</svg>\n";
 }
 
 void write_ledger_table(std::ostream& out, std::span<const meter::RememberedRoll> rolls,

@@ -5,8 +5,6 @@
 #include <cmath>
 #include <utility>
 
-#include "basefog/core/film_facts.hpp"
-
 namespace basefog::roll {
 namespace {
 
@@ -64,9 +62,7 @@ std::vector<meter::DeviationSample> deviation_samples(std::span<const LoggedFram
       sample.sigma = std::hypot(sample.sigma, frame.together->sigma);
     }
     sample.reciprocity = frame.expected_sigma;
-    if (film.speed_measured) {
-      sample.film_speed_sigma = std::hypot(film.speed_sigma_stops, film_facts::kRollSigma);
-    }
+    if (film.speed_measured) sample.film_speed_sigma = film.speed_sigma_stops;
     sample.shutter = row.used.shutter;
     sample.aperture = row.used.aperture;
     sample.lens = row.lens;

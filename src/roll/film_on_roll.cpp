@@ -37,8 +37,7 @@ film::FilmProfile developed_as_asked(const film::FilmProfile& film,
 KnownFilm as_if_new(const KnownFilm& film, const std::optional<log::ShotLog>& log,
                     const std::string& roll) {
   const film::FilmProfile& form = film.form;
-  const bool of_another_roll =
-      form.contrast_source == film::ContrastSource::film_test && form.measured_on != roll;
+  const bool of_another_roll = form.measured_on.empty() || form.measured_on != roll;
   KnownFilm known{.form = form,
                   .profile = developed_as_asked(
                       of_another_roll ? memory::on_another_roll(form, film.use) : form, log),
@@ -82,9 +81,8 @@ RollFilm learn_from_series(std::span<const ReferencedFrame> frames, const Matche
       series_frames(frames, rows, known.profile.reciprocity);
   const auto series = evidence::contrast_from_series(matched, known.profile);
   if (!series) return {.profile = known.profile, .place = known.place, .harder = known.harder};
-  const film::FilmBelief found = film::given(film::belief_in(known.profile), series->evidence);
   return {.profile = series->film,
-          .place = film::sum(known.place, found.mean),
+          .place = film::sum(known.place, series->place),
           .series = series,
           .harder = known.harder,
           .by_series = series->film.contrast_source == film::ContrastSource::series,

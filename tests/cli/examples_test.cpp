@@ -129,7 +129,7 @@ class Examples : public ::testing::Test {
     }
     run_in(stage,
            "basefog review scans/roll7 --log roll7.csv --camera black.toml --remember "
-           "--roll roll7 --quiet");
+           "--roll roll7 --film-name \"Harbour Pan 400\" --quiet");
   }
 
   /// The exit status of a line as a shell runs it there.

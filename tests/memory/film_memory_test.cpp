@@ -141,6 +141,12 @@ TEST(FilmMemory, a_roll_far_from_what_was_believed_is_unlike) {
 TEST(FilmMemory, a_film_test_is_less_sure_on_another_roll) {
   film::FilmProfile test = kForm;
   test.contrast_relative_sigma = 0.02;
+  test.contrast_source = film::ContrastSource::film_test;
+  EXPECT_EQ(on_another_roll(test, {}).speed_sigma_stops, test.speed_sigma_stops);
+  test.speed_measured = true;
+  test.speed_sigma_stops = 0.05;
+  EXPECT_NEAR(on_another_roll(test, {}).speed_sigma_stops, std::hypot(0.05, film_facts::kRollSigma),
+              1e-12);
   EXPECT_NEAR(on_another_roll(test, {.developed = "9 min"}).contrast_relative_sigma,
               std::hypot(0.02, film_facts::kHomeWander), 1e-12);
   EXPECT_NEAR(on_another_roll(test, {.developed = "lab"}).contrast_relative_sigma,

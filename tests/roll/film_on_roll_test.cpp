@@ -26,6 +26,52 @@ TEST(FilmOnRoll, push_is_taken_into_a_film_that_was_not_measured) {
   EXPECT_EQ(gradient_asked(), before);
 }
 
+memory::FilmLesson harder_by(double log_contrast, const std::string& roll,
+                             const film::FilmProfile& form) {
+  memory::FilmLesson lesson{
+      .roll = roll, .use = {.film = "Harbour Pan 400"}, .form = film::fingerprint(form)};
+  constexpr auto kContrast = film::FilmParameter::contrast;
+  lesson.evidence.information[kContrast][kContrast] = 1e4;
+  lesson.evidence.toward[kContrast] = 1e4 * log_contrast;
+  return lesson;
+}
+
+double gradient(const film::FilmProfile& film) {
+  return film.layers.front().curve.average_gradient();
+}
+
+TEST(FilmOnRoll, a_film_is_known_from_the_rolls_remembered_of_it) {
+  const film::FilmProfile form = film::generic_black_and_white(FilmSpeed(400));
+  log::ShotLog log;
+  log.film = "HARBOUR PAN 400";
+  ReviewOptions options;
+  options.lessons = {harder_by(0.2, "one", form), harder_by(0.2, "two", form)};
+  const KnownFilm known = known_film(form, log, options, "three");
+  ASSERT_TRUE(known.memory);
+  EXPECT_EQ(known.memory->rolls.size(), 2U);
+  EXPECT_EQ(known.profile.contrast_source, film::ContrastSource::remembered);
+  EXPECT_GT(gradient(known.profile) / gradient(form), 1.1);
+  EXPECT_NEAR(std::log(gradient(known.profile) / gradient(form)),
+              known.place[film::FilmParameter::contrast], 1e-3);
+  EXPECT_LT(known.profile.contrast_relative_sigma, form.contrast_relative_sigma);
+  // A roll is no witness of itself, and an unnamed film takes nothing.
+  EXPECT_EQ(known_film(form, log, options, "two").memory->rolls.size(), 1U);
+  log.film.clear();
+  EXPECT_FALSE(known_film(form, log, options, "three").memory);
+  EXPECT_EQ(gradient(known_film(form, log, options, "three").profile), gradient(form));
+}
+
+TEST(FilmOnRoll, a_film_test_is_believed_whole_on_its_own_roll_alone) {
+  film::FilmProfile test = film::generic_black_and_white(FilmSpeed(400));
+  test.contrast_source = film::ContrastSource::film_test;
+  test.contrast_relative_sigma = 0.02;
+  test.measured_on = "test roll";
+  EXPECT_EQ(known_film(test, {}, {}, "test roll").profile.contrast_relative_sigma, 0.02);
+  EXPECT_GT(known_film(test, {}, {}, "another").profile.contrast_relative_sigma, 0.05);
+  test.measured_on.clear();
+  EXPECT_GT(known_film(test, {}, {}, "").profile.contrast_relative_sigma, 0.05);
+}
+
 /// A frame read as `exposure` with a row of so many seconds at the meter's word.
 LoggedRoll long_exposure(double seconds, const film::Reciprocity& reciprocity) {
   LoggedRoll roll{.film = film::generic_black_and_white(FilmSpeed(100))};

@@ -107,9 +107,7 @@ basefog::film::FilmEvidence learn_from_roll(Known& known, const std::vector<Meas
   if (!found) return {};
   const basefog::film::FilmEvidence said =
       basefog::film::counted_from(found->evidence, known.place);
-  known.place = basefog::film::sum(
-      known.place,
-      basefog::film::given(basefog::film::belief_in(known.profile), found->evidence).mean);
+  known.place = basefog::film::sum(known.place, found->place);
   known.profile = found->film;
   return said;
 }

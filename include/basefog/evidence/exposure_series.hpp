@@ -68,6 +68,7 @@ struct SeriesContrast {
   /// What they say of contrast, toe and shoulder, counted from the film that was given; nothing
   /// where no series could be used.
   film::FilmEvidence evidence;
+  film::FilmNumbers place{};  ///< of `film` from the one that was given
   /// The film as believed after that; its contrast_source is "series on the roll" where they say
   /// more than was known before. As given without.
   film::FilmProfile film;

@@ -72,7 +72,8 @@ FilmMemory recall(std::span<const FilmLesson> lessons, const FilmUse& use,
 /// Whether a roll is farther from what was believed of it than one in two hundred.
 bool is_unlike(const film::FilmBelief& roll, const film::FilmEvidence& evidence);
 
-/// How much a film measured on one roll may differ on the next, its sigmas widened by the wander.
+/// A film measured on one roll as it may be on the next: a measured speed less sure by what rolls
+/// differ by (film_facts), a film test's contrast, toe and shoulder by their wander.
 film::FilmProfile on_another_roll(const film::FilmProfile& measured, const FilmUse& use);
 
 }  // namespace basefog::memory

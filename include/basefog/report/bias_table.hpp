@@ -3,6 +3,7 @@
 
 #include <ostream>
 #include <span>
+#include <string>
 
 #include "basefog/meter/bias_history.hpp"
 #include "basefog/report/report.hpp"
@@ -13,6 +14,11 @@ namespace basefog::report {
 /// What all rolls of a camera say of its meter, as sentences for the terminal. A pure function.
 void write_bias_table(std::ostream& out, const roll::CameraReview& camera,
                       const TerminalStyle& style = {});
+
+/// A chart (SVG) of a camera's rolls in order of date: each frame's deviation, each roll's middle
+/// with the interval of its mean, and the bias now as a band. rolls: of that camera, not empty.
+std::string bias_plot(std::span<const meter::RememberedRoll> rolls,
+                      const meter::BiasHistory& history);
 
 /// The same for machines, one object a camera: schema "basefog.bias/1", names as in
 /// "meter", "techniques" and "advice" of a review.
