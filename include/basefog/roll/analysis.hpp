@@ -15,6 +15,7 @@
 #include "basefog/log/equivalents.hpp"
 #include "basefog/log/log.hpp"
 #include "basefog/matching/matching.hpp"
+#include "basefog/meter/bias_history.hpp"
 #include "basefog/meter/meter_bias.hpp"
 #include "basefog/meter/technique.hpp"
 #include "basefog/plan/next_roll.hpp"
@@ -72,6 +73,10 @@ struct Analysis {
       next_roll;               ///< how to expose the next one; wherever there is a bias
   std::vector<Advice> advice;  ///< what to do besides
   std::vector<Warning> warnings;
+  /// How the scans were to be read, for who wants a frame's picture larger than was kept.
+  scan::ReadOptions read;
+  /// The same camera's roll before this one on the same film, where a ledger has it.
+  std::optional<meter::PreviousRoll> previous_roll;
 };
 
 struct ReviewOptions {
