@@ -81,7 +81,7 @@ struct NextRollBasis {
 NextRoll unchanged(const NextRoll& plan, PlanState why);
 
 /// The dial and the allowances that leave least error on the next roll; nothing where the meter has
-/// no bias. Deterministic. The method and its accuracy: src/roll/next_roll.cpp.
+/// no bias. Deterministic. The method and its accuracy: src/plan/next_roll.cpp.
 std::optional<NextRoll> plan_next_roll(const NextRollBasis& basis);
 
 }  // namespace basefog::plan
