@@ -74,11 +74,26 @@ void remember_roll(const ReviewArguments& arguments, const roll::Analysis& analy
       std::to_string(roll.deviations.size()) + " frames.");
 }
 
-void write_results(const ReviewArguments& arguments, const roll::Analysis& analysis) {
+void add_previous_roll(const ReviewArguments& arguments, roll::Analysis& analysis) {
+  std::error_code error;
+  if (!analysis.log || analysis.deviations.empty()) return;
+  try {
+    const std::filesystem::path path = ledger_of(arguments);
+    if (!std::filesystem::exists(path, error)) return;
+    const ledger::Ledger ledger(path, ledger::Ledger::Access::read);
+    analysis.previous_roll =
+        meter::previous_roll(ledger.rolls(), roll::remembered_roll(analysis, arguments.roll_name));
+  } catch (const InputError&) {
+    // A review does not need one; --remember and the commands that do say what is wrong with it.
+  }
+}
+
+void write_results(const ReviewArguments& arguments, const roll::Analysis& analysis,
+                   const std::string& index) {
   const Outputs& outputs = arguments.outputs;
   const auto json = [&](std::ostream& out) { report::write_json(out, analysis); };
   const auto csv = [&](std::ostream& out) { report::write_csv(out, analysis); };
-  const auto html = [&](std::ostream& out) { page::write_html(out, analysis); };
+  const auto html = [&](std::ostream& out) { page::write_html(out, analysis, index); };
   if (outputs.json) write_output(*outputs.json, json);
   if (outputs.csv) write_output(*outputs.csv, csv);
   if (outputs.html) write_output(*outputs.html, html);
@@ -128,10 +143,11 @@ int review_one_roll(const ReviewArguments& arguments, const Inputs& inputs) {
   check_outputs(arguments.outputs.files(), inputs);
   roll::ReviewOptions options = as_review_options(roll);
   options.progress = Progress(roll.quiet, roll.verbose);
-  const roll::Analysis analysis =
+  roll::Analysis analysis =
       arguments.records.empty()
           ? roll::review(roll.scans, options)
           : roll::review_records(density::read_scan_records(arguments.records), options);
+  add_previous_roll(arguments, analysis);
   write_results(arguments, analysis);
   if (!arguments.outputs.to_stdout() && !roll.quiet) {
     report::TerminalStyle style = terminal_style(arguments.colour);
