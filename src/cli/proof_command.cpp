@@ -25,25 +25,18 @@ const std::map<std::string, ProofPrints> kPrints = {{"straight", ProofPrints::st
 const std::map<std::string, print::ProofFormat> kFormats = {{"jpeg", print::ProofFormat::jpeg},
                                                             {"tiff", print::ProofFormat::tiff}};
 
-/// Proofs larger than usual need finer blocks of the scan. A picture of side s has s² 2/3 pixels;
-/// three times that leaves room for the holder around it. Twelve million blocks take 0.4 GB a
-/// reader.
-constexpr int kMostBlocks = 12'000'000;
-int blocks_for(int long_side, int usual) {
-  const double wanted = 2.0 * long_side * long_side;
-  return std::max(usual, static_cast<int>(std::min<double>(wanted, kMostBlocks)));
-}
-
 std::vector<print::ProofStyle> styles_of(ProofPrints prints) {
   if (prints == ProofPrints::straight) return {print::ProofStyle::straight};
   if (prints == ProofPrints::corrected) return {print::ProofStyle::corrected};
   return {print::ProofStyle::straight, print::ProofStyle::corrected};
 }
 
+const char* word_of(print::ProofStyle style) {
+  return style == print::ProofStyle::straight ? "straight" : "corrected";
+}
+
 std::filesystem::path sheet_file(const ProofArguments& arguments, print::ProofStyle style) {
-  const char* name =
-      style == print::ProofStyle::straight ? "contact_straight" : "contact_corrected";
-  return arguments.out / (std::string(name) +
+  return arguments.out / (std::string("contact_") + word_of(style) +
                           (arguments.proof.format == print::ProofFormat::jpeg ? ".jpg" : ".tif"));
 }
 
@@ -59,9 +52,6 @@ int run_proof(const ProofArguments& given) {
   }
   check_outputs({sheet_file(arguments, print::ProofStyle::straight)}, inputs_of(roll));
   roll::ReviewOptions options = as_review_options(roll);
-  density::MeasureOptions& measure = options.measure;
-  measure.picture_side = std::max(measure.picture_side, arguments.proof.long_side);
-  measure.read.most_blocks = blocks_for(arguments.proof.long_side, measure.read.most_blocks);
   options.progress = Progress(roll.quiet, roll.verbose);
   const roll::Analysis analysis = roll::review(roll.scans, options);
 
@@ -70,11 +60,11 @@ int run_proof(const ProofArguments& given) {
     proof.style = style;
     print::write_contact_sheet(sheet_file(arguments, style), analysis, proof);
     if (arguments.sheet_only) continue;
-    const std::size_t written = print::write_proofs(arguments.out, analysis, proof).size();
+    const std::filesystem::path folder = arguments.out / word_of(style);
+    const std::size_t written = print::write_proofs(folder, analysis, proof).size();
     if (roll.quiet) continue;
     std::printf("%zu of %zu frames printed %s, in %s\n", written, analysis.frames.size(),
-                style == print::ProofStyle::straight ? "straight" : "corrected",
-                report::printable(arguments.out.string()).c_str());
+                word_of(style), report::printable(folder.string()).c_str());
   }
   say_unreadable(analysis);
   return exit_status_of(analysis);
@@ -115,8 +105,8 @@ void add_proof_command(CLI::App& app, int& status) {
   command->footer(
       "Proofs are for looking at: neutral positives from the measured densities, not finished "
       "prints. Colour is balanced on the film's base and on the roll as a whole, never frame by "
-      "frame. Files carry their profile (sRGB, or gray with its tone curve). Nothing is "
-      "enlarged.\n\n"
+      "frame. Files are called as their scans, in folders straight and corrected, and carry their "
+      "profile (sRGB, or gray with its tone curve). Nothing is enlarged.\n\n"
       "  basefog proof scans/roll7 --out roll7-proofs --format tiff\n");
   command->callback([a, &status] { status = run_proof(*a); });
 }

@@ -132,11 +132,25 @@ void remember_roll(const ReviewArguments& arguments, const roll::Analysis& analy
   }
 }
 
-void write_results(const ReviewArguments& arguments, const roll::Analysis& analysis) {
+void add_previous_roll(const ReviewArguments& arguments, roll::Analysis& analysis) {
+  std::error_code error;
+  if (!analysis.log || analysis.deviations.empty()) return;
+  try {
+    const std::filesystem::path path = ledger_of(arguments);
+    if (!std::filesystem::exists(path, error)) return;
+    const ledger::Ledger ledger(path, ledger::Ledger::Access::read);
+    analysis.previous_roll = meter::previous_roll(ledger.rolls(), roll::remembered_roll(analysis));
+  } catch (const InputError&) {
+    // A review does not need one; --remember and the commands that do say what is wrong with it.
+  }
+}
+
+void write_results(const ReviewArguments& arguments, const roll::Analysis& analysis,
+                   const std::string& index) {
   const Outputs& outputs = arguments.outputs;
   const auto json = [&](std::ostream& out) { report::write_json(out, analysis); };
   const auto csv = [&](std::ostream& out) { report::write_csv(out, analysis); };
-  const auto html = [&](std::ostream& out) { page::write_html(out, analysis); };
+  const auto html = [&](std::ostream& out) { page::write_html(out, analysis, index); };
   if (outputs.json) write_output(*outputs.json, json);
   if (outputs.csv) write_output(*outputs.csv, csv);
   if (outputs.html) write_output(*outputs.html, html);
@@ -185,10 +199,11 @@ int review_one_roll(const ReviewArguments& arguments, const Inputs& inputs) {
   const RollArguments& roll = arguments.roll;
   check_outputs(arguments.outputs.files(), inputs);
   const roll::ReviewOptions options = review_options(arguments);
-  const roll::Analysis analysis =
+  roll::Analysis analysis =
       arguments.records.empty()
           ? roll::review(roll.scans, options)
           : roll::review_records(density::read_scan_records(arguments.records), options);
+  add_previous_roll(arguments, analysis);
   write_results(arguments, analysis);
   if (!arguments.outputs.to_stdout() && !roll.quiet) {
     report::TerminalStyle style = terminal_style(arguments.colour);

@@ -39,8 +39,14 @@ struct ReviewArguments {
 /// cannot be read costs its memory alone, which is said.
 roll::ReviewOptions review_options(const ReviewArguments& arguments);
 
-/// Writes what was asked for of a reviewed roll. Throws InputError (not_writable).
-void write_results(const ReviewArguments& arguments, const roll::Analysis& analysis);
+/// Adds what the ledger has of the roll before this one; nothing where there is no ledger, or none
+/// that can be read.
+void add_previous_roll(const ReviewArguments& arguments, roll::Analysis& analysis);
+
+/// Writes what was asked for of a reviewed roll. index: as for page::write_html. Throws InputError
+/// (not_writable).
+void write_results(const ReviewArguments& arguments, const roll::Analysis& analysis,
+                   const std::string& index = "");
 
 /// Keeps what a reviewed roll says of the meter in the ledger. Throws InputError where it says too
 /// little, and where the ledger cannot be written.

@@ -74,7 +74,7 @@ ReviewArguments for_roll(const ReviewArguments& all, const fs::path& folder,
 }
 
 struct RollOutcome {
-  report::RollSummary summary;
+  page::RollEntry roll;
   ExitStatus status = kNothingMeasured;
 };
 
@@ -95,23 +95,27 @@ RollOutcome review_one(const ReviewArguments& all, const fs::path& folder,
   RollOutcome outcome;
   try {
     const ReviewArguments arguments = for_roll(all, folder, name);
-    const roll::Analysis analysis = roll::review(arguments.roll.scans, review_options(arguments));
-    write_results(arguments, analysis);
-    outcome.summary = report::summarise(name, analysis);
-    if (arguments.outputs.folder) outcome.summary.report = fs::path(name) / "report.html";
+    roll::Analysis analysis = roll::review(arguments.roll.scans, review_options(arguments));
+    add_previous_roll(arguments, analysis);
+    write_results(arguments, analysis, "../index.html");
+    outcome.roll.summary = report::summarise(name, analysis);
+    if (arguments.outputs.folder) {
+      outcome.roll.summary.report = fs::path(name) / "report.html";
+      outcome.roll.strip = page::picture_strip(analysis);
+    }
     outcome.status = exit_status_of(analysis);
-    if (arguments.roll.quiet && !outcome.summary.trouble.empty()) {
-      say("roll " + name + ": " + outcome.summary.trouble);
+    if (arguments.roll.quiet && !outcome.roll.summary.trouble.empty()) {
+      say("roll " + name + ": " + outcome.roll.summary.trouble);
     }
     if (arguments.remember && !try_to_remember(arguments, analysis, name)) {
       outcome.status = kSomeNotMeasured;
     }
   } catch (const std::exception& error) {
-    outcome.summary = report::RollSummary();
-    outcome.summary.name = name;
-    outcome.summary.failure = std::string(error.what()) + ".";
+    outcome.roll = {};
+    outcome.roll.summary.name = name;
+    outcome.roll.summary.failure = std::string(error.what()) + ".";
     // Otherwise the table shows it.
-    if (all.roll.quiet) say("roll " + name + ": " + outcome.summary.failure);
+    if (all.roll.quiet) say("roll " + name + ": " + outcome.roll.summary.failure);
   }
   return outcome;
 }
@@ -158,7 +162,7 @@ std::optional<fs::path> log_in(const fs::path& folder) {
 int run_rolls(const ReviewArguments& arguments, const std::vector<fs::path>& folders) {
   check(arguments);
   const std::vector<std::string> names = names_of(folders);
-  std::vector<report::RollSummary> rolls;
+  std::vector<page::RollEntry> entries;
   std::size_t all = 0;
   std::size_t none = 0;
   for (std::size_t i = 0; i < folders.size(); ++i) {
@@ -169,11 +173,14 @@ int run_rolls(const ReviewArguments& arguments, const std::vector<fs::path>& fol
     RollOutcome outcome = review_one(arguments, folders[i], names[i]);
     all += outcome.status == kAllMeasured ? 1 : 0;
     none += outcome.status == kNothingMeasured ? 1 : 0;
-    rolls.push_back(std::move(outcome.summary));
+    entries.push_back(std::move(outcome.roll));
   }
-  report::sort_by_attention(rolls);
+  std::ranges::stable_sort(entries, report::needs_more_attention, &page::RollEntry::summary);
+  std::vector<report::RollSummary> rolls;
+  for (const page::RollEntry& entry : entries) rolls.push_back(entry.summary);
   if (const auto& out = arguments.outputs.folder) {
-    write_output(*out / "index.html", [&](std::ostream& to) { page::write_rolls_html(to, rolls); });
+    write_output(*out / "index.html",
+                 [&](std::ostream& to) { page::write_rolls_html(to, entries); });
     write_output(*out / "rolls.csv", [&](std::ostream& to) { report::write_rolls_csv(to, rolls); });
   }
   if (!arguments.roll.quiet)

@@ -32,11 +32,20 @@ int block_side_for(int width, int height, int most_blocks) {
 }
 
 BlockAccumulator::BlockAccumulator(const Picture& picture, const LightTable& light, int most_blocks)
+    : BlockAccumulator(picture, light, block_side_for(picture.width, picture.height, most_blocks),
+                       {}, nullptr) {
+  parts_.push_back({{0, 0, static_cast<int>(edges_.size()) - 1, block_rows_}, {}});
+  allocate(parts_.front());
+}
+
+BlockAccumulator::BlockAccumulator(const Picture& picture, const LightTable& light, int side,
+                                   std::span<const BlockWindow> windows, TakeWindow take)
     : width_(picture.width),
       height_(picture.height),
       channels_(picture.channels),
       orientation_(picture.orientation),
-      side_(block_side_for(picture.width, picture.height, most_blocks)) {
+      side_(side),
+      take_(std::move(take)) {
   // The upright picture has whole blocks at its upper left, so a stored picture that is turned over
   // begins with the partial ones.
   const int columns = divide_up(width_, side_);
@@ -50,16 +59,32 @@ BlockAccumulator::BlockAccumulator(const Picture& picture, const LightTable& lig
     bytes_.emplace(light, channels_, edges_);
   else
     columns_.emplace(light, channels_, edges_);
+  for (const BlockWindow& window : windows) parts_.push_back({as_stored(window), {}});
+}
 
-  stored_.width = columns;
-  stored_.height = block_rows_;
-  stored_.channels = channels_;
-  stored_.block_side = side_;
-  const std::size_t blocks = static_cast<std::size_t>(columns) * block_rows_ * channels_;
-  stored_.mean.resize(blocks);
-  stored_.variance.resize(blocks);
-  stored_.clipped.resize(blocks);
-  stored_.floored.resize(blocks);
+BlockWindow BlockAccumulator::as_stored(const BlockWindow& upright) const {
+  BlockWindow stored = upright;
+  if (exchanges_axes(orientation_)) {
+    stored = {upright.y, upright.x, upright.height, upright.width};
+  }
+  if (flips_columns(orientation_)) {
+    stored.x = static_cast<int>(edges_.size()) - 1 - stored.x - stored.width;
+  }
+  if (flips_rows(orientation_)) stored.y = block_rows_ - stored.y - stored.height;
+  return stored;
+}
+
+void BlockAccumulator::allocate(Part& part) const {
+  BlockImage& image = part.image;
+  image.width = part.place.width;
+  image.height = part.place.height;
+  image.channels = channels_;
+  image.block_side = side_;
+  const std::size_t blocks = static_cast<std::size_t>(image.width) * image.height * channels_;
+  image.mean.resize(blocks);
+  image.variance.resize(blocks);
+  image.clipped.resize(blocks);
+  image.floored.resize(blocks);
 }
 
 void BlockAccumulator::end_row() {
@@ -69,20 +94,36 @@ void BlockAccumulator::end_row() {
   if ((rows_ + pad_y_) % side_ == 0 || rows_ == height_) end_block_row();
 }
 
-void BlockAccumulator::end_block_row() {
+/// The present row of blocks, where the part has one.
+void BlockAccumulator::keep_row(Part& part) const {
+  const int row = finished_block_rows_ - part.place.y;
   for (int c = 0; c < channels_; ++c) {
-    for (std::size_t b = 0; b + 1 < edges_.size(); ++b) {
+    for (int x = 0; x < part.place.width; ++x) {
+      const std::size_t b = static_cast<std::size_t>(part.place.x) + x;
       const BlockSums sums = bytes_ ? bytes_->sums(b, c) : columns_->sums(b, c);
       const int pixels = (edges_[b + 1] - edges_[b]) * rows_in_block_;
       const double difference = sums.light / pixels;
       const double mean = sums.origin + difference;
       const double scatter = std::max(0.0, sums.squares - sums.light * difference);
-      const std::size_t block = stored_.index(c, static_cast<int>(b), finished_block_rows_);
-      stored_.mean[block] = static_cast<float>(std::max(0.0, mean));
-      stored_.variance[block] = pixels > 1 ? static_cast<float>(scatter / (pixels - 1)) : 0.0F;
-      stored_.clipped[block] = share_of_255(sums.clipped, pixels);
-      stored_.floored[block] = share_of_255(sums.floored, pixels);
+      const std::size_t block = part.image.index(c, x, row);
+      part.image.mean[block] = static_cast<float>(std::max(0.0, mean));
+      part.image.variance[block] = pixels > 1 ? static_cast<float>(scatter / (pixels - 1)) : 0.0F;
+      part.image.clipped[block] = share_of_255(sums.clipped, pixels);
+      part.image.floored[block] = share_of_255(sums.floored, pixels);
     }
+  }
+}
+
+void BlockAccumulator::end_block_row() {
+  for (std::size_t i = 0; i < parts_.size(); ++i) {
+    Part& part = parts_[i];
+    const int row = finished_block_rows_ - part.place.y;
+    if (row < 0 || row >= part.place.height) continue;
+    if (part.image.mean.empty()) allocate(part);
+    keep_row(part);
+    if (!take_ || row + 1 < part.place.height) continue;
+    take_(i, upright(std::move(part.image), part.place.height, orientation_));
+    part.image = {};
   }
   if (bytes_)
     bytes_->clear();
@@ -99,7 +140,7 @@ BlockImage BlockAccumulator::finish() {
   if (rows_in_block_ > 0 && (!flips_rows(orientation_) || finished_block_rows_ == 0))
     end_block_row();
   rows_ -= rows_in_block_;
-  return upright(std::move(stored_), finished_block_rows_, orientation_);
+  return upright(std::move(parts_.front().image), finished_block_rows_, orientation_);
 }
 
 }  // namespace basefog::decode

@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
+#include <functional>
 #include <optional>
+#include <span>
 #include <type_traits>
 #include <vector>
 
@@ -17,11 +20,24 @@ namespace basefog::decode {
 /// Side of the smallest square blocks that cover width x height pixels with at most most_blocks.
 int block_side_for(int width, int height, int most_blocks);
 
+/// A rectangle of blocks.
+struct BlockWindow {
+  int x = 0;
+  int y = 0;
+  int width = 0;
+  int height = 0;
+};
+
 /// Takes the rows of a stored picture, top row first, and sums their light into blocks. Holds one
 /// row of blocks besides the block image, so its memory does not grow with the scan.
 class BlockAccumulator {
  public:
   BlockAccumulator(const Picture& picture, const LightTable& light, int most_blocks);
+  using TakeWindow = std::function<void(std::size_t window, BlockImage blocks)>;
+  /// Keeps windows of the upright picture alone, in blocks of `side` pixels, and hands each over,
+  /// upright, when its last row is there. There is nothing to finish().
+  BlockAccumulator(const Picture& picture, const LightTable& light, int side,
+                   std::span<const BlockWindow> windows, TakeWindow take);
   BlockAccumulator(const BlockAccumulator&) = delete;  // the sums refer to the edges
   BlockAccumulator& operator=(const BlockAccumulator&) = delete;
 
@@ -55,7 +71,16 @@ class BlockAccumulator {
     else
       return *columns_;
   }
+  /// Blocks that are kept, and where they lie among all as stored.
+  struct Part {
+    BlockWindow place;
+    BlockImage image;
+  };
   void end_block_row();
+  void allocate(Part& part) const;
+  void keep_row(Part& part) const;
+  /// A window of the upright picture as it lies in the stored one.
+  BlockWindow as_stored(const BlockWindow& upright) const;
 
   int width_;
   int height_;
@@ -71,7 +96,8 @@ class BlockAccumulator {
   // Sums over the present row of blocks: one of the two, by the kind of samples.
   std::optional<ByteSums> bytes_;
   std::optional<ColumnSums> columns_;
-  BlockImage stored_;  ///< in stored orientation
+  std::vector<Part> parts_;  ///< in stored orientation
+  TakeWindow take_;
 };
 
 }  // namespace basefog::decode

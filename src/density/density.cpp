@@ -3,16 +3,15 @@
 
 #include <algorithm>
 #include <array>
-#include <bit>
 #include <cmath>
-#include <cstdint>
-#include <numbers>
 #include <numeric>
 
 #include "area/even_density.hpp"
 #include "basefog/core/error.hpp"
 #include "core/name_list.hpp"
 #include "density/film_faults.hpp"
+#include "density/frame_sampler.hpp"
+#include "density/negative_picture.hpp"
 #include "density/polarity.hpp"
 #include "numeric/quantile.hpp"
 
@@ -38,115 +37,6 @@ constexpr double kDensest = 0.995;
 /// Share of clipped pixels from which a base is clipped: dust holes and edges make up less
 /// (judgement).
 constexpr double kMostClipped = 0.01;
-
-struct Reading {
-  double light = 0;
-  double pixel_variance = 0;  ///< of pixels within blocks
-  double scatter = 0;         ///< variance from block to block, less the picture's own slope
-  double clipped = 0;
-  double floored = 0;
-};
-
-/// Reads the block image in a frame's own coordinates, in pixels from its upper left corner.
-class FrameSampler {
- public:
-  FrameSampler(const decode::BlockImage& blocks, const area::FrameRegion& region)
-      : blocks_(blocks), region_(region) {
-    const double a = region.angle_degrees * std::numbers::pi / 180;
-    cosine_ = std::cos(a);
-    sine_ = std::sin(a);
-  }
-
-  double scan_x(double u, double v) const { return across(u).x + down(v).x; }
-  double scan_y(double u, double v) const { return across(u).y + down(v).y; }
-
-  /// A place on the scan, or the part of it that one coordinate brings: a place is
-  /// across(u) + down(v), so that over a grid of points each part is worked out once.
-  struct Place {
-    double x;
-    double y;
-  };
-  Place across(double u) const {
-    const double off = u - region_.width / 2;
-    return {region_.centre_x + off * cosine_, region_.centre_y - off * sine_};
-  }
-  Place down(double v) const {
-    const double off = v - region_.height / 2;
-    return {off * sine_, off * cosine_};
-  }
-
-  struct Block {
-    std::size_t index = 0;
-    bool inner = false;  ///< has a neighbour on either side in its row
-  };
-
-  /// Block that holds a place; the nearest one for places off the scan.
-  Block block_at(const Place& across, const Place& down) const {
-    const double x = across.x + down.x;
-    const double y = across.y + down.y;
-    const int bx = std::clamp(static_cast<int>(x / blocks_.block_side), 0, blocks_.width - 1);
-    const int by = std::clamp(static_cast<int>(y / blocks_.block_side), 0, blocks_.height - 1);
-    return {static_cast<std::size_t>(by) * blocks_.width + bx, bx > 0 && bx + 1 < blocks_.width};
-  }
-
-  /// The blocks of a square with its corner at (u, v), each as often as points of an even grid fall
-  /// on it.
-  std::vector<Block> blocks_of(double u, double v, double side) const {
-    const int n = std::clamp(static_cast<int>(std::ceil(2 * side / blocks_.block_side)), 2, 32);
-    const double step = side / n;
-    std::array<Place, 32> columns{};
-    for (int i = 0; i < n; ++i) columns[i] = across(u + (i + 0.5) * step);
-    std::vector<Block> out;
-    out.reserve(static_cast<std::size_t>(n) * n);
-    for (int j = 0; j < n; ++j) {
-      const Place row = down(v + (j + 0.5) * step);
-      for (int i = 0; i < n; ++i) out.push_back(block_at(columns[i], row));
-    }
-    return out;
-  }
-
-  /// Mean over blocks.
-  Reading reading(int channel, const std::vector<Block>& blocks) const {
-    const std::size_t plane = static_cast<std::size_t>(blocks_.width) * blocks_.height * channel;
-    Reading r;
-    double high_pass = 0;
-    for (const Block& block : blocks) {
-      const std::size_t b = plane + block.index;
-      r.light += blocks_.mean[b];
-      r.pixel_variance += blocks_.variance[b];
-      r.clipped += blocks_.clipped[b];
-      r.floored += blocks_.floored[b];
-      if (block.inner) high_pass += second_difference(b);
-    }
-    const auto count = static_cast<double>(blocks.size());
-    r.light /= count;
-    r.pixel_variance /= count;
-    r.clipped /= 255 * count;
-    r.floored /= 255 * count;
-    r.scatter = high_pass / count;
-    return r;
-  }
-
-  double light(int channel, std::size_t block) const {
-    return blocks_.mean[static_cast<std::size_t>(blocks_.width) * blocks_.height * channel + block];
-  }
-
- private:
-  /// Variance of noise at a block from its neighbours in a row: (a - 2b + c)² / 6 removes a slope.
-  double second_difference(std::size_t b) const {
-    const double d = blocks_.mean[b - 1] - 2.0 * blocks_.mean[b] + blocks_.mean[b + 1];
-    return d * d / 6;
-  }
-
-  const decode::BlockImage& blocks_;
-  area::FrameRegion region_;
-  double cosine_;
-  double sine_;
-};
-
-float density_of(double light) {
-  return static_cast<float>(-std::log10(std::max(light, area::kLeastLight)));
-}
 
 /// Standard deviation of an aperture's density: pixel noise averaged over the aperture, or the
 /// scatter of its blocks where that is more (grain is wider than a pixel).
@@ -204,64 +94,6 @@ ApertureGrid measure_apertures(const scan::Scan& scan, const area::FrameRegion& 
     }
   }
   return grid;
-}
-
-/// Density in steps of 1/1000, rounded. A picture has a million: a polynomial says where the
-/// rounding is plain, and only near the border of two steps is the logarithm taken.
-std::uint16_t millidensity_of(double light) {
-  // log2(1 + t) as t + t (1 - t) p(t), p through the Chebyshev nodes: to 7.3e-6, 0.0022 steps.
-  constexpr std::array<double, 5> kP = {0.442654, -0.27657, 0.184101, -0.097202, 0.025691};
-  constexpr double kMilliPerOctave = 301.029995664;
-  constexpr double kUnsure = 0.01;
-  if (light > area::kLeastLight && light < 1) {
-    const auto bits = std::bit_cast<std::uint64_t>(light);
-    const int exponent = static_cast<int>(bits >> 52) - 1023;
-    const double t = std::bit_cast<double>((bits & 0xfffffffffffffU) | 0x3ff0000000000000U) - 1;
-    const double p = kP[0] + t * (kP[1] + t * (kP[2] + t * (kP[3] + t * kP[4])));
-    const double above = 0.5 - kMilliPerOctave * (exponent + t + t * (1 - t) * p);
-    const int milli = static_cast<int>(above);
-    const double rest = above - milli;
-    if (rest > kUnsure && rest < 1 - kUnsure) return static_cast<std::uint16_t>(milli);
-  }
-  const double milli = 1000.0 * density_of(light);
-  return static_cast<std::uint16_t>(std::lround(std::clamp(milli, 0.0, 65535.0)));
-}
-
-NegativePicture picture_of(const scan::Scan& scan, const area::FrameRegion& region, int most) {
-  const decode::BlockImage& blocks = scan.blocks;
-  const double longest = std::max(region.width, region.height);
-  const double step = std::max(longest / most, static_cast<double>(blocks.block_side));
-  const FrameSampler sampler(blocks, region);
-  NegativePicture picture;
-  picture.width = std::clamp(static_cast<int>(std::lround(region.width / step)), 1, most);
-  picture.height = std::clamp(static_cast<int>(std::lround(region.height / step)), 1, most);
-  picture.channels = blocks.channels;
-  picture.millidensity.resize(static_cast<std::size_t>(picture.width) * picture.height *
-                              picture.channels);
-  const double sx = region.width / picture.width;
-  const double sy = region.height / picture.height;
-  const int n = std::clamp(static_cast<int>(std::ceil(step / blocks.block_side)), 1, 8);
-  std::vector<FrameSampler::Place> columns;
-  for (int k = 0; k < picture.width * n; ++k) {
-    columns.push_back(sampler.across((k / n + (k % n + 0.5) / n) * sx));
-  }
-  std::array<FrameSampler::Place, 8> rows{};
-  for (int y = 0; y < picture.height; ++y) {
-    for (int k = 0; k < n; ++k) rows[k] = sampler.down((y + (k + 0.5) / n) * sy);
-    for (int x = 0; x < picture.width; ++x) {
-      double sum[3] = {0, 0, 0};
-      for (int k = 0; k < n * n; ++k) {
-        const std::size_t b = sampler.block_at(columns[x * n + k % n], rows[k / n]).index;
-        for (int c = 0; c < picture.channels; ++c) sum[c] += sampler.light(c, b);
-      }
-      for (int c = 0; c < picture.channels; ++c) {
-        const std::size_t i =
-            (static_cast<std::size_t>(c) * picture.height + y) * picture.width + x;
-        picture.millidensity[i] = millidensity_of(sum[c] / (n * n));
-      }
-    }
-  }
-  return picture;
 }
 
 /// Blank and fogged frames, recognised by the range of their densities.
@@ -324,7 +156,7 @@ std::vector<FrameMeasurement> measure_frames(const scan::Scan& scan, const area:
   const area::FrameRegion whole{scan.width / 2.0, scan.height / 2.0,
                                 static_cast<double>(scan.width), static_cast<double>(scan.height),
                                 0.0};
-  const NegativePicture overview = picture_of(scan, whole, kOverviewSide);
+  const NegativePicture overview = picture_of(scan.blocks, whole, kOverviewSide);
   std::vector<FrameMeasurement> frames;
   for (std::size_t i = 0; i < layout.frames.size(); ++i) {
     FrameMeasurement frame;
@@ -337,7 +169,7 @@ std::vector<FrameMeasurement> measure_frames(const scan::Scan& scan, const area:
     frame.apertures = measure_apertures(scan, frame.region, layout);
     frame.rebate = rebate;
     frame.densest = densest_of(scan);
-    frame.negative = picture_of(scan, frame.region, picture_side);
+    frame.negative = picture_of(scan.blocks, frame.region, picture_side);
     frame.overview = overview;
     frame.response = scan.response;
     frame.metadata = scan.metadata;

@@ -9,7 +9,9 @@
 #include <charconv>
 #include <cmath>
 #include <cstdint>
+#include <utility>
 
+#include "basefog/roll/frame_pictures.hpp"
 #include "print/jpeg_writer.hpp"
 
 namespace basefog::desk {
@@ -17,13 +19,13 @@ namespace {
 
 enum class Kind { straight, corrected, scan };
 
-/// As the report has them, but for the corrected print, which is fetched only when it is opened and
-/// so comes as large as was kept.
+/// As the report has them. The corrected print is fetched only when it is opened, and its scan then
+/// read again for it; the straight ones are looked at together and come from what was kept.
 struct KindText {
   const char* name;
   int side;  ///< long side, pixels
 };
-constexpr std::array kKinds{KindText{"straight", 400}, KindText{"corrected", 720},
+constexpr std::array kKinds{KindText{"straight", 400}, KindText{"corrected", page::kOpenedSide},
                             KindText{"scan", 320}};
 constexpr int kQuality = 80;
 
@@ -74,28 +76,44 @@ bool can_be_made(const roll::FrameResult& frame, Kind kind) {
   return negative && (kind == Kind::corrected || frame.reference.has_zero(m.negative.channels));
 }
 
-std::optional<page::EncodedImage> address_of(const roll::FrameResult& frame, std::size_t place,
+/// Width and height of the picture that a print is reduced from.
+std::pair<int, int> size_of(const roll::Analysis& analysis, std::size_t place, Kind kind) {
+  const density::FrameMeasurement& m = analysis.frames[place].measurement;
+  if (kind == Kind::scan) return {m.overview.width, m.overview.height};
+  if (kind == Kind::straight) return {m.negative.width, m.negative.height};
+  const roll::LargerPicture size = roll::larger_picture(analysis, place, page::kOpenedSide);
+  return {size.width, size.height};
+}
+
+std::optional<page::EncodedImage> address_of(const roll::Analysis& analysis, std::size_t place,
                                              const print::PrintSetup& setup, Kind kind) {
+  const roll::FrameResult& frame = analysis.frames[place];
   if (!can_be_made(frame, kind)) return std::nullopt;
-  const density::NegativePicture& picture =
-      kind == Kind::scan ? frame.measurement.overview : frame.measurement.negative;
+  const auto [width, height] = size_of(analysis, place, kind);
   const auto [name, side] = text_of(kind);
-  const double scale =
-      std::min(1.0, static_cast<double>(side) / std::max(picture.width, picture.height));
+  const double scale = std::min(1.0, static_cast<double>(side) / std::max(width, height));
   const auto scaled = [scale](int length) {
     return std::max(1, static_cast<int>(std::lround(length * scale)));
   };
   return page::EncodedImage{
       fmt::format("picture/{}/{}/{:016x}", place, name, stamp_of(frame, setup, kind)),
-      scaled(picture.width), scaled(picture.height)};
+      scaled(width), scaled(height)};
 }
 
-std::optional<print::Positive> made(const roll::FrameResult& frame, const print::PrintSetup& setup,
-                                    Kind kind) {
-  if (kind == Kind::scan) return print::as_scanned(frame.measurement.overview);
-  return print::print<std::uint8_t>(
-      frame, setup,
-      kind == Kind::straight ? print::ProofStyle::straight : print::ProofStyle::corrected);
+std::optional<print::Positive> made(const roll::Analysis& analysis, std::size_t place,
+                                    const print::PrintSetup& setup, Kind kind) {
+  const roll::FrameResult& frame = analysis.frames[place];
+  switch (kind) {
+    case Kind::scan:
+      return print::as_scanned(frame.measurement.overview);
+    case Kind::straight:
+      return print::print<std::uint8_t>(frame, setup, print::ProofStyle::straight);
+    case Kind::corrected:
+      break;
+  }
+  return print::print<std::uint8_t>(frame,
+                                    roll::picture_of_frame(analysis, place, page::kOpenedSide),
+                                    setup, print::ProofStyle::corrected);
 }
 
 }  // namespace
@@ -104,10 +122,9 @@ std::vector<page::FrameImages> picture_addresses(const roll::Analysis& analysis,
                                                  const print::PrintSetup& setup) {
   std::vector<page::FrameImages> images;
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    const roll::FrameResult& frame = analysis.frames[i];
-    images.push_back({.straight = address_of(frame, i, setup, Kind::straight),
-                      .corrected = address_of(frame, i, setup, Kind::corrected),
-                      .scan = address_of(frame, i, setup, Kind::scan)});
+    images.push_back({.straight = address_of(analysis, i, setup, Kind::straight),
+                      .corrected = address_of(analysis, i, setup, Kind::corrected),
+                      .scan = address_of(analysis, i, setup, Kind::scan)});
   }
   return images;
 }
@@ -120,11 +137,10 @@ std::optional<std::string> picture_at(std::string_view address, const roll::Anal
   const std::string_view number = address.substr(kBefore.size());
   const auto [end, error] = std::from_chars(number.data(), number.data() + number.size(), place);
   if (error != std::errc{} || place >= analysis.frames.size()) return std::nullopt;
-  const roll::FrameResult& frame = analysis.frames[place];
   for (const Kind kind : {Kind::straight, Kind::corrected, Kind::scan}) {
-    const auto image = address_of(frame, place, setup, kind);
+    const auto image = address_of(analysis, place, setup, kind);
     if (!image || image->source != address) continue;
-    const auto positive = made(frame, setup, kind);
+    const auto positive = made(analysis, place, setup, kind);
     if (!positive) return std::nullopt;
     const std::vector<std::uint8_t> bytes =
         print::encode_jpeg(print::reduced(*positive, text_of(kind).side), kQuality);

@@ -82,6 +82,35 @@ bool is_same_roll(const RememberedRoll& a, const RememberedRoll& b) {
   return most_settings_agree(a, b) && most_scenes_agree(a, b);
 }
 
+std::optional<double> rms_deviation(std::span<const DeviationSample> samples) {
+  if (samples.empty()) return std::nullopt;
+  double squares = 0;
+  for (const DeviationSample& sample : samples) squares += std::pow(sample.deviation.value(), 2);
+  return std::sqrt(squares / static_cast<double>(samples.size()));
+}
+
+std::optional<PreviousRoll> previous_roll(std::span<const RememberedRoll> rolls,
+                                          const RememberedRoll& now) {
+  if (now.camera.empty()) return std::nullopt;
+  const std::optional<double> today = day_of(now.date);
+  const RememberedRoll* last = nullptr;
+  for (const RememberedRoll& roll : rolls) {
+    if (roll.camera != now.camera || film_name(roll) != film_name(now)) continue;
+    if (roll.name == now.name || is_same_roll(roll, now)) continue;
+    const std::optional<double> day = day_of(roll.date);
+    if (today && (!day || *day > *today)) continue;
+    if (last == nullptr || roll.date >= last->date) last = &roll;
+  }
+  if (last == nullptr) return std::nullopt;
+  const std::optional<double> rms = rms_deviation(last->deviations);
+  if (!rms) return std::nullopt;
+  return PreviousRoll{.name = last->name,
+                      .date = last->date,
+                      .bias = fit_meter_bias(last->deviations).bias,
+                      .rms = *rms,
+                      .frames = static_cast<int>(last->deviations.size())};
+}
+
 BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls) {
   constexpr Stops kMisfit{kThird};  // of a roll against the rest: the step of dials
   BiasHistory history;

@@ -179,9 +179,10 @@ void put_prints(std::string& out, const roll::Analysis& analysis, const roll::Fr
   out += "<div class=\"prints\">";
   if (images.corrected) {
     report::put(out,
-                "<figure>{}<figcaption>Corrected: a proof of how it could be printed.</figcaption>"
+                "<figure><button type=\"button\" class=\"enlarge\" aria-pressed=\"false\">{}"
+                "</button><figcaption>Corrected: a proof of how it could be printed.</figcaption>"
                 "</figure>",
-                image(*images.corrected, "Frame " + name + ", corrected print"));
+                image(*images.corrected, "Frame " + name + ", corrected print, large"));
   }
   // The straight print stands in the strip; the page's script shows it here too.
   if (images.scan) put_scan(out, analysis, frame.measurement, name, *images.scan);

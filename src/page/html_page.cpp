@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "basefog/page/html_page.hpp"
 
+#include <array>
 #include <string>
 #include <vector>
 
@@ -8,6 +9,7 @@
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_wording.hpp"
 #include "core/base64.hpp"
+#include "page/far_frames.hpp"
 #include "page/html_parts.hpp"
 #include "page/page_files.hpp"
 #include "page/svg_charts.hpp"
@@ -17,17 +19,6 @@
 
 namespace basefog::page {
 namespace {
-
-/// The script's hash as Content Security Policy wants it [CSP3, 6.7.2]: only this script may run,
-/// whatever text the page holds.
-std::string script_source() {
-  std::vector<std::uint8_t> bytes;
-  for (std::size_t i = 0; i + 1 < kPageScriptSha256.size(); i += 2) {
-    bytes.push_back(static_cast<std::uint8_t>(
-        std::stoi(std::string(kPageScriptSha256.substr(i, 2)), nullptr, 16)));
-  }
-  return "sha256-" + base64(bytes);
-}
 
 void put_roll_exposure(std::string& out, const roll::Analysis& analysis) {
   if (analysis.frames.empty()) return;
@@ -70,6 +61,10 @@ void put_meter(std::string& out, const roll::Analysis& analysis) {
                 "frames scatter by {:.1f} stops about that.</p>\n",
                 report::typeset(report::estimate_text(*meter.bias)),
                 report::frames_text(meter.frames_used), meter.scatter);
+    const std::string before = report::previous_roll_text(analysis);
+    if (!before.empty()) {
+      report::put(out, "<p>{}</p>\n", report::escape_markup(report::typeset(before)));
+    }
   } else {
     out += "<p>Too few frames with settings to say how the camera meters.</p>\n";
   }
@@ -93,6 +88,9 @@ void put_meter(std::string& out, const roll::Analysis& analysis) {
         "is known have no dot.</p>\n";
   }
   std::vector<std::string> notes;
+  for (const std::string& text : far_frame_texts(analysis, std::array{shutter, aperture})) {
+    notes.push_back(report::escape_markup(report::typeset(text)));
+  }
   if (analysis.meter) {
     for (const meter::BiasEffect& effect : analysis.meter->effects) {
       if (effect.factor == meter::BiasFactor::shutter ||
@@ -123,19 +121,23 @@ void put_curve(std::string& out, const roll::Analysis& analysis) {
   report::put(
       out,
       "</div><p class=\"note\">Upwards: net density, above base + fog. To the right: more "
-      "exposure, "
-      "in stops from the aim. Below, each frame from its shadows to its highlights, the dot at its "
-      "metered exposure. Contrast from: {}, uncertain by {:.0f} %.</p></section>\n",
+      "exposure, in stops from the aim. The band: where the curve may lie as well, darkest where "
+      "it "
+      "is likeliest; its outer edge holds it 95 times in 100. Dots on it: the frames. Below, each "
+      "frame from its shadows to its highlights, the dot at what it got, with its range. Contrast "
+      "from: {}, uncertain by {:.0f} %.</p></section>\n",
       name_of(analysis.film.contrast_source), 100 * analysis.film.contrast_relative_sigma);
 }
 
-std::string page(const roll::Analysis& analysis) {
+std::string page(const roll::Analysis& analysis, const std::string& index) {
   std::string out;
   put_head(out, title_of(analysis), "img-src data:; script-src '" + script_source() + "'; ");
   report::put(
       out,
-      "<body>\n<a class=\"skip\" href=\"#roll\">To the roll</a>\n<header class=\"page-head\"><h1>{}"
+      "<body>\n<a class=\"skip\" href=\"#roll\">To the roll</a>\n<header "
+      "class=\"page-head\">{}<h1>{}"
       "</h1><p class=\"meta\">{}</p></header>\n<main>\n",
+      index.empty() ? "" : fmt::format("<p class=\"back\"><a href=\"{}\">All rolls</a></p>", index),
       report::escape_markup(title_of(analysis)), report::escape_markup(meta_line(analysis)));
   for (const PagePart& part : page_parts(analysis, frame_images(analysis))) out += part.html;
   out += "</main>\n";
@@ -145,6 +147,15 @@ std::string page(const roll::Analysis& analysis) {
 }
 
 }  // namespace
+
+std::string script_source() {
+  std::vector<std::uint8_t> bytes;
+  for (std::size_t i = 0; i + 1 < kPageScriptSha256.size(); i += 2) {
+    bytes.push_back(static_cast<std::uint8_t>(
+        std::stoi(std::string(kPageScriptSha256.substr(i, 2)), nullptr, 16)));
+  }
+  return "sha256-" + base64(bytes);
+}
 
 std::string meta_line(const roll::Analysis& analysis) {
   return report::roll_text(analysis) + " " + report::sentence_case(analysis.film.name) + ", ISO " +
@@ -162,8 +173,10 @@ std::vector<PagePart> page_parts(const roll::Analysis& analysis,
   add("roll", [&](std::string& out) {
     put_strip(out, analysis, images);
     if (!analysis.development) return;
-    report::put(out, "<p class=\"note\">{}</p>\n",
-                report::escape_markup(report::development_text(*analysis.development)));
+    const std::string step = report::development_step(*analysis.development);
+    report::put(out, "<p class=\"note\">{}{}</p>\n",
+                report::escape_markup(report::development_text(*analysis.development)),
+                step.empty() ? "" : " " + report::escape_markup(step));
   });
   add("along", [&](std::string& out) { put_roll_exposure(out, analysis); });
   add("meter", [&](std::string& out) { put_meter(out, analysis); });
@@ -201,6 +214,8 @@ void put_head(std::string& out, std::string_view title, std::string_view may_loa
       may_load, kVersion, report::escape_markup(title), kPageStyle);
 }
 
-void write_html(std::ostream& out, const roll::Analysis& analysis) { out << page(analysis); }
+void write_html(std::ostream& out, const roll::Analysis& analysis, const std::string& index) {
+  out << page(analysis, index);
+}
 
 }  // namespace basefog::page

@@ -41,6 +41,10 @@ void put_foot(std::string& out);
 /// "14 frames: 5 well exposed. Generic black-and-white, ISO 400."
 std::string meta_line(const roll::Analysis& analysis);
 
+/// The script's hash as Content Security Policy wants it [CSP3, 6.7.2]: only this script may run,
+/// whatever text the page holds.
+std::string script_source();
+
 /// A document's beginning, up to its body. title: of any origin. may_load: what the page needs
 /// beyond its own style, in the words of Content Security Policy [CSP3], each with its semicolon.
 void put_head(std::string& out, std::string_view title, std::string_view may_load);

@@ -10,12 +10,15 @@
   // the page is open.
   const strip = () => $("#strip");
 
+  // Rows of the table: of a roll's frames, or on the page of many rolls a body a roll.
+  const rows = () => all("#numbers [data-place]");
+
   // Filter by verdict: strip and table alike.
   let verdict = "all";
   const applyFilter = () => {
     if (!strip()) return;
     const items = [...strip().children];
-    for (const item of [...items, ...all("#numbers tbody tr")]) {
+    for (const item of [...items, ...rows()]) {
       item.hidden = verdict !== "all" && item.dataset.group !== verdict;
     }
     for (const button of all("[data-filter]")) {
@@ -49,8 +52,8 @@
     if (!head) return;
     for (const other of all("#numbers th[aria-sort]")) other.removeAttribute("aria-sort");
     head.setAttribute("aria-sort", column.direction === 1 ? "ascending" : "descending");
-    const body = $("#numbers tbody");
-    body.append(...[...body.children].sort(compare(column.key, column.direction)));
+    const sorted = rows().sort(compare(column.key, column.direction));
+    sorted[0]?.parentNode.append(...sorted);
   };
   document.addEventListener("change", (event) => {
     if (event.target.id !== "order") return;
@@ -70,8 +73,11 @@
     }
   });
 
-  // Open a frame. Its section moves into the dialog and back, so that nothing is there twice.
   const viewer = $("#viewer");
+  if (!viewer) return;  // the page of many rolls has no frames to open
+
+  // Open a frame. Its section moves into the dialog and back, so that nothing is there twice. Each
+  // step in is a step of the browser's history: back leads out of a large picture, then of the frame.
   const slot = $(".slot", viewer);
   const title = $("#viewer-title");
   let home = null;
@@ -108,23 +114,62 @@
     if (!viewer.open) viewer.showModal();
     viewer.scrollTop = 0;
   };
+  const frameInAddress = () => (location.hash.startsWith("#frame-") ? location.hash.slice(1) : null);
+  const bare = () => location.pathname + location.search;
+  const enlarge = (large) => {
+    viewer.classList.toggle("large", large);
+    for (const button of all(".enlarge", viewer)) button.setAttribute("aria-pressed", String(large));
+  };
+  // What the address and the history say is what is shown.
+  const follow = () => {
+    const id = frameInAddress();
+    enlarge(Boolean(history.state?.large));
+    if (id && document.getElementById(id)) {
+      if (opened?.id !== id) show(id);
+    } else if (viewer.open) {
+      viewer.close();
+    }
+  };
+  const leave = () => {
+    if (history.state?.steps) {
+      history.go(-history.state.steps);
+    } else {
+      history.replaceState(null, "", bare());
+      follow();
+    }
+  };
   const step = (by) => {
     if (!opened) return;
     const list = visible().map((item) => item.dataset.frame);
     const at = list.indexOf(opened.id);
     const next = list[(at + by + list.length) % list.length];
-    if (next) show(next);
+    if (!next) return;
+    history.replaceState(history.state, "", `#${next}`);
+    show(next);
   };
   document.addEventListener("click", (event) => {
     const link = event.target.closest('a[href^="#frame-"], a[*|href^="#frame-"]');
     if (!link) return;
     event.preventDefault();
-    from = link;
-    show((link.getAttribute("href")).slice(1));
+    if (!viewer.open) from = link;
+    const steps = (history.state?.steps ?? 0) + 1;
+    history.pushState({ steps }, "", link.getAttribute("href"));
+    follow();
+  });
+  document.addEventListener("click", (event) => {
+    if (!event.target.closest("#viewer .enlarge")) return;
+    if (history.state?.large) return history.back();
+    history.pushState({ steps: (history.state?.steps ?? 0) + 1, large: true }, "");
+    follow();
   });
   $("#previous").addEventListener("click", () => step(-1));
   $("#next").addEventListener("click", () => step(1));
-  $("#close").addEventListener("click", () => viewer.close());
+  $("#close").addEventListener("click", leave);
+  viewer.addEventListener("cancel", (event) => {
+    event.preventDefault();
+    if (history.state?.large && history.state.steps) history.back();
+    else leave();
+  });
   viewer.addEventListener("keydown", (event) => {
     if (event.key === "ArrowLeft") step(-1);
     else if (event.key === "ArrowRight") step(1);
@@ -150,9 +195,7 @@
     else viewer.close();
   });
   window.addEventListener("beforeprint", () => viewer.open && viewer.close());
-  const openFromAddress = () => {
-    if (location.hash.startsWith("#frame-")) show(location.hash.slice(1));
-  };
-  window.addEventListener("hashchange", openFromAddress);
-  openFromAddress();
+  window.addEventListener("popstate", follow);
+  window.addEventListener("hashchange", follow);
+  follow();
 })();

@@ -4,11 +4,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <string>
 
 #include "basefog/core/version.hpp"
 #include "basefog/report/roll_summary.hpp"
 #include "page/html_parts.hpp"
+#include "page/page_files.hpp"
 #include "report/markup.hpp"
 #include "report/svg_axis.hpp"
 #include "report/wording.hpp"
@@ -54,9 +56,55 @@ std::string bar(const report::RollSummary& roll) {
   return out + "</svg>";
 }
 
-void put_roll(std::string& out, const report::RollSummary& roll) {
+struct Column {
+  const char* title;
+  const char* key;  ///< by which the script sorts; null: it does not
+};
+constexpr std::array kColumns{Column{"Roll", "place"},
+                              Column{"Frames", "frames"},
+                              Column{"Under, well, over", nullptr},
+                              Column{"Under", "under"},
+                              Column{"Over", "over"},
+                              Column{"Not measured", "missing"},
+                              Column{"Median", "exposure"},
+                              Column{"Meter\u2019s bias", "deviation"},
+                              Column{"Worst frame", "attention"},
+                              Column{"Warnings", "warnings"}};
+
+/// What a row is sorted by; what is not known has no number, so that it comes last.
+std::string sort_data(const report::RollSummary& roll, std::size_t place) {
+  std::string out = fmt::format(" data-place=\"{}\"", place);
+  if (!roll.failure.empty()) return out;
+  report::put(out,
+              " data-frames=\"{}\" data-under=\"{}\" data-over=\"{}\" data-missing=\"{}\" "
+              "data-warnings=\"{}\" data-attention=\"{:.3f}\"",
+              roll.frames, roll.under, roll.over, roll.not_measured, roll.warnings,
+              -roll.attention);
+  if (roll.median_exposure) {
+    report::put(out, " data-exposure=\"{:.3f}\"", roll.median_exposure->value());
+  }
+  if (roll.bias) report::put(out, " data-deviation=\"{:.3f}\"", roll.bias->value.value());
+  return out;
+}
+
+/// Under the name: what the roll shows, and what its photographer should do.
+void put_under_name(std::string& out, const RollEntry& roll) {
+  if (!roll.strip.source.empty()) {
+    report::put(out,
+                "<img class=\"film\" src=\"{}\" width=\"{}\" height=\"{}\" alt=\"The roll as "
+                "straight prints\">",
+                roll.strip.source, roll.strip.width, roll.strip.height);
+  }
+  for (const std::string* text : {&roll.summary.next_time, &roll.summary.trouble}) {
+    if (text->empty()) continue;
+    report::put(out, "<p class=\"words\">{}</p>", report::escape_markup(report::typeset(*text)));
+  }
+}
+
+void put_roll(std::string& out, const RollEntry& entry, std::size_t place) {
+  const report::RollSummary& roll = entry.summary;
   const std::string name = report::escape_markup(roll.name);
-  out += "<tr><th scope=\"row\">";
+  report::put(out, "<tbody{}><tr><th scope=\"row\">", sort_data(roll, place));
   if (roll.report.empty()) {
     out += name;
   } else {
@@ -64,8 +112,8 @@ void put_roll(std::string& out, const report::RollSummary& roll) {
   }
   out += "</th>";
   if (!roll.failure.empty()) {
-    report::put(out, "<td colspan=\"9\" class=\"words\">{}</td></tr>\n",
-                report::escape_markup(roll.failure));
+    report::put(out, "<td colspan=\"{}\" class=\"words\">{}</td></tr></tbody>\n",
+                kColumns.size() - 1, report::escape_markup(roll.failure));
     return;
   }
   const std::string bias = roll.bias       ? report::typeset(report::estimate_text(*roll.bias))
@@ -74,55 +122,59 @@ void put_roll(std::string& out, const report::RollSummary& roll) {
   report::put(
       out,
       "<td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td>"
-      "<td>{}</td></tr>\n",
+      "<td>{}</td></tr>\n<tr class=\"more\"><td colspan=\"{}\">",
       roll.frames, bar(roll), roll.under, roll.over, roll.not_measured,
       roll.median_exposure ? report::typeset(report::signed_stops(*roll.median_exposure)) : "",
       bias,
       roll.worst_frame.empty() ? ""
                                : report::escape_markup(roll.worst_frame) + ": " +
                                      report::escape_markup(roll.worst_words),
-      roll.warnings);
-  if (roll.trouble.empty()) return;
-  report::put(out, "<tr><td></td><td colspan=\"9\" class=\"words\">{}</td></tr>\n",
-              report::escape_markup(roll.trouble));
+      roll.warnings, kColumns.size());
+  put_under_name(out, entry);
+  out += "</td></tr></tbody>\n";
 }
 
-std::string page(std::span<const report::RollSummary> rolls) {
+std::string page(std::span<const RollEntry> rolls) {
   std::size_t frames = 0;
-  for (const report::RollSummary& roll : rolls) frames += roll.frames;
+  for (const RollEntry& roll : rolls) frames += roll.summary.frames;
   std::string out;
-  put_head(out, "Rolls", "");
+  put_head(out, "Rolls", "img-src data:; script-src '" + script_source() + "'; ");
   report::put(out,
               "<body>\n<header class=\"page-head\"><h1>{} roll{}</h1><p class=\"meta\">{} frames. "
               "What needs attention most stands first.</p></header>\n<main>\n",
               rolls.size(), rolls.size() == 1 ? "" : "s", frames);
   out +=
       "<section aria-labelledby=\"rolls\"><h2 id=\"rolls\">Roll by roll</h2>\n"
-      "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"All rolls\"><table>"
-      "<caption>Each roll leads to its report. Median: what the film got, in stops from the aim; "
-      "the meter\u2019s bias with its 95 % interval. The bar: frames under, well exposed and over, "
-      "from the left.</caption><thead><tr>";
-  for (const char* title : {"Roll", "Frames", "Under, well, over", "Under", "Over", "Not measured",
-                            "Median", "Meter\u2019s bias", "Worst frame", "Warnings"}) {
-    report::put(out, "<th scope=\"col\">{}</th>", title);
+      "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"All rolls\"><table "
+      "id=\"numbers\"><caption>Each roll leads to its report. Median: what the film got, in stops "
+      "from the aim; the meter\u2019s bias with its 95 % interval. The bar: frames under, well "
+      "exposed and over, from the left. Under each roll: its straight prints, and what to do on "
+      "the "
+      "next one.</caption><thead><tr>";
+  for (const Column& column : kColumns) {
+    if (column.key == nullptr) {
+      report::put(out, "<th scope=\"col\">{}</th>", column.title);
+    } else {
+      report::put(out,
+                  "<th scope=\"col\"><button type=\"button\" data-sort=\"{}\">{}</button></th>",
+                  column.key, column.title);
+    }
   }
-  out += "</tr></thead><tbody>\n";
-  for (const report::RollSummary& roll : rolls) put_roll(out, roll);
+  out += "</tr></thead>\n";
+  for (std::size_t i = 0; i < rolls.size(); ++i) put_roll(out, rolls[i], i);
   report::put(
       out,
-      "</tbody></table></div>\n<p class=\"note\">Order: rolls that could not be reviewed, then by "
+      "</table></div>\n<p class=\"note\">Order: rolls that could not be reviewed, then by "
       "the stops by which pictures missed a good exposure, a frame of the roll; a frame that could "
       "not be measured counts as two stops.</p></section>\n</main>\n<footer class=\"page-foot\">"
-      "Made by basefog {}. Nothing here comes from or goes to a network.</footer>\n</body>\n"
-      "</html>\n",
-      kVersion);
+      "Made by basefog {}. Nothing here comes from or goes to a network.</footer>\n"
+      "<script>{}</script>\n</body>\n</html>\n",
+      kVersion, kPageScript);
   return out;
 }
 
 }  // namespace
 
-void write_rolls_html(std::ostream& out, std::span<const report::RollSummary> rolls) {
-  out << page(rolls);
-}
+void write_rolls_html(std::ostream& out, std::span<const RollEntry> rolls) { out << page(rolls); }
 
 }  // namespace basefog::page

@@ -88,16 +88,6 @@ const char* zone_name(int zone) {
   return kNames.at(static_cast<std::size_t>(zone));
 }
 
-void put_mark(std::string& out, const report::Axis& x, double stops, double top, double bottom,
-              const char* name) {
-  const double place = x.at(stops);
-  const char* anchor = place > x.end - 60 ? "end" : "middle";
-  report::put(out,
-              "<line class=\"mark\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1:g}\" y2=\"{2:g}\"/>"
-              "<text class=\"{3}\" x=\"{0:.1f}\" y=\"{4:g}\">{5}</text>",
-              place, top, bottom, anchor, top - 5, name);
-}
-
 /// What the film got: a dot on the ruler's line, its range a band that fades beyond one sigma.
 void put_got(std::string& out, const StopsEstimate& got, const report::Axis& x) {
   const Span span = span_of(got, x);
@@ -134,6 +124,16 @@ void put_needed(std::string& out, Stops got, const StopsEstimate& correction,
 }
 
 }  // namespace
+
+void put_mark(std::string& out, const report::Axis& x, double stops, double top, double bottom,
+              const char* name) {
+  const double place = x.at(stops);
+  const char* anchor = place > x.end - 60 ? "end" : "middle";
+  report::put(out,
+              "<line class=\"mark\" x1=\"{0:.1f}\" x2=\"{0:.1f}\" y1=\"{1:g}\" y2=\"{2:g}\"/>"
+              "<text class=\"{3}\" x=\"{0:.1f}\" y=\"{4:g}\">{5}</text>",
+              place, top, bottom, anchor, top - 5, name);
+}
 
 std::string verdict_class(const roll::FrameResult& frame) {
   const report::Outcome outcome = report::outcome_of(frame);
@@ -250,106 +250,6 @@ std::string histogram_chart(const reading::FrameReading& reading) {
                 x.at(zone - 5.5), x.at(zone - 5), zone_name(zone));
   }
   report::put(out, "<text x=\"8\" y=\"180\">zones, a stop each; the aim is the middle of V</text>");
-  return out + "</svg>";
-}
-
-namespace {
-
-void put_curves(std::string& out, const roll::Analysis& analysis, const report::Axis& x,
-                const report::Axis& y, ExposureAboveSpeedPoint aim) {
-  for (const film::FilmLayer& layer : analysis.film.layers) {
-    report::put(out, "<path class=\"curve\" d=\"");
-    constexpr int kSteps = 120;
-    for (int i = 0; i <= kSteps; ++i) {
-      const double stops = x.low + (x.high - x.low) * i / kSteps;
-      report::put(out, "{}{:.1f} {:.1f}", i == 0 ? 'M' : 'L', x.at(stops),
-                  y.at(layer.curve.density(in_stops(aim + Stops(stops))).value()));
-    }
-    report::put(out, "\"/>");
-    if (analysis.film.layers.size() > 1) {
-      report::put(out, "<text class=\"end\" x=\"{:g}\" y=\"{:.1f}\">{}</text>", x.end,
-                  y.at(layer.curve.density(in_stops(aim + Stops(x.high))).value()) - 5,
-                  report::escape_markup(layer.name));
-    }
-  }
-}
-
-bool has_exposure(const roll::FrameResult& frame) {
-  return frame.reading && report::is_known(frame.reading->exposure.estimate);
-}
-
-/// A frame's exposure, which is known, and its tones from shadow to highlight where both are. aim:
-/// where it lies on the film.
-void put_range(std::string& out, const roll::FrameResult& frame, const std::string& name,
-               std::size_t number, const report::Axis& x, double y, ExposureAboveSpeedPoint aim) {
-  const reading::FrameReading& reading = *frame.reading;
-  const double exposure = reading.exposure.estimate.value.value();
-  const auto& shadow = reading.shadow_reserve.estimate;
-  const auto& highlight = reading.highlight_reach.estimate;
-  report::open_frame_link(out, number, report::escape_markup(name),
-                          report::typeset(report::estimate_text(reading.exposure.estimate)),
-                          verdict_class(frame));
-  if (report::is_known(shadow) && report::is_known(highlight)) {
-    report::put(
-        out, "<line class=\"span\" x1=\"{0:.1f}\" x2=\"{1:.1f}\" y1=\"{2:g}\" y2=\"{2:g}\"/>",
-        x.at(from_aim(shadow.value, aim).value()), x.at(from_aim(highlight.value, aim).value()), y);
-  }
-  report::put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"{:g}\" r=\"3.5\"/></a>",
-              x.at(exposure), y);
-  report::put(out, "<text class=\"end\" x=\"{:g}\" y=\"{:g}\">{}</text>", x.start - 8, y + 4,
-              report::escape_markup(report::cut_middle(name, 6)));
-}
-
-}  // namespace
-
-std::string curve_chart(const roll::Analysis& analysis) {
-  if (analysis.film.layers.empty()) return "";
-  const ExposureAboveSpeedPoint aim =
-      above_speed_point(analysis.aim.log_exposure(), analysis.film.speed_point());
-  const auto rows = std::ranges::count_if(analysis.frames, has_exposure);
-  constexpr double kCurveBottom = 220;
-  constexpr double kRow = 14;
-  const double last = kCurveBottom + 34 + kRow * static_cast<double>(rows);
-  const report::Axis x{-6, 7, 62, 750};
-  double top_density = 0.5;
-  for (const film::FilmLayer& layer : analysis.film.layers) {
-    top_density = std::max(top_density, layer.curve.density(in_stops(aim + Stops(x.high))).value());
-  }
-  const report::Axis y{0, std::ceil(top_density * 2) / 2, kCurveBottom, 26};
-  std::string out;
-  report::open_chart(
-      out, 760, static_cast<int>(last) + 10,
-      "The film's curve, net density against exposure in stops from the aim, and below it "
-      "where the tones of each frame lie.",
-      report::ChartKind::with_links);
-  for (int half = 0; half / 2.0 <= y.high + 0.01; ++half) {
-    const double density = half / 2.0;
-    report::put(out,
-                "<line class=\"{}\" x1=\"{:g}\" x2=\"{:g}\" y1=\"{:.1f}\" y2=\"{:.1f}\"/>"
-                "<text class=\"end\" x=\"{:g}\" y=\"{:.1f}\">{:.1f}</text>",
-                density == 0 ? "zero" : "grid", x.start, x.end, y.at(density), y.at(density),
-                x.start - 8, y.at(density) + 4, density);
-  }
-  // A picture is lost as soon as one layer is: the least limit is the film's, as in the readings.
-  double limit = INFINITY;
-  for (const film::FilmLayer& layer : analysis.film.layers) {
-    limit = std::min(limit, (layer.curve.highlight_limit() - in_stops(aim)).value());
-  }
-  put_mark(out, x, -aim.value(), 22, last, "speed point");
-  put_mark(out, x, 0, 22, last, "aim");
-  if (limit < x.high) put_mark(out, x, limit, 22, last, "highlight limit");
-  put_curves(out, analysis, x, y, aim);
-  for (int stop = -6; stop <= 7; ++stop) {
-    report::put(out, "<text class=\"middle\" x=\"{:.1f}\" y=\"{:g}\">{}</text>", x.at(stop),
-                kCurveBottom + 18, stop == 0 ? "0" : report::typeset(fmt::format("{:+d}", stop)));
-  }
-  const std::vector<std::string> names = report::frame_names(analysis);
-  double row = kCurveBottom + 38;
-  for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    if (!has_exposure(analysis.frames[i])) continue;
-    put_range(out, analysis.frames[i], names[i], i + 1, x, row, aim);
-    row += kRow;
-  }
   return out + "</svg>";
 }
 

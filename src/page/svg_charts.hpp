@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "basefog/roll/analysis.hpp"
+#include "report/svg_axis.hpp"
 
 // Charts as inline SVG. Colours come from the page's style sheet; every chart has a text
 // alternative, and what colour says, sign, place or word says too.
@@ -24,8 +25,13 @@ std::string roll_chart(const roll::Analysis& analysis);
 /// what is lost is shaded. Empty without a histogram.
 std::string histogram_chart(const reading::FrameReading& reading);
 
-/// The film's curve against exposure from the aim, and below it each frame's tones from shadow to
-/// highlight with its exposure marked.
+/// A dotted upright with its name above, at a place of an axis of stops.
+void put_mark(std::string& out, const report::Axis& x, double stops, double top, double bottom,
+              const char* name);
+
+/// The film's curve against exposure from the aim, with how well it is known as a fading band and
+/// each frame on it; below, each frame's tones from shadow to highlight and its exposure with its
+/// interval.
 std::string curve_chart(const roll::Analysis& analysis);
 
 /// One place along the axis of a bias chart: a marked speed or aperture, a range of light, a scene

@@ -26,8 +26,10 @@ std::vector<double> times(const std::vector<double>& square, const std::vector<d
 }  // namespace
 
 PlanLoss::PlanLoss(const std::vector<double>& mean, const std::vector<double>& covariance,
-                   const std::vector<Frame>& frames, std::size_t actions)
+                   const std::vector<Frame>& frames, std::size_t actions,
+                   const NextRollChance& chance)
     : frames_(frames.size()),
+      chance_(chance),
       linear_(actions, 0.0),
       quadratic_(actions, std::vector<double>(actions, 0.0)),
       covariance_(actions, std::vector<double>(actions, 0.0)) {
@@ -67,7 +69,14 @@ double PlanLoss::chance_better(const std::vector<double>& plan,
   std::vector<double> change(plan.size());
   for (std::size_t i = 0; i < plan.size(); ++i) change[i] = other[i] - plan[i];
   double variance = 0;
-  for (std::size_t i = 0; i < plan.size(); ++i) variance += change[i] * dot(covariance_[i], change);
+  double shifts = 0;   // sum of d_k
+  double squares = 0;  // of d_k^2
+  for (std::size_t i = 0; i < plan.size(); ++i) {
+    variance += change[i] * dot(covariance_[i], change);
+    shifts += change[i] * quadratic_[i][i];
+    squares += change[i] * dot(quadratic_[i], change);
+  }
+  variance += std::pow(chance_.roll * shifts, 2) + std::pow(chance_.frame, 2) * squares;
   const double gain = static_cast<double>(frames_) * (of(other) - of(plan));
   if (variance <= 0) return gain > 0 ? 1 : gain < 0 ? 0 : 0.5;
   return numeric::normal_cdf(gain / (2 * std::sqrt(variance)));

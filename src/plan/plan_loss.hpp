@@ -20,11 +20,19 @@ namespace basefog::plan {
 //   D = sum e_k(b)^2 - sum e_k(a)^2 = sum d_k (2 g_k . theta + h_k . (a + b)),  d_k = h_k . (b - a)
 //
 // and since D is linear in theta, it is normal, and the chance that a leaves less than b is
-// Phi(mean of D / sigma of D): no draw is needed.
+// Phi(mean of D / sigma of D): no draw is needed. The next roll is no average roll: all its frames
+// are off by r besides, and each by a w_k of its own, both normal about 0. They add 2 r sum d_k and
+// 2 sum d_k w_k to D, which cost both plans alike on average and make the better one lose at times.
 //
 // Assumes. The posterior is normal; the next roll shows the kinds of frames of this one, as often.
 // Costs. Frames x errors once; then actions^2 a plan.
 // Source. Ours.
+
+/// What the next roll's frames will be off by beyond theta, standard deviations, stops.
+struct NextRollChance {
+  double roll = 0;   ///< all alike: batch and development
+  double frame = 0;  ///< each by itself
+};
 
 /// A quadratic loss over plans; actions are indices, amounts in stops.
 class PlanLoss {
@@ -36,13 +44,15 @@ class PlanLoss {
 
   /// mean and covariance (row by row) of theta; frames must not be empty.
   PlanLoss(const std::vector<double>& mean, const std::vector<double>& covariance,
-           const std::vector<Frame>& frames, std::size_t actions);
+           const std::vector<Frame>& frames, std::size_t actions,
+           const NextRollChance& chance = {});
 
   std::size_t actions() const { return linear_.size(); }
   std::size_t frames() const { return frames_; }
   /// Mean over the frames of e_k^2, stops^2.
   double of(const std::vector<double>& plan) const;
-  /// Chance that `plan` leaves less than `other`; 0.5 for plans that are the same on every frame.
+  /// Chance that `plan` leaves less than `other` on the next roll; 0.5 for plans that are the same
+  /// on every frame.
   double chance_better(const std::vector<double>& plan, const std::vector<double>& other) const;
   /// The loss as one action alone changes is constant + curvature a^2 + 2 slope a.
   struct Parabola {
@@ -53,6 +63,7 @@ class PlanLoss {
 
  private:
   std::size_t frames_;
+  NextRollChance chance_;
   double constant_ = 0;                          ///< of the loss where nothing is done
   std::vector<double> linear_;                   ///< d loss / d action / 2 there
   std::vector<std::vector<double>> quadratic_;   ///< frames that have both actions

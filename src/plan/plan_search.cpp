@@ -12,8 +12,6 @@ namespace {
 /// What a line on the card must save, stops^2 of the mean over the roll's frames: a third of a stop
 /// on a tenth of them (judgement; plan_study).
 constexpr double kLineCost = 0.011;
-/// Chances at which a change is taken (judgement: two in three).
-constexpr double kSureEnough = 2.0 / 3;
 /// A gain that is rounding.
 constexpr double kNoGain = 1e-9;
 
@@ -82,7 +80,7 @@ class Descent {
       std::vector<double> without = plan_;
       without[i] = search_.present[i];
       if (without[i] == plan_[i]) continue;
-      if (search_.loss.chance_better(plan_, without) < kSureEnough) plan_ = without;
+      if (search_.loss.chance_better(plan_, without) < search_.sure_enough) plan_ = without;
     }
   }
 
@@ -108,7 +106,7 @@ FoundPlan best_plan(const PlanSearch& search) {
     if (plan == search.present) continue;
     const double chance = search.loss.chance_better(plan, search.present);
     const double cost = cost_of(search, plan, search.dials[d]);
-    if (chance >= kSureEnough && cost < least - kNoGain) {
+    if (chance >= search.sure_enough && cost < least - kNoGain) {
       least = cost;
       best = {.amounts = plan, .dial = d, .chance_better = chance, .sure_enough = true};
     } else if (!best.sure_enough) {

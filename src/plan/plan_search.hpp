@@ -21,6 +21,8 @@ struct PlanSearch {
   /// The plan that changes nothing, an amount for each action: of the dial 0, of allowances whole
   /// thirds.
   std::vector<double> present;
+  /// Chance from which on a change is taken.
+  double sure_enough = 2.0 / 3;
   int most_thirds = 9;  ///< of an allowance, either way: 3 stops
 };
 
@@ -36,8 +38,8 @@ struct FoundPlan {
 double cost_of(const PlanSearch& search, const std::vector<double>& amounts,
                const DialChoice& dial);
 
-/// The plan of least cost among those that are better than the present one with two chances in
-/// three, each of their allowances so against the plan without it; the present plan itself where
+/// The plan of least cost among those that are better than the present one with chance enough, each
+/// of their allowances so against the plan without it; the present plan itself where
 /// there is none, with the chance of the likeliest other plan. For each dial one
 /// allowance is set to each amount in turn and the others settle around it, until none helps.
 FoundPlan best_plan(const PlanSearch& search);

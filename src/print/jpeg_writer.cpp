@@ -8,8 +8,6 @@
 // libjpeg's header needs FILE, and so comes after <cstdio>.
 #include <jpeglib.h>
 
-#include "core/base64.hpp"
-
 namespace basefog::print {
 namespace {
 
@@ -65,10 +63,6 @@ std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality,
   jpeg_finish_compress(&info);
   room.resize(size);
   return room;
-}
-
-std::string jpeg_data_uri(const Positive& picture, int quality) {
-  return "data:image/jpeg;base64," + base64(encode_jpeg(picture, quality));
 }
 
 }  // namespace basefog::print

@@ -17,7 +17,4 @@ std::vector<std::uint8_t> encode_jpeg(const Positive& picture, int quality,
                                       std::span<const std::uint8_t> profile = {},
                                       const std::string& comment = "");
 
-/// "data:image/jpeg;base64,...".
-std::string jpeg_data_uri(const Positive& picture, int quality);
-
 }  // namespace basefog::print

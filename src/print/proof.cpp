@@ -210,9 +210,9 @@ PrintSetup print_setup(const roll::Analysis& analysis) {
 }
 
 template <class Sample>
-std::optional<BasicPositive<Sample>> print(const roll::FrameResult& frame, const PrintSetup& setup,
-                                           ProofStyle style) {
-  const density::NegativePicture& picture = frame.measurement.negative;
+std::optional<BasicPositive<Sample>> print(const roll::FrameResult& frame,
+                                           const density::NegativePicture& picture,
+                                           const PrintSetup& setup, ProofStyle style) {
   const bool negative =
       frame.state != density::FrameState::positive && frame.state != density::FrameState::blank;
   if (!negative || !has_picture(picture) || setup.gradient.empty()) {
@@ -228,8 +228,11 @@ std::optional<BasicPositive<Sample>> print(const roll::FrameResult& frame, const
   return printed<Sample>(picture, planes, exposure);
 }
 
-template std::optional<Positive> print(const roll::FrameResult&, const PrintSetup&, ProofStyle);
-template std::optional<DeepPositive> print(const roll::FrameResult&, const PrintSetup&, ProofStyle);
+template std::optional<Positive> print(const roll::FrameResult&, const density::NegativePicture&,
+                                       const PrintSetup&, ProofStyle);
+template std::optional<DeepPositive> print(const roll::FrameResult&,
+                                           const density::NegativePicture&, const PrintSetup&,
+                                           ProofStyle);
 
 std::optional<Positive> as_scanned(const density::NegativePicture& picture) {
   if (!has_picture(picture)) return std::nullopt;

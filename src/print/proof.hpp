@@ -39,14 +39,20 @@ double print_density(double log_exposure);
 /// sRGB code, 0 to 1, of linear light [IEC61966-2-1]; light outside 0..1 is clamped.
 double srgb_code(double light);
 
-/// The frame on paper. ProofStyle::straight: with the exposure that suits the aim, the same for all
-/// frames, so that thin negatives print dark and dense ones light; empty where the density zero is
-/// not known. ProofStyle::corrected: exposure and grade chosen for the frame; without a density
-/// zero its clearest place stands in for it. Empty without a picture, and for a scan of a positive.
-/// Sample: std::uint8_t or std::uint16_t.
+/// A picture of the frame on paper, the one that was kept or a larger one. ProofStyle::straight:
+/// with the exposure that suits the aim, the same for all frames, so that thin negatives print dark
+/// and dense ones light; empty where the density zero is not known. ProofStyle::corrected: exposure
+/// and grade chosen for the frame; without a density zero its clearest place stands in for it.
+/// Empty without a picture, and for a scan of a positive. Sample: std::uint8_t or std::uint16_t.
+template <class Sample>
+std::optional<BasicPositive<Sample>> print(const roll::FrameResult& frame,
+                                           const density::NegativePicture& picture,
+                                           const PrintSetup& setup, ProofStyle style);
 template <class Sample>
 std::optional<BasicPositive<Sample>> print(const roll::FrameResult& frame, const PrintSetup& setup,
-                                           ProofStyle style);
+                                           ProofStyle style) {
+  return print<Sample>(frame, frame.measurement.negative, setup, style);
+}
 
 /// A negative as the scanner saw it. Empty without a picture.
 std::optional<Positive> as_scanned(const density::NegativePicture& picture);

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <utility>
 
+#include "basefog/report/next_roll_wording.hpp"
 #include "numeric/quantile.hpp"
 #include "report/warning_groups.hpp"
 #include "report/wording.hpp"
@@ -71,6 +72,17 @@ std::string trouble_of(const roll::Analysis& analysis) {
   return "";
 }
 
+/// The plan's own sentences; where something comes first, that.
+std::string next_time_of(const roll::Analysis& analysis) {
+  std::string text;
+  const auto add = [&text](const AdviceWords& words) {
+    text += (text.empty() ? "" : " ") + words.text();
+  };
+  if (analysis.next_roll) std::ranges::for_each(plan_words(*analysis.next_roll), add);
+  if (text.empty() && !analysis.advice.empty()) add(advice_words(analysis.advice.front()));
+  return text;
+}
+
 }  // namespace
 
 RollSummary summarise(const std::string& name, const roll::Analysis& analysis) {
@@ -89,15 +101,14 @@ RollSummary summarise(const std::string& name, const roll::Analysis& analysis) {
   roll.warnings = grouped_warnings(analysis).size();
   roll.with_log = analysis.log.has_value();
   roll.trouble = trouble_of(analysis);
+  roll.next_time = next_time_of(analysis);
   return roll;
 }
 
-void sort_by_attention(std::vector<RollSummary>& rolls) {
-  std::stable_sort(rolls.begin(), rolls.end(), [](const RollSummary& a, const RollSummary& b) {
-    if (a.failure.empty() != b.failure.empty()) return !a.failure.empty();
-    if (a.attention != b.attention) return a.attention > b.attention;
-    return a.name < b.name;
-  });
+bool needs_more_attention(const RollSummary& a, const RollSummary& b) {
+  if (a.failure.empty() != b.failure.empty()) return !a.failure.empty();
+  if (a.attention != b.attention) return a.attention > b.attention;
+  return a.name < b.name;
 }
 
 }  // namespace basefog::report

@@ -12,6 +12,12 @@
 namespace basefog::report {
 namespace {
 
+/// Less likely findings are not said; sure ones are said without "may"; and where all are this
+/// unlikely the roll is normal (judgement).
+constexpr double kLikely = 0.6;
+constexpr double kSure = 0.9;
+constexpr double kUnlikely = 0.15;
+
 struct Suspicion {
   double chance;
   const char* words;
@@ -34,11 +40,6 @@ std::vector<Suspicion> suspicions(const roll::RollDevelopment& roll) {
 }  // namespace
 
 std::string development_text(const roll::RollDevelopment& roll) {
-  // Less likely findings are not said; sure ones are said without "may"; and where all are this
-  // unlikely the roll is normal (judgement).
-  constexpr double kLikely = 0.6;
-  constexpr double kSure = 0.9;
-  constexpr double kUnlikely = 0.15;
   const std::vector<Suspicion> all = suspicions(roll);
   std::string text;
   for (const Suspicion& one : all) {
@@ -62,6 +63,26 @@ std::string development_text(const roll::RollDevelopment& roll) {
         roll.high_fog->value());
   }
   return text;
+}
+
+std::string development_step(const roll::RollDevelopment& roll) {
+  const bool over = roll.over_developed >= kLikely;
+  if (!over && roll.under_developed < kLikely) return "";
+  // Half a stop either way is what a scene's contrast can be eased by (common practice).
+  switch (roll.developed_by) {
+    case roll::DevelopedBy::self:
+      return over ? "Develop the next roll for less time." : "Develop the next roll longer.";
+    case roll::DevelopedBy::lab:
+      return over
+                 ? "Ask the lab to develop the next roll less; where it will not, give scenes in "
+                   "hard light half a stop less."
+                 : "Ask the lab to develop the next roll longer; where it will not, give scenes in "
+                   "flat light half a stop more.";
+    case roll::DevelopedBy::unknown:
+      break;
+  }
+  return over ? "Develop the next roll for less time, or ask the lab to."
+              : "Develop the next roll longer, or ask the lab to.";
 }
 
 std::string not_identifiable_text(const meter::NotIdentifiable& open) {
@@ -89,6 +110,17 @@ std::vector<std::string> not_identifiable_texts(const meter::MeterBias& meter) {
   std::vector<std::string> texts;
   std::ranges::transform(meter.not_identifiable, std::back_inserter(texts), not_identifiable_text);
   return texts;
+}
+
+std::string previous_roll_text(const roll::Analysis& analysis) {
+  if (!analysis.previous_roll) return "";
+  const meter::PreviousRoll& before = *analysis.previous_roll;
+  const bool known = before.bias && is_known(*before.bias);
+  const std::optional<double> rms = meter::rms_deviation(analysis.deviations);
+  return fmt::format("Previous roll ({}{}): {}over {}; frames off by {:.1f} rms{}.", before.name,
+                     before.date.empty() ? "" : ", " + before.date.substr(0, 10),
+                     known ? estimate_text(*before.bias) + " " : "", frames_text(before.frames),
+                     before.rms, rms ? fmt::format(", {:.1f} on this one", *rms) : "");
 }
 
 std::string technique_text(const meter::SceneTechnique& technique) {

@@ -128,7 +128,15 @@ std::vector<std::string> replacement_sentences(const roll::Analysis& analysis) {
 std::vector<std::string> roll_sentences(const roll::Analysis& analysis) {
   std::vector<std::string> text = {roll_text(analysis)};
   if (const std::string trend = trend_text(analysis); !trend.empty()) text.push_back(trend);
-  if (analysis.development) text.push_back(development_text(*analysis.development));
+  if (analysis.development) {
+    text.push_back(development_text(*analysis.development));
+    if (const std::string step = development_step(*analysis.development); !step.empty()) {
+      text.push_back(step);
+    }
+  }
+  if (const std::string before = previous_roll_text(analysis); !before.empty()) {
+    text.push_back(before);
+  }
   return text;
 }
 
@@ -176,11 +184,15 @@ std::vector<std::string> roll_in_short(const roll::Analysis& analysis, int width
                                     estimate_text(*analysis.meter->bias),
                                     frames_text(analysis.meter->frames_used),
                                     analysis.meter->scatter));
+    sentences.push_back(previous_roll_text(analysis));
     sentences.push_back(effects_sentence(*analysis.meter));
   } else if (analysis.log) {
     sentences.emplace_back("Too few frames with settings to say how the camera meters.");
   }
-  if (analysis.development) sentences.push_back(development_text(*analysis.development));
+  if (analysis.development) {
+    sentences.push_back(development_text(*analysis.development));
+    sentences.push_back(development_step(*analysis.development));
+  }
   const auto trend = roll::roll_trend(analysis);
   if (trend && trend->certain()) sentences.push_back(trend_text(analysis));
   Lines text;

@@ -138,7 +138,8 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
           .dialled = camera.dialled,
           .next_roll = next.next_roll,
           .advice = next.advice,
-          .warnings = warnings};
+          .warnings = warnings,
+          .read = options.measure.read};
 }
 
 }  // namespace

@@ -115,4 +115,25 @@ void divide_by_light(FileRead& file, const ReadOptions& options) {
   scan.light_known = same_exposure && !scan.flags.contains(Flag::light_clipped);
 }
 
+void divide_window_by_light(decode::BlockImage& window, int left, int top, int orientation,
+                            const ReadOptions& options) {
+  const std::shared_ptr<const FileRead> light = light_for(options, orientation);
+  const decode::BlockImage& lamp = light->scan.blocks;
+  const double scale = static_cast<double>(window.block_side) / lamp.block_side;
+  const auto at = [&](int first, int block, int blocks) {
+    const double pixels = (block + 0.5) * scale + static_cast<double>(first) / lamp.block_side;
+    return std::clamp(static_cast<int>(pixels), 0, blocks - 1);
+  };
+  for (int c = 0; c < window.channels; ++c) {
+    const int from = lamp.channels == 1 ? 0 : c;
+    for (int y = 0; y < window.height; ++y) {
+      const int lamp_y = at(top, y, lamp.height);
+      for (int x = 0; x < window.width; ++x) {
+        const float bare = lamp.mean[lamp.index(from, at(left, x, lamp.width), lamp_y)];
+        window.mean[window.index(c, x, y)] /= std::max(bare, static_cast<float>(kDarkShare));
+      }
+    }
+  }
+}
+
 }  // namespace basefog::scan

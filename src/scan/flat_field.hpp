@@ -13,4 +13,10 @@ namespace basefog::scan {
 /// Throws InputError (usage) where it does not fit the scan, and whatever read_scan throws for it.
 void divide_by_light(FileRead& file, const ReadOptions& options);
 
+/// The same of a part of such a scan in finer blocks, by the shot as it was read for whole scans:
+/// means only, and light below a fiftieth of full scale taken for that. left, top: of the part,
+/// pixels of the upright scan.
+void divide_window_by_light(decode::BlockImage& window, int left, int top, int orientation,
+                            const ReadOptions& options);
+
 }  // namespace basefog::scan

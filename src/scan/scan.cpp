@@ -46,35 +46,43 @@ std::string ReadOptions::validate() const {
   return "";
 }
 
-FileRead read_file(const std::filesystem::path& path, const ReadOptions& options,
+OpenFile open_file(const std::filesystem::path& path, const ReadOptions& options,
                    std::optional<int> orientation) {
-  const std::unique_ptr<decode::Decoder> decoder = decode::open_scan(path);
-  decode::Picture picture = decoder->picture();
+  OpenFile file{.decoder = decode::open_scan(path)};
+  decode::Picture& picture = file.picture = file.decoder->picture();
   decode::refuse_too_many_pixels(path, static_cast<std::uint64_t>(picture.width),
                                  static_cast<std::uint64_t>(picture.height), options.most_pixels);
-  const FileMetadata metadata = read_metadata(path, picture);
+  file.metadata = read_metadata(path, picture);
   // TIFF and raw say it in the directory that was read; the others in their Exif.
   if (picture.container != response::ScanFormat::tiff)
-    picture.orientation = metadata.orientation.value_or(1);
+    picture.orientation = file.metadata.orientation.value_or(1);
   if (orientation) picture.orientation = *orientation;
+  file.flags = picture.flags;
+  if (file.metadata.ignored) file.flags.insert(Flag::metadata_ignored);
+  file.response = choose_response(picture, options, file.metadata.response, file.flags);
+  return file;
+}
 
+FileRead read_file(const std::filesystem::path& path, const ReadOptions& options,
+                   std::optional<int> orientation) {
+  const OpenFile open = open_file(path, options, orientation);
+  const decode::Picture& picture = open.picture;
   FileRead file;
   file.orientation = picture.orientation;
-  file.copy_exposure = metadata.copy_exposure;
+  file.copy_exposure = open.metadata.copy_exposure;
   Scan& scan = file.scan;
   scan.path = path;
   scan.format = picture.format;
   scan.bits_per_sample = picture.bits_per_sample;
-  scan.metadata = metadata.scan;
-  scan.flags = picture.flags;
-  if (metadata.ignored) scan.flags.insert(Flag::metadata_ignored);
-  scan.response = choose_response(picture, options, metadata.response, scan.flags);
+  scan.metadata = open.metadata.scan;
+  scan.flags = open.flags;
+  scan.response = open.response;
   const decode::LightTable light(picture, scan.response);
   const double calibrated_to = scan.response.densest.transmittance();
   for (int c = 0; c < picture.channels; ++c) {
     scan.darkest.push_back(std::max(light.darkest(c), calibrated_to));
   }
-  read_blocks(*decoder, picture, light, options.most_blocks, scan);
+  read_blocks(*open.decoder, picture, light, options.most_blocks, scan);
   return file;
 }
 

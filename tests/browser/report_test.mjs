@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Opens the sample reports in headless Chromium and uses them as a person would.
-// BASEFOG_REPORTS names the folder with sample.html, nolog.html, colour.html, empty.html, index.html
-// and roll/report.html. Screenshots go to its folder screenshots. Ends with status 1 if anything
+// BASEFOG_REPORTS names the folder with sample.html, nolog.html, colour.html, empty.html, long.html,
+// index.html and roll/report.html. Screenshots go to its folder screenshots. Ends with status 1 if anything
 // failed.
 import assert from "node:assert/strict";
-import { mkdirSync } from "node:fs";
+import { mkdirSync, readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { resolve } from "node:path";
 import { pathToFileURL } from "node:url";
@@ -162,9 +162,57 @@ test("an index page leads to the report of a roll, without a script", async () =
   const { page, said, close } = await open("index.html", { script: false });
   assert.deepEqual(said, []);
   assert.equal(await page.locator("tbody th[scope=row]").count(), 3);
+  assert.equal(await page.locator("img.film").count(), 2);
   await page.focus("tbody a");
   await page.keyboard.press("Enter");
   await page.waitForURL(/sample\.html$|colour\.html$/);
+  await page.click("text=All rolls");
+  await page.waitForURL(/index\.html$/);
+  await close();
+});
+
+test("an index page sorts, and keeps what stands under a roll with it", async () => {
+  const { page, said, close } = await open("index.html");
+  const values = () => page.$$eval("#numbers tbody", (rolls) => rolls.map((r) => r.dataset.frames));
+  await page.click("#numbers button[data-sort=frames]");
+  assert.deepEqual(await values(), ["3", "14", undefined], "what has no number comes last");
+  await page.click("#numbers button[data-sort=frames]");
+  assert.deepEqual(await values(), ["14", "3", undefined]);
+  assert.equal(await page.locator("#numbers tbody").first().locator("img.film").count(), 1);
+  assert.deepEqual(said, []);
+  await close();
+});
+
+test("a picture opens large by mouse and keyboard, and back leads out again, step by step", async () => {
+  const { page, said, close } = await open("long.html");
+  const frame = page.locator("#viewer .frame");
+  const print = page.locator("#viewer .enlarge img");
+  await page.locator('#strip a[href="#frame-5"]').click();
+  assert.ok(await frame.isVisible());
+  assert.equal(new URL(page.url()).hash, "#frame-5");
+  const before = await print.evaluate((image) => image.clientWidth);
+  await print.click();
+  const large = await print.evaluate((image) => [image.clientWidth, image.naturalWidth]);
+  assert.deepEqual(large, [1200, 1200], "as large as the scan has it");
+  assert.ok(before < 800);
+  await page.goBack();
+  assert.equal(await print.evaluate((image) => image.clientWidth), before);
+  await page.focus("#viewer .enlarge");
+  await page.keyboard.press("Enter");
+  assert.equal(await page.getAttribute("#viewer .enlarge", "aria-pressed"), "true");
+  await page.keyboard.press("Escape");
+  await page.waitForFunction(() => !document.querySelector("#viewer.large"));
+  assert.ok(await frame.isVisible());
+  await page.click("#next");
+  assert.equal(new URL(page.url()).hash, "#frame-6");
+  await page.goBack();
+  await page.waitForFunction(() => !document.querySelector("#viewer").open);
+  assert.equal(new URL(page.url()).hash, "");
+  await page.goForward();
+  await page.waitForFunction(() => document.querySelector("#viewer #frame-6"));
+  await page.click("#close");
+  await page.waitForFunction(() => !document.querySelector("#viewer").open);
+  assert.deepEqual(said, []);
   await close();
 });
 
@@ -197,10 +245,28 @@ test("an address with a frame opens it", async () => {
   const { page, close } = await open("sample.html");
   await page.goto(`${address("sample.html")}#frame-3`);
   assert.ok(await page.locator("#viewer #frame-3").isVisible());
+  // Its heading is not behind the bar.
+  const bar = await page.locator("#viewer .bar").boundingBox();
+  const heading = await page.locator("#frame-3 h3").boundingBox();
+  assert.ok(heading.y >= bar.y + bar.height, `${heading.y} < ${bar.y + bar.height}`);
+  await page.click("#close");
+  await page.waitForFunction(() => !document.querySelector("#viewer").open);
+  assert.equal(new URL(page.url()).hash, "");
   await close();
 });
 
-test("reads without a script, and prints whole", async () => {
+test("a roll prints on three pages at most", async () => {
+  for (const name of ["sample.html", "long.html", "roll/report.html"]) {
+    const { page, close } = await open(name);
+    const path = `${shots}/${name.replaceAll("/", "-")}.pdf`;
+    await page.pdf({ path, format: "A4" });
+    const pages = readFileSync(path, "latin1").match(/\/Type\s*\/Page\b/g).length;
+    assert.ok(pages >= 1 && pages <= 3, `${name}: ${pages}`);
+    await close();
+  }
+});
+
+test("reads without a script, and prints the roll", async () => {
   const { page, close } = await open("sample.html", { script: false });
   assert.equal(await page.locator(".frames-all > .frame:visible").count(),
     await page.locator("#strip > li").count());
@@ -208,7 +274,8 @@ test("reads without a script, and prints whole", async () => {
   await close();
   const printed = await open("sample.html");
   await printed.page.emulateMedia({ media: "print" });
-  assert.ok(await printed.page.locator("#frame-2").isVisible());
-  await printed.page.pdf({ path: `${shots}/sample.pdf`, format: "A4" });
+  assert.ok(await printed.page.locator("#strip > li").last().isVisible());
+  assert.ok(await printed.page.locator("#numbers").isVisible());
+  assert.ok(await printed.page.locator("#frame-2").isHidden());
   await printed.close();
 });

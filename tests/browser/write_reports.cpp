@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Writes the reports that the browser tests open: write_reports FOLDER
+#include <algorithm>
 #include <filesystem>
 #include <fstream>
 #include <vector>
@@ -16,24 +17,31 @@ int main(int argc, char** argv) {
   std::filesystem::create_directories(folder);
   const auto write = [&folder](const char* name, const basefog::roll::Analysis& analysis) {
     std::ofstream html(folder / (std::string(name) + ".html"), std::ios::binary);
-    basefog::page::write_html(html, analysis);
+    basefog::page::write_html(html, analysis, "index.html");
     std::ofstream json(folder / (std::string(name) + ".json"), std::ios::binary);
     basefog::report::write_json(json, analysis);
     return html.good() && json.good();
   };
   // The index page of a folder of rolls; its links lead to pages that are written here too.
-  std::vector<basefog::report::RollSummary> rolls{
-      basefog::report::summarise("sample", basefog::sample_analysis()),
-      basefog::report::summarise("colour", basefog::sample_colour_analysis()),
-      {.name = "broken <b>", .failure = "broken: holds no log that can be read; mend it."}};
-  rolls[0].report = "sample.html";
-  rolls[1].report = "colour.html";
-  basefog::report::sort_by_attention(rolls);
+  const auto entry = [](const char* name, const basefog::roll::Analysis& analysis) {
+    basefog::page::RollEntry roll{basefog::report::summarise(name, analysis),
+                                  basefog::page::picture_strip(analysis)};
+    roll.summary.report = std::string(name) + ".html";
+    return roll;
+  };
+  std::vector<basefog::page::RollEntry> rolls{
+      entry("sample", basefog::sample_analysis()),
+      entry("colour", basefog::sample_colour_analysis()),
+      {.summary = {.name = "broken <b>",
+                   .failure = "broken: holds no log that can be read; mend it."}}};
+  std::ranges::stable_sort(rolls, basefog::report::needs_more_attention,
+                           &basefog::page::RollEntry::summary);
   std::ofstream index(folder / "index.html", std::ios::binary);
   basefog::page::write_rolls_html(index, rolls);
   const bool written = index.good() && write("sample", basefog::sample_analysis()) &&
                        write("nolog", basefog::sample_analysis_without_log()) &&
                        write("colour", basefog::sample_colour_analysis()) &&
+                       write("long", basefog::sample_long_roll(36, 1200)) &&
                        write("empty", basefog::roll::Analysis{});
   return written ? 0 : 1;
 }

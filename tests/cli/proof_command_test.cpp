@@ -31,11 +31,11 @@ TEST(Proof, writes_straight_and_corrected_proofs_and_contact_sheets) {
   const ProgramRun run = run_program({"proof", kRoll, "--out", folder / "p", "--long-side", "200"});
   EXPECT_EQ(run.status, 0) << run.err;
   // Thirteen pictures; the fourteenth frame is blank.
-  EXPECT_EQ(files_with(folder / "p", "_straight.jpg"), 14u) << "with the contact sheet";
-  EXPECT_EQ(files_with(folder / "p", "_corrected.jpg"), 14u);
+  EXPECT_EQ(files_with(folder / "p" / "straight", ".jpg"), 13u);
+  EXPECT_EQ(files_with(folder / "p" / "corrected", ".jpg"), 13u);
   EXPECT_TRUE(std::filesystem::exists(folder / "p" / "contact_straight.jpg"));
   EXPECT_THAT(run.out, HasSubstr("13 of 14 frames printed straight"));
-  EXPECT_THAT(content_of(folder / "p" / "frame_03_straight.jpg"),
+  EXPECT_THAT(content_of(folder / "p" / "straight" / "roll03_03.jpg"),
               HasSubstr("A proof from measured densities, not a finished print; straight"));
 }
 
@@ -48,7 +48,7 @@ TEST(Proof, larger_than_usual_has_the_detail_of_the_scan) {
   EXPECT_EQ(run.status, 0) << run.err;
   EXPECT_EQ(run.out, "");
   const std::unique_ptr<TIFF, decltype(&TIFFClose)> tiff(
-      TIFFOpen((folder / "p" / "frame_03_corrected.tif").c_str(), "r"), TIFFClose);
+      TIFFOpen((folder / "p" / "corrected" / "roll03_03.tif").c_str(), "r"), TIFFClose);
   ASSERT_TRUE(tiff);
   std::uint32_t width = 0;
   std::uint16_t bits = 0;

@@ -55,6 +55,36 @@ TEST(BiasHistory, days_are_counted_from_1970) {
   }
 }
 
+TEST(PreviousRoll, is_the_last_before_of_the_same_camera_and_film) {
+  std::mt19937 random(4);
+  std::vector<RememberedRoll> rolls{roll(1, 0.0, random, 0, kFirstDay),
+                                    roll(2, -0.5, random, 0, kFirstDay + 20),
+                                    roll(3, 0.9, random, 0, kFirstDay + 25, "slow film"),
+                                    roll(5, 0.4, random, 0, kFirstDay + 60)};
+  rolls.push_back(roll(6, 0.7, random, 0, kFirstDay + 28));
+  rolls.back().camera = "another";
+  const RememberedRoll now = roll(4, 0.2, random, 0, kFirstDay + 30);
+  const auto before = previous_roll(rolls, now);
+  ASSERT_TRUE(before);
+  EXPECT_EQ(before->name, "2");
+  EXPECT_EQ(before->date, "2026-01-21");
+  EXPECT_EQ(before->frames, 36);
+  EXPECT_NEAR(before->bias->value.value(), -0.5, 0.15);
+  // What the frames are off by, and what they scatter by: 0.5 and 0.15.
+  EXPECT_NEAR(before->rms, std::hypot(0.5, 0.15), 0.08);
+
+  // A roll that is remembered already is not its own predecessor, nor is one without a camera's.
+  EXPECT_EQ(previous_roll(rolls, rolls[1])->name, "1");
+  EXPECT_FALSE(previous_roll(rolls, rolls[0]));
+  RememberedRoll nameless = now;
+  nameless.camera.clear();
+  EXPECT_FALSE(previous_roll(rolls, nameless));
+  // Without a date, the last of all.
+  RememberedRoll undated = now;
+  undated.date.clear();
+  EXPECT_EQ(previous_roll(rolls, undated)->name, "5");
+}
+
 TEST(BiasHistory, a_battery_that_fades_shows_as_drift_and_the_bias_is_today_s) {
   std::mt19937 random(1);
   std::vector<RememberedRoll> rolls;

@@ -8,6 +8,7 @@
 #include <string>
 
 #include "makers/sample_analysis.hpp"
+#include "page/far_frames.hpp"
 #include "page/svg_charts.hpp"
 
 namespace basefog::page {
@@ -148,9 +149,61 @@ TEST(CurveChart, a_frame_whose_exposure_is_not_known_is_not_drawn) {
     }
     return count;
   };
-  EXPECT_EQ(dots(curve_chart(analysis)), 3u);
+  // Each frame on the curve, and in its row below.
+  EXPECT_EQ(dots(curve_chart(analysis)), 2 * 3u);
   analysis.frames[1].reading->exposure.estimate = {};
-  EXPECT_EQ(dots(curve_chart(analysis)), 2u);
+  EXPECT_EQ(dots(curve_chart(analysis)), 2 * 2u);
+}
+
+/// The height of the outermost band where the chart ends, in pixels.
+double fan_height(const std::string& svg) {
+  const std::size_t at = svg.find("class=\"fan\" d=\"M");
+  const std::string path = svg.substr(at, svg.find('z', at) - at);
+  double least = 1e9, most = -1e9;
+  for (std::size_t place = path.find("750.0 "); place != std::string::npos;
+       place = path.find("750.0 ", place + 1)) {
+    const double y = std::stod(path.substr(place + 6));
+    least = std::min(least, y);
+    most = std::max(most, y);
+  }
+  return most - least;
+}
+
+TEST(CurveChart, is_as_wide_as_the_film_is_unknown) {
+  roll::Analysis analysis = sample_analysis();
+  const double generic = fan_height(curve_chart(analysis));
+  EXPECT_GT(generic, 10);
+  // Twice every doubt is twice the band, to first order.
+  analysis.film.contrast_relative_sigma *= 0.5;
+  analysis.film.toe_sigma_stops *= 0.5;
+  analysis.film.shoulder_sigma_stops *= 0.5;
+  analysis.film.speed_sigma_stops *= 0.5;
+  EXPECT_NEAR(fan_height(curve_chart(analysis)) / generic, 0.5, 0.08);
+}
+
+TEST(FarFrames, say_why_once_a_frame) {
+  roll::Analysis analysis = sample_analysis();
+  const auto groups = [](double level, double stops) {
+    return std::vector<BiasGroup>{
+        {.name = "f/16",
+         .frames = {1},
+         .names = {"1"},
+         .stops = {stops},
+         .level = StopsEstimate{Stops(level), Stops(level), Stops(level)}}};
+  };
+  const double bias = analysis.meter->bias->value.value();
+  const auto texts = [&](double value, double half, double by_speed, double by_stop) {
+    analysis.frames[1].deviation =
+        StopsEstimate{Stops(value), Stops(value - half), Stops(value + half)};
+    return far_frame_texts(analysis, std::array{groups(by_speed, value), groups(by_stop, value)});
+  };
+  EXPECT_TRUE(texts(bias + 0.4, 0.2, bias, bias).empty()) << "not far";
+  using ::testing::ElementsAre;
+  using ::testing::HasSubstr;
+  EXPECT_THAT(texts(bias + 1, 1.2, bias, bias),
+              ElementsAre(HasSubstr("own range reaches: frame ")));
+  EXPECT_THAT(texts(bias + 1, 0.2, bias, bias), ElementsAre(HasSubstr("no reason that the log")));
+  EXPECT_THAT(texts(bias + 1, 0.2, bias, bias + 0.8), ElementsAre(HasSubstr("the error of f/16")));
 }
 
 // Student's t for 2 degrees of freedom is 4.303 [GUM, table G.2]; of 1, 2, 3 the mean's standard

@@ -2,6 +2,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <sstream>
 
 #include "basefog/page/rolls_page.hpp"
@@ -23,7 +24,7 @@ std::vector<report::RollSummary> shelf() {
       report::summarise("=roll 7", sample_analysis())};
   rolls[0].report = "b/colour <i>/report.html";
   rolls[2].report = "=roll 7/report.html";
-  report::sort_by_attention(rolls);
+  std::ranges::stable_sort(rolls, report::needs_more_attention);
   return rolls;
 }
 
@@ -72,7 +73,7 @@ TEST(RollSummary, rolls_that_need_attention_stand_first) {
                                          {.name = "b", .attention = 0.7},
                                          {.name = "c", .failure = "broken"},
                                          {.name = "d", .attention = 0.7}};
-  report::sort_by_attention(rolls);
+  std::ranges::stable_sort(rolls, report::needs_more_attention);
   std::vector<std::string> names;
   for (const report::RollSummary& roll : rolls) names.push_back(roll.name);
   EXPECT_THAT(names, ElementsAre("c", "b", "d", "a"));
@@ -107,12 +108,29 @@ TEST(RollsCsv, is_a_record_a_roll_without_formulas) {
 }
 
 TEST(RollsPage, leads_to_each_report_and_lets_no_name_become_markup) {
-  const std::string page = written([&](std::ostream& out) { write_rolls_html(out, shelf()); });
+  std::vector<RollEntry> rolls;
+  for (const report::RollSummary& roll : shelf()) rolls.push_back({.summary = roll});
+  rolls.back().strip = picture_strip(sample_analysis());
+  const std::string page = written([&](std::ostream& out) { write_rolls_html(out, rolls); });
   EXPECT_THAT(page, HasSubstr("href=\"b/colour%20%3Ci%3E/report.html\""));
   EXPECT_THAT(page, HasSubstr("href=\"%3Droll%207/report.html\""));
   EXPECT_THAT(page, Not(HasSubstr("<i>")));
   EXPECT_THAT(page, HasSubstr("holds no scans"));
-  EXPECT_THAT(page, Not(HasSubstr("<script")));
+  EXPECT_THAT(page, HasSubstr("<img class=\"film\" src=\"data:image/jpeg;base64,"));
+  EXPECT_THAT(page, HasSubstr("Set the dial to"));
+  // One script, the page's own.
+  EXPECT_EQ(page.find("<script"), page.rfind("<script"));
+}
+
+TEST(PictureStrip, has_a_place_for_every_frame) {
+  const roll::Analysis analysis = sample_analysis();
+  const PictureStrip strip = picture_strip(analysis);
+  EXPECT_EQ(strip.width, 64 * static_cast<int>(analysis.frames.size()));
+  EXPECT_TRUE(strip.source.starts_with("data:image/jpeg;base64,"));
+  EXPECT_TRUE(picture_strip(roll::Analysis{}).source.empty());
+  roll::Analysis none = analysis;
+  for (roll::FrameResult& frame : none.frames) frame.reference = {};
+  EXPECT_TRUE(picture_strip(none).source.empty());
 }
 
 }  // namespace

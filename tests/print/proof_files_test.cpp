@@ -52,8 +52,7 @@ TEST_F(ProofFiles, a_file_a_frame_that_can_be_printed) {
   const auto written = write_proofs(folder_ / "new", sample_colour_analysis());
   folder_ /= "new";
   EXPECT_EQ(written.size(), 3u);
-  EXPECT_THAT(names(), ElementsAre("frame_single_corrected.jpg", "frame_strip__1__corrected.jpg",
-                                   "frame_strip__2__corrected.jpg"));
+  EXPECT_THAT(names(), ElementsAre("single.jpg", "strip_01.jpg", "strip_02.jpg"));
   for (const fs::path& path : written) EXPECT_TRUE(bytes_of(path).starts_with("\xFF\xD8\xFF"));
 }
 
@@ -186,10 +185,13 @@ TEST_F(ProofFiles, a_caption_stays_within_its_column) {
   std::size_t inked = 0;
   for (std::uint32_t y = 0; y < height; ++y) {
     ASSERT_EQ(TIFFReadScanline(tiff.get(), row.data(), y), 1);
-    if (y < 58) continue;  // the line above all
-    // Between the second and the third of six columns 148 pixels apart, 28 from the left.
-    for (std::size_t x = 28 + 148 + 120 + 3; x < 28 + 2 * 148 - 3; ++x) {
-      inked += row[3 * x] < 60000 ? 1 : 0;
+    if (y < 32) continue;  // the line above all
+    // Four pixels of film or paper between the second and the third of six columns: margin 16, then
+    // a frame every 124. What is drawn there is neither.
+    for (std::size_t x = 16 + 2 * 124 + 1; x < 16 + 2 * 124 + 3; ++x) {
+      const bool paper = row[3 * x] > 64000;
+      const bool film = row[3 * x] < 6000;
+      inked += paper || film ? 0 : 1;
     }
   }
   EXPECT_EQ(inked, 0u);

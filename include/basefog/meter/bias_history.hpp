@@ -50,6 +50,24 @@ struct BiasHistory {
 /// Fits all rolls of one camera together. rolls must not be empty.
 BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls);
 
+/// A roll's numbers, to stand beside those of another.
+struct PreviousRoll {
+  std::string name;
+  std::string date;                   ///< ISO 8601; may be empty
+  std::optional<StopsEstimate> bias;  ///< of the camera with that film, as by fit_meter_bias
+  double rms = 0;                     ///< of the frames' deviations, stops
+  int frames = 0;                     ///< that have one
+};
+
+/// Root mean square of the deviations, stops; absent without any.
+std::optional<double> rms_deviation(std::span<const DeviationSample> samples);
+
+/// Of one camera's rolls on one film and speed the one before `now`: the last that is dated before
+/// it; where `now` has no date, the last of all. Rolls of the same frames or the same name are
+/// `now` itself. Absent where there is none, or where nobody says which camera it was.
+std::optional<PreviousRoll> previous_roll(std::span<const RememberedRoll> rolls,
+                                          const RememberedRoll& now);
+
 /// Days since 1970-01-01 of an ISO 8601 date, of which time of day is left aside; absent where it
 /// is none.
 std::optional<double> day_of(const std::string& date);

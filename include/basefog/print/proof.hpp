@@ -25,9 +25,9 @@ enum class ProofFormat {
 struct ProofOptions {
   ProofStyle style = ProofStyle::corrected;  ///< one exposure for all, or each frame its own
   ProofFormat format = ProofFormat::jpeg;    ///< decides the files' ending
-  /// Longest side in pixels, 64 or more. Nothing is enlarged: more than the analysis kept
-  /// (MeasureOptions::picture_side) gives no more.
-  int long_side = density::kPictureSide;
+  /// Longest side in pixels, 64 or more. Nothing is enlarged; for more than the analysis kept the
+  /// scans are read a second time.
+  int long_side = 1200;
   int jpeg_quality = 90;  ///< 1 to 100
 
   /// Empty when usable, otherwise a sentence.
@@ -35,18 +35,20 @@ struct ProofOptions {
 };
 
 /// Neutral positives of the frames of a roll, from their measured densities, as files in a folder
-/// that is made if need be: "frame_07_corrected.jpg". Proofs for looking at, not finished prints;
-/// no number is taken from them. Colour is balanced on the base and on the roll as a whole. Frames
-/// that cannot be printed are left out: without a picture, positives, and for straight proofs those
-/// without a density zero. A file of that name from before is replaced, whole or not at all.
-/// Returns the files written. Throws InputError (usage, not_writable).
+/// that is made if need be, named as their scans: "roll7_10.jpg"; of a scan with several frames the
+/// frame's name follows, "roll7_10" of roll7.tif. Proofs for
+/// looking at, not finished prints; no number is taken from them. Colour is balanced on the base
+/// and on the roll as a whole. Frames that cannot be printed are left out: without a picture,
+/// positives, and for straight proofs those without a density zero. A file of that name from before
+/// is replaced, whole or not at all. Returns the files written. Throws InputError (usage,
+/// not_writable).
 std::vector<std::filesystem::path> write_proofs(const std::filesystem::path& folder,
                                                 const roll::Analysis& analysis,
                                                 const ProofOptions& options = {});
 
-/// One sheet of straight or corrected proofs in film order, six to a row, each with its name and
-/// what the picture needed. The format and style are the options'; long_side is that of one proof,
-/// at most 480. Throws InputError (usage, not_writable).
+/// One sheet of straight or corrected proofs in film order, as strips of six on their film, each
+/// with its name and what the picture needed. The format and style are the options'; long_side is
+/// that of one proof, at most 480. Throws InputError (usage, not_writable).
 void write_contact_sheet(const std::filesystem::path& file, const roll::Analysis& analysis,
                          const ProofOptions& options = {});
 

@@ -35,6 +35,9 @@ struct RollSummary {
   std::string worst_words;  ///< "under 2.3 (1.9 to 2.6), sure"
   std::size_t warnings = 0;  ///< alike ones count once
   bool with_log = false;     ///< has rows, if only from the scans' own settings
+  /// What to do on the next roll: the plan, or what must be answered or scanned first; may be
+  /// empty.
+  std::string next_time;
   /// How much needs attention: stops by which pictures missed a good exposure, an unmeasured frame
   /// counting as two, a frame of the roll.
   double attention = 0;
@@ -43,8 +46,9 @@ struct RollSummary {
 /// The line of a reviewed roll.
 RollSummary summarise(const std::string& name, const roll::Analysis& analysis);
 
-/// Rolls that could not be reviewed first, then by attention; equals by name.
-void sort_by_attention(std::vector<RollSummary>& rolls);
+/// The order in which rolls stand: those that could not be reviewed first, then by attention;
+/// equals by name.
+bool needs_more_attention(const RollSummary& a, const RollSummary& b);
 
 // Pure functions; rolls in the order given.
 

@@ -6,6 +6,7 @@
 
 #include "basefog/meter/meter_bias.hpp"
 #include "basefog/meter/technique.hpp"
+#include "basefog/roll/analysis.hpp"
 #include "basefog/roll/roll_development.hpp"
 
 // What a roll shows, in sentences of plain UTF-8 that is not yet escaped. The only place where they
@@ -15,6 +16,13 @@ namespace basefog::report {
 /// One to three sentences: which it looks like and how sure that is, or that the roll does not
 /// decide it.
 std::string development_text(const roll::RollDevelopment& roll);
+
+/// What to do about a roll that looks wrongly developed, by who develops; empty where it does not.
+std::string development_step(const roll::RollDevelopment& roll);
+
+/// "Previous roll (roll2, 2026-03-01): -0.4 (-0.9 to 0.0) over 20 frames; frames off by 0.6 rms,
+/// 0.5 on this one."; empty where no ledger has one.
+std::string previous_roll_text(const roll::Analysis& analysis);
 
 /// A sentence for each.
 std::string not_identifiable_text(const meter::NotIdentifiable& open);

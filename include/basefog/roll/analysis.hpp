@@ -18,6 +18,7 @@
 #include "basefog/log/log.hpp"
 #include "basefog/matching/matching.hpp"
 #include "basefog/memory/film_memory.hpp"
+#include "basefog/meter/bias_history.hpp"
 #include "basefog/meter/meter_bias.hpp"
 #include "basefog/meter/technique.hpp"
 #include "basefog/plan/next_roll.hpp"
@@ -83,6 +84,10 @@ struct Analysis {
       next_roll;                  ///< how to expose the next one; wherever there is a bias
   std::vector<Advice> advice;     ///< what to do besides
   std::vector<Warning> warnings;  ///< to say to the user, about files and the roll
+  /// How the scans were to be read, for who wants a frame's picture larger than was kept.
+  scan::ReadOptions read;
+  /// The same camera's roll before this one on the same film, where a ledger has it.
+  std::optional<meter::PreviousRoll> previous_roll;
 };
 
 /// What a review is told beside the scans; what is not said is found or assumed, and then flagged.
