@@ -77,7 +77,8 @@ std::string file_stem(const std::string& name) {
     safe += kept ? c : '_';
   }
   const std::size_t digits = std::min(safe.find_first_not_of("0123456789"), safe.size());
-  return digits == 1 ? "0" + safe : safe;
+  constexpr std::size_t kLongest = 200;  // leaves room for the rest of a file's name
+  return name_within(digits == 1 ? "0" + safe : safe, kLongest);
 }
 
 void check(const ProofOptions& options, const std::filesystem::path& path) {
@@ -157,7 +158,9 @@ cv::Mat contact_sheet(const roll::Analysis& analysis, const SheetProofs& all,
                       const ProofOptions& options) {
   const int side = sheet_side(options);
   const std::vector<cv::Mat>& proofs = all.pictures;
-  const std::vector<std::string> names = report::frame_names(analysis);
+  constexpr int kWidestLetter = 14;  // pixels of a caption's
+  const std::vector<std::string> names =
+      report::short_names(report::frame_names(analysis), std::max(8, side / kWidestLetter));
   // A line above all says what this is.
   std::vector<int> tops{kGap + kHeadline};
   for (std::size_t first = 0; first < proofs.size(); first += kSheetColumns) {
@@ -214,11 +217,12 @@ std::vector<std::filesystem::path> write_proofs(const std::filesystem::path& fol
     const std::string content = proof_file(analysis.frames[i], setup, options);
     if (content.empty()) continue;
     std::string stem = fmt::format("frame_{}_{}", file_stem(names[i]), word(options.style));
-    auto path = folder / (stem + "." + extension(options.format));
+    const auto path_of = [&] { return folder / (stem + "." + extension(options.format)); };
     // Two names may come to look alike once they are safe.
-    if (std::find(written.begin(), written.end(), path) != written.end()) {
-      path = folder / fmt::format("{}_{}.{}", stem, i + 1, extension(options.format));
+    while (std::ranges::find(written, path_of()) != written.end()) {
+      stem += fmt::format("_{}", i + 1);
     }
+    const std::filesystem::path path = path_of();
     write_whole_file(path, content);
     written.push_back(path);
   }
