@@ -21,12 +21,18 @@ constexpr double kMostRise = 0.015;
 constexpr double kClearFall = 0.008;
 /// Share of the steps, from the lightest on, that must be clear of the scanner's noise and black.
 constexpr double kClearPart = 0.6;
+/// Least of those steps, as a share of the middle one: a display's curve makes them 1/2.2.
+constexpr double kLeastStep = 0.25;
 /// A level of code from which on steps may be one, since the scanner clipped them.
 constexpr double kWhite = -0.013;  // 0.97
 /// A tablet falls by at least this much in log10 of code, all steps together.
 constexpr double kLeastFall = 0.3;
 /// A change of level that marks the end of the tablet.
 constexpr double kEndRise = 0.02;
+/// Fall of level, lightwards of the first step, to what is a border; and how far a step there may
+/// differ from the others.
+constexpr double kBorder = 0.1;
+constexpr double kSameStep = 0.35;
 /// How surely the end of the profile counts as the tablet's end.
 constexpr double kProfileEnd = 0.05;
 /// Spread within a cell, as a share of a step: an even ramp without steps has 0.16.
@@ -66,10 +72,27 @@ class Profile {
   std::vector<double> sum_, squares_;
 };
 
+/// True where patches go on before the first cell: light steps that end at something dark, as a
+/// border is, or where the profile ends a step further. Bare light goes on as light as it is.
+bool begins_earlier(const Profile& profile, const TabletLattice& lattice, double first) {
+  double lightest = first;
+  for (int k = 1;; ++k) {
+    const auto cell = profile.cell(lattice.start - k * lattice.pitch, lattice.pitch);
+    if (!cell) {
+      const double rise = lightest - first;
+      return k > 1 && std::abs(rise / (k - 1) / lattice.step - 1) < kSameStep;
+    }
+    if (cell->mean < lightest - kBorder) return k > 1;
+    if (cell->mean < lightest + kClearFall) return false;
+    lightest = cell->mean;
+  }
+}
+
 /// How surely the first step is identified, 0 to 1: the profile rises into the first
 /// cell or out of the last; or, less surely, it ends there and the first step is clear.
 double end_certainty(const Profile& profile, const TabletLattice& lattice,
                      const std::vector<Cell>& cells) {
+  if (begins_earlier(profile, lattice, cells.front().mean)) return 0;
   const auto before = profile.cell(lattice.start - lattice.pitch, lattice.pitch);
   const double end = lattice.start + static_cast<double>(cells.size()) * lattice.pitch;
   const auto after = profile.cell(end, lattice.pitch);
@@ -88,7 +111,7 @@ std::optional<std::vector<Cell>> read_cells(const Profile& profile, double start
     if (!cell) return std::nullopt;
     if (k > 0) {
       const double fall = cells.back().mean - cell->mean;
-      const bool must_be_clear = k < kClearPart * steps && cell->mean < kWhite;
+      const bool must_be_clear = k <= kClearPart * steps && cell->mean < kWhite;
       if (fall < (must_be_clear ? kClearFall : -kMostRise)) return std::nullopt;
     }
     cells.push_back(*cell);
@@ -104,14 +127,20 @@ std::optional<TabletLattice> judge(const Profile& profile, double start, double 
   std::vector<double> falls;
   std::vector<double> spreads;
   double variance = 0;
+  double least_fall = fall;
   const auto clear = static_cast<std::size_t>(kClearPart * steps);
   for (std::size_t k = 0; k < cells->size(); ++k) {
     const Cell& cell = (*cells)[k];
     if (k > 0) falls.push_back((*cells)[k - 1].mean - cell.mean);
+    // From a clipped step the fall is only what is left of it.
+    if (k > 0 && k <= clear && (*cells)[k - 1].mean < kWhite) {
+      least_fall = std::min(least_fall, falls.back());
+    }
     if (k < clear) spreads.push_back(std::sqrt(cell.variance));
     variance += cell.variance / steps;
   }
   TabletLattice lattice{start, pitch, 0, numeric::quantile(falls, 0.5)};
+  if (least_fall < kLeastStep * lattice.step) return std::nullopt;
   // Most cells, not half of them: cells of half a step's length would straddle every other edge.
   constexpr double kMostCells = 0.8;
   if (numeric::quantile(spreads, kMostCells) > kMostSpread * lattice.step) return std::nullopt;

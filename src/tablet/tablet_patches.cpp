@@ -260,15 +260,17 @@ Reach reach_across(const View& view, const Strip& strip, int first, int last) {
 }
 
 /// Centres the strip on its patches: the lighter thirds, which stand out from any surround, give
-/// the angle; then all cells the width.
+/// the angle, where dust on one of their cells does not make it; then both the width.
 void refine_across(const View& view, Strip& strip, int steps) {
+  constexpr int kFewestCells = 3;
   const int third = steps / 3;
-  const double light = reach_across(view, strip, 0, third).middle();
-  const double middle = reach_across(view, strip, third, 2 * third).middle();
-  const double turn = std::atan((middle - light) / (third * strip.lattice.pitch));
-  strip.origin = strip.at(0, light - (middle - light) / 2);
-  strip.angle += turn;
-  const Reach reach = reach_across(view, strip, 0, 2 * third);
+  if (third >= kFewestCells) {
+    const double light = reach_across(view, strip, 0, third).middle();
+    const double middle = reach_across(view, strip, third, 2 * third).middle();
+    strip.origin = strip.at(0, light - (middle - light) / 2);
+    strip.angle += std::atan((middle - light) / (third * strip.lattice.pitch));
+  }
+  const Reach reach = reach_across(view, strip, 0, std::max(kFewestCells, 2 * third));
   strip.origin = strip.at(0, reach.middle());
   strip.half_height = std::max(1.0, (reach.to - reach.from) / 2);
 }
@@ -297,10 +299,10 @@ std::vector<PatchRegion> regions_of(const View& view, const Strip& strip, int st
 }  // namespace
 
 std::vector<PatchRegion> find_tablet_patches(const scan::Scan& scan, int steps) {
-  constexpr int kFewestSteps = 3;  // two are any edge
+  constexpr int kFewestSteps = 5;  // edges and borders make steps of fewer
   if (steps < kFewestSteps) {
     refuse(scan, fmt::format("a tablet of {} patches cannot be told from other things", steps),
-           "give the patches' positions, or use a tablet with more steps");
+           "give the patches' positions with --patches, or use a tablet of five steps or more");
   }
   const decode::BlockImage& blocks = scan.blocks;
   std::vector<PatchRegion> best;
