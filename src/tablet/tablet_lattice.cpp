@@ -55,6 +55,14 @@ class Profile {
     }
   }
   double size() const { return static_cast<double>(sum_.size() - 1); }
+  /// Over the samples that lie nearest; absent outside.
+  std::optional<double> mean(double from, double to) const {
+    const double first = std::round(from);
+    const double last = std::max(first + 1, std::round(to));
+    if (first < 0 || last > size()) return std::nullopt;
+    return (sum_[static_cast<std::size_t>(last)] - sum_[static_cast<std::size_t>(first)]) /
+           (last - first);
+  }
   std::optional<Cell> cell(double start, double pitch) const {
     const double from = std::ceil(start + kCellFrom * pitch - 0.5);
     const double to = std::max(from + 1, std::floor(start + kCellTo * pitch + 0.5));
@@ -72,20 +80,34 @@ class Profile {
   std::vector<double> sum_, squares_;
 };
 
-/// True where patches go on before the first cell: light steps that end at something dark, as a
-/// border is, or where the profile ends a step further. Bare light goes on as light as it is.
+/// True where patches lie before the first cell: even stretches lighter than that, about a pitch
+/// long each, that end at something dark, as a border is, or whole steps lighter at the profile's
+/// end. Bare light goes on for longer. Seen in tenths of a pitch, for cells may straddle patch and
+/// border.
 bool begins_earlier(const Profile& profile, const TabletLattice& lattice, double first) {
+  constexpr double kWindow = 0.1;
+  constexpr double kFrom = 0.25;    // what the start may be off, and an edge's blur
+  constexpr double kLeast = 0.3;    // of a patch, less those; dust is shorter
+  constexpr double kLongest = 1.5;  // longer is no patch
+  constexpr int kDarkWindows = 2;   // dust is narrower
+  double light = 0;
+  double since_rise = 0;
   double lightest = first;
-  for (int k = 1;; ++k) {
-    const auto cell = profile.cell(lattice.start - k * lattice.pitch, lattice.pitch);
-    if (!cell) {
-      const double rise = lightest - first;
-      return k > 1 && std::abs(rise / (k - 1) / lattice.step - 1) < kSameStep;
+  int dark = 0;
+  for (double at = kFrom; since_rise < kLongest; at += kWindow) {
+    const auto level = profile.mean(lattice.start - (at + kWindow) * lattice.pitch,
+                                    lattice.start - at * lattice.pitch);
+    if (!level) {
+      const double steps = (lightest - first) / lattice.step;
+      return light >= kLeast && std::abs(steps / std::max(1.0, std::round(steps)) - 1) < kSameStep;
     }
-    if (cell->mean < lightest - kBorder) return k > 1;
-    if (cell->mean < lightest + kClearFall) return false;
-    lightest = cell->mean;
+    if (*level > first + kClearFall) light += kWindow;
+    since_rise = *level > lightest + kClearFall ? 0 : since_rise + kWindow;
+    lightest = std::max(lightest, *level);
+    dark = *level < lightest - kBorder ? dark + 1 : 0;
+    if (dark == kDarkWindows) return light >= kLeast;
   }
+  return false;
 }
 
 /// How surely the first step is identified, 0 to 1: the profile rises into the first

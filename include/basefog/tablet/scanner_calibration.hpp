@@ -104,7 +104,7 @@ response::Response response_of(const ScannerCalibration& calibration);
 /// Throws InputError (not_writable).
 void write_response_file(const std::filesystem::path& path, const ScannerCalibration& calibration);
 
-/// Finds a column or row of `steps` (5 or more) equal patches whose density rises from one end to
+/// Finds a column or row of `steps` (8 or more) equal patches whose density rises from one end to
 /// the other, on a surround that is brighter or darker, turned by up to 3 degrees against the
 /// scan's sides; gaps of up to a fifth of the pitch and figures on the patches do no harm. The scan
 /// must have been read with a linear response, so that its light is the code. Lightest patch first.
