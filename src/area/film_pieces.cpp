@@ -109,7 +109,8 @@ std::vector<FilmPiece> find_pieces(const FilmTones& tones) {
                  stats(i, cv::CC_STAT_WIDTH) + 2 * kMargin,
                  stats(i, cv::CC_STAT_HEIGHT) + 2 * kMargin) &
         cv::Rect(0, 0, tones.width, tones.height);
-    FilmPiece& piece = pieces.emplace_back(box.x, box.y, cut_out(tones, label, i, box));
+    // Braces: clang before 16 makes no aggregate in place.
+    FilmPiece& piece = pieces.emplace_back(FilmPiece{box.x, box.y, cut_out(tones, label, i, box)});
     measure_outline(piece, cv::Mat1b(cv::Mat(label(box) == i)));
   }
   // Reading order: strips that lie one below the other from the top, those side by side from the

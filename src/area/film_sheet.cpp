@@ -253,6 +253,14 @@ void put_in_order(std::vector<SheetStrip>& strips, const LayoutHint& hint) {
   if (backward(hint.strip_order)) std::reverse(strips.begin(), strips.end());
 }
 
+/// Takes out rows that explain less than they cost: pictures of another size or none at all, on
+/// film that is told to have no frame found. A lone frame has no row.
+void leave_out_poor_rows(std::vector<std::vector<FoundStrip>>& by_piece) {
+  for (std::vector<FoundStrip>& strips : by_piece) {
+    std::erase_if(strips, [](const FoundStrip& s) { return s.height > 0 && s.merit < 0; });
+  }
+}
+
 /// How wide a piece of film is, times the pictures found across it; of a lone frame the way that
 /// fits better.
 double times_as_wide(const FilmPiece& piece, const std::vector<FoundStrip>& strips) {
@@ -274,7 +282,13 @@ void leave_out_what_is_no_film(std::vector<std::vector<FoundStrip>>& by_piece,
   // 35 mm film is 1.46 times as wide as its pictures, other film less; with a turn and found edges'
   // errors (judgement).
   constexpr double kWidest = 1.6;
-  if (light_seen && straightness(pieces) < kStraight) by_piece.assign(pieces.size(), {});
+  // A row of three frames and more that are nearly all seen is film whatever its outline: dark
+  // pictures that the glass cuts look like a mask (judgement).
+  constexpr double kSureRow = 3;
+  const bool sure = std::ranges::any_of(by_piece, [](const std::vector<FoundStrip>& strips) {
+    return std::ranges::any_of(strips, [](const FoundStrip& s) { return s.merit > kSureRow; });
+  });
+  if (light_seen && !sure && straightness(pieces) < kStraight) by_piece.assign(pieces.size(), {});
   if (light_seen) return;
   for (std::size_t i = 0; i < pieces.size(); ++i) {
     if (!by_piece[i].empty() && times_as_wide(pieces[i], by_piece[i]) > kWidest) {
@@ -301,6 +315,7 @@ std::vector<SheetStrip> find_sheet(const FilmTones& tones, const LayoutHint& hin
   }
   agree_on_size(by_piece, pieces, hint);
   const bool told = hint.content || hint.frames || hint.strips;
+  if (!told) leave_out_poor_rows(by_piece);
   if (!told) leave_out_what_is_no_film(by_piece, pieces, tones.bare.has_value());
   std::vector<SheetStrip> strips;
   for (std::size_t i = 0; i < pieces.size(); ++i) {

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
+#include <numeric>
 
 namespace basefog::area {
 namespace {
@@ -291,6 +292,37 @@ void spread_over_runs(const StripView& view, const std::vector<double>& gap,
             [](const Span& a, const Span& b) { return a.start < b.start; });
 }
 
+/// Puts frames that nothing shows between two that are seen, where the film goes on and has room
+/// for so many at the format's pitch: one alone pays for itself in the search, several do not.
+void fill_spaces(const StripView& view, const FilmFormat& format, std::vector<Span>& frames) {
+  constexpr double kOff = 0.05;   // of a pitch, in all: what slips add up to
+  constexpr double kFilm = 0.95;  // share of the space that is film (both judgement)
+  const double length = format.ratio() * view.height();
+  const double pitch = format.pitch / format.across * view.height();
+  std::vector<Span> filled;
+  for (const Span& frame : frames) {
+    if (!filled.empty() && frame.start > filled.back().end) {
+      const std::size_t end = filled.back().end;
+      const double space = static_cast<double>(frame.start - end) - (pitch - length);
+      const double count = std::round(space / pitch);
+      const double film =
+          std::accumulate(view.film.begin() + static_cast<std::ptrdiff_t>(end),
+                          view.film.begin() + static_cast<std::ptrdiff_t>(frame.start), 0.0) /
+          static_cast<double>(frame.start - end);
+      if (count >= 1 && std::abs(space - count * pitch) < kOff * pitch && film > kFilm) {
+        const double each = (static_cast<double>(frame.start - end) - count * length) / (count + 1);
+        for (int k = 0; k < static_cast<int>(count); ++k) {
+          const double at = static_cast<double>(end) + each + k * (length + each);
+          filled.push_back({static_cast<std::size_t>(std::lround(at)),
+                            static_cast<std::size_t>(std::lround(at + length))});
+        }
+      }
+    }
+    filled.push_back(frame);
+  }
+  frames = std::move(filled);
+}
+
 /// The largest value within `reach` of each place.
 std::vector<double> largest_near(const std::vector<double>& values, std::ptrdiff_t reach) {
   std::vector<double> out(values.size());
@@ -381,6 +413,7 @@ Chain find_chain(const StripView& view, const StripWish& wish) {
   }
   if (best.frames.size() > 1) {
     spread_over_runs(view, gap, best.format, best.frames);
+    fill_spaces(view, best.format, best.frames);
   }
   if (!wish.frames || std::ssize(best.frames) == *wish.frames) return best;
   best = {};

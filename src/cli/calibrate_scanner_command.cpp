@@ -44,6 +44,9 @@ void print_channel(const tablet::ScannerCalibration& calibration, std::size_t ch
   std::printf("  code = %.5f + %.5f x (10^-D%s)^%.4f%s, of full scale\n", c.black, c.scale,
               c.flare > 0 ? " + flare" : "", c.exponent,
               c.corrected ? ", then corrected step by step" : "");
+  if (!c.black_fitted) {
+    std::printf("  a power law alone: black takes five patches or more to measure\n");
+  }
   if (c.flare > 0) std::printf("  flare %.2f %% of full light\n", 100 * c.flare);
   std::printf("  usable from density %.2f to %.2f, where %s\n", c.lightest.value(),
               c.densest.value(), c.noise_limited ? "noise ends it" : "the tablet ends");

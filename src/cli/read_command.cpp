@@ -16,6 +16,7 @@
 #include "cli/outputs.hpp"
 #include "cli/settings.hpp"
 #include "cli/terminal.hpp"
+#include "core/whole_file.hpp"
 #include "scan/scan_files.hpp"
 
 namespace basefog::cli {
@@ -28,8 +29,9 @@ std::vector<fs::path> files_in(const fs::path& folder, const std::vector<fs::pat
                                fs::path (fs::path::*part_of)() const, const std::string& ending) {
   std::vector<fs::path> files;
   std::set<fs::path> taken;
+  constexpr std::size_t kLongest = 230;  // leaves room for ending and number
   for (const fs::path& scan : scans) {
-    const std::string name = (folder / (scan.*part_of)()).string();
+    const std::string name = folder / name_within((scan.*part_of)().string(), kLongest);
     fs::path file = name + ending;
     for (int k = 2; !taken.insert(file).second; ++k) {
       file = std::string(name).append("-").append(std::to_string(k)).append(ending);

@@ -2,7 +2,7 @@
 #include "basefog/core/settings.hpp"
 
 #include <array>
-#include <cstdio>
+#include <charconv>
 #include <initializer_list>
 
 namespace basefog {
@@ -45,9 +45,12 @@ constexpr HalfStopMark kHalfStopNumber = {3.75, 13};
 bool same(double a, double b) { return std::abs(a - b) < 1e-9 * std::abs(b); }
 
 std::string trimmed(double value, int digits) {
+  // With a point whatever locale the program around the library has set.
   std::array<char, 32> text{};
-  std::snprintf(text.data(), text.size(), "%.*g", digits, value);
-  return text.data();
+  char* end = std::to_chars(text.data(), text.data() + text.size(), value,
+                            std::chars_format::general, digits)
+                  .ptr;
+  return {text.data(), end};
 }
 
 }  // namespace

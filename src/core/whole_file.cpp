@@ -184,6 +184,21 @@ void write_whole_file(const std::filesystem::path& path, std::string_view conten
   write_file(path, content, true);
 }
 
+std::string name_within(const std::string& name, std::size_t most) {
+  if (name.size() <= most) return name;
+  constexpr std::size_t kNumber = 18;  // "_" and 16 digits and "_"
+  std::array<char, kNumber + 1> number{};
+  std::snprintf(number.data(), number.size(), "_%016zx_", std::hash<std::string>{}(name));
+  const auto within_letter = [&name](std::size_t at) {
+    return at < name.size() && (static_cast<unsigned char>(name[at]) & 0xC0) == 0x80;
+  };
+  std::size_t head = (most - kNumber) / 2;
+  std::size_t tail = name.size() - (most - kNumber - head);
+  while (head > 0 && within_letter(head)) --head;
+  while (within_letter(tail)) ++tail;
+  return name.substr(0, head) + number.data() + name.substr(tail);
+}
+
 bool write_new_file(const std::filesystem::path& path, std::string_view content) {
   return write_file(path, content, false);
 }

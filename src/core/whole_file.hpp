@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <string>
 #include <string_view>
 
 namespace basefog {
@@ -21,5 +22,10 @@ void write_whole_file(const std::filesystem::path& path, std::string_view conten
 
 /// The same, but never over a file that is there: then nothing is written and false is returned.
 bool write_new_file(const std::filesystem::path& path, std::string_view content);
+
+/// A file's name of at most `most` bytes: itself where it fits; else both its ends, cut between
+/// UTF-8 letters, and between them a number that follows from the whole name, so that two names
+/// stay two. most: 60 or more; file systems take 255 (NAME_MAX).
+std::string name_within(const std::string& name, std::size_t most);
 
 }  // namespace basefog

@@ -5,7 +5,6 @@
 #include <array>
 #include <cmath>
 #include <optional>
-#include <sstream>
 #include <string>
 #include <utility>
 #include <vector>
@@ -50,9 +49,7 @@ class Keys {
     const std::optional<double> value = node.value<double>();
     if (!value || !std::isfinite(*value)) refuse(key, "must be a number");
     if (*value < least || *value > most) {
-      std::ostringstream range;
-      range << "must be from " << least << " to " << most;
-      refuse(key, range.str());
+      refuse(key, fmt::format("must be from {:g} to {:g}", least, most));
     }
     return value;
   }

@@ -101,7 +101,8 @@ MatchEvidence MatchEvidence::with_moved(const std::vector<log::LogRow>& moved,
                                         std::size_t shift) const {
   MatchEvidence other = *this;
   other.log_rows_ = &moved;
-  std::ranges::rotate(other.rows_, other.rows_.begin() + static_cast<std::ptrdiff_t>(shift));
+  std::rotate(other.rows_.begin(), other.rows_.begin() + static_cast<std::ptrdiff_t>(shift),
+              other.rows_.end());
   other.begin_with_rows();
   return other;
 }

@@ -110,7 +110,7 @@ WholeLogTest test_whole_log(std::span<const MatchFrame> frames,
   std::vector<double> moved;
   for (const std::size_t shift : shifts_of(rows.size())) {
     std::vector<log::LogRow> others = rows;
-    std::ranges::rotate(others, others.begin() + static_cast<std::ptrdiff_t>(shift));
+    std::rotate(others.begin(), others.begin() + static_cast<std::ptrdiff_t>(shift), others.end());
     moved.push_back(log_likelihood(frames, others, evidence.with_moved(others, shift), best));
   }
   double mean = 0;

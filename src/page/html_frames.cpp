@@ -123,13 +123,13 @@ void put_table(std::string& out, const roll::Analysis& analysis,
                 column.key, column.title);
   }
   out += "</tr></thead><tbody>\n";
+  const std::vector<std::string> shown = report::short_names(names, 24);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     const roll::FrameResult& frame = analysis.frames[i];
     report::put(out,
                 "<tr class=\"{}\"{}><th scope=\"row\"><a href=\"#frame-{}\">{}</a></th>"
                 "<td class=\"picture\">{}</td>",
-                verdict_class(frame), sort_data(frame, i), i + 1,
-                report::escape_markup(report::cut_middle(names[i], 24)),
+                verdict_class(frame), sort_data(frame, i), i + 1, report::escape_markup(shown[i]),
                 report::escape_markup(report::picture_text(frame)));
     const reading::FrameReading* reading = frame.reading ? &*frame.reading : nullptr;
     const auto cell = [&out](const std::string& text) {

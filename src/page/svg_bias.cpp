@@ -302,11 +302,14 @@ std::string scene_chart(const std::vector<BiasGroup>& groups, const std::string&
                 stop == 0 ? "zero" : "grid", x.at(stop), kTop - 6, bottom, bottom + 16,
                 stop_name(stop));
   }
+  std::vector<std::string> names;
+  for (const BiasGroup& group : groups) names.push_back(group.name);
+  names = report::short_names(names, 24);
   for (std::size_t i = 0; i < groups.size(); ++i) {
     const BiasGroup& group = groups[i];
     const double y = kTop + kRow * (static_cast<double>(i) + 0.5);
     report::put(out, "<text class=\"end\" x=\"160\" y=\"{:g}\">{}</text>", y + 4,
-                report::escape_markup(report::cut_middle(group.name, 24)));
+                report::escape_markup(names[i]));
     for (std::size_t k = 0; k < group.stops.size(); ++k) {
       put_dot(out, group, k, x.at(group.stops[k]), y);
     }

@@ -179,6 +179,7 @@ std::string roll_chart(const roll::Analysis& analysis) {
   report::put(out, "<text x=\"{:g}\" y=\"14\">stops from the aim, + is more exposure</text>",
               x.start);
   const std::vector<std::string> names = report::frame_names(analysis);
+  const std::vector<std::string> shown = report::short_names(names, 5);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     const roll::FrameResult& frame = analysis.frames[i];
     const double place = x.at(static_cast<double>(i) + 0.5);
@@ -198,8 +199,7 @@ std::string roll_chart(const roll::Analysis& analysis) {
         out,
         "<text class=\"middle\" x=\"{0:.1f}\" y=\"246\">{1}</text>"
         "<g class=\"{2}\"><text class=\"middle strong\" x=\"{0:.1f}\" y=\"270\">{3}</text></g>",
-        place, report::escape_markup(report::cut_middle(names[i], 5)), verdict_class(frame),
-        needed_text(frame));
+        place, report::escape_markup(shown[i]), verdict_class(frame), needed_text(frame));
   }
   return out + "</svg>";
 }

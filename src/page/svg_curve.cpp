@@ -96,8 +96,6 @@ void put_range(std::string& out, const roll::FrameResult& frame, const std::stri
       x.at(got.low ? got.low->value() : x.low), x.at(got.high ? got.high->value() : x.high), y);
   report::put(out, "<circle class=\"dot\" cx=\"{:.1f}\" cy=\"{:g}\" r=\"3.5\"/></a>",
               x.at(exposure), y);
-  report::put(out, "<text class=\"end\" x=\"{:g}\" y=\"{:g}\">{}</text>", x.start - 8, y + 4,
-              report::escape_markup(report::cut_middle(name, 6)));
 }
 
 /// Each frame where its exposure lies on the curve, of colour film on the green layer's.
@@ -162,10 +160,13 @@ std::string curve_chart(const roll::Analysis& analysis) {
   }
   const std::vector<std::string> names = report::frame_names(analysis);
   put_frames_on_curve(out, analysis, names, x, y, aim);
+  const std::vector<std::string> shown = report::short_names(names, 6);
   double row = kCurveBottom + 38;
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     if (!has_exposure(analysis.frames[i])) continue;
     put_range(out, analysis.frames[i], names[i], i + 1, x, row, aim);
+    report::put(out, "<text class=\"end\" x=\"{:g}\" y=\"{:g}\">{}</text>", x.start - 8, row + 4,
+                report::escape_markup(shown[i]));
     row += kRow;
   }
   return out + "</svg>";

@@ -178,7 +178,9 @@ ContactSheet contact_sheet(const roll::Analysis& analysis, ProofStyle style, int
                            const std::function<std::string(bool colour)>& headline) {
   const SheetForm form(side);
   const auto proofs = sheet_proofs(analysis, style, side);
-  const std::vector<std::string> names = report::frame_names(analysis);
+  constexpr int kWidestLetter = 14;  // pixels of a caption's
+  const std::vector<std::string> names =
+      report::short_names(report::frame_names(analysis), std::max(8, side / kWidestLetter));
   ContactSheet sheet;
   sheet.picture.width = form.width;
   sheet.picture.channels = 3;

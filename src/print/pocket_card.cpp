@@ -89,10 +89,14 @@ void draw_card(Drawing& drawing, const PocketCard& card) {
   const bool short_dial = card.plan.dial.compensation == Stops(0);
   drawing.text(kMargin, 17.5, dial_text(card.plan.dial), {.size = short_dial ? 7.0 : 5.0});
   const std::vector<Row> rows = rows_of(card.plan);
+  std::vector<std::string> names;
+  for (const Row& row : rows) names.push_back(row.name);
+  names = report::short_names(names, 38);
   double y = 24.5;
-  for (const Row& row : rows) {
-    drawing.text(kMargin, y, report::cut_middle(row.name, 38), {});
-    if (!row.value.empty()) drawing.text(kCardWidth - kMargin, y, row.value, {.from_right = true});
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const std::string& value = rows[i].value;
+    drawing.text(kMargin, y, names[i], {});
+    if (!value.empty()) drawing.text(kCardWidth - kMargin, y, value, {.from_right = true});
     y += 4.6;
   }
   if (rows.empty()) {

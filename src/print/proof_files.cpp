@@ -74,6 +74,9 @@ std::string file_stem(const std::string& name) {
   return digits == 1 ? "0" + safe : safe;
 }
 
+/// Leaves room for a number and the ending in a file's name.
+constexpr std::size_t kLongestStem = 200;
+
 void check(const ProofOptions& options, const std::filesystem::path& path) {
   const std::string problem = options.validate();
   if (!problem.empty()) {
@@ -86,9 +89,9 @@ void check(const ProofOptions& options, const std::filesystem::path& path) {
 /// frame's label after it, or its place.
 std::string stem_of(const density::FrameMeasurement& frame, bool alone) {
   const std::string scan = frame.file.stem().string();
-  if (alone) return scan;
-  return scan + "_" +
-         file_stem(frame.label.empty() ? std::to_string(frame.index + 1) : frame.label);
+  if (alone) return name_within(scan, kLongestStem);
+  const std::string label = frame.label.empty() ? std::to_string(frame.index + 1) : frame.label;
+  return name_within(scan + "_" + file_stem(label), kLongestStem);
 }
 
 /// Where each frame's proof goes; no two to one place.
@@ -101,12 +104,11 @@ std::vector<std::filesystem::path> proof_paths(const std::filesystem::path& fold
   std::vector<std::filesystem::path> paths;
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
     const roll::FrameResult& frame = analysis.frames[i];
-    const std::string stem = stem_of(frame.measurement, on_scan[frame.measurement.file] == 1);
-    auto path = folder / (stem + ending);
-    if (std::ranges::find(paths, path) != paths.end()) {
-      path = folder / fmt::format("{}_{}{}", stem, i + 1, ending);
+    std::string stem = stem_of(frame.measurement, on_scan[frame.measurement.file] == 1);
+    while (std::ranges::find(paths, folder / (stem + ending)) != paths.end()) {
+      stem += fmt::format("_{}", i + 1);
     }
-    paths.push_back(std::move(path));
+    paths.push_back(folder / (stem + ending));
   }
   return paths;
 }

@@ -16,6 +16,8 @@ namespace {
 
 constexpr int kLeastColumns = 80;
 constexpr int kMostColumns = 160;
+/// The head of the column that tells rows apart, which is never cut to the same.
+constexpr const char* kFrame = "frame";
 
 /// One column of the table; empty ones are left out, and the widest give way to what room there is.
 struct Column {
@@ -59,7 +61,7 @@ std::vector<Column> columns_of(const log::ShotLog& log) {
   };
   add("line", [](const log::LogRow& row) { return std::to_string(row.line); });
   add("", [](const log::LogRow& row) { return row.doubtful ? std::string("?") : std::string(); });
-  add("frame", [](const log::LogRow& row) { return row.frame; });
+  add(kFrame, [](const log::LogRow& row) { return row.frame; });
   add("metered", [](const log::LogRow& row) { return mark_text(row.metered.shutter); });
   add("at", [](const log::LogRow& row) { return mark_text(row.metered.aperture); });
   add("shutter", [](const log::LogRow& row) { return mark_text(row.used.shutter); });
@@ -102,8 +104,11 @@ std::vector<int> widths_of(const std::vector<Column>& columns, int width) {
 }
 
 void write_rows(std::ostream& out, const log::ShotLog& log, int width) {
-  const std::vector<Column> columns = columns_of(log);
+  std::vector<Column> columns = columns_of(log);
   const std::vector<int> widths = widths_of(columns, width);
+  for (std::size_t i = 0; i < columns.size(); ++i) {
+    if (columns[i].head == kFrame) columns[i].cells = short_names(columns[i].cells, widths[i]);
+  }
   const auto write_line = [&](auto cell_of) {
     std::string line;
     for (std::size_t i = 0; i < columns.size(); ++i) {

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <array>
+#include <map>
 
 namespace basefog::report {
 namespace {
@@ -169,6 +170,18 @@ std::string cut_middle(std::string_view text, int width) {
   append(out, kEllipsis);
   for (std::size_t i = tail; i < points.size(); ++i) append(out, points[i]);
   return out;
+}
+
+std::vector<std::string> short_names(const std::vector<std::string>& names, int width) {
+  std::vector<std::string> shown;
+  std::map<std::string, int> uses;
+  for (const std::string& name : names) ++uses[shown.emplace_back(cut_middle(name, width))];
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    if (uses[shown[i]] == 1 || shown[i] == printable(names[i])) continue;
+    const std::string number = "#" + std::to_string(i + 1);
+    shown[i] = cut_middle(names[i], std::max(1, width - display_width(number))) + number;
+  }
+  return shown;
 }
 
 std::string wrap(std::string_view text, int width, int indent) {

@@ -3,6 +3,7 @@
 
 #include <string>
 #include <string_view>
+#include <vector>
 
 // Everything that makes text of unknown origin (file names, notes, scene words) safe to print, in
 // one place: no writer puts such text out without one of these.
@@ -32,6 +33,10 @@ std::string fit(std::string_view text, int width);
 
 /// Like fit() without padding, cut in the middle, so that both ends of a file name stay readable.
 std::string cut_middle(std::string_view text, int width);
+
+/// cut_middle() of each name; those that would then look alike end in their number:
+/// "roll\u2026#12".
+std::vector<std::string> short_names(const std::vector<std::string>& names, int width);
 
 /// Lines of at most `width` places, broken at spaces; a longer word is a line of its own. text:
 /// printable, but for line ends, which count as spaces. Every line begins with `indent` spaces.

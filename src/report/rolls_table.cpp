@@ -34,6 +34,12 @@ std::string without_trailing_spaces(std::string line) {
   return line;
 }
 
+std::vector<std::string> names_of(std::span<const RollSummary> rolls, int width) {
+  std::vector<std::string> names;
+  for (const RollSummary& roll : rolls) names.push_back(roll.name);
+  return short_names(names, width);
+}
+
 int name_width(std::span<const RollSummary> rolls, int most) {
   int longest = 4;
   for (const RollSummary& roll : rolls) {
@@ -47,8 +53,10 @@ void write_wide(std::ostream& out, std::span<const RollSummary> rolls, int width
   out << ink.faint << fit("roll", name)
       << " frames under over unsure  none  median  meter's bias          warn  worst frame"
       << ink.end << '\n';
-  for (const RollSummary& roll : rolls) {
-    std::string line = fit(cut_middle(roll.name, name), name) + " ";
+  const std::vector<std::string> names = names_of(rolls, name);
+  for (std::size_t i = 0; i < rolls.size(); ++i) {
+    const RollSummary& roll = rolls[i];
+    std::string line = fit(names[i], name) + " ";
     if (!roll.failure.empty()) {
       out << without_trailing_spaces(std::move(line)) << '\n'
           << wrap(printable(roll.failure), width, 2);
@@ -64,8 +72,10 @@ void write_wide(std::ostream& out, std::span<const RollSummary> rolls, int width
 }
 
 void write_narrow(std::ostream& out, std::span<const RollSummary> rolls, int width) {
-  for (const RollSummary& roll : rolls) {
-    out << cut_middle(roll.name, width) << '\n';
+  const std::vector<std::string> names = names_of(rolls, width);
+  for (std::size_t i = 0; i < rolls.size(); ++i) {
+    const RollSummary& roll = rolls[i];
+    out << names[i] << '\n';
     if (!roll.failure.empty()) {
       out << wrap(printable(roll.failure), width, 2);
       continue;

@@ -239,11 +239,13 @@ std::vector<Sidecar> sidecars(const roll::Analysis& analysis) {
     frames_of[file].push_back(i);
   }
   const std::vector<std::string> names = frame_names(analysis);
+  constexpr std::size_t kLongest = 240;  // leaves room for ending and number
   std::vector<Sidecar> all;
   for (const std::filesystem::path& file : files) {
-    const bool alone = scans_of_stem[file.stem()] == 1;
+    const std::filesystem::path name =
+        scans_of_stem[file.stem()] == 1 ? file.stem() : file.filename();
     all.push_back({.scan = file,
-                   .file_name = (alone ? file.stem() : file.filename()).string() + ".xmp",
+                   .file_name = name_within(name.string(), kLongest) + ".xmp",
                    .xmp = packet_for(analysis, frames_of[file], names)});
   }
   return all;

@@ -89,7 +89,7 @@ std::string needed_cells(const roll::FrameResult& frame, const Ink& ink) {
 
 std::string row_text(const roll::Analysis& analysis, const roll::FrameResult& frame,
                      const std::string& name, const Columns& columns, const Ink& ink) {
-  std::string text = fit(cut_middle(name, columns.name), columns.name) + " ";
+  std::string text = fit(name, columns.name) + " ";
   const log::LogRow* row = row_of(analysis, frame);
   if (frame.reading) {
     text += needed_cells(frame, ink) + " ";
@@ -117,8 +117,9 @@ void write_lines(std::ostream& out, const roll::Analysis& analysis, int width, c
       << fit("the film got", kExposureWidth) << ' ' << fit("asked", columns.asked)
       << (columns.ruler ? ruler_head() : "") << (columns.scene > 0 ? "  scene" : "") << ink.end
       << '\n';
+  const std::vector<std::string> shown = short_names(names, columns.name);
   for (std::size_t i = 0; i < analysis.frames.size(); ++i) {
-    out << row_text(analysis, analysis.frames[i], names[i], columns, ink) << '\n';
+    out << row_text(analysis, analysis.frames[i], shown[i], columns, ink) << '\n';
   }
 }
 

@@ -14,9 +14,9 @@
 namespace basefog::tablet {
 namespace {
 
-/// Fewer patches than two more than the formula has numbers, or a shorter range of density, cannot
-/// separate black from exponent (judgement).
-constexpr std::size_t kFewestPatches = 5;
+/// A power law has two numbers, and a third patch says whether it holds; a shorter range of density
+/// makes its exponent unsure (judgement).
+constexpr std::size_t kFewestPatches = 3;
 constexpr double kShortestRange = 0.5;
 /// Distance of the curve's points: straight lines in between are right to 0.001 even next to black.
 constexpr double kCurveSpacing = 0.05;
@@ -132,6 +132,24 @@ void summarise_residuals(ChannelCalibration& channel, const Series& series,
   channel.worst_residual = DensityDifference(worst);
 }
 
+/// Farthest that a patch may lie off a power law, which has no other check: a third of a stop at a
+/// usual gradient of 0.6 (judgement).
+constexpr double kFarthestOff = 0.06;
+
+void check_power_law(const ScannerModel& model, const Series& series,
+                     const CalibrationOptions& options) {
+  if (series.steps.size() >= kFewestForBlack) return;
+  for (const ScannerStep& step : series.steps) {
+    const double off = model.density(step.code).value_or(0) - step.density;
+    if (std::abs(off) <= kFarthestOff) continue;
+    refuse(options,
+           fmt::format("has a patch of density {} that lies off a power law by {:.2f}, and so few "
+                       "patches allow for nothing else",
+                       step.density, std::abs(off)),
+           "check densities and places of the patches, or use a tablet with five or more");
+  }
+}
+
 ChannelCalibration calibrate_channel(std::span<const TabletPatch> patches, std::size_t index,
                                      const CalibrationOptions& options) {
   const Series series = usable_steps(patches, index, options);
@@ -141,6 +159,7 @@ ChannelCalibration calibrate_channel(std::span<const TabletPatch> patches, std::
     refuse(options, "the codes do not follow density as a scanner's do",
            "check the densities of the steps and that every patch was found");
   }
+  check_power_law(fit.model, series, options);
   const auto [densest, noise_limited] = usable_end(fit, series.steps);
   const double usable = densest - series.steps.front().density;
   if (usable < kShortestRange) {
@@ -161,6 +180,7 @@ ChannelCalibration calibrate_channel(std::span<const TabletPatch> patches, std::
   channel.lightest = Density::from_value(series.steps.front().density);
   channel.densest = Density::from_value(densest);
   channel.noise_limited = noise_limited;
+  channel.black_fitted = series.steps.size() >= kFewestForBlack;
   channel.curve = sample_curve(fit.model, correction, densest, options.full_scale);
   summarise_residuals(channel, series, fit.model, correction, patches.size());
   return channel;
@@ -168,13 +188,18 @@ ChannelCalibration calibrate_channel(std::span<const TabletPatch> patches, std::
 
 /// Standard deviation of the slope of density through n points of scatter s over a range R is
 /// s sqrt(12/n) / R for even spacing.
-double slope_sigma(const ChannelCalibration& channel, std::span<const TabletPatch> patches) {
+double slope_sigma(const ChannelCalibration& channel, std::span<const TabletPatch> patches,
+                   double tablet_sigma) {
   const double range = (channel.densest - channel.lightest).value();
   int count = 0;  // of those that the scatter is of
   for (std::size_t i = 0; i < patches.size(); ++i) {
     count += channel.residuals[i] && patches[i].density <= channel.densest ? 1 : 0;
   }
-  return channel.rms_residual.value() * std::sqrt(12.0 / static_cast<double>(count)) / range;
+  // Three patches may lie on a line by luck; then the tablet's own sigma speaks.
+  const double scatter = channel.black_fitted
+                             ? channel.rms_residual.value()
+                             : std::max(channel.rms_residual.value(), tablet_sigma);
+  return scatter * std::sqrt(12.0 / static_cast<double>(count)) / range;
 }
 
 }  // namespace
@@ -209,7 +234,8 @@ ScannerCalibration calibrate_scanner(std::span<const TabletPatch> patches,
   double sigma = 0;
   for (std::size_t c = 0; c < channels; ++c) {
     calibration.channels.push_back(calibrate_channel(patches, c, options));
-    sigma = std::max(sigma, slope_sigma(calibration.channels.back(), patches));
+    sigma =
+        std::max(sigma, slope_sigma(calibration.channels.back(), patches, options.tablet_sigma));
   }
   calibration.relative_sigma = std::hypot(kLeastRelativeSigma, sigma);
   return calibration;

@@ -26,6 +26,10 @@ constexpr double kUsualFlare = 1e-3;
 
 // The parameters are scaled to about 1: black as 1 + black / unit, flare as its logarithm.
 enum Parameter : Eigen::Index { kScale, kExponent, kBlack, kFlare };
+/// How many of them are fitted.
+constexpr Eigen::Index kPowerLaw = 2;
+constexpr Eigen::Index kWithBlack = 3;
+constexpr Eigen::Index kWithFlare = 4;
 
 /// The unit of black: the darkest code, but for scans whose darkest code is 0.
 double black_unit(const std::vector<ScannerStep>& steps) {
@@ -36,7 +40,7 @@ ScannerModel model_of(const Eigen::VectorXd& p, double unit) {
   ScannerModel model;
   model.scale = p[kScale];
   model.exponent = p[kExponent];
-  model.black = (p[kBlack] - 1) * unit;
+  if (p.size() > kBlack) model.black = (p[kBlack] - 1) * unit;
   if (p.size() > kFlare) model.flare = std::exp(p[kFlare]);
   return model;
 }
@@ -142,12 +146,15 @@ ScannerFit fit_scanner_model(const std::vector<ScannerStep>& steps, double table
   const double unit = black_unit(steps);
   ScannerFit result;
   Attempt best;
+  const bool power_law = steps.size() < kFewestForBlack;
   for (const double exponent : {0.45, 0.7, 1.0, 1.4}) {
     for (const double black : {0.0, 0.5}) {
-      Eigen::VectorXd start(3);
-      start << (steps.front().code - black * unit) *
-                   std::pow(10.0, exponent * steps.front().density),
-          exponent, 1 + black;
+      if (power_law && black > 0) continue;
+      Eigen::VectorXd start(power_law ? kPowerLaw : kWithBlack);
+      start[kScale] =
+          (steps.front().code - black * unit) * std::pow(10.0, exponent * steps.front().density);
+      start[kExponent] = exponent;
+      if (!power_law) start[kBlack] = 1 + black;
       const Attempt attempt = fit_reweighted(steps, tablet_sigma, start);
       if (!plausible(model_of(attempt.parameters, unit), steps)) continue;
       if (result.found && attempt.chi_square >= best.chi_square) continue;
@@ -157,7 +164,7 @@ ScannerFit fit_scanner_model(const std::vector<ScannerStep>& steps, double table
   }
   if (!result.found) return result;
   if (steps.size() >= kFewestForFlare) {
-    Eigen::VectorXd start(4);
+    Eigen::VectorXd start(kWithFlare);
     start << best.parameters, std::log(kUsualFlare);
     const Attempt flared = fit_reweighted(steps, tablet_sigma, start);
     const double gain = (best.chi_square - flared.chi_square) / (flared.spread * flared.spread);

@@ -7,6 +7,10 @@
 
 namespace basefog::tablet {
 
+/// Two more than the formula has numbers; fewer steps cannot tell black from exponent and are
+/// fitted by a power law alone (judgement).
+constexpr std::size_t kFewestForBlack = 5;
+
 /// One tablet step as one channel sees it; code as a fraction of full scale, sigma of the code > 0.
 struct ScannerStep {
   double density = 0;
@@ -43,8 +47,9 @@ struct ScannerFit {
 
 /// Weighted least squares over the code, each step weighed by its own noise and by the tablet's
 /// standard deviation of density; steps that lie off count less (Huber). Flare is fitted only where
-/// it lowers chi-square by more than 10; without it, flare cannot be separated from black. At least
-/// 5 steps, lightest first, codes falling on the whole.
+/// it lowers chi-square by more than 10; without it, flare cannot be separated from black. Black is
+/// 0 where there are fewer than kFewestForBlack steps. At least 3 steps, lightest first, codes
+/// falling on the whole.
 ScannerFit fit_scanner_model(const std::vector<ScannerStep>& steps, double tablet_sigma);
 
 }  // namespace basefog::tablet

@@ -21,12 +21,18 @@ constexpr double kMostRise = 0.015;
 constexpr double kClearFall = 0.008;
 /// Share of the steps, from the lightest on, that must be clear of the scanner's noise and black.
 constexpr double kClearPart = 0.6;
+/// Least of those steps, as a share of the middle one: a display's curve makes them 1/2.2.
+constexpr double kLeastStep = 0.25;
 /// A level of code from which on steps may be one, since the scanner clipped them.
 constexpr double kWhite = -0.013;  // 0.97
 /// A tablet falls by at least this much in log10 of code, all steps together.
 constexpr double kLeastFall = 0.3;
 /// A change of level that marks the end of the tablet.
 constexpr double kEndRise = 0.02;
+/// Fall of level, lightwards of the first step, to what is a border; and how far a step there may
+/// differ from the others.
+constexpr double kBorder = 0.1;
+constexpr double kSameStep = 0.35;
 /// How surely the end of the profile counts as the tablet's end.
 constexpr double kProfileEnd = 0.05;
 /// Spread within a cell, as a share of a step: an even ramp without steps has 0.16.
@@ -49,6 +55,14 @@ class Profile {
     }
   }
   double size() const { return static_cast<double>(sum_.size() - 1); }
+  /// Over the samples that lie nearest; absent outside.
+  std::optional<double> mean(double from, double to) const {
+    const double first = std::round(from);
+    const double last = std::max(first + 1, std::round(to));
+    if (first < 0 || last > size()) return std::nullopt;
+    return (sum_[static_cast<std::size_t>(last)] - sum_[static_cast<std::size_t>(first)]) /
+           (last - first);
+  }
   std::optional<Cell> cell(double start, double pitch) const {
     const double from = std::ceil(start + kCellFrom * pitch - 0.5);
     const double to = std::max(from + 1, std::floor(start + kCellTo * pitch + 0.5));
@@ -66,10 +80,41 @@ class Profile {
   std::vector<double> sum_, squares_;
 };
 
+/// True where patches lie before the first cell: even stretches lighter than that, about a pitch
+/// long each, that end at something dark, as a border is, or whole steps lighter at the profile's
+/// end. Bare light goes on for longer. Seen in tenths of a pitch, for cells may straddle patch and
+/// border.
+bool begins_earlier(const Profile& profile, const TabletLattice& lattice, double first) {
+  constexpr double kWindow = 0.1;
+  constexpr double kFrom = 0.25;    // what the start may be off, and an edge's blur
+  constexpr double kLeast = 0.3;    // of a patch, less those; dust is shorter
+  constexpr double kLongest = 1.5;  // longer is no patch
+  constexpr int kDarkWindows = 2;   // dust is narrower
+  double light = 0;
+  double since_rise = 0;
+  double lightest = first;
+  int dark = 0;
+  for (double at = kFrom; since_rise < kLongest; at += kWindow) {
+    const auto level = profile.mean(lattice.start - (at + kWindow) * lattice.pitch,
+                                    lattice.start - at * lattice.pitch);
+    if (!level) {
+      const double steps = (lightest - first) / lattice.step;
+      return light >= kLeast && std::abs(steps / std::max(1.0, std::round(steps)) - 1) < kSameStep;
+    }
+    if (*level > first + kClearFall) light += kWindow;
+    since_rise = *level > lightest + kClearFall ? 0 : since_rise + kWindow;
+    lightest = std::max(lightest, *level);
+    dark = *level < lightest - kBorder ? dark + 1 : 0;
+    if (dark == kDarkWindows) return light >= kLeast;
+  }
+  return false;
+}
+
 /// How surely the first step is identified, 0 to 1: the profile rises into the first
 /// cell or out of the last; or, less surely, it ends there and the first step is clear.
 double end_certainty(const Profile& profile, const TabletLattice& lattice,
                      const std::vector<Cell>& cells) {
+  if (begins_earlier(profile, lattice, cells.front().mean)) return 0;
   const auto before = profile.cell(lattice.start - lattice.pitch, lattice.pitch);
   const double end = lattice.start + static_cast<double>(cells.size()) * lattice.pitch;
   const auto after = profile.cell(end, lattice.pitch);
@@ -88,7 +133,7 @@ std::optional<std::vector<Cell>> read_cells(const Profile& profile, double start
     if (!cell) return std::nullopt;
     if (k > 0) {
       const double fall = cells.back().mean - cell->mean;
-      const bool must_be_clear = k < kClearPart * steps && cell->mean < kWhite;
+      const bool must_be_clear = k <= kClearPart * steps && cell->mean < kWhite;
       if (fall < (must_be_clear ? kClearFall : -kMostRise)) return std::nullopt;
     }
     cells.push_back(*cell);
@@ -104,14 +149,20 @@ std::optional<TabletLattice> judge(const Profile& profile, double start, double 
   std::vector<double> falls;
   std::vector<double> spreads;
   double variance = 0;
+  double least_fall = fall;
   const auto clear = static_cast<std::size_t>(kClearPart * steps);
   for (std::size_t k = 0; k < cells->size(); ++k) {
     const Cell& cell = (*cells)[k];
     if (k > 0) falls.push_back((*cells)[k - 1].mean - cell.mean);
+    // From a clipped step the fall is only what is left of it.
+    if (k > 0 && k <= clear && (*cells)[k - 1].mean < kWhite) {
+      least_fall = std::min(least_fall, falls.back());
+    }
     if (k < clear) spreads.push_back(std::sqrt(cell.variance));
     variance += cell.variance / steps;
   }
   TabletLattice lattice{start, pitch, 0, numeric::quantile(falls, 0.5)};
+  if (least_fall < kLeastStep * lattice.step) return std::nullopt;
   // Most cells, not half of them: cells of half a step's length would straddle every other edge.
   constexpr double kMostCells = 0.8;
   if (numeric::quantile(spreads, kMostCells) > kMostSpread * lattice.step) return std::nullopt;

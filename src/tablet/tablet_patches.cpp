@@ -260,15 +260,17 @@ Reach reach_across(const View& view, const Strip& strip, int first, int last) {
 }
 
 /// Centres the strip on its patches: the lighter thirds, which stand out from any surround, give
-/// the angle; then all cells the width.
+/// the angle, where dust on one of their cells does not make it; then both the width.
 void refine_across(const View& view, Strip& strip, int steps) {
+  constexpr int kFewestCells = 3;
   const int third = steps / 3;
-  const double light = reach_across(view, strip, 0, third).middle();
-  const double middle = reach_across(view, strip, third, 2 * third).middle();
-  const double turn = std::atan((middle - light) / (third * strip.lattice.pitch));
-  strip.origin = strip.at(0, light - (middle - light) / 2);
-  strip.angle += turn;
-  const Reach reach = reach_across(view, strip, 0, 2 * third);
+  if (third >= kFewestCells) {
+    const double light = reach_across(view, strip, 0, third).middle();
+    const double middle = reach_across(view, strip, third, 2 * third).middle();
+    strip.origin = strip.at(0, light - (middle - light) / 2);
+    strip.angle += std::atan((middle - light) / (third * strip.lattice.pitch));
+  }
+  const Reach reach = reach_across(view, strip, 0, std::max(kFewestCells, 2 * third));
   strip.origin = strip.at(0, reach.middle());
   strip.half_height = std::max(1.0, (reach.to - reach.from) / 2);
 }
@@ -290,6 +292,32 @@ std::vector<PatchRegion> regions_of(const View& view, const Strip& strip, int st
   return regions;
 }
 
+struct StripFind {
+  Strip strip;
+  double score = 0;
+};
+
+/// The strip of the best rows that holds when looked at again.
+std::optional<StripFind> find_strip(const View& view, int steps) {
+  constexpr int kTries = 4;  // rows that graze an edge may score well
+  std::vector<RowFind> finds = search_rows(view, steps);
+  for (int i = 0; i < kTries && !finds.empty(); ++i) {
+    const std::vector<RowFind> rows = rows_of_tablet(finds);
+    std::optional<Strip> strip = best_turned(view, rows, steps);
+    if (strip) {
+      refine_across(view, *strip, steps);
+      // Rows count too: a tablet is more than one line across the scan.
+      if (refine_along(view, *strip, steps)) {
+        return StripFind{*strip, strip->lattice.score * static_cast<double>(rows.size())};
+      }
+    }
+    std::erase_if(finds, [&](const RowFind& find) {
+      return std::ranges::any_of(rows, [&](const RowFind& row) { return row.row == find.row; });
+    });
+  }
+  return std::nullopt;
+}
+
 [[noreturn]] void refuse(const scan::Scan& scan, std::string problem, std::string next_step) {
   throw InputError(ErrorCode::malformed, scan.path, std::move(problem), std::move(next_step));
 }
@@ -297,10 +325,10 @@ std::vector<PatchRegion> regions_of(const View& view, const Strip& strip, int st
 }  // namespace
 
 std::vector<PatchRegion> find_tablet_patches(const scan::Scan& scan, int steps) {
-  constexpr int kFewestSteps = 3;  // two are any edge
+  constexpr int kFewestSteps = 8;  // edges, borders and dust make steps of fewer
   if (steps < kFewestSteps) {
     refuse(scan, fmt::format("a tablet of {} patches cannot be told from other things", steps),
-           "give the patches' positions, or use a tablet with more steps");
+           "give the patches' positions with --patches, or use a tablet of eight steps or more");
   }
   const decode::BlockImage& blocks = scan.blocks;
   std::vector<PatchRegion> best;
@@ -308,18 +336,10 @@ std::vector<PatchRegion> find_tablet_patches(const scan::Scan& scan, int steps) 
   for (const bool transposed : {false, true}) {
     for (const bool mirrored : {false, true}) {
       const View view(blocks, transposed, mirrored);
-      const std::vector<RowFind> finds = search_rows(view, steps);
-      if (finds.empty()) continue;
-      const std::vector<RowFind> rows = rows_of_tablet(finds);
-      std::optional<Strip> strip = best_turned(view, rows, steps);
-      if (!strip) continue;
-      refine_across(view, *strip, steps);
-      if (!refine_along(view, *strip, steps)) continue;
-      // Rows count too: a tablet is more than one line across the scan.
-      const double score = strip->lattice.score * static_cast<double>(rows.size());
-      if (score <= best_score) continue;
-      best_score = score;
-      best = regions_of(view, *strip, steps, blocks.block_side);
+      const auto found = find_strip(view, steps);
+      if (!found || found->score <= best_score) continue;
+      best_score = found->score;
+      best = regions_of(view, found->strip, steps, blocks.block_side);
     }
   }
   if (best.empty()) {

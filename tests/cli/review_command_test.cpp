@@ -126,6 +126,14 @@ TEST(Review, refuses_to_write_into_a_new_folder_within_the_scans) {
       {"review", folder / "scans", "--out", folder / "scans/new/deep"},
       {"review", "--from", folder / "records", "--out", folder / "records/new"},
       {"review", folder / "scans", "--remember", "--ledger", folder / "scans/new/ledger.db"},
+      {"review", "--from", folder / "records", "--json", folder / "records/new/review.json"},
+      {"review", "--from", folder / "records", "--remember", "--ledger",
+       folder / "records/new/ledger.db"},
+      {"read", folder / "scans", "--record", folder / "scans/new"},
+      {"read", folder / "scans", "--show-layout", folder / "scans/new"},
+      {"read", folder / "scans", "--json", folder / "scans/new/read.json"},
+      {"proof", folder / "scans", "--out", folder / "scans/new"},
+      {"card", folder / "scans", "--out", folder / "scans/new/card.svg"},
   };
   for (const std::vector<std::string>& words : attempts) {
     const ProgramRun run = run_program(words);

@@ -60,5 +60,32 @@ TEST_F(WholeFile, has_the_usual_permissions) {
   EXPECT_NE(fs::status(folder / "x").permissions() & fs::perms::group_read, fs::perms::none);
 }
 
+TEST(NameWithin, keeps_what_fits_and_tells_apart_what_does_not) {
+  const std::string fits(60, 'x');
+  EXPECT_EQ(name_within(fits, 60), fits);
+  const std::string one = std::string(100, 'a') + "left" + std::string(100, 'b');
+  const std::string other = std::string(100, 'a') + "rite" + std::string(100, 'b');
+  EXPECT_EQ(name_within(one, 60).size(), 60U);
+  EXPECT_NE(name_within(one, 60), name_within(other, 60));
+  EXPECT_EQ(name_within(one, 60), name_within(one, 60));
+  EXPECT_TRUE(name_within(one, 60).starts_with("aaaa"));
+  EXPECT_TRUE(name_within(one, 60).ends_with("bbbb"));
+}
+
+TEST(NameWithin, cuts_between_letters) {
+  std::string name;
+  for (int i = 0; i < 100; ++i) name += "\u00E9";
+  for (std::size_t most = 60; most < 64; ++most) {
+    const std::string cut = name_within(name, most);
+    EXPECT_LE(cut.size(), most);
+    const std::size_t head = cut.find('_');
+    const std::size_t tail = cut.rfind('_') + 1;
+    EXPECT_EQ(head % 2, 0U) << cut;
+    EXPECT_EQ((cut.size() - tail) % 2, 0U) << cut;
+    EXPECT_TRUE(name.starts_with(cut.substr(0, head)));
+    EXPECT_TRUE(name.ends_with(cut.substr(tail)));
+  }
+}
+
 }  // namespace
 }  // namespace basefog

@@ -491,5 +491,13 @@ TEST(ShotLog, in_other_languages_is_the_same_log) {
   }
 }
 
+TEST(ParseLog, takes_bare_carriage_returns_as_line_ends) {
+  const ShotLog log = parse("frame,shutter,notes\r1,1/60,a\r2,1/125,\"two\rlines\"\r");
+  ASSERT_THAT(log.rows, SizeIs(2));
+  EXPECT_EQ(log.rows[1].frame, "2");
+  EXPECT_NEAR(seconds(log.rows[1]), 1.0 / 125, 1e-4);
+  EXPECT_EQ(log.rows[1].line, 3);
+}
+
 }  // namespace
 }  // namespace basefog::log

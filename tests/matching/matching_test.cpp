@@ -438,6 +438,8 @@ TEST(MatchFile, fixes_what_is_marked) {
   EXPECT_EQ(pairs[2].file, "sheet.tif (2)");
   EXPECT_FALSE(pairs[3].fixed);
   EXPECT_TRUE(read_match_file(written("file,frame\na.tif,7\n"))[0].fixed) << "a person's own file";
+  ASSERT_EQ(read_match_file(written("file,frame\ra.tif,7\rb.tif,8\r")).size(), 2U)
+      << "bare returns";
 }
 
 TEST(WholeLog, is_of_the_roll_where_its_rows_fit_in_their_places_alone) {

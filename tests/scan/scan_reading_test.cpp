@@ -251,6 +251,31 @@ TEST(DamagedFiles, CutCompressedTiffLosesItsDirectoryAndIsRefused) {
   }
 }
 
+TEST(DamagedFiles, AStripBeyondTheFilesEndIsSaidWithoutARowThatIsNone) {
+  const TiffLayout layout{.width = 64, .height = 64, .compression = COMPRESSION_LZW};
+  std::string bytes = bytes_of(write_tiff("strips.tif", layout, ramp(64 * 64, 331)));
+  std::uint32_t directory = 0;
+  std::memcpy(&directory, &bytes[4], 4);
+  for (char* at = &bytes[directory + 2]; at + 12 <= bytes.data() + bytes.size(); at += 12) {
+    std::uint16_t tag = 0;
+    std::memcpy(&tag, at, 2);
+    if (tag != TIFFTAG_STRIPOFFSETS) continue;
+    std::uint32_t offsets = 0;
+    std::memcpy(&offsets, at + 8, 4);
+    const auto beyond = static_cast<std::uint32_t>(bytes.size() - 10);
+    std::memcpy(&bytes[offsets], &beyond, 4);
+    break;
+  }
+  try {
+    read_pixels(write_bytes("roll7_strips.tif", bytes));
+    FAIL() << "read";
+  } catch (const InputError& error) {
+    // libtiff numbers the row that it never came to 4294967295.
+    EXPECT_THAT(error.what(), testing::HasSubstr("Read error; got 10 bytes"));
+    EXPECT_THAT(error.what(), testing::Not(testing::HasSubstr("4294967295")));
+  }
+}
+
 TEST(DamagedFiles, RenamedFileIsReadByItsContent) {
   const auto codes = ramp(8 * 8 * 3, 77);
   const std::string png = bytes_of(write_png("real.png", {.width = 8, .height = 8}, codes));

@@ -101,6 +101,34 @@ TEST(CalibrateScanner, recovers_black_exponent_and_range_of_a_noisy_scanner) {
   EXPECT_LT(worst_error(calibrate_scanner(patches), patches, channel.densest.value()), 0.03);
 }
 
+TEST(CalibrateScanner, takes_three_known_densities_for_a_power_law) {
+  // A scan without a profile, coded by a display's exponent.
+  const auto coded = [](double d) { return 0.97 * std::pow(10, -d / 2.2); };
+  const auto patches = tablet(3, 0.8, coded, 1e-5);
+  const ScannerCalibration calibration = calibrate_scanner(patches);
+  const ChannelCalibration& channel = calibration.channels[0];
+  EXPECT_FALSE(channel.black_fitted);
+  EXPECT_EQ(channel.black, 0);
+  EXPECT_NEAR(channel.exponent, 1 / 2.2, 0.002);
+  EXPECT_NEAR(channel.scale, 0.97, 0.005);
+  // Densities between and beyond the patches, read through the file that is written.
+  EXPECT_LT(worst_error(calibration, tablet(15, 0.1, coded), 1.7), 0.005);
+  // Their slope is as sure as densities of 0.01 over 1.6 make it, however well they lie.
+  EXPECT_NEAR(calibration.relative_sigma, std::hypot(0.01, 0.01 * 2 / 1.6), 1e-4);
+}
+
+TEST(CalibrateScanner, refuses_three_patches_off_a_power_law) {
+  auto patches = tablet(
+      3, 0.8, [](double d) { return 0.97 * std::pow(10, -d / 2.2); }, 1e-5);
+  patches[1].codes[0].mean *= 1.15;  // the next patch's neighbour, or a mirror in the glass
+  try {
+    calibrate_scanner(patches);
+    FAIL();
+  } catch (const InputError& error) {
+    EXPECT_THAT(error.what(), HasSubstr("off a power law"));
+  }
+}
+
 TEST(CalibrateScanner, serves_display_curves_and_31_steps) {
   const auto srgb = [](double d) {
     const double light = 0.95 * std::pow(10, -d);
@@ -190,7 +218,7 @@ TEST(CalibrateScanner, refuses_what_cannot_calibrate_and_says_what_to_do) {
     return "not refused";
   };
   EXPECT_THAT(refusal({}), HasSubstr("has no patches"));
-  EXPECT_THAT(refusal(tablet(4, 0.3, linear)), HasSubstr("4 patches"));
+  EXPECT_THAT(refusal(tablet(2, 0.6, linear)), HasSubstr("2 patches"));
   EXPECT_THAT(refusal(tablet(9, 0.05, linear)), HasSubstr("0.5 of density"));
   EXPECT_THAT(refusal(tablet(21, 0.15, [](double) { return 1.0; })), HasSubstr("not clipped"));
   EXPECT_THAT(refusal(tablet(21, 0.15, [](double d) { return 0.9 - std::pow(10, -d); })),

@@ -36,6 +36,8 @@ struct DrawnTablet {
   int channels = 1;
   double fall_off = 0;  ///< share of the light that is lost at the far corner
   int dust = 0;         ///< dark specks of up to 12 pixels on the tablet and beside it
+  double border = 0;    ///< pitches of a frame about the tablet, as light as border_light
+  double border_light = 0;
 };
 
 std::ostream& operator<<(std::ostream& out, const DrawnTablet& t) { return out << t.name; }
@@ -70,7 +72,12 @@ double light_at(const DrawnTablet& t, double x, double y) {
   const double u = dx * std::cos(angle) + dy * std::sin(angle) + t.pitch * t.steps / 2;
   const double v = dy * std::cos(angle) - dx * std::sin(angle);
   const double step = std::floor(u / t.pitch);
-  if (step < 0 || step >= t.steps || std::abs(v) > t.across / 2) return t.surround;
+  const double frame = t.border * t.pitch;
+  if (step < 0 || step >= t.steps || std::abs(v) > t.across / 2) {
+    const bool framed =
+        u > -frame && u < t.pitch * t.steps + frame && std::abs(v) < t.across / 2 + frame;
+    return framed ? t.border_light : t.surround;
+  }
   const double within = u / t.pitch - step;
   if (within < t.gap / 2 || within > 1 - t.gap / 2) return t.gap_light;
   if (t.figures && v > t.across * 0.38 && within > 0.4 && within < 0.6) return 0.001;
@@ -238,8 +245,53 @@ TEST(FindTabletPatchesRefusal, where_there_is_no_tablet) {
   }
 }
 
-TEST(FindTabletPatchesRefusal, fewer_than_three) {
-  EXPECT_THROW(find_tablet_patches(draw(DrawnTablet{}), 2), InputError);
+/// Borders of every width and darkness, some of which look like one step more at the dark end.
+TEST(FindTabletPatches, with_dark_borders_dust_and_a_turn_is_never_one_patch_off) {
+  int found = 0;
+  int all = 0;
+  for (const int steps : {21, 11, 8}) {
+    for (const double border : {0.4, 1.2, 2.5}) {
+      for (const double border_density : {1.0, 2.5, 6.0}) {
+        for (const double angle : {-1.5, 181.5}) {
+          DrawnTablet t;
+          t.name = std::to_string(steps) + " steps, border " + std::to_string(border) +
+                   " of density " + std::to_string(border_density) + ", turned " +
+                   std::to_string(angle);
+          t.steps = steps;
+          t.increment = 2.0 / (steps - 1);
+          t.pitch = std::min(180.0, 1900.0 / steps);
+          t.angle_degrees = angle;
+          t.dust = 60;
+          t.border = border;
+          t.border_light = std::pow(10, -border_density);
+          ++all;
+          std::vector<PatchRegion> regions;
+          try {
+            regions = find_tablet_patches(draw(t), t.steps);
+          } catch (const InputError&) {
+            std::printf("refused: %s\n", t.name.c_str());
+            continue;  // a word, which is what a doubtful tablet gets
+          }
+          ++found;
+          const double radians = angle * std::numbers::pi / 180;
+          for (int k = 0; k < steps; ++k) {
+            const double along = (k + 0.5 - t.steps / 2.0) * t.pitch;
+            const PatchRegion& region = regions[static_cast<std::size_t>(k)];
+            EXPECT_NEAR(region.centre_x, t.width / 2.0 + along * std::cos(radians), 0.25 * t.pitch)
+                << t.name;
+            EXPECT_NEAR(region.centre_y, t.height / 2.0 + along * std::sin(radians),
+                        0.25 * t.across)
+                << t.name;
+          }
+        }
+      }
+    }
+  }
+  EXPECT_GT(found, 0.9 * all);
+}
+
+TEST(FindTabletPatchesRefusal, fewer_than_eight) {
+  EXPECT_THROW(find_tablet_patches(draw(DrawnTablet{}), 7), InputError);
   EXPECT_THROW(find_tablet_patches(draw(DrawnTablet{}), 0), InputError);
 }
 

@@ -39,7 +39,9 @@ struct TabletPatch {
 /// How one channel's code follows from density: code = black + scale * (10^-D + flare)^exponent,
 /// all as fractions of full scale, then corrected by the table.
 struct ChannelCalibration {
-  double black = 0;     ///< code where no light comes through
+  double black = 0;  ///< code where no light comes through
+  /// False for fewer than five patches: a power law alone goes through them, black taken as 0.
+  bool black_fitted = true;
   double scale = 0;     ///< code of full light above black, without flare
   double exponent = 1;  ///< 1 linear, 0.45 a display's curve
   double flare = 0;  ///< stray light as a share of full light; 0 where the data do not ask for it
@@ -87,7 +89,8 @@ struct CalibrationOptions {
 };
 
 /// Fits each channel by weighted least squares, flare and a smooth correction only where the data
-/// ask for them. Needs 5 patches that are not clipped, over 0.5 of density, in any order. Accuracy:
+/// ask for them. Needs 3 patches that are not clipped, over 0.5 of density, in any order; fewer
+/// than 5 are fitted by a power law, and refused where they lie off it by more than 0.06. Accuracy:
 /// on a scanner that follows the formula, the tablet's own scatter (rms_residual;
 /// CalibrateScanner.recovers_black_exponent_and_range_of_a_noisy_scanner); a published wedge is
 /// read back to 0.01 (CalibrateScanner.recovers_a_real_scanner_LeafWedge). Throws InputError
@@ -103,7 +106,7 @@ response::Response response_of(const ScannerCalibration& calibration);
 /// Throws InputError (not_writable).
 void write_response_file(const std::filesystem::path& path, const ScannerCalibration& calibration);
 
-/// Finds a column or row of `steps` (3 or more) equal patches whose density rises from one end to
+/// Finds a column or row of `steps` (8 or more) equal patches whose density rises from one end to
 /// the other, on a surround that is brighter or darker, turned by up to 3 degrees against the
 /// scan's sides; gaps of up to a fifth of the pitch and figures on the patches do no harm. The scan
 /// must have been read with a linear response, so that its light is the code. Lightest patch first.
