@@ -27,7 +27,7 @@ void write_card(const std::filesystem::path& file, const print::PocketCard& card
 
 /// Of a camera's remembered rolls, all or those on one film.
 int card_from_ledger(const CardArguments& arguments) {
-  const std::filesystem::path path = ledger_path(arguments.ledger);
+  const std::filesystem::path path = ledger_path(arguments.roll.ledger);
   check_outputs({arguments.out}, {.files = {path}});
   std::vector<meter::RememberedRoll> rolls =
       rolls_by_camera(path, arguments.remembered).at(*arguments.remembered);
@@ -100,7 +100,7 @@ void add_card_command(CLI::App& app, int& status) {
       ->type_name("FILM")
       ->needs("--remembered")
       ->group("Ledger");
-  command->add_option("--ledger", a->ledger, "The ledger's file; default: in the data folder")
+  command->add_option("--ledger", a->roll.ledger, "The ledger's file; default: in the data folder")
       ->type_name("FILE")
       ->group("Ledger");
   add_roll_options(*command, a->roll)->required(false);

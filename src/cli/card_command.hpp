@@ -16,7 +16,6 @@ struct CardArguments {
   /// Instead of scans: a camera in the ledger, and which of its films.
   std::optional<std::string> remembered;
   std::optional<std::string> remembered_film;
-  std::optional<std::filesystem::path> ledger;
 };
 
 /// Writes the pocket card of a roll, which is reviewed, or of a camera's remembered rolls. Returns

@@ -51,30 +51,6 @@ void write_match_to_correct(const std::filesystem::path& file, const ReviewArgum
   write_output(file, [&](std::ostream& out) { report::write_match_file(out, analysis); });
 }
 
-std::filesystem::path ledger_of(const ReviewArguments& arguments) {
-  return arguments.ledger ? *arguments.ledger : ledger::default_ledger_path();
-}
-
-std::vector<memory::FilmLesson> lessons_in(const std::filesystem::path& ledger) {
-  std::error_code error;
-  if (!std::filesystem::exists(ledger, error)) return {};
-  return ledger::Ledger(ledger, ledger::Ledger::Access::read).lessons();
-}
-
-/// Without HOME there is no ledger but one that is named.
-std::vector<memory::FilmLesson> remembered_lessons(const ReviewArguments& arguments) {
-  if (arguments.no_memory) return {};
-  if (arguments.ledger) return lessons_in(*arguments.ledger);
-  try {
-    return lessons_in(ledger::default_ledger_path());
-  } catch (const InputError& error) {
-    if (error.code() != ErrorCode::usage) {
-      say(std::string("nothing is remembered of the film: ") + error.what() + ".");
-    }
-    return {};
-  }
-}
-
 }  // namespace
 
 const std::map<std::string, report::TableLayout>& table_layouts() {
@@ -88,7 +64,6 @@ const std::map<std::string, report::TableLayout>& table_layouts() {
 roll::ReviewOptions review_options(const ReviewArguments& arguments) {
   roll::ReviewOptions options = as_review_options(arguments.roll);
   options.roll_name = arguments.roll_name;
-  options.lessons = remembered_lessons(arguments);
   options.progress = Progress(arguments.roll.quiet, arguments.roll.verbose);
   return options;
 }
@@ -115,7 +90,7 @@ std::size_t read_others_again(ledger::Ledger& ledger, const memory::FilmLesson& 
 }  // namespace
 
 void remember_roll(const ReviewArguments& arguments, const roll::Analysis& analysis) {
-  const std::filesystem::path path = ledger_of(arguments);
+  const std::filesystem::path path = ledger_of(arguments.roll);
   const meter::RememberedRoll roll = roll::remembered_roll(analysis);
   const std::optional<memory::KeptFilm> film = roll::kept_film(analysis);
   ledger::Ledger ledger(path, ledger::Ledger::Access::write);
@@ -136,7 +111,7 @@ void add_previous_roll(const ReviewArguments& arguments, roll::Analysis& analysi
   std::error_code error;
   if (!analysis.log || analysis.deviations.empty()) return;
   try {
-    const std::filesystem::path path = ledger_of(arguments);
+    const std::filesystem::path path = ledger_of(arguments.roll);
     if (!std::filesystem::exists(path, error)) return;
     const ledger::Ledger ledger(path, ledger::Ledger::Access::read);
     analysis.previous_roll = meter::previous_roll(ledger.rolls(), roll::remembered_roll(analysis));
@@ -241,7 +216,7 @@ int run_review(const ReviewArguments& given) {
   }
   Inputs inputs = inputs_of(arguments.roll);
   inputs.scans.insert(inputs.scans.end(), arguments.records.begin(), arguments.records.end());
-  if (arguments.remember) check_not_an_input(ledger_of(arguments), inputs);
+  if (arguments.remember) check_not_an_input(ledger_of(arguments.roll), inputs);
   if (rolls.empty()) return review_one_roll(arguments, inputs);
   const int status = run_rolls(arguments, rolls);
   if (arguments.open && arguments.outputs.folder) {
@@ -284,9 +259,11 @@ void add_review_command(CLI::App& app, int& status) {
   command->add_option("--roll", a->roll_name, "The roll's name in the ledger")
       ->type_name("NAME")
       ->group("Ledger");
-  command->add_flag("--no-memory", a->no_memory, "Use nothing that earlier rolls said of the film")
+  command
+      ->add_flag("--no-memory", a->roll.no_memory,
+                 "Use nothing that earlier rolls said of the film")
       ->group("Ledger");
-  command->add_option("--ledger", a->ledger, "The ledger's file; default: in the data folder")
+  command->add_option("--ledger", a->roll.ledger, "The ledger's file; default: in the data folder")
       ->type_name("FILE")
       ->group("Ledger");
   add_roll_options(*command, a->roll)->required(false);

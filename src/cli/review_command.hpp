@@ -31,12 +31,9 @@ struct ReviewArguments {
   bool open = false;            ///< show the report when it is written
   bool remember = false;        ///< keep the roll in the ledger
   std::string roll_name;        ///< its name there; empty: the log's, or the folder's
-  bool no_memory = false;       ///< nothing of earlier rolls is used
-  std::optional<std::filesystem::path> ledger;
 };
 
-/// As the words say, with what the ledger remembers of films. A ledger that nobody named and that
-/// cannot be read costs its memory alone, which is said.
+/// As the words say.
 roll::ReviewOptions review_options(const ReviewArguments& arguments);
 
 /// Adds what the ledger has of the roll before this one; nothing where there is no ledger, or none

@@ -4,11 +4,13 @@
 #include <map>
 
 #include "basefog/core/error.hpp"
+#include "basefog/ledger/ledger.hpp"
 #include "basefog/log/camera.hpp"
 #include "cli/film_commands.hpp"
 #include "cli/input_files.hpp"
 #include "cli/option_checks.hpp"
 #include "cli/settings.hpp"
+#include "cli/terminal.hpp"
 
 namespace basefog::cli {
 namespace {
@@ -19,7 +21,31 @@ const std::map<std::string, MeteringPattern> kPatterns = {
     {"spot", MeteringPattern::spot},
 };
 
+std::vector<memory::FilmLesson> lessons_in(const std::filesystem::path& ledger) {
+  std::error_code error;
+  if (!std::filesystem::exists(ledger, error)) return {};
+  return ledger::Ledger(ledger, ledger::Ledger::Access::read).lessons();
+}
+
+/// Without HOME there is no ledger but one that is named.
+std::vector<memory::FilmLesson> remembered_lessons(const RollArguments& arguments) {
+  if (arguments.no_memory) return {};
+  if (arguments.ledger) return lessons_in(*arguments.ledger);
+  try {
+    return lessons_in(ledger::default_ledger_path());
+  } catch (const InputError& error) {
+    if (error.code() != ErrorCode::usage) {
+      say(std::string("nothing is remembered of the film: ") + error.what() + ".");
+    }
+    return {};
+  }
+}
+
 }  // namespace
+
+std::filesystem::path ledger_of(const RollArguments& arguments) {
+  return arguments.ledger ? *arguments.ledger : ledger::default_ledger_path();
+}
 
 CLI::Option* add_cache_option(CLI::App& command, bool& no_cache) {
   return command.add_flag("--no-cache", no_cache,
@@ -113,6 +139,7 @@ roll::ReviewOptions as_review_options(const RollArguments& arguments) {
   if (arguments.camera) options.camera = log::read_camera(*arguments.camera);
   if (!arguments.film.empty()) options.film = named_film(arguments.film);
   if (arguments.film_speed) options.film_speed = FilmSpeed(*arguments.film_speed);
+  options.lessons = remembered_lessons(arguments);
   options.film_use = {.film = arguments.film_name, .developed = arguments.developed};
   options.aim_k = arguments.aim_k;
   options.aim_q = arguments.aim_q;

@@ -39,6 +39,8 @@ struct RollArguments {
   double aim_q = 0.65;
   int threads = 0;
   bool no_cache = false;
+  bool no_memory = false;                       ///< nothing of earlier rolls is used
+  std::optional<std::filesystem::path> ledger;  ///< absent: the default one
   bool quiet = false;
   bool verbose = false;
 };
@@ -50,7 +52,12 @@ CLI::Option* add_cache_option(CLI::App& command, bool& no_cache);
 /// must be given unless the caller has another way.
 CLI::Option* add_roll_options(CLI::App& command, RollArguments& arguments);
 
-/// Files are opened here: film, response. Throws InputError.
+/// The ledger that was named, else the default one. Throws InputError (usage) where none is known.
+std::filesystem::path ledger_of(const RollArguments& arguments);
+
+/// Files are opened here: film, response, and the ledger for what it remembers of films. A ledger
+/// that nobody named and that cannot be read costs its memory alone, which is said. Throws
+/// InputError.
 roll::ReviewOptions as_review_options(const RollArguments& arguments);
 
 /// Where measured scans are kept from run to run, for MeasureOptions::store; none where nothing is

@@ -194,6 +194,7 @@ void take_setting(std::optional<fs::path>& argument, const char* key, const Sett
 
 void take_settings(RollArguments& arguments, const Settings& settings) {
   take_setting(arguments.camera, "camera", settings);
+  take_setting(arguments.ledger, "ledger", settings);
   const auto take_text = [&settings](std::string& argument, const char* key) {
     const auto it = settings.find(key);
     if (argument.empty() && it != settings.end()) argument = it->second.value;
@@ -209,7 +210,7 @@ void take_settings(RollArguments& arguments, const Settings& settings) {
 }
 
 void take_settings(ReviewArguments& arguments, const Settings& settings) {
-  take_setting(arguments.ledger, "ledger", settings);
+  take_setting(arguments.roll.ledger, "ledger", settings);
   if (!arguments.outputs.any()) take_setting(arguments.outputs.folder, "out", settings);
   const auto style = settings.find("style");
   if (!arguments.layout && style != settings.end()) {

@@ -17,6 +17,10 @@ struct RollDoubt {
   std::vector<std::size_t> frames;  ///< that it flags
 };
 
+/// Where the film was taken for black-and-white and most of its frames show hues: those frames.
+std::optional<RollDoubt> check_hues(std::span<const ReferencedFrame> frames,
+                                    const film::FilmProfile& film);
+
 /// What the densities of a roll say against how it was scanned and which film it was taken for:
 /// those of response_found and check_response, and that of check_hues where nobody named the film.
 std::vector<RollDoubt> doubts_of_roll(std::span<const ReferencedFrame> frames,

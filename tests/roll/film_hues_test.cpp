@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "roll/film_hues.hpp"
-
 #include <gtest/gtest.h>
 
 #include <array>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "evidence/hue_spread.hpp"
 #include "numeric/quantile.hpp"
+#include "roll/roll_doubts.hpp"
 #include "simulator/camera.hpp"
 #include "simulator/film.hpp"
 #include "simulator/image_files.hpp"
@@ -132,7 +132,7 @@ TEST(FilmHues, real_film_of_one_dye_has_none) {
     }
     int judged = 0;
     for (const density::FrameMeasurement& frame : record.frames) {
-      const auto spread = hue_spread(frame, base);
+      const auto spread = evidence::hue_spread(frame, base);
       if (!spread) continue;
       ++judged;
       EXPECT_LT(*spread, 0.015) << name << ' ' << frame.index;

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "roll/film_hues.hpp"
+#include "evidence/hue_spread.hpp"
 
 #include <algorithm>
 #include <array>
@@ -7,7 +7,7 @@
 
 #include "numeric/quantile.hpp"
 
-namespace basefog::roll {
+namespace basefog::evidence {
 namespace {
 
 /// Densities between which hues show and noise is small (judgement).
@@ -16,12 +16,6 @@ constexpr double kDensest = 2.0;
 /// Places of about equal density that are compared with one another, and the least of them.
 constexpr std::size_t kClass = 24;
 constexpr std::size_t kLeastPlaces = 8 * kClass;
-
-/// Spread that gray film does not reach. Simulated scans of twenty panoramas on black-and-white
-/// film have 0.001, 0.005 as JPEG of 8 bits, 0.022 where the channels lie a pixel of 0.05 mm apart
-/// and the light is of another colour at one side by 4 %; on colour film half of them have 0.05 and
-/// more, and four of twenty, gray scenes, less than this.
-constexpr double kHues = 0.03;
 
 struct Place {
   double density;              ///< mean of the channels
@@ -73,21 +67,4 @@ std::optional<double> hue_spread(const density::FrameMeasurement& frame,
   return spread;
 }
 
-std::optional<RollDoubt> check_hues(std::span<const ReferencedFrame> frames,
-                                    const film::FilmProfile& film) {
-  if (film.layers.size() != 1) return std::nullopt;
-  std::vector<double> spreads;
-  RollDoubt doubt{.warning = {std::nullopt, Flag::hues_on_gray_film}};
-  for (std::size_t i = 0; i < frames.size(); ++i) {
-    if (frames[i].state != density::FrameState::measured) continue;
-    const auto spread = hue_spread(frames[i].measurement, frames[i].base);
-    if (!spread) continue;
-    spreads.push_back(*spread);
-    if (*spread > kHues) doubt.frames.push_back(i);
-  }
-  // One frame may be stained or badly lit; a film is of one kind.
-  if (spreads.empty() || numeric::median(spreads) <= kHues) return std::nullopt;
-  return doubt;
-}
-
-}  // namespace basefog::roll
+}  // namespace basefog::evidence

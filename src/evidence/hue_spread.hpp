@@ -2,11 +2,10 @@
 #pragma once
 
 #include <optional>
-#include <span>
 
-#include "roll/roll_doubts.hpp"
+#include "basefog/density/density.hpp"
 
-namespace basefog::roll {
+namespace basefog::evidence {
 
 /// How far the channels of a frame that three channels read differ from one place to another where
 /// the film is equally dense, net density. In silver, and in dyes that only come together, each
@@ -16,8 +15,4 @@ namespace basefog::roll {
 std::optional<double> hue_spread(const density::FrameMeasurement& frame,
                                  const density::FilmBase& base);
 
-/// Where the film was taken for black-and-white and most of its frames show hues: those frames.
-std::optional<RollDoubt> check_hues(std::span<const ReferencedFrame> frames,
-                                    const film::FilmProfile& film);
-
-}  // namespace basefog::roll
+}  // namespace basefog::evidence
