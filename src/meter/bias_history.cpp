@@ -137,7 +137,10 @@ BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls) {
       sample.day = day_of(roll.date);
       deviations.push_back(std::move(sample));
     }
-    techniques.insert(techniques.end(), roll.techniques.begin(), roll.techniques.end());
+    for (TechniqueSample sample : roll.techniques) {
+      sample.roll = roll.name;
+      techniques.push_back(std::move(sample));
+    }
   }
   history.films.assign(films.begin(), films.end());
   history.meter = fit_meter_bias(deviations);

@@ -103,8 +103,11 @@ class TechniqueFit {
   void add_rows() {
     model_.local.assign(kCountOf<reading::ErrorCause>, {.sigma = 1.0});
     model_.extra = {priors_.scatter};
+    std::map<std::string, int> block_of;
     for (const TechniqueSample& sample : samples_) {
       numeric::MixedModel::Row row;
+      row.block =
+          block_of.try_emplace(sample.roll, static_cast<int>(block_of.size())).first->second;
       row.y = (sample.technique + sample.asked).value();
       row.known_variance = sample.sigma * sample.sigma;
       row.local = Eigen::Map<const Eigen::VectorXd>(
@@ -119,6 +122,7 @@ class TechniqueFit {
       }
       model_.rows.push_back(std::move(row));
     }
+    model_.blocks = static_cast<int>(block_of.size());
   }
 
   StopsEstimate combined(const numeric::MixedFit& fitted, const Eigen::VectorXd& weights) const {

@@ -39,6 +39,25 @@ TEST(Technique, is_the_mean_of_a_scene_s_frames_drawn_a_little_to_zero) {
   EXPECT_NEAR(find(all, "street")->stops.value.value(), 0, 0.15);
 }
 
+// What a roll's frames share does not average out over them, but over rolls.
+TEST(Technique, is_no_surer_than_the_films_of_its_rolls) {
+  const auto half_width = [](int rolls, double shared) {
+    std::vector<TechniqueSample> samples;
+    for (int r = 0; r < rolls; ++r) {
+      for (int i = 0; i < 24; ++i) {
+        samples.push_back(sample("backlit", 1.2 + 0.1 * (i % 3 - 1)));
+        samples.back().roll = std::to_string(r);
+        samples.back().shared[reading::ErrorCause::contrast] = shared;
+      }
+    }
+    const StopsEstimate stops = fit_technique(samples).front().stops;
+    return (*stops.high - *stops.low).value() / 2;
+  };
+  EXPECT_GT(half_width(1, 0.3), 1.96 * 0.25);
+  EXPECT_LT(half_width(1, 0.0), 1.96 * 0.12);
+  EXPECT_NEAR(half_width(9, 0.3), half_width(1, 0.3) / 3, 0.06);
+}
+
 TEST(Technique, one_frame_says_little) {
   const auto all = fit_technique(std::vector{sample("snow", 2.0)});
   ASSERT_EQ(all.size(), 1U);

@@ -21,6 +21,7 @@ struct TechniqueSample {
   std::string scene;                      ///< as written in the log; empty: none
   std::optional<log::ExposureMode> mode;  ///< absent: not logged
   std::optional<std::size_t> place;       ///< as in DeviationSample
+  std::string roll;                       ///< its name; frames of a roll share what is `shared`
 };
 
 /// What scenes of one kind need beyond a true meter.
