@@ -114,7 +114,10 @@ void add_previous_roll(const ReviewArguments& arguments, roll::Analysis& analysi
     const std::filesystem::path path = ledger_of(arguments.roll);
     if (!std::filesystem::exists(path, error)) return;
     const ledger::Ledger ledger(path, ledger::Ledger::Access::read);
-    analysis.previous_roll = meter::previous_roll(ledger.rolls(), roll::remembered_roll(analysis));
+    const meter::RememberedRoll now = roll::remembered_roll(analysis);
+    constexpr int kEnough = 4;  // this one, its copies under other names, and the one before
+    analysis.previous_roll =
+        meter::previous_roll(ledger.newest(now.camera, now.film, now.date, kEnough), now);
   } catch (const InputError&) {
     // A review does not need one; --remember and the commands that do say what is wrong with it.
   }

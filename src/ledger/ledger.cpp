@@ -91,18 +91,20 @@ class Ledger::Store {
   }
 
   std::vector<meter::RememberedRoll> rolls() {
-    // One view of all tables, whatever another program writes meanwhile.
-    database_.run("BEGIN");
-    std::vector<meter::RememberedRoll> all;
-    try {
-      Statement ids(database_, "SELECT id FROM roll ORDER BY camera, date, name");
-      while (ids.step()) all.push_back(read(ids.integer(0)));
-    } catch (...) {
-      database_.run("ROLLBACK");
-      throw;
-    }
-    database_.run("COMMIT");
-    return all;
+    Statement ids(database_, "SELECT id FROM roll ORDER BY camera, date, name");
+    return read_all(ids);
+  }
+
+  std::vector<meter::RememberedRoll> newest(const std::string& camera, const std::string& film,
+                                            const std::string& day, int most) {
+    Statement ids(database_,
+                  "SELECT id FROM roll WHERE camera = ?1 AND film = ?2 AND (?3 = '' OR "
+                  "substr(date, 1, 10) <= substr(?3, 1, 10)) ORDER BY date DESC, name LIMIT ?4");
+    ids.bind(0, camera);
+    ids.bind(1, film);
+    ids.bind(2, day);
+    ids.bind(3, std::int64_t{most});
+    return read_all(ids);
   }
 
   std::vector<memory::FilmLesson> lessons() { return read_lessons(database_); }
@@ -119,6 +121,21 @@ class Ledger::Store {
   }
 
  private:
+  /// The rolls that a statement names, in one view of all tables, whatever another program writes
+  /// meanwhile.
+  std::vector<meter::RememberedRoll> read_all(Statement& ids) {
+    database_.run("BEGIN");
+    std::vector<meter::RememberedRoll> all;
+    try {
+      while (ids.step()) all.push_back(read(ids.integer(0)));
+    } catch (...) {
+      database_.run("ROLLBACK");
+      throw;
+    }
+    database_.run("COMMIT");
+    return all;
+  }
+
   std::optional<std::int64_t> find(const std::string& name, const std::string& camera) {
     Statement statement(database_, "SELECT id FROM roll WHERE name = ? AND camera = ?");
     statement.bind(0, name);
@@ -340,6 +357,11 @@ bool Ledger::forget(const std::string& name, const std::string& camera) {
   return store_->forget(name, camera);
 }
 std::vector<meter::RememberedRoll> Ledger::rolls() const { return store_->rolls(); }
+std::vector<meter::RememberedRoll> Ledger::newest(const std::string& camera,
+                                                  const std::string& film, const std::string& day,
+                                                  int most) const {
+  return store_->newest(camera, film, day, most);
+}
 std::vector<memory::FilmLesson> Ledger::lessons() const { return store_->lessons(); }
 std::vector<memory::KeptRoll> Ledger::kept(const std::string& film) const {
   return store_->kept(film);

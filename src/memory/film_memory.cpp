@@ -223,6 +223,11 @@ FilmMemory recall(std::span<const FilmLesson> lessons, const FilmUse& use,
       rolls.push_back(roll_of(lesson, use));
     }
   }
+  // Films change over the years, and so many say all that there is to say.
+  constexpr std::ptrdiff_t kMostRolls = 40;
+  const auto by_date = [](const Roll& roll) { return roll.lesson->date; };
+  std::ranges::stable_sort(rolls, {}, by_date);
+  if (std::ssize(rolls) > kMostRolls) rolls.erase(rolls.begin(), rolls.end() - kMostRolls);
   FilmMemory memory;
   while (const auto odd = odd_one(rolls, form, use)) {
     memory.odd.push_back(rolls[*odd].lesson->roll);

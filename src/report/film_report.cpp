@@ -2,7 +2,6 @@
 #include "basefog/report/film_report.hpp"
 
 #include <fmt/format.h>
-#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <array>
@@ -13,6 +12,7 @@
 #include "basefog/film/sensitometry.hpp"
 #include "basefog/report/film_wording.hpp"
 #include "report/markup.hpp"
+#include "report/wording.hpp"
 
 namespace basefog::report {
 namespace {
@@ -94,7 +94,8 @@ void write_film_memory(std::ostream& out, const memory::FilmUse& use,
   constexpr std::size_t kColourLayers = 3;
   const auto list = [&](const char* head, const std::vector<std::string>& rolls) {
     if (rolls.empty()) return;
-    out << fmt::format("{:<24}{}\n", head, printable(fmt::format("{}", fmt::join(rolls, ", "))));
+    constexpr std::size_t kMostNames = 8;
+    out << fmt::format("{:<24}{}\n", head, printable(list_text(rolls, kMostNames)));
   };
   out << printable(use.film)
       << (use.developed.empty() ? "" : ", developed " + printable(use.developed)) << "\n\n";

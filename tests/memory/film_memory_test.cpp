@@ -114,6 +114,16 @@ TEST(FilmMemory, learns_how_far_a_film_wanders) {
   EXPECT_GT(wild, 0.065);
 }
 
+TEST(FilmMemory, of_many_rolls_the_newest_count) {
+  std::vector<FilmLesson> lessons = drawn(60, 0.1, 0.02, 0.02, 11);
+  for (std::size_t i = 0; i < lessons.size(); ++i) {
+    lessons[i].date = "20" + std::to_string(70 - i);  // the first is the newest
+  }
+  const FilmMemory memory = recall(lessons, kUse, kForm);
+  EXPECT_EQ(memory.rolls.size() + memory.odd.size(), 40U);
+  EXPECT_THAT(memory.rolls, testing::Not(testing::Contains("59")));
+}
+
 TEST(FilmMemory, another_film_under_the_name_is_noticed_and_left_out) {
   std::vector<FilmLesson> lessons = drawn(4, 0.0, 0.03, 0.02, 5);
   lessons.push_back(lesson("stranger", 0.45, 0.02));

@@ -53,6 +53,11 @@ class Ledger {
   /// All rolls, by camera, then by date, then by name. Throws InputError (malformed, unreadable).
   std::vector<meter::RememberedRoll> rolls() const;
 
+  /// The newest of a camera's rolls on a film (both as written) up to a day (ISO 8601; empty: any),
+  /// newest first, at most `most`.
+  std::vector<meter::RememberedRoll> newest(const std::string& camera, const std::string& film,
+                                            const std::string& day, int most) const;
+
   /// What they said of their films, by date, then by name.
   std::vector<memory::FilmLesson> lessons() const;
 

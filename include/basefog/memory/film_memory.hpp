@@ -31,7 +31,7 @@ namespace basefog::memory {
 //
 // Assumes. Parameters add up along the axis that FilmParameter names; rolls are independent.
 //
-// Costs. A 7 x 7 inverse a roll and factor.
+// Costs. A 7 x 7 inverse a roll and factor; of more than 40 rolls the newest 40 count.
 //
 // Accurate. FilmMemory tests: conjugate normal distributions in closed form, six published times of
 // one film, and drawn rolls that wander by known amounts.
