@@ -88,7 +88,7 @@ ShotRoll with_scenes(std::vector<DeviationSample> frames, bool written, std::mt1
   for (DeviationSample& frame : roll.frames) {
     roll.needs.push_back(0);
     if (!written) continue;
-    const unsigned kind = random() % kKinds;
+    const auto kind = static_cast<unsigned>(random() % kKinds);
     frame.scene = kind == 0 ? "snow" : fmt::format("scene {}", kind);
     roll.needs.back() = (kind == 0 ? kSnowNeeds : 0) + normal(kNeedScatter, random);
     roll.techniques.push_back(
