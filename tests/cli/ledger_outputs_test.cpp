@@ -38,8 +38,7 @@ fs::path dated_log(const TestFolder& folder, const std::string& name, const std:
   return folder.write(name, text);
 }
 
-ProgramRun remembered(const TestFolder& folder, const fs::path& log, const std::string& roll,
-                      const std::string& ledger) {
+ProgramRun remembered(const fs::path& log, const std::string& roll, const std::string& ledger) {
   return run_program(
       {"review", kRoll, "--log", log, "--quiet", "--remember", "--roll", roll, "--ledger", ledger});
 }
@@ -48,7 +47,7 @@ TEST(LedgerCard, needs_no_scans) {
   const TestFolder folder;
   const std::string ledger = folder / "ledger.db";
   const fs::path log = dated_log(folder, "log.csv", "2026-01-05");
-  ASSERT_EQ(remembered(folder, log, "first", ledger).status, 0);
+  ASSERT_EQ(remembered(log, "first", ledger).status, 0);
   const auto rolls =
       nlohmann::json::parse(run_program({"ledger", "--ledger", ledger, "--json", "-"}).out);
   const std::string camera = rolls.at("rolls").at(0).at("camera");
@@ -88,10 +87,8 @@ TEST(LedgerTable, has_its_columns_under_their_heads) {
   const TestFolder folder;
   const std::string ledger = folder / "ledger.db";
   const std::string long_name = "a roll whose name is longer than any column is wide, by far";
-  ASSERT_EQ(remembered(folder, dated_log(folder, "a.csv", "2026-01-05"), "first", ledger).status,
-            0);
-  ASSERT_EQ(remembered(folder, dated_log(folder, "b.csv", "2026-02-07"), long_name, ledger).status,
-            0);
+  ASSERT_EQ(remembered(dated_log(folder, "a.csv", "2026-01-05"), "first", ledger).status, 0);
+  ASSERT_EQ(remembered(dated_log(folder, "b.csv", "2026-02-07"), long_name, ledger).status, 0);
   std::istringstream table(run_program({"ledger", "--ledger", ledger}).out);
   std::string head;
   std::getline(table, head);
@@ -112,8 +109,7 @@ TEST(LedgerTable, has_its_columns_under_their_heads) {
 TEST(PreviousRoll, stands_beside_the_next_one) {
   const TestFolder folder;
   const std::string ledger = folder / "ledger.db";
-  ASSERT_EQ(remembered(folder, dated_log(folder, "a.csv", "2026-01-05"), "first", ledger).status,
-            0);
+  ASSERT_EQ(remembered(dated_log(folder, "a.csv", "2026-01-05"), "first", ledger).status, 0);
   const auto review = [&](const fs::path& log) {
     return run_program({"review", kRoll, "--log", log, "--ledger", ledger, "--color", "never"}).out;
   };

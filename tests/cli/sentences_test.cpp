@@ -178,7 +178,8 @@ TEST(Sentences, of_a_card_are_the_plan) {
     EXPECT_EQ(told.count(one["shutter"].get<std::string>()), 1U);
   }
   for (const std::string& line : told) {
-    if (line.size() > 12) EXPECT_EQ(told.count(line), 1U) << "twice: " << line;
+    if (line.size() <= 12) continue;
+    EXPECT_EQ(told.count(line), 1U) << "twice: " << line;
   }
 }
 
