@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "basefog/area/film_area.hpp"
-#include "basefog/decode/block_image.hpp"
+#include "basefog/scan/scan.hpp"
 
 namespace basefog::density {
 

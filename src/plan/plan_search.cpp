@@ -104,14 +104,17 @@ FoundPlan best_plan(const PlanSearch& search) {
   for (std::size_t d = 0; d < search.dials.size(); ++d) {
     const std::vector<double> plan = Descent(search, d).run();
     if (plan == search.present) continue;
-    const double chance = search.loss.chance_better(plan, search.present);
     const double cost = cost_of(search, plan, search.dials[d]);
-    if (chance >= search.sure_enough && cost < least - kNoGain) {
-      least = cost;
-      best = {.amounts = plan, .dial = d, .chance_better = chance, .sure_enough = true};
-    } else if (!best.sure_enough) {
-      best.chance_better = std::max(best.chance_better, chance);
-    }
+    if (cost >= least - kNoGain) continue;
+    least = cost;
+    best = {.amounts = plan, .dial = d};
+  }
+  if (best.amounts == search.present) return best;
+  best.chance_better = search.loss.chance_better(best.amounts, search.present);
+  best.sure_enough = best.chance_better >= search.sure_enough;
+  if (!best.sure_enough) {
+    best.amounts = search.present;
+    best.dial = 0;
   }
   return best;
 }

@@ -38,9 +38,9 @@ struct FoundPlan {
 double cost_of(const PlanSearch& search, const std::vector<double>& amounts,
                const DialChoice& dial);
 
-/// The plan of least cost among those that are better than the present one with chance enough, each
-/// of their allowances so against the plan without it; the present plan itself where
-/// there is none, with the chance of the likeliest other plan. For each dial one
+/// The plan of least cost, each of its allowances better than none with chance enough; the present
+/// plan itself where that one is not so against it, with its chance. A plan is not chosen for its
+/// chance: that would prefer one that takes off here what it adds there. For each dial one
 /// allowance is set to each amount in turn and the others settle around it, until none helps.
 FoundPlan best_plan(const PlanSearch& search);
 

@@ -34,6 +34,7 @@ async function open(name, { width = 1280, scheme = "light", script = true, bypas
     viewport: { width, height: 900 }, colorScheme: scheme, javaScriptEnabled: script, bypassCSP,
     reducedMotion: "reduce",
   });
+  context.setDefaultTimeout(120_000);  // patience on a busy machine
   const page = await context.newPage();
   const said = [];
   page.on("console", (message) => said.push(`console: ${message.text()}`));
