@@ -52,7 +52,7 @@ bool needs_more_attention(const RollSummary& a, const RollSummary& b);
 
 // Pure functions; rolls in the order given.
 
-/// A line a roll for the terminal, several where it is narrow; sort_by_attention comes first, as
+/// A line a roll for the terminal, several where it is narrow; sorted by needs_more_attention, as
 /// the text below the table says so.
 void write_rolls_table(std::ostream& out, std::span<const RollSummary> rolls,
                        const TerminalStyle& style = {});

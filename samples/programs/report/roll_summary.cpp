@@ -2,6 +2,7 @@
 // The sample roll as one line among many.
 #include "basefog/report/roll_summary.hpp"
 
+#include <algorithm>
 #include <iostream>
 
 using namespace basefog;
@@ -11,7 +12,7 @@ int main(int argc, char** argv) {
   std::vector<report::RollSummary> rolls{report::summarise("roll 3", roll::review({argv[1]}, {}))};
   report::RollSummary lost{.name = "roll 4", .failure = "holds no scans"};
   rolls.push_back(lost);
-  report::sort_by_attention(rolls);
+  std::ranges::stable_sort(rolls, report::needs_more_attention);
   report::write_rolls_table(std::cout, rolls);
   return rolls.front().name == "roll 4" ? 0 : 1;
 }
