@@ -82,6 +82,8 @@ std::vector<FoundStrip> strips_of(const FilmTones& tones, const LayoutHint& hint
   constexpr double kLeastGapEvidence = 0.6;
   constexpr double kLeastOnLongFilm = 0.15;
   constexpr double kLongFilm = 1.9;
+  // Half frames on a strip as long as any glass; more are a ruler's marks (common practice).
+  constexpr std::size_t kMostInRow = 20;
   // Film this much longer one way than the other is not searched across (judgement).
   constexpr double kTooNarrow = 0.6;
   constexpr double kTooWide = 1.7;
@@ -97,7 +99,7 @@ std::vector<FoundStrip> strips_of(const FilmTones& tones, const LayoutHint& hint
     std::vector<FoundStrip> found;
     for (StripFrames& strip : strips) {
       const bool several = strip.frames.size() >= 2 && strip.gap_evidence >= least;
-      if (!several && !wished) continue;
+      if ((!several || strip.frames.size() > kMostInRow) && !wished) continue;
       sum += (strip.gap_evidence + (wished ? kWishedFrame : 0.0)) *
              static_cast<double>(strip.frames.size());
       FoundStrip out{std::move(strip.frames)};

@@ -11,9 +11,10 @@ namespace {
 
 // What numbers mean. Of files and of rows they are the frames' on the film, or a count of what was
 // scanned or written. All priors here are judgement; matching_study shows what they do.
-constexpr long kFarJump = 6;       ///< more rows missing at once is another way of counting
-constexpr long kMostLeading = 60;  ///< places before the first; no film has more
-constexpr std::size_t kFew = 4;    ///< pictures that a roll usually loses
+constexpr long kFarJump = 6;        ///< more rows missing at once is another way of counting
+constexpr long kMostLeading = 60;   ///< places before the first; no film has more
+constexpr std::size_t kFew = 4;     ///< pictures that a roll usually loses
+constexpr std::size_t kWhole = 12;  ///< files of a whole film, at least; fewer are a part of it
 
 /// The numbers of a sequence. Those that rise hold; a slip of the pen, a number twice and an
 /// element without one lie after the element before them.
@@ -229,7 +230,6 @@ void add_with_offsets(std::vector<Numbering>& list, const Numbers& frames, const
   constexpr int kMostOffset = 3;
   constexpr double kTogether = 1e-3;  // of each other one
   constexpr double kSameEnds = 0.05;  // of one under which both begin and end together
-  constexpr std::size_t kWhole = 12;  // files, at least; of fewer, keepers
   const bool whole = frames.values.size() >= kWhole;
   std::vector<std::pair<double, double>> offsets;  // offset, how usual
   for (int k = -kMostOffset; k <= kMostOffset; ++k) {
@@ -278,6 +278,7 @@ double files_hold(const Numbers& files, const Numbers& rows, bool turned) {
   constexpr double kFromStart = 0.7;
   constexpr double kAgree = 0.999;
   constexpr double kFewMissing = 0.3;
+  constexpr double kFirstOnes = 0.95;
   constexpr double kMostFrames = 80;  // that a film has
   if (!files.usable) return 0;
   if (files.gaps) return kProved;
@@ -289,7 +290,9 @@ double files_hold(const Numbers& files, const Numbers& rows, bool turned) {
   }
   if (!rows.usable) return kFromStart;
   if (files.last == rows.last) return kAgree;
-  return std::abs(files.last - rows.last) <= static_cast<double>(kFew) ? kFewMissing : kFromStart;
+  // Of a whole film a few were lost and the rest counted; a few scans are its first.
+  if (std::abs(files.last - rows.last) > static_cast<double>(kFew)) return kFromStart;
+  return files.values.size() >= kWhole ? kFewMissing : kFirstOnes;
 }
 
 /// How probable it is that the log counts pictures: by the camera's counter, or later and whole.

@@ -42,7 +42,7 @@ double overlap_of(const FrameRegion& a, const FrameRegion& b) { return drawn::ov
 
 TEST(OddSheets, every_frame_is_found_and_none_invented) {
   const auto sheets = kept_sheets();
-  EXPECT_EQ(sheets.size(), 11U);
+  EXPECT_EQ(sheets.size(), 12U);
   for (const auto& [file, frames] : sheets) {
     const scan::Scan scan = scan::read_scan(BASEFOG_TEST_DATA "/odd_sheets/" + file);
     const FilmLayout layout = find_film(scan);

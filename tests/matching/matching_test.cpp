@@ -276,6 +276,37 @@ TEST(Matching, knows_how_long_films_are) {
   EXPECT_EQ(likely->scans_missing, 1);
 }
 
+// The first of a film's frames on the glass, one of them blank; two rows that say no settings. What
+// exposures scatter is no reason to take numbers that both sides state for a count of scans.
+TEST(Matching, the_first_few_of_a_film_keep_their_numbers) {
+  std::mt19937 random(20261130);
+  std::normal_distribution<double> normal;
+  int tried = 0;
+  int wrong = 0;
+  for (const std::size_t rows : {5U, 6U}) {
+    for (int draw = 0; draw < 100; ++draw) {
+      std::vector<double> asked(rows);
+      for (double& stops : asked) stops = std::round(normal(random));
+      log::ShotLog log = log_with(asked);
+      for (const std::size_t row : {random() % rows, random() % rows}) {
+        log.rows[row].used = {};
+        log.rows[row].ei.reset();
+        log.rows[row].compensation.reset();
+      }
+      std::vector<double> got(asked.begin(), asked.begin() + 4);
+      for (double& stops : got) stops += 0.5 * normal(random);
+      std::vector<MatchFrame> frames = frames_with(got);
+      frames.front() = {.label = "1", .blank = true};
+      const std::vector<int> found = rows_of(match_frames(frames, log, kFilm));
+      for (int k = 1; k < 4; ++k) {
+        ++tried;
+        wrong += found[static_cast<std::size_t>(k)] != k + 1 ? 1 : 0;
+      }
+    }
+  }
+  EXPECT_LT(wrong, 0.1 * tried);
+}
+
 TEST(Matching, keepers_keep_their_numbers) {
   // Whatever their exposures: one frame of the roll, and three of it far apart.
   const std::vector<double> asked(36, 0.0);
