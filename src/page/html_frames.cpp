@@ -316,7 +316,7 @@ void put_strip(std::string& out, const roll::Analysis& analysis,
   };
   for (const Choice& choice :
        {Choice{"all", "All"}, Choice{"under", "Under"}, Choice{"well", "Well exposed"},
-        Choice{"over", "Over"}, Choice{"none", "No number"}}) {
+        Choice{"over", "Over"}, Choice{"unsure", "Unsure"}, Choice{"none", "Not read"}}) {
     const std::string_view group = choice.group;
     const auto count =
         group == "all"

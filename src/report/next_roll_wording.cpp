@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <iterator>
 
+#include "core/thirds.hpp"
 #include "report/wording.hpp"
 
 namespace basefog::report {
@@ -41,11 +42,24 @@ AdviceWords line_words(const plan::Allowance& one) {
   return {.before = before, .setting = one.level, .after = " " + add_text(one.stops) + "."};
 }
 
+/// Why the dial moves by less than the camera gave; empty where it does not.
+std::string part_text(const plan::NextRoll& plan) {
+  constexpr Stops kLeft{0.25};  // nearly a third, the step of dials
+  const Stops moved(exact(plan.dial.index).speed_value() - exact(plan.dialled).speed_value());
+  if (!plan.bias.two_sided() || abs(plan.bias.value) < abs(moved) + kLeft) return "";
+  const double doubt = (*plan.bias.high - *plan.bias.low).value() / 2;
+  return fmt::format(
+      " The dial takes up only a part of {:+.1f}, which is known to within {:.1f}: more would as "
+      "often harm as help.",
+      plan.bias.value.value(), doubt);
+}
+
 }  // namespace
 
 std::string add_text(Stops stops) {
   const std::string amount = stops_in_thirds(abs(stops)).substr(1);  // without the sign
-  return (stops > Stops(0) ? "add " : "take off ") + amount;
+  const bool several = to_nearest_third(abs(stops)) > Stops(1);
+  return "give " + amount + (several ? " stops " : " stop ") + (stops > Stops(0) ? "more" : "less");
 }
 
 std::vector<AdviceWords> plan_words(const plan::NextRoll& plan) {
@@ -60,9 +74,11 @@ std::vector<AdviceWords> plan_words(const plan::NextRoll& plan) {
 std::string promise_text(const plan::NextRoll& plan) {
   if (plan.state != plan::PlanState::change) return "";
   return fmt::format(
-      "With a chance of {:.0f} % this is better than before: a frame is then off by {:.1f} instead "
-      "of {:.1f} as a rule.",
-      100 * plan.chance_better, plan.expected_error.after, plan.expected_error.before);
+             "With a chance of {:.0f} % this is better than before: on average a frame is then off "
+             "by "
+             "{:.1f} stop instead of {:.1f}.",
+             100 * plan.chance_better, plan.expected_error.after, plan.expected_error.before) +
+         part_text(plan);
 }
 
 std::vector<std::string> next_time_sentences(const std::optional<plan::NextRoll>& plan,

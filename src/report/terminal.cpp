@@ -166,7 +166,7 @@ std::string effects_sentence(const meter::MeterBias& meter) {
       sure.push_back(effect_name(effect) + " " + effect_text(effect));
     }
   }
-  return sure.empty() ? "" : "Against the rest: " + list_text(sure, 4) + ".";
+  return sure.empty() ? "" : "Beside that, against the other frames: " + list_text(sure, 4) + ".";
 }
 
 std::string short_matching(const roll::Analysis& analysis) {
@@ -180,10 +180,10 @@ std::vector<std::string> roll_in_short(const roll::Analysis& analysis, int width
   constexpr std::size_t kMostLines = 6;
   std::vector<std::string> sentences = {roll_text(analysis), short_matching(analysis)};
   if (analysis.meter && analysis.meter->bias && is_known(*analysis.meter->bias)) {
-    sentences.push_back(fmt::format("The camera gave {} over {}; frames scatter by {:.1f}.",
-                                    estimate_text(*analysis.meter->bias),
-                                    frames_text(analysis.meter->frames_used),
-                                    analysis.meter->scatter));
+    sentences.push_back(fmt::format(
+        "The camera gave {} over {}; beside what else is known, frames scatter by {:.1f}.",
+        estimate_text(*analysis.meter->bias), frames_text(analysis.meter->frames_used),
+        analysis.meter->scatter));
     sentences.push_back(previous_roll_text(analysis));
     sentences.push_back(effects_sentence(*analysis.meter));
   } else if (analysis.log) {

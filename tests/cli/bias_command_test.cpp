@@ -37,7 +37,7 @@ TEST(Bias, a_roll_is_remembered_only_when_asked_and_once) {
   EXPECT_EQ(bias.status, 0) << bias.err;
   EXPECT_THAT(bias.out, AllOf(HasSubstr("Bias now: -0."), HasSubstr("1 roll"),
                               ContainsRegex("dial to 320 instead of 400[^.]*"),
-                              ContainsRegex("1/15\\s+take off 2/3")));
+                              ContainsRegex("1/15\\s+give 2/3 stop less")));
   const ProgramRun json = run_program({"bias", "--ledger", ledger, "--json", "-"});
   const auto parsed = nlohmann::json::parse(json.out);
   EXPECT_EQ(parsed.at("schema"), "basefog.bias/1");

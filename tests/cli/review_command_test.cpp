@@ -35,7 +35,7 @@ TEST(Review, of_the_sample_roll_ends_well_and_says_what_to_do) {
   const ProgramRun run = run_program({"review", kRoll, "--log", kLog});
   EXPECT_EQ(run.status, 0) << run.err;
   EXPECT_THAT(run.out, AllOf(HasSubstr("interior"), HasSubstr("Set the dial to 320 instead of 400"),
-                             ContainsRegex("1/15\\s+take off 2/3")));
+                             ContainsRegex("1/15\\s+give 2/3 stop less")));
   EXPECT_THAT(run.out, Not(HasSubstr("\033["))) << "colour where no terminal is";
   EXPECT_THAT(run.err, HasSubstr("read 14 of 14 scans"));
 }

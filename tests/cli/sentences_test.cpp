@@ -120,7 +120,7 @@ void expect_no_contradiction(const Reviewed& reviewed, const std::string& name) 
 
   // What is to be added at a speed or for a scene is said once, as the plan has it.
   std::map<std::string, int> lines;
-  const std::regex line("(?:At|For|With the lens) ([^.]+?) (add|take off) [0-9/ ]+\\.");
+  const std::regex line("(?:At|For|With the lens) ([^.]+?) give [0-9/ ]+ stops? (more|less)\\.");
   for (std::sregex_iterator at(prose.begin(), prose.end(), line), end; at != end; ++at) {
     ++lines[(*at)[1]];
   }

@@ -31,19 +31,20 @@ TEST(NextRollWording, dial_then_what_to_add_in_all) {
   plan.add = {{plan::AllowanceFor::shutter, "1/15", Stops(-2.0 / 3)},
               {plan::AllowanceFor::lens, "long", Stops(1.0 / 3)},
               {plan::AllowanceFor::scene, "snow", Stops(4.0 / 3)}};
-  EXPECT_EQ(said(plan),
-            "Set the dial to 250 instead of 400.|At 1/15 take off 2/3.|With the lens long add "
-            "1/3.|For snow add 1 1/3.|");
+  EXPECT_EQ(
+      said(plan),
+      "Set the dial to 250 instead of 400.|At 1/15 give 2/3 stop less.|With the lens long give "
+      "1/3 stop more.|For snow give 1 1/3 stops more.|");
   EXPECT_EQ(plan_words(plan)[0].evidence, "the camera gave -0.6 (-1.0 to -0.2) over 22 frames");
   EXPECT_EQ(promise_text(plan),
-            "With a chance of 87 % this is better than before: a frame is then off by 0.4 instead "
-            "of 0.7 as a rule.");
+            "With a chance of 87 % this is better than before: on average a frame is then off by "
+            "0.4 stop instead of 0.7.");
 }
 
 TEST(NextRollWording, keeping_the_dial_says_why) {
   plan::NextRoll plan = plan_at(400);
   plan.add = {{plan::AllowanceFor::shutter, "1/15", Stops(-2.0 / 3)}};
-  EXPECT_EQ(said(plan), "Leave the dial at 400.|At 1/15 take off 2/3.|");
+  EXPECT_EQ(said(plan), "Leave the dial at 400.|At 1/15 give 2/3 stop less.|");
   plan.add.clear();
   plan.state = plan::PlanState::not_known;
   EXPECT_EQ(said(plan),
