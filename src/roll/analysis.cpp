@@ -105,7 +105,8 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
                      .replacements = replace_settings(logged, camera.meter, options.camera),
                      .doubts = doubts});
   const Aim aim = aim_of(film.profile, options);
-  const auto development = judge_development(results, film, read.readings.contrast, aim);
+  auto development = judge_development(results, film, read.readings.contrast, aim);
+  if (development) development->developed_by = developed_by(known.use);
   const WhatNext next =
       decide_what_next(results, camera, rows, questions, film.profile, options.camera);
   const std::vector<Warning> warnings = with_frame_warnings(

@@ -113,6 +113,11 @@ std::optional<Density> high_fog(const film::FilmProfile& film,
 
 }  // namespace
 
+DevelopedBy developed_by(const memory::FilmUse& use) {
+  if (use.developed.empty()) return DevelopedBy::unknown;
+  return memory::read_development(use.developed).by_lab ? DevelopedBy::lab : DevelopedBy::self;
+}
+
 std::optional<RollDevelopment> judge_development(std::span<const FrameResult> frames,
                                                  const RollFilm& film,
                                                  const Estimate<double>& contrast, const Aim& aim) {

@@ -96,5 +96,11 @@ TEST(RollDevelopment, never_judges_a_frame_or_a_few) {
   EXPECT_FALSE(judged(roll_of(kFewestForDevelopment - 1, -3, 0.7, 0.01)));
 }
 
+TEST(RollDevelopment, who_developed_is_read_from_what_was_written) {
+  EXPECT_EQ(developed_by({}), DevelopedBy::unknown);
+  EXPECT_EQ(developed_by({.developed = "lab, pushed"}), DevelopedBy::lab);
+  EXPECT_EQ(developed_by({.developed = "9 min at 20 C"}), DevelopedBy::self);
+}
+
 }  // namespace
 }  // namespace basefog::roll

@@ -52,7 +52,7 @@ BiasHistory fit_bias_history(std::span<const RememberedRoll> rolls);
 
 /// A roll's numbers, to stand beside those of another.
 struct PreviousRoll {
-  std::string name;
+  std::string name;                   ///< in the ledger
   std::string date;                   ///< ISO 8601; may be empty
   std::optional<StopsEstimate> bias;  ///< of the camera with that film, as by fit_meter_bias
   double rms = 0;                     ///< of the frames' deviations, stops

@@ -15,10 +15,11 @@ void write_html(std::ostream& out, const roll::Analysis& analysis, const std::st
 /// The roll as one row of small straight prints for such a page: a data address, or nothing where
 /// none can be made.
 struct PictureStrip {
-  std::string source;
-  int width = 0;   ///< pixels
-  int height = 0;  ///< pixels
+  std::string source;  ///< a data address; empty where there is none
+  int width = 0;       ///< pixels
+  int height = 0;      ///< pixels
 };
+/// That of a reviewed roll.
 PictureStrip picture_strip(const roll::Analysis& analysis);
 
 }  // namespace basefog::page

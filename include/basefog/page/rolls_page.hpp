@@ -11,8 +11,8 @@ namespace basefog::page {
 
 /// A roll among many.
 struct RollEntry {
-  report::RollSummary summary;
-  PictureStrip strip;  ///< its source is empty where there is none
+  report::RollSummary summary;  ///< its line
+  PictureStrip strip;           ///< its source is empty where there is none
 };
 
 /// The index page, with a picture strip of each roll and links to their reports, which lead back;

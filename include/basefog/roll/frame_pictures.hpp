@@ -8,6 +8,7 @@
 
 namespace basefog::roll {
 
+/// Called with a frame's index and its picture.
 using TakePicture = std::function<void(std::size_t frame, const density::NegativePicture& picture)>;
 
 /// Each frame's picture, of a long side of at most long_side pixels, as large as its scan has it:
@@ -23,10 +24,11 @@ density::NegativePicture picture_of_frame(const Analysis& analysis, std::size_t 
 
 /// Whether a second pass would give more than was kept, and then how large a picture.
 struct LargerPicture {
-  bool larger = false;
-  int width = 0;   ///< pixels, of the picture that comes
-  int height = 0;  ///< pixels
+  bool larger = false;  ///< than what was kept
+  int width = 0;        ///< pixels, of the picture that comes
+  int height = 0;       ///< pixels
 };
+/// For a long side of at most long_side pixels; no file is read.
 LargerPicture larger_picture(const Analysis& analysis, std::size_t frame, int long_side);
 
 }  // namespace basefog::roll

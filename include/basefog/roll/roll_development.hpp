@@ -13,14 +13,21 @@ namespace basefog::roll {
 struct FrameResult;
 
 /// Whose tank a roll was in: what can be changed about it depends on that.
-enum class DevelopedBy { unknown, self, lab };
+enum class DevelopedBy {
+  unknown,  ///< nothing was written
+  self,     ///< a time, a temperature or a developer was
+  lab       ///< a lab was named
+};
+
+/// By what was written of the development.
+DevelopedBy developed_by(const memory::FilmUse& use);
 
 /// Whether a roll's negatives look wrongly exposed or wrongly developed. Thin shadows mean less
 /// exposure; full shadows with weak highlights mean less development (common practice). Of the roll
 /// as a whole, never of one frame.
 struct RollDevelopment {
-  int frames = 0;  ///< that count
-  DevelopedBy developed_by = DevelopedBy::unknown;
+  int frames = 0;                                   ///< that count
+  DevelopedBy developed_by = DevelopedBy::unknown;  ///< whom advice on development is for
   /// The roll's exposure against what was asked (where the log says) or against the aim: from
   /// shadows, which hardly depend on development, and from the metered means, together.
   StopsEstimate exposure{Stops(0), {}, {}};
