@@ -127,10 +127,13 @@ std::optional<FilmInQuestion> remembered_film(const FilmArguments& arguments) {
   if (!std::filesystem::exists(path, error)) return std::nullopt;
   const std::vector<memory::FilmLesson> lessons =
       ledger::Ledger(path, ledger::Ledger::Access::read).lessons();
-  FilmInQuestion film{.use = {.film = arguments.film, .developed = arguments.developed}};
+  const std::string name =
+      arguments.film_speed ? memory::with_speed(arguments.film, FilmSpeed(*arguments.film_speed))
+                           : arguments.film;
+  FilmInQuestion film{.use = {.film = name, .developed = arguments.developed}};
   bool other_curve = false;
   for (const memory::FilmLesson& lesson : lessons) {
-    if (!memory::is_same_film(lesson.use.film, arguments.film)) continue;
+    if (!memory::is_same_film(lesson.use.film, name)) continue;
     if (arguments.developed.empty()) film.use = lesson.use;
     const auto form = film::generic_form(lesson.form);
     other_curve |= !form;
@@ -143,10 +146,10 @@ std::optional<FilmInQuestion> remembered_film(const FilmArguments& arguments) {
                      "has rolls of \"" + arguments.film + "\" that were read through a profile",
                      "see that profile with basefog film FILE");
   }
-  film.use.film = arguments.film;
+  film.use.film = name;
   film.memory = memory::recall(lessons, film.use, film.form);
   film.profile = film::believed(film.form, film.memory->roll);
-  film.profile.name = arguments.film;
+  film.profile.name = name;
   film.profile.contrast_source = film::ContrastSource::remembered;
   return film;
 }

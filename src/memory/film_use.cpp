@@ -114,6 +114,12 @@ Development read_development(std::string_view text) {
 
 bool names_a_film(std::string_view text) { return !name_in(text).letters.empty(); }
 
+std::string with_speed(const std::string& film, FilmSpeed speed) {
+  const FilmName name = name_in(film);
+  if (name.letters.empty() || !name.numbers.empty()) return film;
+  return film + " " + as_marked(speed);
+}
+
 bool is_same_film(std::string_view a, std::string_view b) {
   const FilmName one = name_in(a);
   const FilmName other = name_in(b);

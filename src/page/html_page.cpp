@@ -58,7 +58,7 @@ void put_meter(std::string& out, const roll::Analysis& analysis) {
     const meter::MeterBias& meter = *analysis.meter;
     report::put(out,
                 "<p>The camera gives <strong>{}</strong> stops against what was asked, over {}; "
-                "beside what else is known, frames scatter by {:.1f} stops.</p>\n",
+                "what is left of it and of all below scatters by {:.1f} stops.</p>\n",
                 report::typeset(report::estimate_text(*meter.bias)),
                 report::frames_text(meter.frames_used), meter.scatter);
     const std::string before = report::previous_roll_text(analysis);

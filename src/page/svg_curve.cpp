@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 
+#include "basefog/report/film_report.hpp"
 #include "page/svg_charts.hpp"
 #include "report/markup.hpp"
 #include "report/svg_axis.hpp"
@@ -11,31 +12,9 @@
 namespace basefog::page {
 namespace {
 
-using Curves = std::vector<film::FilmLayer>;
-
 /// Net density of a layer so many stops from the aim.
 double density_at(const film::FilmLayer& layer, ExposureAboveSpeedPoint aim, double stops) {
   return layer.curve.density(in_stops(aim + Stops(stops))).value();
-}
-
-/// One standard deviation of a layer's density at each of `places`: contrast, toe, shoulder and
-/// speed, each varied by its own [GUM, 5.1.2].
-std::vector<double> density_sigmas(const film::FilmProfile& film, std::size_t layer,
-                                   ExposureAboveSpeedPoint aim, const std::vector<double>& places) {
-  const Curves varied[] = {film.with_contrast(1 + film.contrast_relative_sigma).layers,
-                           film.with_toe(film.toe_sigma_stops).layers,
-                           film.with_shoulder(Stops(film.shoulder_sigma_stops)).layers};
-  std::vector<double> sigmas;
-  for (const double stops : places) {
-    const double density = density_at(film.layers[layer], aim, stops);
-    double variance =
-        std::pow(density_at(film.layers[layer], aim, stops + film.speed_sigma_stops) - density, 2);
-    for (const Curves& one : varied) {
-      variance += std::pow(density_at(one[layer], aim, stops) - density, 2);
-    }
-    sigmas.push_back(std::sqrt(variance));
-  }
-  return sigmas;
 }
 
 void put_curves(std::string& out, const roll::Analysis& analysis, const report::Axis& x,
@@ -47,7 +26,9 @@ void put_curves(std::string& out, const roll::Analysis& analysis, const report::
   // Half, four fifths and 95 in 100 of what the curve may be, one over the other.
   constexpr std::array kBands{1.96, 1.282, 0.674};
   for (std::size_t k = 0; k < layers.size(); ++k) {
-    const std::vector<double> sigmas = density_sigmas(analysis.film, k, aim, places);
+    std::vector<double> on_film;
+    for (const double stops : places) on_film.push_back(in_stops(aim + Stops(stops)).value());
+    const std::vector<double> sigmas = report::density_sigmas(analysis.film, k, on_film);
     const auto at = [&](int i, double sigma) {
       const auto place = static_cast<std::size_t>(i);
       const double density = density_at(layers[k], aim, places[place]) + sigma * sigmas[place];

@@ -22,7 +22,8 @@ constexpr double kBottom = 440;
 constexpr const char* kStyle =
     "<style>text{font:13px sans-serif;fill:#222}.grid{stroke:#ddd}.axis{stroke:#444}"
     ".mark{stroke:#777;stroke-dasharray:5 4}.curve{fill:none;stroke-width:2;stroke:#222}"
-    ".red{stroke:#b3261e}.green{stroke:#1b7a3d;stroke-dasharray:9 3}"
+    ".band{fill:#888;fill-opacity:.18}.red{stroke:#b3261e}.green{stroke:#1b7a3d;stroke-dasharray:9 "
+    "3}"
     ".blue{stroke:#1f5fbf;stroke-dasharray:3 3}.step{fill:none;stroke:#222;stroke-width:1.2}"
     "@media(prefers-color-scheme:dark){svg{background:#161616}text{fill:#ddd}.grid{stroke:#333}"
     ".axis{stroke:#aaa}.curve,.step{stroke:#ddd}.red{stroke:#ff8a80}.green{stroke:#7fd99a}"
@@ -90,6 +91,22 @@ void draw_mark(Plot& plot, double stops, const char* name) {
   put(plot.out, "<text x=\"{:.1f}\" y=\"{}\" text-anchor=\"middle\">{}</text>", x, kTop - 6, name);
 }
 
+/// What the curve may be, 95 times in 100.
+void draw_band(Plot& plot, const film::FilmProfile& film, std::size_t layer) {
+  std::vector<double> places;
+  for (double stops = plot.x.low; stops <= plot.x.high; stops += 0.25) places.push_back(stops);
+  const std::vector<double> sigmas = density_sigmas(film, layer, places);
+  const auto point = [&](std::size_t i, double sign) {
+    const double density = film.layers[layer].curve.density(Stops(places[i])).value();
+    put(plot.out, " {:.1f} {:.1f}", plot.x.at(places[i]),
+        plot.y.at(std::max(0.0, density + sign * kNormal975 * sigmas[i])));
+  };
+  plot.out += "<polygon class=\"band\" points=\"";
+  for (std::size_t i = 0; i < places.size(); ++i) point(i, 1);
+  for (std::size_t i = places.size(); i-- > 0;) point(i, -1);
+  plot.out += "\"/>";
+}
+
 void draw_curve(Plot& plot, const film::FilmLayer& layer) {
   put(plot.out, "<path class=\"curve {}\" d=\"",
       layer.name == "red" || layer.name == "green" || layer.name == "blue" ? layer.name : "gray");
@@ -128,6 +145,26 @@ void draw_steps(Plot& plot, const film::FilmProfile& film, const film::FilmTestS
 
 }  // namespace
 
+std::vector<double> density_sigmas(const film::FilmProfile& film, std::size_t layer,
+                                   std::span<const double> places) {
+  const std::vector<film::FilmLayer> varied[] = {
+      film.with_contrast(1 + film.contrast_relative_sigma).layers,
+      film.with_toe(film.toe_sigma_stops).layers,
+      film.with_shoulder(Stops(film.shoulder_sigma_stops)).layers};
+  const auto density_at = [](const film::FilmLayer& one, double stops) {
+    return one.curve.density(Stops(stops)).value();
+  };
+  std::vector<double> sigmas;
+  for (const double stops : places) {
+    const double density = density_at(film.layers[layer], stops);
+    double variance =
+        std::pow(density_at(film.layers[layer], stops + film.speed_sigma_stops) - density, 2);
+    for (const auto& one : varied) variance += std::pow(density_at(one[layer], stops) - density, 2);
+    sigmas.push_back(std::sqrt(variance));
+  }
+  return sigmas;
+}
+
 std::string film_plot(const film::FilmProfile& film, const film::FilmTestSeries* series,
                       const film::FilmTest* test) {
   Plot plot = open_plot(film);
@@ -140,6 +177,7 @@ std::string film_plot(const film::FilmProfile& film, const film::FilmTestSeries*
   draw_mark(plot, (Aim{.film_speed = film.iso_speed}.log_exposure() - film.speed_point()).value(),
             "aim");
   draw_mark(plot, limit, "highlight limit");
+  for (std::size_t layer = 0; layer < film.layers.size(); ++layer) draw_band(plot, film, layer);
   for (const film::FilmLayer& layer : film.layers) draw_curve(plot, layer);
   if (series != nullptr && test != nullptr) draw_steps(plot, film, *series, *test);
   plot.out += "</svg>\n";

@@ -49,8 +49,7 @@ std::string part_text(const plan::NextRoll& plan) {
   if (!plan.bias.two_sided() || abs(plan.bias.value) < abs(moved) + kLeft) return "";
   const double doubt = (*plan.bias.high - *plan.bias.low).value() / 2;
   return fmt::format(
-      " The dial takes up only a part of {:+.1f}, which is known to within {:.1f}: more would as "
-      "often harm as help.",
+      " The dial takes up only a part of {:+.1f}, since that is known to within {:.1f} alone.",
       plan.bias.value.value(), doubt);
 }
 

@@ -158,7 +158,7 @@ struct Lines {
   }
 };
 
-/// Effects that their interval supports, in one sentence; empty without.
+/// Effects that their interval supports, and what is left, in one sentence.
 std::string effects_sentence(const meter::MeterBias& meter) {
   std::vector<std::string> sure;
   for (const meter::BiasEffect& effect : meter.effects) {
@@ -166,7 +166,9 @@ std::string effects_sentence(const meter::MeterBias& meter) {
       sure.push_back(effect_name(effect) + " " + effect_text(effect));
     }
   }
-  return sure.empty() ? "" : "Beside that, against the other frames: " + list_text(sure, 4) + ".";
+  const std::string left = fmt::format("what is left scatters by {:.1f}.", meter.scatter);
+  if (sure.empty()) return sentence_case(left);
+  return "Against the other frames: " + list_text(sure, 4) + "; " + left;
 }
 
 std::string short_matching(const roll::Analysis& analysis) {
@@ -179,11 +181,12 @@ std::string short_matching(const roll::Analysis& analysis) {
 std::vector<std::string> roll_in_short(const roll::Analysis& analysis, int width) {
   constexpr std::size_t kMostLines = 6;
   std::vector<std::string> sentences = {roll_text(analysis), short_matching(analysis)};
+  if (analysis.memory)
+    std::ranges::move(memory_texts(*analysis.memory), std::back_inserter(sentences));
   if (analysis.meter && analysis.meter->bias && is_known(*analysis.meter->bias)) {
-    sentences.push_back(fmt::format(
-        "The camera gave {} over {}; beside what else is known, frames scatter by {:.1f}.",
-        estimate_text(*analysis.meter->bias), frames_text(analysis.meter->frames_used),
-        analysis.meter->scatter));
+    sentences.push_back(
+        fmt::format("The camera gave {} over {}.", estimate_text(*analysis.meter->bias),
+                    frames_text(analysis.meter->frames_used), analysis.meter->scatter));
     sentences.push_back(previous_roll_text(analysis));
     sentences.push_back(effects_sentence(*analysis.meter));
   } else if (analysis.log) {

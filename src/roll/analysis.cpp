@@ -74,7 +74,7 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
   // The film as named or seen, and as earlier rolls or the log's word on development have it.
   const std::string name = name_of_roll(frames, written.log, options);
   const ChosenFilm chosen = choose_film(frames, written.log, options);
-  const KnownFilm known = known_film(chosen.profile, written.log, options, name);
+  const KnownFilm known = known_film(chosen, written.log, options, name);
   const std::vector<RollDoubt> doubts = doubts_of_roll(frames, known.profile, options);
 
   // A first reading finds the rows; what they say, and the film that exposure series show, then

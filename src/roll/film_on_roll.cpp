@@ -49,14 +49,17 @@ KnownFilm as_if_new(const KnownFilm& film, const std::optional<log::ShotLog>& lo
   return known;
 }
 
-KnownFilm known_film(const film::FilmProfile& form, const std::optional<log::ShotLog>& log,
+KnownFilm known_film(const ChosenFilm& chosen, const std::optional<log::ShotLog>& log,
                      const ReviewOptions& options, const std::string& roll) {
+  const film::FilmProfile& form = chosen.profile;
   KnownFilm film{.form = form, .use = options.film_use};
   if (log) {
     if (film.use.film.empty()) film.use.film = log->film;
     if (film.use.developed.empty()) film.use.developed = log->developed;
     film.use.push = log::asked_push(*log).value_or(Stops(0));
   }
+  const bool speed_stated = chosen.warnings.empty();
+  if (speed_stated) film.use.film = memory::with_speed(film.use.film, form.iso_speed);
   KnownFilm known = as_if_new(film, log, roll);
   // A film test of this very roll needs no other to speak for it.
   if (!form.measured_on.empty() && form.measured_on == roll) return known;

@@ -8,6 +8,7 @@
 #include <string>
 
 #include "basefog/roll/roll_film.hpp"
+#include "roll/film_choice.hpp"
 #include "roll/frame_rows.hpp"
 #include "roll/references.hpp"
 
@@ -19,8 +20,8 @@ film::FilmProfile developed_as_asked(const film::FilmProfile& film,
                                      const std::optional<log::ShotLog>& log);
 
 /// The film by what is remembered of it, by the development that was asked for, and, of a film test
-/// that was shot on another roll, less sure by what rolls differ by. form: as named or seen.
-KnownFilm known_film(const film::FilmProfile& form, const std::optional<log::ShotLog>& log,
+/// that was shot on another roll, less sure by what rolls differ by. chosen: as named or seen.
+KnownFilm known_film(const ChosenFilm& chosen, const std::optional<log::ShotLog>& log,
                      const ReviewOptions& options, const std::string& roll);
 
 /// The same film had nothing been remembered of it.

@@ -25,6 +25,13 @@ TEST(FilmUse, other_films_stay_apart) {
   EXPECT_FALSE(is_same_film("Harbour Pan 400", "Hill Pan 400"));
 }
 
+TEST(FilmUse, a_speed_at_the_end_is_a_label) {
+  EXPECT_EQ(with_speed("Harbour Pan", FilmSpeed(400)), "Harbour Pan 400");
+  EXPECT_EQ(with_speed("Harbour Pan 400", FilmSpeed(320)), "Harbour Pan 400");
+  EXPECT_EQ(with_speed("ISO 400", FilmSpeed(400)), "ISO 400");
+  EXPECT_EQ(with_speed("", FilmSpeed(400)), "");
+}
+
 TEST(FilmUse, a_speed_names_no_film) {
   EXPECT_FALSE(names_a_film("ISO 400"));
   EXPECT_FALSE(names_a_film(""));

@@ -46,7 +46,7 @@ TEST(FilmOnRoll, a_film_is_known_from_the_rolls_remembered_of_it) {
   log.film = "HARBOUR PAN 400";
   ReviewOptions options;
   options.lessons = {harder_by(0.2, "one", form), harder_by(0.2, "two", form)};
-  const KnownFilm known = known_film(form, log, options, "three");
+  const KnownFilm known = known_film({form, {}}, log, options, "three");
   ASSERT_TRUE(known.memory);
   EXPECT_EQ(known.memory->rolls.size(), 2U);
   EXPECT_EQ(known.profile.contrast_source, film::ContrastSource::remembered);
@@ -55,10 +55,12 @@ TEST(FilmOnRoll, a_film_is_known_from_the_rolls_remembered_of_it) {
               known.place[film::FilmParameter::contrast], 1e-3);
   EXPECT_LT(known.profile.contrast_relative_sigma, form.contrast_relative_sigma);
   // A roll is no witness of itself, and an unnamed film takes nothing.
-  EXPECT_EQ(known_film(form, log, options, "two").memory->rolls.size(), 1U);
+  EXPECT_EQ(known_film({form, {}}, log, options, "two").memory->rolls.size(), 1U);
+  log.film = "harbour pan";  // its speed is known, and its label
+  EXPECT_EQ(known_film({form, {}}, log, options, "three").use.film, "harbour pan 400");
   log.film.clear();
-  EXPECT_FALSE(known_film(form, log, options, "three").memory);
-  EXPECT_EQ(gradient(known_film(form, log, options, "three").profile), gradient(form));
+  EXPECT_FALSE(known_film({form, {}}, log, options, "three").memory);
+  EXPECT_EQ(gradient(known_film({form, {}}, log, options, "three").profile), gradient(form));
 }
 
 TEST(FilmOnRoll, a_film_test_is_believed_whole_on_its_own_roll_alone) {
@@ -66,10 +68,10 @@ TEST(FilmOnRoll, a_film_test_is_believed_whole_on_its_own_roll_alone) {
   test.contrast_source = film::ContrastSource::film_test;
   test.contrast_relative_sigma = 0.02;
   test.measured_on = "test roll";
-  EXPECT_EQ(known_film(test, {}, {}, "test roll").profile.contrast_relative_sigma, 0.02);
-  EXPECT_GT(known_film(test, {}, {}, "another").profile.contrast_relative_sigma, 0.05);
+  EXPECT_EQ(known_film({test, {}}, {}, {}, "test roll").profile.contrast_relative_sigma, 0.02);
+  EXPECT_GT(known_film({test, {}}, {}, {}, "another").profile.contrast_relative_sigma, 0.05);
   test.measured_on.clear();
-  EXPECT_GT(known_film(test, {}, {}, "").profile.contrast_relative_sigma, 0.05);
+  EXPECT_GT(known_film({test, {}}, {}, {}, "").profile.contrast_relative_sigma, 0.05);
 }
 
 /// A frame read as `exposure` with a row of so many seconds at the meter's word.

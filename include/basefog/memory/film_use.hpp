@@ -5,6 +5,7 @@
 #include <string>
 #include <string_view>
 
+#include "basefog/core/settings.hpp"
 #include "basefog/core/units.hpp"
 
 namespace basefog::memory {
@@ -31,6 +32,10 @@ Development read_development(std::string_view text);
 
 /// Whether a text names a film: "ISO 400" is none.
 bool names_a_film(std::string_view text);
+
+/// The name with the film's speed, where it has none itself: a speed at the end of a name is its
+/// label and no part of it, so that "Harbour Pan" of ISO 400 is "Harbour Pan 400".
+std::string with_speed(const std::string& film, FilmSpeed speed);
 
 /// Names that differ in case, signs, "ISO" and a slip of the pen: a letter changed, added or left
 /// out of five and more, two of ten and more. Numbers must be the same. What names no film is the

@@ -3,7 +3,9 @@
 
 #include <array>
 #include <ostream>
+#include <span>
 #include <string>
+#include <vector>
 
 #include "basefog/core/settings.hpp"
 #include "basefog/film/film_profile.hpp"
@@ -15,6 +17,11 @@ namespace basefog::report {
 /// A profile in words: speed and speed point, and for each layer its gradients, development, limits
 /// and how sure they are; reciprocity as a short table. Plain text for a terminal.
 void write_film(std::ostream& out, const film::FilmProfile& film);
+
+/// One standard deviation of a layer's density at places in stops above the speed point: contrast,
+/// toe, shoulder and speed, each varied by its own [GUM, 5.1.2].
+std::vector<double> density_sigmas(const film::FilmProfile& film, std::size_t layer,
+                                   std::span<const double> places);
 
 /// What is remembered of a film: which rolls say how much, what each number is known to and was
 /// before, what would make it surer. form: what it is counted from.
@@ -39,7 +46,8 @@ void write_film_test(std::ostream& out, const film::FilmTest& test);
 void write_developments(std::ostream& out, const film::DevelopmentSeries& series);
 
 /// The profile's curves as a drawing that stands alone (SVG): net density against stops above the
-/// speed point, with speed point, aim and highlight limit marked; the test's steps as circles where
+/// speed point, with what they may be 95 times in 100 as a band, and speed point, aim and highlight
+/// limit marked; the test's steps as circles where
 /// a test and its series are given.
 std::string film_plot(const film::FilmProfile& film, const film::FilmTestSeries* series = nullptr,
                       const film::FilmTest* test = nullptr);
