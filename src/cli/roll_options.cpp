@@ -13,6 +13,10 @@
 #include "cli/terminal.hpp"
 
 namespace basefog::cli {
+std::filesystem::path ledger_of(const RollArguments& arguments) {
+  return arguments.ledger ? *arguments.ledger : ledger::default_ledger_path();
+}
+
 namespace {
 
 const std::map<std::string, MeteringPattern> kPatterns = {
@@ -30,9 +34,8 @@ std::vector<memory::FilmLesson> lessons_in(const std::filesystem::path& ledger) 
 /// Without HOME there is no ledger but one that is named.
 std::vector<memory::FilmLesson> remembered_lessons(const RollArguments& arguments) {
   if (arguments.no_memory) return {};
-  if (arguments.ledger) return lessons_in(*arguments.ledger);
   try {
-    return lessons_in(ledger::default_ledger_path());
+    return lessons_in(ledger_of(arguments));
   } catch (const InputError& error) {
     if (error.code() != ErrorCode::usage) {
       say(std::string("nothing is remembered of the film: ") + error.what() + ".");
@@ -42,10 +45,6 @@ std::vector<memory::FilmLesson> remembered_lessons(const RollArguments& argument
 }
 
 }  // namespace
-
-std::filesystem::path ledger_of(const RollArguments& arguments) {
-  return arguments.ledger ? *arguments.ledger : ledger::default_ledger_path();
-}
 
 CLI::Option* add_cache_option(CLI::App& command, bool& no_cache) {
   return command.add_flag("--no-cache", no_cache,

@@ -56,8 +56,7 @@ CLI::Option* add_roll_options(CLI::App& command, RollArguments& arguments);
 std::filesystem::path ledger_of(const RollArguments& arguments);
 
 /// Files are opened here: film, response, and the ledger for what it remembers of films. A ledger
-/// that nobody named and that cannot be read costs its memory alone, which is said. Throws
-/// InputError.
+/// that cannot be read costs its memory alone, which is said. Throws InputError.
 roll::ReviewOptions as_review_options(const RollArguments& arguments);
 
 /// Where measured scans are kept from run to run, for MeasureOptions::store; none where nothing is
