@@ -294,10 +294,6 @@ void put_frame(std::string& out, const roll::Analysis& analysis, std::size_t i,
     }
     put_list(out, "flags", sentences);
   }
-  if (frame.reading) {
-    const std::string doubt = report::doubt_text(*frame.reading);
-    if (!doubt.empty()) report::put(out, "<p class=\"note\">{}</p>", report::escape_markup(doubt));
-  }
   out += "</div></section>\n";
 }
 

@@ -270,6 +270,7 @@ void put_method(std::string& out, const roll::Analysis& analysis) {
   for (const std::string& note : report::film_texts(analysis)) {
     put_row(out, "On this roll", report::escape_markup(note));
   }
+  put_row(out, "To be surer", report::escape_markup(report::doubt_text(analysis)));
   put_row(out, "Colour", report::escape_markup(report::channels_text(film)));
   put_row(out, "Meter looked at", metering_words(analysis.metering));
   put_row(out, "Log",

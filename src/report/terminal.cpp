@@ -274,12 +274,12 @@ void write_details(std::ostream& out, const roll::Analysis& analysis, int width,
     const roll::FrameResult& frame = analysis.frames[i];
     std::string text = names[i] + ": " + picture_text(frame) + ".";
     if (frame.reading) {
-      for (const std::string& more :
-           {disagreement_text(*frame.reading), doubt_text(*frame.reading)}) {
-        if (!more.empty()) text += " " + more;
-      }
+      const std::string why = disagreement_text(*frame.reading);
+      if (!why.empty()) text += " " + why;
     }
-    for (Flag flag : frame.flags.list()) text += " " + std::string(text_of(flag).long_text);
+    std::vector<std::string_view> flags;  // each is explained once, under the warnings
+    for (Flag flag : frame.flags.list()) flags.push_back(text_of(flag).short_text);
+    if (!flags.empty()) text += fmt::format(" [{}]", fmt::join(flags, ", "));
     out << wrap(printable(text), width, kIndent);
   }
 }
@@ -299,7 +299,9 @@ void write_table(std::ostream& out, const roll::Analysis& analysis, const Termin
   if (!style.detailed) return write_short(out, analysis, width, ink);
   write_details(out, analysis, width, ink);
   write_part(out, "The roll", roll_sentences(analysis), width, ink);
-  write_part(out, "The film", film_sentences(analysis), width, ink);
+  std::vector<std::string> film = film_sentences(analysis);
+  if (std::string doubt = doubt_text(analysis); !doubt.empty()) film.push_back(std::move(doubt));
+  write_part(out, "The film", film, width, ink);
   write_part(out, "The log", matching_sentences(analysis), width, ink);
   write_part(out, "The meter (+ gives more than asked)", meter_sentences(analysis), width, ink);
   write_part(out, "Scenes, beyond a true meter", technique_sentences(analysis), width, ink);

@@ -242,17 +242,40 @@ std::string disagreement_text(const reading::FrameReading& reading) {
                           "the aim gives.";
 }
 
-std::string doubt_text(const reading::FrameReading& reading) {
-  const std::string of_exposure = remedies(reading.exposure.budget);
-  std::string text;
-  if (!of_exposure.empty()) text = "What would make the exposure surer: " + of_exposure + ".";
+namespace {
+
+/// Of one answer of all frames, as root mean squares.
+template <class BudgetOf>
+reading::ErrorBudget budget_of_roll(const roll::Analysis& analysis, const BudgetOf& budget_of) {
+  reading::ErrorBudget squares{};
+  double frames = 0;
+  for (const roll::FrameResult& frame : analysis.frames) {
+    if (!frame.reading) continue;
+    ++frames;
+    for (const reading::ErrorCause cause : every<reading::ErrorCause>()) {
+      squares[cause] += std::pow(budget_of(*frame.reading)[cause], 2);
+    }
+  }
+  for (double& one : squares) one = frames > 0 ? std::sqrt(one / frames) : 0;
+  return squares;
+}
+
+}  // namespace
+
+std::string doubt_text(const roll::Analysis& analysis) {
+  using reading::FrameReading;
   struct Named {
     const char* name;
-    const reading::ErrorBudget& budget;
+    reading::ErrorBudget budget;
   };
-  for (const Named& one : {Named{"correction", reading.correction.budget},
-                           Named{"shadow reserve", reading.shadow_reserve.budget},
-                           Named{"highlight room", reading.highlight_room.budget}}) {
+  const auto of_roll = [&](const auto& budget_of) { return budget_of_roll(analysis, budget_of); };
+  const Named all[] = {
+      {"exposure", of_roll([](const FrameReading& r) { return r.exposure.budget; })},
+      {"correction", of_roll([](const FrameReading& r) { return r.correction.budget; })},
+      {"shadow reserve", of_roll([](const FrameReading& r) { return r.shadow_reserve.budget; })},
+      {"highlight room", of_roll([](const FrameReading& r) { return r.highlight_room.budget; })}};
+  std::string text;
+  for (const Named& one : all) {
     const std::string of_this = remedies(one.budget);
     if (of_this.empty()) continue;
     text += text.empty() ? fmt::format("What would make the {} surer: {}.", one.name, of_this)

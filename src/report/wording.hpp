@@ -72,9 +72,9 @@ std::string picture_text(const roll::FrameResult& frame);
 std::string disagreement_text(const reading::FrameReading& reading);
 
 /// "What would make the exposure surer: ...", and the same of the other answers: the causes of most
-/// of each one's doubt, with the half width that each makes (stops, 95 %) and what would lessen it.
-/// Empty where all is small.
-std::string doubt_text(const reading::FrameReading& reading);
+/// of each one's doubt over the roll's frames (root mean square), with the half width that each
+/// makes (stops, 95 %) and what would lessen it. Empty where all is small.
+std::string doubt_text(const roll::Analysis& analysis);
 
 /// "Light on the film: the blue layer got 1.8 stops less than the green, the red 0.5 more, as by
 /// lamplight."; empty without three layers.
