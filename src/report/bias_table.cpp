@@ -157,7 +157,7 @@ std::string bias_plot(std::span<const meter::RememberedRoll> rolls,
   }
   const Axis y{-span, span, kPlotBottom, kPlotTop};
   const double right = kPlotLeft + kRollWidth * static_cast<double>(rolls.size());
-  const int width = static_cast<int>(std::max(right + 30, 420.0));
+  const int width = static_cast<int>(std::max(right + 30, 580.0));
   std::string out;
   put(out,
       "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {0} 420\" width=\"{0}\" "
