@@ -44,6 +44,11 @@ TEST(Bias, a_roll_is_remembered_only_when_asked_and_once) {
   EXPECT_NEAR(parsed.at("cameras").at(0).at("meter").at("bias").at("stops"), -0.667, 0.25)
       << "the sample roll's truth";
 
+  const std::string plot = folder / "bias.svg";
+  EXPECT_EQ(run_program({"bias", "--ledger", ledger, "--plot", plot}).status, 0);
+  EXPECT_THAT(content_of(plot), HasSubstr("</svg>"));
+  EXPECT_EQ(run_program({"bias", "--ledger", ledger, "--plot", ledger}).status, 2);
+
   EXPECT_EQ(run_program({"ledger", "--ledger", ledger, "--remove", "nothing"}).status, 2);
   EXPECT_EQ(run_program({"ledger", "--ledger", ledger, "--remove", "roll"}).status, 0);
   const ProgramRun none = run_program({"bias", "--ledger", ledger});
