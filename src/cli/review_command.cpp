@@ -78,7 +78,9 @@ std::size_t read_others_again(ledger::Ledger& ledger, const memory::FilmLesson& 
   const std::vector<memory::FilmLesson> lessons = ledger.lessons();
   std::size_t count = 0;
   for (const memory::KeptRoll& kept : ledger.kept(lesson.use.film)) {
-    if (kept.film.lesson.form != lesson.form || kept.film.lesson.roll == lesson.roll) continue;
+    const memory::FilmLesson& other = kept.film.lesson;
+    const bool itself = other.roll == lesson.roll && other.camera == lesson.camera;
+    if (itself || other.form != lesson.form) continue;
     const auto now = memory::read_again(kept, lessons, *form);
     if (!now) continue;
     ledger.remember(now->roll, now->film);

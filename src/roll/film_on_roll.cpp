@@ -64,7 +64,10 @@ KnownFilm known_film(const ChosenFilm& chosen, const std::optional<log::ShotLog>
   // A film test of this very roll needs no other to speak for it.
   if (!form.measured_on.empty() && form.measured_on == roll) return known;
   std::vector<memory::FilmLesson> others = options.lessons;
-  std::erase_if(others, [&](const memory::FilmLesson& one) { return one.roll == roll; });
+  const std::string camera = options.camera ? options.camera->name : log ? log->camera : "";
+  std::erase_if(others, [&](const memory::FilmLesson& one) {
+    return one.roll == roll && one.camera == camera;
+  });
   const film::FilmProfile& before = form.contrast_was_found() ? known.profile : form;
   memory::FilmMemory memory = memory::recall(others, known.use, before);
   if (memory.says_anything()) {

@@ -56,6 +56,9 @@ TEST(FilmOnRoll, a_film_is_known_from_the_rolls_remembered_of_it) {
   EXPECT_LT(known.profile.contrast_relative_sigma, form.contrast_relative_sigma);
   // A roll is no witness of itself, and an unnamed film takes nothing.
   EXPECT_EQ(known_film({form, {}}, log, options, "two").memory->rolls.size(), 1U);
+  log.camera = "the other one";  // whose roll "two" is another
+  EXPECT_EQ(known_film({form, {}}, log, options, "two").memory->rolls.size(), 2U);
+  log.camera.clear();
   log.film = "harbour pan";  // its speed is known, and its label
   EXPECT_EQ(known_film({form, {}}, log, options, "three").use.film, "harbour pan 400");
   log.film.clear();
