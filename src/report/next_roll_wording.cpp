@@ -35,11 +35,25 @@ AdviceWords dial_words(const plan::NextRoll& plan) {
           .after = ", as for a film of " + index + "."};
 }
 
+/// An allowance, and what was seen that calls for it.
 AdviceWords line_words(const plan::Allowance& one) {
-  const char* before = one.what == plan::AllowanceFor::shutter ? "At "
-                       : one.what == plan::AllowanceFor::lens  ? "With the lens "
-                                                               : "For ";
-  return {.before = before, .setting = one.level, .after = " " + add_text(one.stops) + "."};
+  const std::string seen = evidence_text(one.seen, one.frames);
+  AdviceWords words{.setting = one.level, .after = " " + add_text(one.stops) + " than metered."};
+  switch (one.what) {
+    case plan::AllowanceFor::shutter:
+      words.before = "At ";
+      words.evidence = one.level + " gives " + seen + " against the other speeds";
+      break;
+    case plan::AllowanceFor::lens:
+      words.before = "With the lens ";
+      words.evidence = "the lens " + one.level + " gives " + seen + " against the others";
+      break;
+    case plan::AllowanceFor::scene:
+      words.before = "For ";
+      words.evidence = one.level + " needed " + seen + " beyond a true meter";
+      break;
+  }
+  return words;
 }
 
 /// Why the dial moves by less than the camera gave; empty where it does not.
@@ -49,7 +63,7 @@ std::string part_text(const plan::NextRoll& plan) {
   if (!plan.bias.two_sided() || abs(plan.bias.value) < abs(moved) + kLeft) return "";
   const double doubt = (*plan.bias.high - *plan.bias.low).value() / 2;
   return fmt::format(
-      " The dial takes up only a part of {:+.1f}, since that is known to within {:.1f} alone.",
+      " The dial takes up only a part of {:+.1f}, since that is known only to within {:.1f}.",
       plan.bias.value.value(), doubt);
 }
 
@@ -73,9 +87,9 @@ std::vector<AdviceWords> plan_words(const plan::NextRoll& plan) {
 std::string promise_text(const plan::NextRoll& plan) {
   if (plan.state != plan::PlanState::change) return "";
   return fmt::format(
-             "With a chance of {:.0f} % this is better than before: on average a frame is then off "
-             "by "
-             "{:.1f} stop instead of {:.1f}.",
+             "On this film and development that is better with a chance of {:.0f} %: a frame is "
+             "then "
+             "off by {:.1f} stop on average instead of {:.1f}.",
              100 * plan.chance_better, plan.expected_error.after, plan.expected_error.before) +
          part_text(plan);
 }
@@ -86,7 +100,8 @@ std::vector<std::string> next_time_sentences(const std::optional<plan::NextRoll>
   if (plan) {
     std::string text;
     for (const AdviceWords& words : plan_words(*plan)) {
-      text += (text.empty() ? "" : " ") + words.with_evidence();
+      // What the camera gave stands above the plan wherever it is written as text.
+      text += text.empty() ? words.text() : " " + words.with_evidence();
     }
     if (!text.empty()) sentences.push_back(text);
     if (const std::string promise = promise_text(*plan); !promise.empty()) {

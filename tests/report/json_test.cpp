@@ -173,7 +173,10 @@ TEST(WriteJson, meter_effects_advice_and_warnings) {
 TEST(WriteJson, the_plan_for_the_next_roll) {
   const Json plan = parsed(sample_analysis())["next_roll"];
   EXPECT_EQ(plan, Json::parse(R"({"ei": 250.0, "state": "change",
-      "add": [{"shutter": "1/500", "stops": -0.667}, {"scene": "lamps", "stops": 1.667}],
+      "add": [{"shutter": "1/500", "stops": -0.667,
+               "seen": {"stops": 0.75, "ci95": [0.45, 1.05]}, "frames": 4},
+              {"scene": "lamps", "stops": 1.667,
+               "seen": {"stops": 1.6, "ci95": [0.9, 2.3]}, "frames": 3}],
       "expected_error": {"before": 0.72, "after": 0.41}, "chance_better": 0.93})"));
 }
 
