@@ -140,7 +140,7 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
           .next_roll = next.next_roll,
           .advice = next.advice,
           .warnings = warnings,
-          .read = options.measure.read};
+          .measure = options.measure};
 }
 
 }  // namespace

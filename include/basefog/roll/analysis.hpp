@@ -84,8 +84,8 @@ struct Analysis {
       next_roll;                  ///< how to expose the next one; wherever there is a bias
   std::vector<Advice> advice;     ///< what to do besides
   std::vector<Warning> warnings;  ///< to say to the user, about files and the roll
-  /// How the scans were to be read, for who wants a frame's picture larger than was kept.
-  scan::ReadOptions read;
+  /// How the scans were to be measured, for who wants a frame's picture larger than was kept.
+  density::MeasureOptions measure;
   /// The same camera's roll before this one on the same film, where a ledger has it.
   std::optional<meter::PreviousRoll> previous_roll;
 };
