@@ -118,7 +118,7 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
           .film = film.profile,
           .name = name,
           .film_use = known.use,
-          .film_form = film::fingerprint(known.form),
+          .film_form = known.form,
           .film_evidence = read.evidence,
           .of_series = film.evidence,
           .film_belief = {film.place, film::belief_in(film.profile).covariance},

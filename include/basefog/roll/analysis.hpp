@@ -53,11 +53,11 @@ struct FrameResult {
 
 /// A reviewed roll: everything that a report may show.
 struct Analysis {
-  Aim aim;                   ///< what exposures count from
-  film::FilmProfile film;    ///< that frames were read through
-  std::string name;          ///< the roll's: as given, else the log's, else that of its folder
-  memory::FilmUse film_use;  ///< film and development as written
-  std::string film_form;     ///< film::fingerprint of what `film_evidence` counts from
+  Aim aim;                      ///< what exposures count from
+  film::FilmProfile film;       ///< that frames were read through
+  std::string name;             ///< the roll's: as given, else the log's, else that of its folder
+  memory::FilmUse film_use;     ///< film and development as written
+  film::FilmProfile film_form;  ///< what `film_evidence` counts from
   film::FilmEvidence film_evidence;  ///< what the roll itself says of its film
   film::FilmEvidence of_series;      ///< of it, what exposure series say
   film::FilmBelief film_belief;      ///< of the film before the frames were read, from the form
