@@ -37,7 +37,7 @@ std::vector<std::string> key_sentences(const roll::Analysis& analysis, bool rule
       "In stops, + is more; ranges hold the truth 95 times in 100. Sure: from 90 %, likely: from "
       "66 %.";
   if (analysis.log) key += " Asked: by the settings in the log.";
-  if (ruler) key += " Ruler from the aim: \u25CF\u2500 the film got, \u25B2 the picture needed.";
+  if (ruler) key += " Ruler: | the aim, \u25CF\u2500 the film got, \u25B2 the picture needed.";
   return {key};
 }
 

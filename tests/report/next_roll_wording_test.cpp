@@ -32,15 +32,15 @@ TEST(NextRollWording, dial_then_what_to_add_in_all) {
   plan.add = {{plan::AllowanceFor::shutter, "1/15", Stops(-2.0 / 3), seen, 5},
               {plan::AllowanceFor::lens, "long", Stops(1.0 / 3), seen, 4},
               {plan::AllowanceFor::scene, "snow", Stops(4.0 / 3), seen, 3}};
-  EXPECT_EQ(
-      said(plan),
-      "Set the dial to 250 instead of 400.|At 1/15 give 2/3 stop less than metered.|With the lens "
-      "long give 1/3 stop more than metered.|For snow give 1 1/3 stops more than metered.|");
+  EXPECT_EQ(said(plan),
+            "Set the dial to 250 instead of 400.|At 1/15 give 2/3 stop less than the meter then "
+            "says.|With the lens "
+            "long give 1/3 stop more than the meter then says.|For snow give 1 1/3 stops more than "
+            "the meter then says.|");
   EXPECT_EQ(plan_words(plan)[0].evidence, "the camera gave -0.6 (-1.0 to -0.2) over 22 frames");
-  EXPECT_EQ(
-      promise_text(plan),
-      "On this film and development that is better with a chance of 87 %: a frame is then off by "
-      "0.4 stop on average instead of 0.7.");
+  EXPECT_EQ(promise_text(plan),
+            "With a chance of 87 % that does better than before on this film and development: a "
+            "frame is then off by 0.4 stop on average instead of 0.7.");
 }
 
 TEST(NextRollWording, every_line_says_why) {
@@ -52,16 +52,17 @@ TEST(NextRollWording, every_line_says_why) {
   const std::vector<AdviceWords> words = plan_words(plan);
   ASSERT_EQ(words.size(), 4U);
   EXPECT_EQ(words[1].evidence,
-            "1/15 gives +0.7 (+0.4 to +1.0) over 5 frames against the other speeds");
+            "1/15 gives +0.1 in all, +0.7 (+0.4 to +1.0) against the other speeds");
   EXPECT_EQ(words[2].evidence,
-            "the lens long gives +0.7 (+0.4 to +1.0) over 4 frames against the others");
-  EXPECT_EQ(words[3].evidence, "snow needed +0.7 (+0.4 to +1.0) over 3 frames beyond a true meter");
+            "the lens long gives +0.1 in all, +0.7 (+0.4 to +1.0) against the others");
+  EXPECT_EQ(words[3].evidence, "snow needed +0.7 (+0.4 to +1.0) beyond a true meter");
 }
 
 TEST(NextRollWording, keeping_the_dial_says_why) {
   plan::NextRoll plan = plan_at(400);
   plan.add = {{plan::AllowanceFor::shutter, "1/15", Stops(-2.0 / 3)}};
-  EXPECT_EQ(said(plan), "Leave the dial at 400.|At 1/15 give 2/3 stop less than metered.|");
+  EXPECT_EQ(said(plan),
+            "Leave the dial at 400.|At 1/15 give 2/3 stop less than the meter then says.|");
   plan.add.clear();
   plan.state = plan::PlanState::not_known;
   EXPECT_EQ(said(plan),
@@ -91,8 +92,8 @@ TEST(NextRollWording, the_plan_stands_before_advice) {
   const std::vector<std::string> all = next_time_sentences(plan, {roll::TestContrast{0.1}});
   ASSERT_EQ(all.size(), 3U);
   EXPECT_EQ(all[0],
-            "Set the dial to 250 instead of 400. At 1/15 give 2/3 stop less than metered. [1/15 "
-            "gives +0.7 (+0.4 to +1.0) over 5 frames against the other speeds]");
+            "Set the dial to 250 instead of 400. At 1/15 give 2/3 stop less than the meter then "
+            "says. [1/15 gives +0.1 in all, +0.7 (+0.4 to +1.0) against the other speeds]");
 }
 
 }  // namespace
