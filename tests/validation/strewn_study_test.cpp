@@ -4,6 +4,8 @@
 
 #include <gtest/gtest.h>
 
+#include <cstdint>
+
 #include "validation/strewn_sheets.hpp"
 
 namespace validation {
@@ -19,6 +21,24 @@ TEST(StrewnStudy, frames_are_found_or_it_is_said_that_film_lies_there) {
   EXPECT_GE(all.found, 0.98 * all.frames) << all.found << " of " << all.frames;
   EXPECT_EQ(all.invented, 0);
   EXPECT_EQ(all.silent, 0);
+}
+
+StrewnScore score_of(Lie lie, std::uint64_t seed, int number) {
+  const basefog::strewn::Glass glass = draw_sheet(lie, seed, number);
+  return judge(glass, basefog::area::find_film(basefog::strewn::draw(glass)));
+}
+
+// 630,000 blocks: put together by twos, gaps of 1 mm would be two cells wide, and none was found.
+TEST(StrewnStudy, half_frames_are_found_on_sheets_of_more_blocks_than_usual) {
+  const StrewnScore score = score_of(Lie::half_frames, 555001, 1);
+  EXPECT_EQ(score.found, 35) << "of " << score.frames;
+  EXPECT_EQ(score.invented, 0);
+}
+
+TEST(StrewnStudy, clear_frames_between_two_that_were_not_found_are_not_lost_in_silence) {
+  const StrewnScore score = score_of(Lie::everything, 555001, 1);
+  EXPECT_GT(score.lost, 0) << "shows nothing any more";
+  EXPECT_EQ(score.silent, 0);
 }
 
 }  // namespace
