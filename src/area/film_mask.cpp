@@ -92,6 +92,12 @@ cv::Mat1b denser_than(const FilmTones& tones, double limit) {
   return out;
 }
 
+/// The density from which cells are opaque, by what may be: their level less a margin.
+double opaque_from(const std::vector<float>& dark, double least) {
+  const double level = numeric::quantile(dark, kLevelQuantile);
+  return std::clamp(level - kBelowLevel, least, std::max(least, kBlack));
+}
+
 cv::Mat box3() { return cv::getStructuringElement(cv::MORPH_RECT, {3, 3}); }
 
 /// The mask that reaches the scan's border; nothing where there is none.
@@ -101,10 +107,7 @@ cv::Mat1b border_mask(const FilmTones& tones, double bright) {
   const auto border = static_cast<double>(dark.size());
   std::erase_if(dark, [&](float d) { return d < bright + kMaskAboveBright; });
   if (static_cast<double>(dark.size()) < kLeastOfBorder * border) return none;
-  const double level = numeric::quantile(dark, kLevelQuantile);
-  const double limit =
-      std::clamp(level - kBelowLevel, bright + kMaskAboveBright - kFlareSlack, kBlack);
-
+  const double limit = opaque_from(dark, bright + kMaskAboveBright - kFlareSlack);
   cv::Mat1b mask = denser_than(tones, limit);
   // A mask is a broad plain area; what is thinner than three blocks is something else.
   // Beyond the border all is taken for mask, so that a sliver along it stays.
@@ -130,7 +133,7 @@ bool is_rectangle(const std::vector<cv::Point>& contour, double most_unlike) {
 
 /// Opaque mounts around one frame each: nearly square, with one window, bare light around them.
 cv::Mat1b mounts(const FilmTones& tones, double bright) {
-  constexpr double kOpaque = 2;          // density above the brightest: dark pictures are less
+  constexpr double kOpaque = 2;          // least density above the brightest
   constexpr double kLeastArea = 0.005;   // of the scan
   constexpr double kSquare = 1.3;        // longer side by the shorter
   constexpr double kOblong = 2;          // likewise of the window
@@ -140,7 +143,11 @@ cv::Mat1b mounts(const FilmTones& tones, double bright) {
   constexpr double kMostlyPlain = 0.85;
   constexpr double kLight = 0.1;        // density above the brightest
   constexpr double kMostlyLight = 0.8;  // of what lies around (all judgement)
-  cv::Mat1b dark = denser_than(tones, bright + kOpaque);
+  // Pictures on masked film may be as dark, beside their mount's edge: mounts themselves say more.
+  std::vector<float> black = tones.density;
+  std::erase_if(black, [&](float d) { return d < bright + kOpaque; });
+  if (black.empty()) return cv::Mat1b(cv::Size(tones.width, tones.height), static_cast<uchar>(0));
+  cv::Mat1b dark = denser_than(tones, opaque_from(black, bright + kOpaque));
   cv::morphologyEx(dark, dark, cv::MORPH_OPEN, box3());
   std::vector<std::vector<cv::Point>> contours;
   std::vector<cv::Vec4i> nested;  // next, previous, first child, parent

@@ -41,5 +41,12 @@ TEST(StrewnStudy, clear_frames_between_two_that_were_not_found_are_not_lost_in_s
   EXPECT_EQ(score.silent, 0);
 }
 
+// Dark parts of masked film's pictures beside their mounts' edges, which were taken for frames.
+TEST(StrewnStudy, dark_pictures_in_mounts_are_the_frames_and_not_the_mounts) {
+  const StrewnScore score = score_of(Lie::mounted, 240611, 3);
+  EXPECT_EQ(score.found, 6) << "of " << score.frames;
+  EXPECT_EQ(score.invented, 0);
+}
+
 }  // namespace
 }  // namespace validation
