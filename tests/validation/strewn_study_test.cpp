@@ -48,5 +48,19 @@ TEST(StrewnStudy, dark_pictures_in_mounts_are_the_frames_and_not_the_mounts) {
   EXPECT_EQ(score.invented, 0);
 }
 
+// Half of what lies around the film is light around a ruler, which is no frame either.
+TEST(StrewnStudy, little_film_beside_a_ruler_is_told_from_light) {
+  const StrewnScore score = score_of(Lie::everything, 870413, 2);
+  EXPECT_EQ(score.found, 7) << "of " << score.frames;
+  EXPECT_EQ(score.invented, 0);
+}
+
+// Cut frames at the ends of strips made the sheet's pictures look shorter than they are.
+TEST(StrewnStudy, cut_frames_do_not_say_how_long_pictures_are) {
+  const StrewnScore score = score_of(Lie::cut, 870413, 5);
+  EXPECT_EQ(score.found, 9) << "of " << score.frames;
+  EXPECT_EQ(score.invented, 0);
+}
+
 }  // namespace
 }  // namespace validation
