@@ -62,5 +62,11 @@ TEST(StrewnStudy, cut_frames_do_not_say_how_long_pictures_are) {
   EXPECT_EQ(score.invented, 0);
 }
 
+TEST(StrewnStudy, mounts_that_touch_are_two) {
+  const StrewnScore score = score_of(Lie::mounted, 870413, 4);
+  EXPECT_EQ(score.found, 9) << "of " << score.frames;
+  EXPECT_EQ(score.invented, 0);
+}
+
 }  // namespace
 }  // namespace validation
