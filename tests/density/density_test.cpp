@@ -44,6 +44,22 @@ TEST(Density, net_density_of_an_even_frame) {
   }
 }
 
+/// Light that falls off towards the corners is the scanner's, not the film's.
+TEST(Density, of_an_even_frame_is_even_under_uneven_light) {
+  Plan plan;
+  plan.scenes[0] = drawn::plain_scene(0.7);
+  plan.fall_off = 0.08;
+  const FrameMeasurement frame = measured(plan);
+  ASSERT_EQ(frame.rebate.kind, ReferenceKind::rebate);
+  EXPECT_NEAR(frame.rebate.density[0].value(), 0.30 + 0.05, 0.01);
+  for (int y = 0; y < frame.apertures.rows; y += 5) {
+    for (int x = 0; x < frame.apertures.columns; x += 5) {
+      EXPECT_NEAR(net_density(frame.apertures, frame.rebate, 0, x, y).value(), 0.7, 0.02)
+          << x << ", " << y;
+    }
+  }
+}
+
 TEST(Density, sigma_covers_the_scatter_of_an_even_frame) {
   Plan plan;
   plan.scenes[0] = drawn::plain_scene(0.7);
