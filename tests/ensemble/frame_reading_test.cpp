@@ -157,7 +157,7 @@ TEST(FrameReading, doubt_of_the_base_is_what_a_moved_base_does) {
   };
   const double lower = read_above(-kSigma).exposure.estimate.value.value();
   const double higher = read_above(kSigma).exposure.estimate.value.value();
-  EXPECT_NEAR(read_above(0).exposure.budget[ErrorCause::base] / (std::abs(higher - lower) / 2), 1,
+  EXPECT_NEAR(std::abs(read_above(0).exposure.budget[ErrorCause::base] / ((higher - lower) / 2)), 1,
               0.25);
 }
 
