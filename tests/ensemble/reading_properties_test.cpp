@@ -83,8 +83,8 @@ TEST(ReadingProperties, more_exposure_is_never_read_as_less_nor_as_needing_more)
     std::vector<double> before = answers(read(photograph(scene, -2)));
     for (const double more : {-1.0, 0.0, 1.0, 2.0}) {
       const std::vector<double> after = answers(read(photograph(scene, more)));
-      for (std::size_t i = 0; i < 3; ++i) EXPECT_GE(after[i], before[i] - 0.02) << seed << i;
-      // On the flat end of the curve what is hidden is drawn: a tenth of a stop.
+      for (std::size_t i = 0; i < 3; ++i) EXPECT_GE(after[i], before[i] - 0.05) << seed << i;
+      // On the flat end of the curve what is hidden is drawn: a tenth of a stop, a twentieth above.
       EXPECT_LE(after[3], before[3] + 0.1) << seed << ", at " << more;
       before = after;
     }
