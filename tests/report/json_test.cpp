@@ -161,6 +161,18 @@ TEST(WriteJson, colour_has_a_reference_a_channel_and_frames_of_a_strip_an_index)
   EXPECT_EQ(json["matching"]["unmatched_frames"], Json::array({"strip.tif (2)", "single.tif"}));
 }
 
+/// The layer that decides tone in colour is the green one, whatever the others are.
+TEST(WriteJson, contrast_of_a_colour_film_is_its_green_layers) {
+  roll::Analysis analysis = sample_colour_analysis();
+  const auto layer = [](double factor) {
+    return film::generic_colour_negative(FilmSpeed(200)).with_contrast(factor).layers[1];
+  };
+  analysis.film.layers = {layer(0.8), layer(1.1), layer(1.3)};
+  const double green = analysis.film.layers[1].curve.average_gradient();
+  EXPECT_NEAR(parsed(analysis)["film"]["contrast"]["value"], green, 0.001);
+  EXPECT_GT(std::abs(green - analysis.film.layers[0].curve.average_gradient()), 0.1);
+}
+
 TEST(WriteJson, meter_effects_advice_and_warnings) {
   const Json json = parsed(sample_analysis());
   EXPECT_EQ(json["meter"]["effects"][2],
