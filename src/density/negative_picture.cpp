@@ -11,6 +11,7 @@
 
 #include "area/even_density.hpp"
 #include "density/frame_sampler.hpp"
+#include "density/reading_apart.hpp"
 #include "scan/scan_windows.hpp"
 
 namespace basefog::density {
@@ -87,6 +88,7 @@ PictureSize size_from_scan(const area::FrameRegion& region, int long_side) {
 void read_pictures(const std::filesystem::path& scan, const scan::ReadOptions& options,
                    std::span<const area::FrameRegion> regions, int long_side,
                    const std::function<void(std::size_t, NegativePicture)>& take) {
+  if (options.apart) return read_pictures_apart(scan, options, regions, long_side, take);
   std::vector<scan::ScanWindow> windows;
   double finest = 0;
   for (const area::FrameRegion& region : regions) {
