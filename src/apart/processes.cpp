@@ -14,6 +14,7 @@
 #include <climits>
 #include <csignal>
 #include <cstring>
+#include <ctime>
 #include <map>
 #include <optional>
 #include <utility>
@@ -169,7 +170,8 @@ bool take_over(int control, TaskEnds& ends) {
 class Server {
  public:
   Server(int control, const Work& work) : control_(control), work_(work) {
-    ::setsid();  // what the terminal says is the program's
+    ::tzset();        // from files that tasks cannot open
+    ::setpgid(0, 0);  // what the terminal says is the program's
     const int nothing = ::open("/dev/null", O_RDWR | O_CLOEXEC);
     for (const int standard : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO}) {
       ::dup2(nothing, standard);
