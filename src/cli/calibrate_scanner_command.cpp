@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "basefog/core/error.hpp"
+#include "basefog/density/reading_apart.hpp"
 #include "basefog/scan/scan.hpp"
 #include "basefog/tablet/scanner_calibration.hpp"
 #include "cli/exit_status.hpp"
@@ -30,7 +31,8 @@ std::vector<tablet::TabletPatch> patches_on_scan(const CalibrateScannerArguments
   // Read as linear, light is the code itself.
   scan::ReadOptions options;
   options.response = response::Response{};
-  const scan::Scan scan = scan::read_scan(arguments.tablet, options);
+  options.apart = readers_of_scans();
+  const scan::Scan scan = density::read_scan(arguments.tablet, options);
   const std::vector<tablet::PatchRegion> regions =
       arguments.patches ? tablet::read_patch_regions(*arguments.patches)
                         : tablet::find_tablet_patches(scan, static_cast<int>(densities.size()));

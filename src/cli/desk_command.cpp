@@ -15,6 +15,7 @@
 #include "basefog/desk/desk.hpp"
 #include "basefog/ledger/ledger.hpp"
 #include "cli/exit_status.hpp"
+#include "cli/input_files.hpp"
 #include "cli/rolls.hpp"
 #include "cli/settings.hpp"
 #include "cli/terminal.hpp"
@@ -91,6 +92,7 @@ void open_in_browser(const std::string& address) {
 }
 
 int run_desk(const DeskArguments& arguments) {
+  readers_of_scans();  // before the server's threads
   const fs::path folder = fs::weakly_canonical(arguments.folder);
   std::error_code error;
   if (!fs::is_directory(folder, error)) {

@@ -7,6 +7,7 @@
 #include <system_error>
 
 #include "basefog/core/error.hpp"
+#include "basefog/density/reading_apart.hpp"
 #include "core/plain_text.hpp"
 
 namespace basefog::cli {
@@ -28,6 +29,11 @@ void check_inputs_exist(const std::vector<std::filesystem::path>& inputs) {
     throw InputError(ErrorCode::not_found, input, "does not exist",
                      "check the name and the folder that you are in");
   }
+}
+
+std::shared_ptr<const apart::Processes> readers_of_scans() {
+  static const std::shared_ptr<const apart::Processes> readers = density::start_reading_apart();
+  return readers;
 }
 
 }  // namespace basefog::cli

@@ -8,6 +8,7 @@
 
 #include "basefog/area/layout_hint.hpp"
 #include "basefog/core/error.hpp"
+#include "basefog/density/reading_apart.hpp"
 #include "basefog/density/scan_record.hpp"
 #include "basefog/print/layout_picture.hpp"
 #include "basefog/report/layout_report.hpp"
@@ -77,7 +78,7 @@ ExitStatus write_records(const std::vector<fs::path>& scans, const std::vector<f
 /// Measures a scan and draws what was found over it, for which it is always read.
 density::ScanRecord drawn(const fs::path& file, const fs::path& picture,
                           const density::MeasureOptions& options) {
-  const scan::Scan scan = scan::read_scan(file, options.read);
+  const scan::Scan scan = density::read_scan(file, options.read);
   const area::FilmLayout layout = area::find_film(scan, options.layout);
   write_output(picture, [&](std::ostream& out) { print::write_layout_picture(out, scan, layout); });
   return density::record_of(scan, layout, options.picture_side);
@@ -114,6 +115,7 @@ ExitStatus show_scans(const std::vector<fs::path>& scans, const std::optional<fs
 
 int run_read(const ReadArguments& arguments) {
   density::MeasureOptions options;
+  options.read.apart = readers_of_scans();
   RollArguments roll{.scans = arguments.scans, .response = arguments.response};
   roll.no_cache = arguments.no_cache;
   take_settings(roll, settings_for({}, arguments.scans));

@@ -4,6 +4,7 @@
 #include <map>
 
 #include "basefog/core/error.hpp"
+#include "basefog/core/film_kind.hpp"
 #include "basefog/ledger/ledger.hpp"
 #include "basefog/log/camera.hpp"
 #include "cli/film_commands.hpp"
@@ -42,6 +43,41 @@ std::vector<memory::FilmLesson> remembered_lessons(const RollArguments& argument
     }
     return {};
   }
+}
+
+}  // namespace
+
+namespace {
+
+/// What makes numbers come out as they do, for who wants to make them again.
+std::vector<roll::StatedOption> stated(const RollArguments& a) {
+  std::vector<roll::StatedOption> all;
+  const auto add = [&all](const char* name, const std::string& value) {
+    if (!value.empty()) all.push_back({name, value});
+  };
+  add("film", a.film);
+  if (a.film_speed) add("film-speed", as_marked(FilmSpeed(*a.film_speed)));
+  add("film-name", a.film_name);
+  add("developed", a.developed);
+  add("response", a.response);
+  add("base", a.base);
+  add("layout", a.layout);
+  for (const auto& [name, pattern] : kPatterns) {
+    if (pattern == a.metering) add("metering", name);
+  }
+  if (a.no_memory) add("no-memory", "yes");
+  return all;
+}
+
+std::vector<roll::InputFile> read_from(const RollArguments& a) {
+  std::vector<roll::InputFile> files;
+  const auto add = [&files](const char* role, const std::filesystem::path& file) {
+    if (const auto sum = density::sum_of_file(file)) files.push_back({role, file, sum});
+  };
+  add("camera", a.camera.value_or(""));
+  if (!film_kind_of(a.film)) add("film", a.film);
+  add("response", a.response);
+  return files;
 }
 
 }  // namespace
@@ -127,6 +163,7 @@ CLI::Option* add_roll_options(CLI::App& command, RollArguments& a) {
 
 roll::ReviewOptions as_review_options(const RollArguments& arguments) {
   roll::ReviewOptions options;
+  options.measure.read.apart = readers_of_scans();
   if (!arguments.response.empty())
     options.measure.read.response = response::parse_response(arguments.response);
   options.measure.read.light = arguments.light;
@@ -144,6 +181,8 @@ roll::ReviewOptions as_review_options(const RollArguments& arguments) {
   options.aim_q = arguments.aim_q;
   options.reading.pattern = arguments.metering;
   options.threads = arguments.threads;
+  options.stated = stated(arguments);
+  options.read_from = read_from(arguments);
   options.measure.store = kept_scans(arguments.no_cache, inputs_of(arguments));
   return options;
 }

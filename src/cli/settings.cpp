@@ -11,6 +11,7 @@
 #include "basefog/core/error.hpp"
 #include "basefog/core/film_kind.hpp"
 #include "basefog/core/limits.hpp"
+#include "basefog/density/reading_apart.hpp"
 #include "cli/exit_status.hpp"
 #include "cli/input_files.hpp"
 #include "cli/terminal.hpp"
@@ -21,7 +22,6 @@
 #include "manual/settings_keys.hpp"
 #include "report/markup.hpp"
 #include "scan/scan_files.hpp"
-#include "scan/scanner_name.hpp"
 
 namespace basefog::cli {
 namespace fs = std::filesystem;
@@ -112,7 +112,8 @@ void add_scanner(Settings& settings, const toml::table& table, const fs::path& f
     refuse(file, "scanner", *node, "is no list of sections, as [[scanner]] begins one");
   }
   const std::vector<fs::path> files = scan::expanded(scans, scan::has_scan_extension);
-  const std::string scanner = files.empty() ? "" : scan::scanner_name(files.front());
+  const std::string scanner =
+      files.empty() ? "" : density::scanner_name(files.front(), readers_of_scans());
   for (const toml::node& section : *sections) {
     const auto [name, is_this] = held_against(*section.as_table(), file, scanner);
     if (is_this) add(settings, *section.as_table(), file, name);
@@ -137,6 +138,16 @@ struct SettingsArguments {
   std::optional<fs::path> log;
 };
 
+/// What a file that holds an attack on its decoder could still do.
+std::string how_scans_are_read(const apart::Confinement& kept) {
+  if (!kept.processes) return "in the program itself; the system allows no processes for it";
+  std::string text = "each in a process of its own";
+  if (kept.files) text += ", which can open no other file";
+  if (kept.calls)
+    text += std::string(kept.files ? "," : ", which can") + " write none and reach no network";
+  return text + (kept.files && kept.calls ? "" : "; the system allows no more");
+}
+
 void print(const Settings& settings) {
   const fs::path file = configuration_file();
   std::error_code error;
@@ -154,6 +165,9 @@ void print(const Settings& settings) {
     }
     std::cout << report::printable(line) << '\n';
   }
+  const auto readers = readers_of_scans();
+  std::cout << "Scans are read "
+            << how_scans_are_read(readers ? readers->confinement() : apart::Confinement()) << ".\n";
 }
 
 }  // namespace

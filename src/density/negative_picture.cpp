@@ -16,6 +16,7 @@
 #include "area/even_density.hpp"
 #include "basefog/density/scan_store.hpp"
 #include "density/frame_sampler.hpp"
+#include "density/reading_apart.hpp"
 #include "density/store_key.hpp"
 #include "scan/scan_windows.hpp"
 
@@ -146,35 +147,51 @@ PictureSize size_from_scan(const area::FrameRegion& region, int long_side) {
   return {pixels(region.width), pixels(region.height)};
 }
 
+namespace {
+
+/// Reads the file, in a process of its own where there are such.
+void read_from_file(const std::filesystem::path& scan, const scan::ReadOptions& options,
+                    std::span<const area::FrameRegion> regions, int long_side,
+                    const TakeRegion& take) {
+  if (options.apart) return read_pictures_apart(scan, options, regions, long_side, take);
+  std::vector<scan::ScanWindow> windows;
+  double finest = std::numeric_limits<double>::infinity();
+  for (const area::FrameRegion& region : regions) {
+    windows.push_back(window_about(region));
+    finest = std::min(finest, std::max(region.width, region.height) / long_side);
+  }
+  const int side = std::max(1, static_cast<int>(finest));
+  scan::read_windows(scan, options, side, windows,
+                     [&](std::size_t i, const scan::WindowRead& read) {
+                       area::FrameRegion region = regions[i];
+                       region.centre_x -= read.left;
+                       region.centre_y -= read.top;
+                       take(i, picture_of(read.blocks, region, long_side));
+                     });
+}
+
+}  // namespace
+
 void read_pictures(const std::filesystem::path& scan, const MeasureOptions& options,
                    std::span<const area::FrameRegion> regions, int long_side,
                    const TakeRegion& take) {
   const KeptPictures store(scan, options, long_side);
   std::vector<std::size_t> left;
+  std::vector<area::FrameRegion> to_read;
   for (std::size_t i = 0; i < regions.size(); ++i) {
     if (std::optional<NegativePicture> kept = store.find(regions[i])) {
       take(i, *std::move(kept));
     } else {
       left.push_back(i);
+      to_read.push_back(regions[i]);
     }
   }
   if (left.empty()) return;
-  std::vector<scan::ScanWindow> windows;
-  double finest = std::numeric_limits<double>::infinity();
-  for (const std::size_t i : left) {
-    windows.push_back(window_about(regions[i]));
-    finest = std::min(finest, std::max(regions[i].width, regions[i].height) / long_side);
-  }
-  const int side = std::max(1, static_cast<int>(finest));
-  scan::read_windows(scan, options.read, side, windows,
-                     [&](std::size_t k, const scan::WindowRead& read) {
-                       area::FrameRegion region = regions[left[k]];
-                       region.centre_x -= read.left;
-                       region.centre_y -= read.top;
-                       NegativePicture picture = picture_of(read.blocks, region, long_side);
-                       store.keep(regions[left[k]], picture);
-                       take(left[k], std::move(picture));
-                     });
+  read_from_file(scan, options.read, to_read, long_side,
+                 [&](std::size_t k, NegativePicture picture) {
+                   store.keep(to_read[k], picture);
+                   take(left[k], std::move(picture));
+                 });
 }
 
 }  // namespace basefog::density

@@ -106,8 +106,15 @@ void fields(const auto& way, Is<ScanFailure> auto& failure) {
   way("next_step", failure.next_step);
 }
 
+void fields(const auto& way, Is<FileSum> auto& sum) {
+  way("bytes", sum.bytes);
+  way("crc32", sum.crc32);
+  way("whole", sum.whole);
+}
+
 void fields(const auto& way, Is<ScanRecord> auto& record) {
   way("file", record.file);
+  way("sum", record.sum);
   way("frames", record.frames);
   way("failure", record.failure);
 }

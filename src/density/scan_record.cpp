@@ -9,6 +9,7 @@
 
 #include "basefog/core/error.hpp"
 #include "basefog/density/scan_store.hpp"
+#include "density/reading_apart.hpp"
 #include "density/store_key.hpp"
 #include "scan/scan_files.hpp"
 
@@ -19,6 +20,7 @@ namespace {
 bool is_record_name(const fs::path& path) { return path.extension() == ".json"; }
 
 ScanRecord measure_anew(const fs::path& file, const MeasureOptions& options) {
+  if (options.read.apart) return measure_apart(file, options);
   ScanRecord record{.file = file};
   const auto fail = [&](std::string problem, std::string next_step) {
     // What was measured before the failure is not of a whole scan.
@@ -51,6 +53,20 @@ ScanRecord renamed(ScanRecord record, const fs::path& file) {
   return record;
 }
 
+ScanRecord measured(const fs::path& file, const MeasureOptions& options) {
+  if (!options.store) return measure_anew(file, options);
+  const std::optional<std::string> key = store_key(file, options);
+  if (key) {
+    if (std::optional<ScanRecord> kept = options.store->find(*key)) {
+      return renamed(*std::move(kept), file);
+    }
+  }
+  ScanRecord record = measure_anew(file, options);
+  // A file that changed while it was read is not what the key says.
+  if (key && !record.failure && store_key(file, options) == key) options.store->keep(*key, record);
+  return record;
+}
+
 }  // namespace
 
 ScanRecord record_of(const scan::Scan& scan, const area::FilmLayout& layout, int picture_side) {
@@ -72,16 +88,8 @@ ScanRecord record_of(const scan::Scan& scan, const area::FilmLayout& layout, int
 }
 
 ScanRecord measure_scan(const fs::path& file, const MeasureOptions& options) {
-  if (!options.store) return measure_anew(file, options);
-  const std::optional<std::string> key = store_key(file, options);
-  if (key) {
-    if (std::optional<ScanRecord> kept = options.store->find(*key)) {
-      return renamed(*std::move(kept), file);
-    }
-  }
-  ScanRecord record = measure_anew(file, options);
-  // A file that changed while it was read is not what the key says.
-  if (key && !record.failure && store_key(file, options) == key) options.store->keep(*key, record);
+  ScanRecord record = measured(file, options);
+  record.sum = sum_of_file(file);
   return record;
 }
 

@@ -35,9 +35,13 @@ std::span<const std::uint8_t> bytes_of(const std::string& text) {
 
 void put(Json& json, bool value) { json = value; }
 void put(Json& json, int value) { json = value; }
+void put(Json& json, std::uint32_t value) { json = value; }
+void put(Json& json, std::uint64_t value) { json = value; }
 void put(Json& json, const std::string& value) { json = value; }
 void take(const Json& json, bool& value) { value = json.get<bool>(); }
 void take(const Json& json, int& value) { value = whole_number<int>(json); }
+void take(const Json& json, std::uint32_t& value) { value = whole_number<std::uint32_t>(json); }
+void take(const Json& json, std::uint64_t& value) { value = whole_number<std::uint64_t>(json); }
 void take(const Json& json, std::string& value) { value = json.get<std::string>(); }
 
 // JSON has no infinity: null stands for it.

@@ -1,9 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "density/store_key.hpp"
 
-#include <fcntl.h>
 #include <sys/stat.h>
-#include <unistd.h>
 #include <zlib.h>
 
 #include <algorithm>
@@ -13,6 +11,7 @@
 #include <vector>
 
 #include "basefog/core/version.hpp"
+#include "basefog/density/file_sum.hpp"
 
 namespace basefog::density {
 namespace fs = std::filesystem;
@@ -22,45 +21,12 @@ namespace {
 constexpr int kForm = 1;
 
 // A file is taken for unchanged by its size, by the times of its last writing and of its last
-// change, and by a sum over parts of it. Any write sets both times, and a program that sets the
-// first back, as editors of metadata do, cannot set the second. The sum is for file systems that
-// keep no such time, or a coarse one: over all of a small file, else over both ends, where headers
-// and directories lie, and over places between. 16 places cost a disk with a moving head 0.1 s.
-constexpr std::int64_t kWholeBytes = std::int64_t{1} << 20;
-constexpr std::int64_t kEndBytes = 1 << 16;
-constexpr std::int64_t kPlaceBytes = 1 << 12;
-constexpr int kPlaces = 14;
+// change, and by its sum. Any write sets both times, and a program that sets the first back, as
+// editors of metadata do, cannot set the second. The sum is for file systems that keep no such
+// time, or a coarse one.
 /// A file that is summed in parts and was changed within so many seconds may be changed again
 /// within the same tick of the coarsest clock, which FAT has.
 constexpr double kSettledSeconds = 2;
-
-class OpenFile {
- public:
-  explicit OpenFile(const fs::path& path) : fd_(::open(path.c_str(), O_RDONLY | O_CLOEXEC)) {}
-  OpenFile(const OpenFile&) = delete;
-  OpenFile& operator=(const OpenFile&) = delete;
-  ~OpenFile() {
-    if (fd_ >= 0) ::close(fd_);
-  }
-
-  bool status(struct stat& status) const { return fd_ >= 0 && ::fstat(fd_, &status) == 0; }
-
-  /// Adds part of the file to a sum; false where it cannot be read.
-  bool add(std::uint32_t& sum, std::int64_t from, std::int64_t size) const {
-    std::vector<Bytef> bytes(static_cast<std::size_t>(size));
-    std::int64_t read = 0;
-    while (read < size) {
-      const ssize_t some = ::pread(fd_, bytes.data() + read, size - read, from + read);
-      if (some <= 0) return false;
-      read += some;
-    }
-    sum = static_cast<std::uint32_t>(crc32_z(sum, bytes.data(), bytes.size()));
-    return true;
-  }
-
- private:
-  int fd_;
-};
 
 double seconds(const timespec& time) {
   return static_cast<double>(time.tv_sec) + 1e-9 * static_cast<double>(time.tv_nsec);
@@ -78,30 +44,13 @@ bool is_settled(const struct stat& status) {
          kSettledSeconds;
 }
 
-std::optional<std::uint32_t> sum_of(const OpenFile& file, const struct stat& status) {
-  const std::int64_t size = status.st_size;
-  std::uint32_t sum = 0;
-  if (size <= kWholeBytes) {
-    return file.add(sum, 0, size) ? std::optional(sum) : std::nullopt;
-  }
-  if (!is_settled(status)) return std::nullopt;
-  bool read = file.add(sum, 0, kEndBytes) && file.add(sum, size - kEndBytes, kEndBytes);
-  for (int i = 1; i <= kPlaces; ++i) {
-    read = read && file.add(sum, size / (kPlaces + 1) * i, kPlaceBytes);
-  }
-  return read ? std::optional(sum) : std::nullopt;
-}
-
 std::optional<std::string> content_of(const fs::path& path) {
-  // Opening a pipe would wait for its other end.
   struct stat status {};
-  if (::stat(path.c_str(), &status) != 0 || !S_ISREG(status.st_mode)) return std::nullopt;
-  const OpenFile file(path);
-  if (!file.status(status)) return std::nullopt;
-  const auto sum = sum_of(file, status);
-  if (!sum) return std::nullopt;
-  return std::to_string(status.st_size) + " " + text(status.st_mtim) + " " + text(status.st_ctim) +
-         " " + std::to_string(*sum);
+  const std::optional<FileSum> sum = sum_of_file(path);
+  if (!sum || ::stat(path.c_str(), &status) != 0) return std::nullopt;
+  if (!sum->whole && !is_settled(status)) return std::nullopt;
+  return std::to_string(sum->bytes) + " " + text(status.st_mtim) + " " + text(status.st_ctim) +
+         " " + std::to_string(sum->crc32);
 }
 
 /// A number to the last bit.

@@ -295,6 +295,17 @@ void put_method(std::string& out, const roll::Analysis& analysis) {
               std::string(film.layers.size() == 3
                               ? ". Colour is balanced on the base and on the roll as a whole"
                               : ""));
+  std::string said;
+  for (const std::string& text : report::stated_texts(analysis)) {
+    said += (said.empty() ? "" : "; ") + text;
+  }
+  put_row(out, "Options", report::escape_markup(said));
+  std::string files;
+  for (const auto& [role, path, sum] : analysis.inputs) {
+    files += (files.empty() ? "" : "; ") + path.filename().string();
+    if (sum) files += fmt::format(" ({} bytes, crc32 {})", sum->bytes, report::crc32_text(*sum));
+  }
+  put_row(out, "Files", report::escape_markup(files));
   put_row(out, "Made by", fmt::format("basefog {}", kVersion));
   out += "</dl></section>\n";
 }

@@ -8,6 +8,7 @@
 #include <string>
 #include <string_view>
 
+#include "basefog/core/version.hpp"
 #include "basefog/report/report.hpp"
 #include "basefog/report/roll_summary.hpp"
 #include "report/csv_columns.hpp"
@@ -126,6 +127,11 @@ std::string frame_record(const roll::Analysis& analysis, const roll::FrameResult
     flags += text_of(flag).name;
   }
   record.add_text(flags);
+  const density::FileSum* sum = sum_of(analysis, frame.measurement.file);
+  record.add(sum != nullptr ? std::to_string(sum->bytes) : "");
+  // As a text: a number would lose its leading zeros, or be taken for 1e5.
+  record.add(sum != nullptr ? "crc32:" + crc32_text(*sum) : "");
+  record.add(std::string("basefog ") + kVersion);
   return record.line();
 }
 

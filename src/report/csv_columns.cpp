@@ -39,6 +39,9 @@ constexpr auto kFrames = std::to_array<CsvColumn>({
     {"scene", "", "as written"},
     {"note", "", "as written"},
     {"flags", "", "names of flags, parted by spaces; see basefog manual flags"},
+    {"scan bytes", "", "size of the scan file"},
+    {"scan crc32", "", "what tells it from another of its name; as crc32 in the JSON"},
+    {"program", "", "that made this, with its version"},
 });
 
 constexpr auto kRolls = std::to_array<CsvColumn>({

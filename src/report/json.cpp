@@ -342,7 +342,17 @@ Json response_texts(const roll::Analysis& analysis) {
   return texts;
 }
 
-/// What the numbers depend on besides scans and film.
+/// A file, and what tells it from another of its name.
+Json input_json(const roll::InputFile& input) {
+  Json json{{"role", input.role}, {"file", input.path.string()}};
+  if (!input.sum) return json;
+  json["bytes"] = input.sum->bytes;
+  json["crc32"] = crc32_text(*input.sum);
+  json["crc32_of"] = input.sum->whole ? "whole" : "parts";
+  return json;
+}
+
+/// What the numbers depend on besides film and aim.
 Json provenance_json(const roll::Analysis& analysis) {
   constexpr std::array kPatterns = {"average", "centre_weighted", "spot"};
   Json json{{"responses", response_texts(analysis)}};
@@ -351,6 +361,12 @@ Json provenance_json(const roll::Analysis& analysis) {
   }
   if (analysis.camera) add_text(json, "camera", analysis.camera->name);
   if (analysis.log) add_text(json, "log", analysis.log->path.string());
+  json["options"] = Json::object();
+  for (const auto& [name, value] : analysis.stated) json["options"][name] = value;
+  json["inputs"] = Json::array();
+  for (const roll::InputFile& input : analysis.inputs) {
+    json["inputs"].push_back(input_json(input));
+  }
   return json;
 }
 

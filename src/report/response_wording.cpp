@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <fmt/format.h>
+
+#include <algorithm>
+
 #include "basefog/response/response.hpp"
 #include "report/wording.hpp"
 
@@ -57,6 +61,23 @@ std::string response_text(const response::ResponseSource& source) {
       return source.name;
   }
   return "";
+}
+
+std::string crc32_text(const density::FileSum& sum) { return fmt::format("{:08x}", sum.crc32); }
+
+const density::FileSum* sum_of(const roll::Analysis& analysis, const std::filesystem::path& scan) {
+  const auto same = std::ranges::find_if(analysis.inputs, [&scan](const roll::InputFile& input) {
+    return input.role == "scan" && input.path == scan;
+  });
+  return same == analysis.inputs.end() || !same->sum ? nullptr : &*same->sum;
+}
+
+std::vector<std::string> stated_texts(const roll::Analysis& analysis) {
+  std::vector<std::string> texts;
+  for (const auto& [name, value] : analysis.stated) {
+    texts.push_back(std::string(name).append(" ").append(value));
+  }
+  return texts;
 }
 
 }  // namespace basefog::report

@@ -178,6 +178,17 @@ void put_results(Properties& to, const roll::Analysis& analysis, std::size_t pla
   to.put_list("Flags", flags);
 }
 
+/// Of which scan this is said, and how it was read.
+void put_scan(Properties& to, const roll::Analysis& analysis,
+              const density::FrameMeasurement& frame) {
+  to.put("Response", response_text(frame.response.source));
+  if (const density::FileSum* sum = sum_of(analysis, frame.file)) {
+    to.put("ScanBytes", std::to_string(sum->bytes));
+    to.put("ScanCrc32", crc32_text(*sum));
+  }
+  to.put_list("Options", stated_texts(analysis));
+}
+
 /// What holds for the whole roll.
 void put_roll(Properties& to, const roll::Analysis& analysis) {
   to.put_standard("xmp", "CreatorTool", std::string("basefog ") + kVersion);
@@ -196,6 +207,7 @@ std::string packet_for(const roll::Analysis& analysis, const std::vector<std::si
   Exiv2::XmpData data;
   Properties whole(data, "Xmp.basefog.", "Xmp.");
   put_roll(whole, analysis);
+  put_scan(whole, analysis, analysis.frames[frames[0]].measurement);
   if (frames.size() == 1) {
     put_results(whole, analysis, frames[0], names[frames[0]]);
     if (const log::LogRow* row = sure_row_of(analysis, analysis.frames[frames[0]])) {

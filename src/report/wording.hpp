@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <filesystem>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -43,6 +44,15 @@ std::vector<std::string> frame_names(const roll::Analysis& analysis);
 
 /// Where a scan's response was taken from: "profile 'Gray Gamma 2.2'", "sRGB, declared in Exif".
 std::string response_text(const response::ResponseSource& source);
+
+/// Eight hexadecimal digits.
+std::string crc32_text(const density::FileSum& sum);
+
+/// That of a scan; null where none is known.
+const density::FileSum* sum_of(const roll::Analysis& analysis, const std::filesystem::path& scan);
+
+/// "film-speed 100": each option that was stated.
+std::vector<std::string> stated_texts(const roll::Analysis& analysis);
 
 /// The camera as its file names it, else as the log does; may be empty.
 std::string camera_name(const roll::Analysis& analysis);

@@ -49,6 +49,19 @@ std::string name_of_roll(std::span<const ReferencedFrame> frames,
       .string();
 }
 
+/// The scans and all other files that the review rests on.
+std::vector<InputFile> all_inputs(std::vector<InputFile> scans, const ReviewOptions& options) {
+  const auto add = [&scans](const char* role, const std::optional<std::filesystem::path>& file) {
+    if (file) scans.push_back({role, *file, density::sum_of_file(*file)});
+  };
+  add("light", options.measure.read.light);
+  add("base_scan", options.base_scan);
+  add("log", options.log);
+  add("match", options.match);
+  scans.insert(scans.end(), options.read_from.begin(), options.read_from.end());
+  return scans;
+}
+
 /// The frames of a roll read through its film.
 struct RollOnFilm {
   RollFilm film;
@@ -140,6 +153,8 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
           .next_roll = next.next_roll,
           .advice = next.advice,
           .warnings = warnings,
+          .inputs = all_inputs(std::move(scans.files), options),
+          .stated = options.stated,
           .measure = options.measure};
 }
 

@@ -137,6 +137,7 @@ MeasuredScans measure_scans(const std::vector<fs::path>& files, const ReviewOpti
 MeasuredScans measured_before(std::vector<density::ScanRecord> records) {
   MeasuredScans scans;
   for (density::ScanRecord& record : records) {
+    scans.files.push_back({"scan", record.file, record.sum});
     if (record.failure) {
       scans.failures.push_back({record.failure->file, record.failure->flag, *record.failure});
       scans.frames.push_back(unreadable_frame(record.file));

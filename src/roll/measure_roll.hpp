@@ -14,6 +14,7 @@ namespace basefog::roll {
 struct MeasuredScans {
   /// In the order of the scans; a scan that could not be read has one of state unreadable.
   std::vector<density::FrameMeasurement> frames;
+  std::vector<InputFile> files;   ///< the scans as such
   std::vector<Warning> failures;  ///< why scans could not be read, and which are copies
   /// As in response_evidence.hpp; of scans that are read again since it is high, from before.
   std::optional<double> tone_curve;

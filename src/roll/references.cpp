@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "basefog/core/error.hpp"
+#include "basefog/density/reading_apart.hpp"
 #include "basefog/density/roll_reference.hpp"
 
 namespace basefog::roll {
@@ -27,7 +28,7 @@ density::FilmBase stated_base(const density::FrameMeasurement& frame,
 }
 
 density::FilmBase clear_film(const std::filesystem::path& file, const scan::ReadOptions& options) {
-  const scan::Scan scan = scan::read_scan(file, options);
+  const scan::Scan scan = density::read_scan(file, options);
   return density::base_of_clear_film(density::measure_frames(scan, area::find_film(scan)).at(0));
 }
 

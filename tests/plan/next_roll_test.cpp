@@ -218,7 +218,7 @@ TEST(NextRoll, counts_every_effect_and_allows_for_a_lens_that_is_off) {
   using enum meter::BiasFactor;
   const double half_of_them = 0.6 / std::sqrt(2.0);
   const NextRoll of_lens = with_effect(lens, "50 mm", {.lens = "50 mm"}, {.lens = "90 mm"});
-  EXPECT_THAT(of_lens.add, ElementsAre(Allowance{AllowanceFor::lens, "50 mm", Stops(-2 * kThird)}));
+  EXPECT_THAT(of_lens.add, ElementsAre(line(AllowanceFor::lens, "50 mm", -2)));
   EXPECT_NEAR(of_lens.expected_error.before, half_of_them, 0.02);
   EXPECT_LT(of_lens.expected_error.after, 0.12);
   const NextRoll others[] = {

@@ -10,6 +10,7 @@
 #include "basefog/area/layout_hint.hpp"
 #include "basefog/core/quality.hpp"
 #include "basefog/density/density.hpp"
+#include "basefog/density/file_sum.hpp"
 
 namespace basefog::density {
 
@@ -39,6 +40,7 @@ struct ScanRecord {
   std::vector<FrameMeasurement> frames;  ///< in film order; empty with a failure
   std::optional<ScanFailure> failure;    ///< absent where the scan was read
   std::optional<ScanFinding> finding;    ///< absent from a record that was read from a file
+  std::optional<FileSum> sum;            ///< of the scan
 };
 
 /// What one scan's record depends on beside its file.

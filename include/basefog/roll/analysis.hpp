@@ -51,6 +51,21 @@ struct FrameResult {
   FlagSet flags;  ///< all that apply to this frame
 };
 
+/// A file that the numbers depend on.
+struct InputFile {
+  /// "scan", "light", "base_scan", "log", "match", "camera", "film" or "response".
+  std::string role;
+  std::filesystem::path path;           ///< as given
+  std::optional<density::FileSum> sum;  ///< absent for what is no file, or is there no more
+};
+
+/// What a person or a settings file said of the roll, in the program's own words: "layout",
+/// "sheet,24x36".
+struct StatedOption {
+  std::string name;   ///< of the option, without its hyphens
+  std::string value;  ///< as given
+};
+
 /// A reviewed roll: everything that a report may show.
 struct Analysis {
   Aim aim;                      ///< what exposures count from
@@ -81,9 +96,11 @@ struct Analysis {
   std::vector<Question> questions;   ///< what only the person can tell, most important first
   std::optional<FilmSpeed> dialled;  ///< at the middle of the matched rows; absent: not logged
   std::optional<plan::NextRoll>
-      next_roll;                  ///< how to expose the next one; wherever there is a bias
-  std::vector<Advice> advice;     ///< what to do besides
-  std::vector<Warning> warnings;  ///< to say to the user, about files and the roll
+      next_roll;                     ///< how to expose the next one; wherever there is a bias
+  std::vector<Advice> advice;        ///< what to do besides
+  std::vector<Warning> warnings;     ///< to say to the user, about files and the roll
+  std::vector<InputFile> inputs;     ///< scans first, in the order that they were read in
+  std::vector<StatedOption> stated;  ///< as in the options
   /// How the scans were to be measured, for who wants a frame's picture larger than was kept.
   density::MeasureOptions measure;
   /// The same camera's roll before this one on the same film, where a ledger has it.
@@ -109,10 +126,12 @@ struct ReviewOptions {
   std::optional<std::filesystem::path> base_scan;
   /// The density zero of all frames, over all others, where they show nothing clearer.
   std::optional<density::GivenBase> base;
-  double aim_k = 12.5;              ///< K of Aim, cd/m²
-  double aim_q = 0.65;              ///< q of Aim
-  reading::ReadingOptions reading;  ///< how the camera's meter weighs the frame
-  int threads = 0;                  ///< 0: one a core
+  double aim_k = 12.5;               ///< K of Aim, cd/m²
+  double aim_q = 0.65;               ///< q of Aim
+  reading::ReadingOptions reading;   ///< how the camera's meter weighs the frame
+  int threads = 0;                   ///< 0: one a core
+  std::vector<InputFile> read_from;  ///< what camera, film and response were read from, to be named
+  std::vector<StatedOption> stated;  ///< to be named in what is written; nothing follows from it
   /// Called from the calling thread after each scan, with how many are done of how many.
   std::function<void(std::size_t done, std::size_t total, const std::filesystem::path&)> progress;
 };

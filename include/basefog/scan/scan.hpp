@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -11,6 +12,10 @@
 #include "basefog/core/quality.hpp"
 #include "basefog/decode/block_image.hpp"
 #include "basefog/response/response.hpp"
+
+namespace basefog::apart {
+class Processes;
+}
 
 namespace basefog::scan {
 
@@ -64,6 +69,9 @@ struct ReadOptions {
   int most_blocks = 500'000;
   /// A scan that claims more pixels is refused before any is decoded.
   std::uint64_t most_pixels = limits::kMostPixels;
+  /// In whose processes density::measure_scan and density::read_scan read a file; none: in the
+  /// caller's. read_scan here always does the latter.
+  std::shared_ptr<const apart::Processes> apart;
 
   /// Empty when usable, otherwise a sentence.
   std::string validate() const;

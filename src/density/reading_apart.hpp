@@ -1,0 +1,26 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <cstddef>
+#include <filesystem>
+#include <functional>
+#include <span>
+#include <string_view>
+
+#include "basefog/density/reading_apart.hpp"
+#include "basefog/density/scan_record.hpp"
+
+namespace basefog::density {
+
+/// What the processes of start_reading_apart do with a request.
+void answer_reading(std::string_view request, const apart::Answer& answer);
+
+/// measure_scan without a store, in options.read.apart. Never throws over a bad file.
+ScanRecord measure_apart(const std::filesystem::path& file, const MeasureOptions& options);
+
+/// read_pictures in options.apart. Throws InputError as it does.
+void read_pictures_apart(const std::filesystem::path& file, const scan::ReadOptions& options,
+                         std::span<const area::FrameRegion> regions, int long_side,
+                         const std::function<void(std::size_t, NegativePicture)>& take);
+
+}  // namespace basefog::density
