@@ -20,7 +20,11 @@ License: GPL-3.0-or-later
  .
  On Debian systems the full text is in /usr/share/common-licenses/GPL-3.
 ")
-foreach(part program:basefog development:libbasefog-dev)
+set(parts program:basefog development:libbasefog-dev)
+if(CPACK_DEBIAN_LIBRARY_PACKAGE_NAME)
+  list(APPEND parts library:${CPACK_DEBIAN_LIBRARY_PACKAGE_NAME})
+endif()
+foreach(part ${parts})
   string(REPLACE ":" ";" part ${part})
   list(GET part 0 component)
   list(GET part 1 package)

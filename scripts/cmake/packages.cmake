@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-# cpack --config build-release/CPackConfig.cmake: Debian packages of the program (basefog) and of
-# what building against its library needs (libbasefog-dev).
+# cpack --config build-release/CPackConfig.cmake: Debian packages of the program (basefog), of what
+# building against its library needs (libbasefog-dev), and of the shared library where it was built.
 set(CPACK_GENERATOR DEB)
 set(CPACK_PACKAGE_NAME basefog)
 set(CPACK_PACKAGE_CONTACT "The basefog developers <basefog@example.invalid>")
@@ -19,11 +19,25 @@ set(CPACK_DEBIAN_PROGRAM_DESCRIPTION "basefog takes the scans of a roll, says fo
 exposure is off in stops and how sure that is, matches the frames to a log,
 works out the bias of the camera's meter, and says what to dial next.")
 
-# The library is static: who links it links what it uses.
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_NAME libbasefog-dev)
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_SECTION libdevel)
-set(CPACK_DEBIAN_DEVELOPMENT_DESCRIPTION "What the program basefog is made of: headers, the static library, and the
+set(CPACK_DEBIAN_DEVELOPMENT_DESCRIPTION "What the program basefog is made of: headers, the library, and the
 files by which CMake and pkg-config find it.")
+if(BASEFOG_SHARED)
+  # The headers include nothing but the standard library's.
+  get_target_property(abi basefog_shared SOVERSION)
+  list(APPEND CPACK_COMPONENTS_ALL library)
+  set(CPACK_DEBIAN_LIBRARY_PACKAGE_NAME libbasefog${abi})
+  set(CPACK_DEBIAN_LIBRARY_PACKAGE_SECTION libs)
+  set(CPACK_DEBIAN_LIBRARY_PACKAGE_SHLIBDEPS ON)
+  set(CPACK_DEBIAN_LIBRARY_PACKAGE_GENERATE_SHLIBS ON)
+  set(CPACK_DEBIAN_LIBRARY_DESCRIPTION "What the program basefog is made of, as a shared library for
+programs that read film scans.")
+  set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_DEPENDS "libbasefog${abi} (= ${PROJECT_VERSION})")
+  include(CPack)
+  return()
+endif()
+# Who links the static library links what it uses.
 file(READ ${PROJECT_SOURCE_DIR}/scripts/setup setup)
 string(REGEX MATCH "packages=\\(([^)]*)\\)" setup "${setup}")
 string(REGEX MATCHALL "[a-z0-9.+-]+-dev" libraries "${CMAKE_MATCH_1}")

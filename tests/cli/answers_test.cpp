@@ -4,7 +4,10 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <array>
 #include <cmath>
+#include <cstdint>
+#include <cstdio>
 #include <nlohmann/json.hpp>
 
 #include "cli/program_run.hpp"
@@ -86,6 +89,18 @@ TEST(Answers, film_has_its_curve_in_numbers) {
   EXPECT_GT(json["layers"][0]["average_gradient"]["value"], 0.4);
 }
 
+/// RFC 1952, section 8, bit by bit.
+std::string crc32_of(const std::string& bytes) {
+  std::uint32_t crc = 0xffffffff;
+  for (const char byte : bytes) {
+    crc ^= static_cast<unsigned char>(byte);
+    for (int bit = 0; bit < 8; ++bit) crc = (crc >> 1U) ^ ((crc & 1U) != 0 ? 0xedb88320 : 0);
+  }
+  std::array<char, 9> text{};
+  std::snprintf(text.data(), text.size(), "%08x", static_cast<unsigned>(~crc));
+  return text.data();
+}
+
 TEST(Answers, review_names_what_its_numbers_depend_on) {
   const TestFolder folder;
   const std::string camera = folder.write("black.toml", "name = \"the black one\"\n");
@@ -98,6 +113,16 @@ TEST(Answers, review_names_what_its_numbers_depend_on) {
   EXPECT_EQ(provenance["metering"], "spot");
   EXPECT_EQ(provenance["camera"], "the black one");
   EXPECT_EQ(provenance["log"], kRoll + "/log.csv");
+  EXPECT_EQ(provenance["options"], (Json{{"metering", "spot"}, {"response", "linear"}}));
+  std::vector<std::string> roles;
+  for (const Json& input : provenance["inputs"]) {
+    roles.push_back(input["role"]);
+    const std::string content = content_of(input["file"].get<std::string>());
+    EXPECT_EQ(input["bytes"], content.size());
+    EXPECT_EQ(input["crc32"], crc32_of(content));
+    EXPECT_EQ(input["crc32_of"], "whole");
+  }
+  EXPECT_EQ(roles, (std::vector<std::string>{"scan", "scan", "log", "camera"}));
 }
 
 TEST(Answers, of_a_file_keep_the_table_on_standard_output) {

@@ -53,6 +53,12 @@ class SettingsFiles : public ::testing::Test {
   const fs::path scan = folder / "scans/roll03_03.tif";
 };
 
+TEST_F(SettingsFiles, settings_say_how_scans_are_read) {
+  EXPECT_THAT(run({"settings"}).out,
+              ContainsRegex("Scans are read (each in a process of its own|in "
+                            "the program itself)[^\n]*[.]\n"));
+}
+
 TEST_F(SettingsFiles, options_come_before_the_roll_s_own_file_before_the_configuration) {
   EXPECT_EQ(review()["film"]["kind"], "black_and_white") << "as the scan shows";
   configure("film = \"chromogenic\"\n");
