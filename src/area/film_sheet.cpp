@@ -134,10 +134,7 @@ std::vector<FoundStrip> frames_of(const FilmTones& tones, const LayoutHint& hint
     if (!strips.empty()) return strips;
   }
   const FrameOutline one = find_frame(tones, {0, 0, tones.width, tones.height}, wish.formats);
-  // The longest pictures, 60x170, are three times as long as high; a ruler is longer.
-  constexpr double kLongest = 3.5;  // judgement
-  const double ratio = length_of(one) / height_of(one);
-  if (!edges_seen(one) || std::max(ratio, 1 / ratio) > kLongest) return {};
+  if (!edges_seen(one)) return {};
   return {{{one}}};
 }
 
@@ -202,6 +199,26 @@ bool alike(const FrameOutline& frame, const FoundStrip& size) {
   const double b = height_of(frame);
   return std::abs(std::log(std::max(a, b) / std::max(size.length, size.height))) < kAlike &&
          std::abs(std::log(std::min(a, b) / std::min(size.length, size.height))) < kAlike;
+}
+
+/// A lone piece longer than any picture is a ruler where pictures lie beside it; where only such
+/// pieces lie on the glass they are strips of even film.
+void drop_rulers(std::vector<std::vector<FoundStrip>>& by_piece) {
+  // The longest pictures, 60x170, are three times as long as high.
+  constexpr double kLongest = 3.5;  // judgement
+  const auto is_long = [](const std::vector<FoundStrip>& piece) {
+    if (piece.size() != 1 || piece.front().frames.size() != 1) return false;
+    const FrameOutline& frame = piece.front().frames.front();
+    const double ratio = length_of(frame) / height_of(frame);
+    return std::max(ratio, 1 / ratio) > kLongest;
+  };
+  const auto has_pictures = [&](const std::vector<FoundStrip>& piece) {
+    return !piece.empty() && !is_long(piece);
+  };
+  if (std::ranges::none_of(by_piece, has_pictures)) return;
+  for (std::vector<FoundStrip>& piece : by_piece) {
+    if (is_long(piece)) piece.clear();
+  }
 }
 
 /// A strip of one sheet whose pictures are not as the others' was seen wrong, and so was film
@@ -321,6 +338,7 @@ std::vector<SheetStrip> find_sheet(const FilmTones& tones, const LayoutHint& hin
   for (const FilmPiece& piece : pieces) {
     by_piece.push_back(frames_of(piece.tones, hint, wish_of(hint)));
   }
+  drop_rulers(by_piece);
   agree_on_size(by_piece, pieces, hint);
   const bool told = hint.content || hint.frames || hint.strips;
   if (!told) leave_out_poor_rows(by_piece);
