@@ -152,7 +152,7 @@ std::optional<Cut> best_cut(const cv::Mat1b& piece) {
   // Of cuts nearly alike, one that runs along the film: strips touch by their long sides more often
   // than pairs of them are cut through (judgement).
   constexpr double kAlong = 0.97;  // cosine
-  constexpr double kAlongWorth = 0.02;
+  constexpr double kAlongWorth = 0.05;
   const std::optional<double> whole = fill_of(piece);
   if (!whole || *whole > kOnePiece) return std::nullopt;
   const cv::Point2d film = longest_edge(piece);

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <numeric>
 #include <string>
 #include <vector>
 
@@ -14,7 +15,7 @@
 namespace basefog::report {
 namespace {
 
-constexpr int kLeastColumns = 80;
+constexpr int kLeastColumns = 30;
 constexpr int kMostColumns = 160;
 /// The head of the column that tells rows apart, which is never cut to the same.
 constexpr const char* kFrame = "frame";
@@ -103,9 +104,30 @@ std::vector<int> widths_of(const std::vector<Column>& columns, int width) {
   return widths;
 }
 
+/// Each row in words, for lines too short for a table.
+void write_list(std::ostream& out, const std::vector<Column>& columns, std::size_t rows,
+                int width) {
+  constexpr int kIndent = 2;
+  for (std::size_t row = 0; row < rows; ++row) {
+    std::string text;
+    for (const Column& column : columns) {
+      const std::string& cell = column.cells[row];
+      if (cell.empty()) continue;
+      text += fmt::format("{}{}{}{}", text.empty() ? "" : ", ", column.head,
+                          column.head.empty() ? "" : " ", cell);
+    }
+    out << wrap(text, width, kIndent);
+  }
+}
+
 void write_rows(std::ostream& out, const log::ShotLog& log, int width) {
   std::vector<Column> columns = columns_of(log);
   const std::vector<int> widths = widths_of(columns, width);
+  const auto spaces = static_cast<int>(widths.size()) - 1;
+  if (std::accumulate(widths.begin(), widths.end(), spaces) > width) {
+    write_list(out, columns, log.rows.size(), width);
+    return;
+  }
   for (std::size_t i = 0; i < columns.size(); ++i) {
     if (columns[i].head == kFrame) columns[i].cells = short_names(columns[i].cells, widths[i]);
   }

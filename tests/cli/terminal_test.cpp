@@ -58,6 +58,17 @@ TEST(Terminal, of_any_width_is_kept_to) {
   }
 }
 
+TEST(Terminal, of_any_width_shows_a_log_within_it) {
+  const std::string log = "log " BASEFOG_SAMPLES "/roll/log.csv";
+  for (int columns : {40, 70, 100}) {
+    const std::vector<std::string> lines = seen(on_terminal(columns, log));
+    EXPECT_GT(lines.size(), 10U);
+    for (const std::string& line : lines) {
+      EXPECT_LE(report::display_width(line), columns) << line;
+    }
+  }
+}
+
 TEST(Terminal, has_no_colour_where_it_is_not_wanted) {
   for (const char* wish : {"NO_COLOR=1", "CLICOLOR=0", "NO_COLOR=1 CLICOLOR_FORCE=1"}) {
     EXPECT_THAT(on_terminal(100, "review " + kRoll, wish), Not(HasSubstr("\x1b[34m"))) << wish;

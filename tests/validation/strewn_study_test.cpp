@@ -68,5 +68,12 @@ TEST(StrewnStudy, mounts_that_touch_are_two) {
   EXPECT_EQ(score.invented, 0);
 }
 
+// One frame above and one below a strip that they touch: cut along the strip, not through it.
+TEST(StrewnStudy, short_pieces_that_touch_a_strip_do_not_cut_through_it) {
+  const StrewnScore score = score_of(Lie::everything, 620089, 7);
+  EXPECT_EQ(score.found, 11) << "of " << score.frames;
+  EXPECT_EQ(score.invented, 0);
+}
+
 }  // namespace
 }  // namespace validation
