@@ -7,6 +7,7 @@
 #include <tiffio.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <atomic>
 #include <csignal>
 #include <cstdint>
@@ -74,6 +75,18 @@ void write_gray(const fs::path& file, Gray16 picture) {
   }
 }
 
+/// The sample roll's own scans are read once for all tests of a build: a changed program finds
+/// nothing kept (density/store_key.hpp). Else no cache where no test asks for one; not even root
+/// can make a folder there.
+std::string cache_for(const std::vector<std::string>& words) {
+#ifdef BASEFOG_TEST_CACHE
+  const bool of_sample = std::ranges::any_of(
+      words, [](const std::string& word) { return word.starts_with(kSampleRoll.string()); });
+  if (of_sample) return BASEFOG_TEST_CACHE;
+#endif
+  return "/dev/null";
+}
+
 }  // namespace
 
 ProgramRun run_program(const std::vector<std::string>& words,
@@ -86,8 +99,7 @@ StartedProgram::StartedProgram(const std::vector<std::string>& words,
     : folder_(std::make_unique<TestFolder>()) {
   // No settings of whoever runs the tests; `under` may name others.
   ::setenv("XDG_CONFIG_HOME", "/nonexistent", 1);
-  // Nor a cache, where no test asks for one; not even root can make a folder there.
-  ::setenv("XDG_CACHE_HOME", "/dev/null", 1);
+  ::setenv("XDG_CACHE_HOME", cache_for(words).c_str(), 1);
   ::setenv("XDG_DATA_HOME", "/dev/null", 1);
   const std::string out = *folder_ / "out";
   const std::string err = *folder_ / "err";
