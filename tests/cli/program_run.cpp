@@ -75,6 +75,18 @@ void write_gray(const fs::path& file, Gray16 picture) {
   }
 }
 
+/// The sample roll's own scans are read once for all tests of a build: a changed program finds
+/// nothing kept (density/store_key.hpp). Else no cache where no test asks for one; not even root
+/// can make a folder there.
+std::string cache_for(const std::vector<std::string>& words) {
+#ifdef BASEFOG_TEST_CACHE
+  const bool of_sample = std::ranges::any_of(
+      words, [](const std::string& word) { return word.starts_with(kSampleRoll.string()); });
+  if (of_sample) return BASEFOG_TEST_CACHE;
+#endif
+  return "/dev/null";
+}
+
 }  // namespace
 
 ProgramRun run_program(const std::vector<std::string>& words,
@@ -87,11 +99,7 @@ StartedProgram::StartedProgram(const std::vector<std::string>& words,
     : folder_(std::make_unique<TestFolder>()) {
   // No settings of whoever runs the tests; `under` may name others.
   ::setenv("XDG_CONFIG_HOME", "/nonexistent", 1);
-  // The sample roll, which many tests review, is read once a build. Nothing else is kept, where no
-  // test asks for it; not even root can make a folder there.
-  const bool of_samples = std::ranges::any_of(
-      words, [](const std::string& word) { return word.starts_with(BASEFOG_SAMPLES); });
-  ::setenv("XDG_CACHE_HOME", of_samples ? BASEFOG_TEST_CACHE : "/dev/null", 1);
+  ::setenv("XDG_CACHE_HOME", cache_for(words).c_str(), 1);
   ::setenv("XDG_DATA_HOME", "/dev/null", 1);
   const std::string out = *folder_ / "out";
   const std::string err = *folder_ / "err";

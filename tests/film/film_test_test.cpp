@@ -116,6 +116,23 @@ double interpolated(const FilmTestSeries& series, double net) {
   return NAN;
 }
 
+// Nine steps tell no end of a curve exactly, and exposures that scatter tell all of it less well.
+TEST(FilmTest, a_profile_is_as_sure_as_the_exposures_that_made_it) {
+  const auto profile = [](double exposure_sigma) {
+    std::mt19937_64 random(17);
+    return calibrate_film(shoot(random, exposure_sigma).series, FilmKind::black_and_white).profile;
+  };
+  const FilmProfile exact = profile(0.02);
+  const FilmProfile loose = profile(0.2);
+  for (double FilmProfile::*sigma :
+       {&FilmProfile::contrast_relative_sigma, &FilmProfile::toe_sigma_stops,
+        &FilmProfile::shoulder_sigma_stops}) {
+    EXPECT_GT(exact.*sigma, 0.001);
+    EXPECT_GT(loose.*sigma, 1.2 * (exact.*sigma));
+  }
+  EXPECT_GT(loose.speed_sigma_stops, 2 * exact.speed_sigma_stops);
+}
+
 // [StepWedge]: readings to 0.01 at 21 steps of 0.15 log H, six development times. Read by hand
 // (linear interpolation) speed and gradient must come out within what a reading's rounding does.
 TEST(FilmTest, development_series_matches_StepWedge) {
@@ -212,6 +229,10 @@ TEST(FilmTest, colour_table_matches_ISO5800) {
     EXPECT_LE(*test.speed->low, std::log2(speed));
     EXPECT_GE(*test.speed->high, std::log2(speed));
     ASSERT_EQ(test.profile.layers.size(), 3u);
+    for (std::size_t l = 0; l < 3; ++l) {
+      EXPECT_EQ(test.layers[l].name, series.front().layers[l]);
+      EXPECT_EQ(test.profile.layers[l].name, series.front().layers[l]);
+    }
     EXPECT_NEAR(test.profile.layers[1].curve.mid_scale_gradient(), 0.565, 0.035);
   }
 }

@@ -54,6 +54,7 @@ TEST(Technique, is_no_surer_than_the_films_of_its_rolls) {
     return (*stops.high - *stops.low).value() / 2;
   };
   EXPECT_GT(half_width(1, 0.3), 1.96 * 0.25);
+  EXPECT_LT(half_width(1, 0.3), 1.96 * 0.31);
   EXPECT_LT(half_width(1, 0.0), 1.96 * 0.12);
   EXPECT_NEAR(half_width(9, 0.3), half_width(1, 0.3) / 3, 0.06);
 }
