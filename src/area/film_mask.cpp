@@ -92,6 +92,12 @@ cv::Mat1b denser_than(const FilmTones& tones, double limit) {
   return out;
 }
 
+/// The density from which cells are opaque, by what may be: their level less a margin.
+double opaque_from(const std::vector<float>& dark, double least) {
+  const double level = numeric::quantile(dark, kLevelQuantile);
+  return std::clamp(level - kBelowLevel, least, std::max(least, kBlack));
+}
+
 cv::Mat box3() { return cv::getStructuringElement(cv::MORPH_RECT, {3, 3}); }
 
 /// The mask that reaches the scan's border; nothing where there is none.
@@ -101,10 +107,7 @@ cv::Mat1b border_mask(const FilmTones& tones, double bright) {
   const auto border = static_cast<double>(dark.size());
   std::erase_if(dark, [&](float d) { return d < bright + kMaskAboveBright; });
   if (static_cast<double>(dark.size()) < kLeastOfBorder * border) return none;
-  const double level = numeric::quantile(dark, kLevelQuantile);
-  const double limit =
-      std::clamp(level - kBelowLevel, bright + kMaskAboveBright - kFlareSlack, kBlack);
-
+  const double limit = opaque_from(dark, bright + kMaskAboveBright - kFlareSlack);
   cv::Mat1b mask = denser_than(tones, limit);
   // A mask is a broad plain area; what is thinner than three blocks is something else.
   // Beyond the border all is taken for mask, so that a sliver along it stays.
@@ -118,6 +121,9 @@ cv::Mat1b border_mask(const FilmTones& tones, double bright) {
   return mask;
 }
 
+/// Longer side of a mount's window by the shorter, at most (judgement).
+constexpr double kOblong = 2;
+
 /// Whether a contour is a rectangle, of sides no more unlike than this.
 bool is_rectangle(const std::vector<cv::Point>& contour, double most_unlike) {
   constexpr double kFilled = 0.93;  // of its least rectangle: corners are round (judgement)
@@ -128,28 +134,70 @@ bool is_rectangle(const std::vector<cv::Point>& contour, double most_unlike) {
          cv::contourArea(contour) > kFilled * longer * shorter;
 }
 
+/// Whether a cell lies half-way between the two places that are nearest to it.
+bool is_between(const std::vector<cv::Point2f>& places, const cv::Point2f& cell) {
+  constexpr double kHalfCut = 1.5;  // cells
+  const auto away = [&](const cv::Point2f& place) { return cv::norm(place - cell); };
+  std::vector<cv::Point2f> near(2);
+  std::ranges::partial_sort_copy(places, near, {}, away, away);
+  const double from_middle = (away(near[1]) * away(near[1]) - away(near[0]) * away(near[0])) /
+                             std::max(1.0, 2 * cv::norm(near[1] - near[0]));
+  return from_middle < kHalfCut;
+}
+
+/// Cuts what is dark apart where mounts touch: half-way between windows, which lie in the middle of
+/// their mounts.
+void cut_mounts_apart(cv::Mat1b& dark, double least_window) {
+  std::vector<std::vector<cv::Point>> contours;
+  std::vector<cv::Vec4i> nested;  // next, previous, first child, parent
+  cv::findContours(dark.clone(), contours, nested, cv::RETR_CCOMP, cv::CHAIN_APPROX_NONE);
+  for (std::size_t i = 0; i < contours.size(); ++i) {
+    std::vector<cv::Point2f> windows;
+    for (int k = nested[i][3] < 0 ? nested[i][2] : -1; k >= 0; k = nested[k][0]) {
+      const bool large = cv::contourArea(contours[k]) > least_window;
+      if (large && is_rectangle(contours[k], kOblong)) {
+        windows.push_back(cv::minAreaRect(contours[k]).center);
+      }
+    }
+    constexpr std::size_t kMostMounts = 100;
+    if (windows.size() < 2 || windows.size() > kMostMounts) continue;
+    const cv::Rect box = cv::boundingRect(contours[i]);
+    for (int y = box.y; y < box.y + box.height; ++y) {
+      for (int x = box.x; x < box.x + box.width; ++x) {
+        if (dark(y, x) && is_between(windows, cv::Point(x, y))) dark(y, x) = 0;
+      }
+    }
+  }
+}
+
 /// Opaque mounts around one frame each: nearly square, with one window, bare light around them.
 cv::Mat1b mounts(const FilmTones& tones, double bright) {
-  constexpr double kOpaque = 2;          // density above the brightest: dark pictures are less
+  constexpr double kOpaque = 2;          // least density above the brightest
   constexpr double kLeastArea = 0.005;   // of the scan
   constexpr double kSquare = 1.3;        // longer side by the shorter
-  constexpr double kOblong = 2;          // likewise of the window
   constexpr double kLeastWindow = 0.15;  // of the mount
   constexpr double kMostWindow = 0.75;
   constexpr double kPlain = 0.3;  // density about the median
   constexpr double kMostlyPlain = 0.85;
   constexpr double kLight = 0.1;        // density above the brightest
-  constexpr double kMostlyLight = 0.8;  // of what lies around (all judgement)
-  cv::Mat1b dark = denser_than(tones, bright + kOpaque);
+  constexpr double kMostlyLight = 0.8;  // of what lies around and is no mount
+  constexpr double kLeastLight = 0.2;   // of all that lies around: a side (all judgement)
+  // Pictures on masked film may be as dark, beside their mount's edge: mounts themselves say more.
+  std::vector<float> black = tones.density;
+  std::erase_if(black, [&](float d) { return d < bright + kOpaque; });
+  if (black.empty()) return cv::Mat1b(cv::Size(tones.width, tones.height), static_cast<uchar>(0));
+  cv::Mat1b dark = denser_than(tones, opaque_from(black, bright + kOpaque));
   cv::morphologyEx(dark, dark, cv::MORPH_OPEN, box3());
+  const double least = kLeastArea * static_cast<double>(dark.total());
+  const cv::Mat1b all_dark = dark.clone();
+  cut_mounts_apart(dark, kLeastWindow * least);
   std::vector<std::vector<cv::Point>> contours;
   std::vector<cv::Vec4i> nested;  // next, previous, first child, parent
   cv::findContours(dark.clone(), contours, nested, cv::RETR_CCOMP, cv::CHAIN_APPROX_NONE);
   cv::Mat1b out(tones.height, tones.width, static_cast<uchar>(0));
   for (std::size_t i = 0; i < contours.size(); ++i) {
     const double area = cv::contourArea(contours[i]);
-    if (nested[i][3] >= 0 || area < kLeastArea * static_cast<double>(dark.total()) ||
-        !is_rectangle(contours[i], kSquare)) {
+    if (nested[i][3] >= 0 || area < least || !is_rectangle(contours[i], kSquare)) {
       continue;
     }
     int window = -1;
@@ -167,6 +215,8 @@ cv::Mat1b mounts(const FilmTones& tones, double bright) {
     cv::Mat1b close;
     cv::dilate(mount, close, cv::getStructuringElement(cv::MORPH_RECT, {5, 5}));
     around &= ~close;
+    const int ring = cv::countNonZero(around);
+    around &= ~all_dark;  // other mounts that it touches
     cv::drawContours(mount, contours, window, cv::Scalar(0), cv::FILLED);
     const double lit = cv::countNonZero(around & ~denser_than(tones, bright + kLight));
     std::vector<float> inside;
@@ -178,7 +228,7 @@ cv::Mat1b mounts(const FilmTones& tones, double bright) {
     const double middle = numeric::median(inside);
     const auto plain = static_cast<double>(
         std::count_if(inside.begin(), inside.end(), [&](float d) { return d > middle - kPlain; }));
-    if (lit < kMostlyLight * cv::countNonZero(around) ||
+    if (lit < kMostlyLight * cv::countNonZero(around) || lit < kLeastLight * ring ||
         plain < kMostlyPlain * static_cast<double>(inside.size())) {
       continue;
     }

@@ -67,10 +67,13 @@ double height_of(const FrameOutline& frame) {
   return frame.side(kBottom).position - frame.side(kTop).position;
 }
 
-/// Median over frames of a size.
+/// Median over frames of a size: over whole ones, if there are any.
 double typical(const std::vector<FrameOutline>& frames, double (*size)(const FrameOutline&)) {
+  const bool all_cut = std::ranges::all_of(frames, &FrameOutline::cut);
   std::vector<double> sizes;
-  for (const FrameOutline& frame : frames) sizes.push_back(size(frame));
+  for (const FrameOutline& frame : frames) {
+    if (!frame.cut || all_cut) sizes.push_back(size(frame));
+  }
   return numeric::median(sizes);
 }
 
@@ -131,7 +134,10 @@ std::vector<FoundStrip> frames_of(const FilmTones& tones, const LayoutHint& hint
     if (!strips.empty()) return strips;
   }
   const FrameOutline one = find_frame(tones, {0, 0, tones.width, tones.height}, wish.formats);
-  if (!edges_seen(one)) return {};
+  // The longest pictures, 60x170, are three times as long as high; a ruler is longer.
+  constexpr double kLongest = 3.5;  // judgement
+  const double ratio = length_of(one) / height_of(one);
+  if (!edges_seen(one) || std::max(ratio, 1 / ratio) > kLongest) return {};
   return {{{one}}};
 }
 

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "area/film_in_light.hpp"
 #include "area/film_mask.hpp"
 #include "area/light_cells.hpp"
 #include "area/light_fall_off.hpp"
@@ -40,23 +41,6 @@ constexpr double kLeastShare = 0.002;
 /// Least share of a scan that is picture, where there is film with a picture on bare light
 /// (judgement).
 constexpr double kLeastPicture = 0.02;
-
-cv::Mat1b where(const FilmTones& tones, auto&& predicate) {
-  cv::Mat1b out(tones.height, tones.width);
-  for (int y = 0; y < tones.height; ++y) {
-    for (int x = 0; x < tones.width; ++x) {
-      out(y, x) = predicate(static_cast<std::size_t>(y) * tones.width + x) ? 255 : 0;
-    }
-  }
-  return out;
-}
-
-cv::Mat1b grown(const cv::Mat1b& in, int radius) {
-  cv::Mat1b out;
-  const cv::Mat box = cv::getStructuringElement(cv::MORPH_RECT, {2 * radius + 1, 2 * radius + 1});
-  cv::dilate(in, out, box);
-  return out;
-}
 
 /// Whether a cell is like its neighbours: scratches, grains of dust and edges are not.
 bool is_plain(const FilmTones& tones, int x, int y) {
@@ -145,80 +129,6 @@ class Tonality {
   double total_ = 0;
   std::vector<double> count_;
 };
-
-/// Which cells around an area are looked at: those farther than `inner` and up to `outer` cells.
-struct Ring {
-  int inner;
-  int outer;
-};
-/// Close by, for scans of whole sheets, where a sprocket hole is two cells from the picture; and
-/// farther off, for scans of one frame, where an edge is blurred over more than a cell.
-constexpr Ring kRings[] = {{1, 2}, {2, 4}};
-
-/// Shares of the cells around the areas within [from, to) of density that have one tone or another.
-struct Neighbours {
-  double of_bare = 0;
-  double of_clear = 0;
-};
-
-/// Two bright tones that may be bare light and clear film.
-struct BrightTones {
-  double bare;
-  double bare_near;  ///< how far from it cells still have it
-  double clear;
-  double clear_near;
-};
-
-Neighbours neighbours_of(const FilmTones& tones, const cv::Mat1b& area, const BrightTones& bright,
-                         const Ring& ring) {
-  const cv::Mat1b inner = grown(area, ring.inner);
-  const cv::Mat1b outer = grown(area, ring.outer);
-  double around = 0;
-  Neighbours sum;
-  for (int y = 0; y < tones.height; ++y) {
-    for (int x = 0; x < tones.width; ++x) {
-      const auto i = tones.index(x, y);
-      if (!outer(y, x) || inner(y, x) || tones.kind[i] == AreaKind::mask) continue;
-      around += 1;
-      sum.of_bare += std::abs(tones.density[i] - bright.bare) < bright.bare_near ? 1 : 0;
-      sum.of_clear += std::abs(tones.density[i] - bright.clear) < bright.clear_near ? 1 : 0;
-    }
-  }
-  return {sum.of_bare / std::max(around, 1.0), sum.of_clear / std::max(around, 1.0)};
-}
-
-/// Whether the first tone lies around film that begins with the second: film begins with clear
-/// film, and a picture is surrounded by it, not by bare light.
-bool film_within_light(const FilmTones& tones, const BrightTones& bright) {
-  // Of what lies around bare light more than half is clear film, less what edge printing and the
-  // holder take; around the picture clear film outweighs bare light, by more than sprocket holes
-  // beside it make up (judgement).
-  constexpr double kAroundLight = 0.55;
-  constexpr double kAroundPicture = 1.25;
-  // What is thinner, in cells, is no picture but a sleeve's seam, a ruler's mark, edge printing.
-  constexpr int kThin = 5;
-  const auto within = [&](double from, double to) {
-    return where(tones, [&](std::size_t i) {
-      return tones.density[i] >= from && tones.density[i] < to &&
-             tones.kind[i] == AreaKind::picture;
-    });
-  };
-  // On a sheet, where much of the scan is light, a clear sleeve is light too.
-  constexpr double kMuchLight = 0.25;  // of the scan; rebate beside one frame is less (judgement)
-  cv::Mat1b light = within(-10, (bright.bare + bright.clear) / 2);
-  if (cv::countNonZero(light) < kMuchLight * static_cast<double>(light.total())) {
-    light = within(-10, bright.bare + bright.bare_near);
-  }
-  cv::Mat1b picture = within(bright.clear + 2 * bright.clear_near, 10);
-  cv::morphologyEx(picture, picture, cv::MORPH_OPEN,
-                   cv::getStructuringElement(cv::MORPH_RECT, {kThin, kThin}));
-  return std::any_of(std::begin(kRings), std::end(kRings), [&](const Ring& ring) {
-    const Neighbours of_light = neighbours_of(tones, light, bright, ring);
-    if (of_light.of_clear < kAroundLight) return false;
-    const Neighbours of_picture = neighbours_of(tones, picture, bright, ring);
-    return of_picture.of_clear > kAroundPicture * of_picture.of_bare;
-  });
-}
 
 /// Means of each channel over the cells near a tone.
 std::vector<double> channel_densities(const LightCells& cells, const FilmTones& tones, double tone,
@@ -331,7 +241,7 @@ bool lies_in_long_pieces(const FilmTones& tones, double tone) {
   constexpr double kFilled = 0.85;      // of its rectangle; what is round or ragged is no film
   constexpr double kLeastPiece = 0.01;  // of the scan
   constexpr double kNearlyAll = 0.8;    // of what is denser (all judgement)
-  const cv::Mat1b denser = where(tones, [&](std::size_t i) {
+  const cv::Mat1b denser = cells_where(tones, [&](std::size_t i) {
     return tones.kind[i] == AreaKind::picture && tones.density[i] > tone + kDenser;
   });
   std::vector<std::vector<cv::Point>> contours;

@@ -120,7 +120,7 @@ struct FilmInQuestion {
 };
 
 /// Nothing where the ledger has no roll of the film. Of rolls that were read through several
-/// curves, those of the last one's.
+/// curves, those of the measured one's.
 std::optional<FilmInQuestion> remembered_film(const FilmArguments& arguments) {
   const std::filesystem::path path = ledger_path(arguments.ledger);
   std::error_code error;
@@ -131,17 +131,19 @@ std::optional<FilmInQuestion> remembered_film(const FilmArguments& arguments) {
       arguments.film_speed ? memory::with_speed(arguments.film, FilmSpeed(*arguments.film_speed))
                            : arguments.film;
   FilmInQuestion film{.use = {.film = name, .developed = arguments.developed}};
-  bool other_curve = false;
+  bool is_known = false;
   for (const memory::FilmLesson& lesson : lessons) {
     if (!memory::is_same_film(lesson.use.film, name)) continue;
+    is_known = true;
     if (arguments.developed.empty()) film.use = lesson.use;
-    const auto form = film::generic_form(lesson.form);
-    other_curve |= !form;
-    if (form) film.form = *form;
-    film.form.iso_speed = lesson.film_speed;
+    if (lesson.profile) film.form = *lesson.profile;
+    if (film::generic_form(lesson.form)) film.form.iso_speed = lesson.film_speed;
+  }
+  if (!is_known) return std::nullopt;
+  if (const auto measured = memory::measured_curve(lessons, name)) {
+    film.form = memory::on_another_roll(*measured, film.use);
   }
   if (film.form.layers.empty()) {
-    if (!other_curve) return std::nullopt;
     throw InputError(ErrorCode::usage, path,
                      "has rolls of \"" + arguments.film + "\" that were read through a profile",
                      "see that profile with basefog film FILE");

@@ -73,15 +73,13 @@ namespace {
 /// Reads the film's other rolls again with what the new one said of it. How many now read
 /// otherwise.
 std::size_t read_others_again(ledger::Ledger& ledger, const memory::FilmLesson& lesson) {
-  const auto form = film::generic_form(lesson.form);
-  if (!form) return 0;
   const std::vector<memory::FilmLesson> lessons = ledger.lessons();
   std::size_t count = 0;
   for (const memory::KeptRoll& kept : ledger.kept(lesson.use.film)) {
     const memory::FilmLesson& other = kept.film.lesson;
     const bool itself = other.roll == lesson.roll && other.camera == lesson.camera;
     if (itself || other.form != lesson.form) continue;
-    const auto now = memory::read_again(kept, lessons, *form);
+    const auto now = memory::read_again(kept, lessons);
     if (!now) continue;
     ledger.remember(now->roll, now->film);
     ++count;

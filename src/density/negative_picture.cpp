@@ -6,12 +6,18 @@
 #include <bit>
 #include <cmath>
 #include <cstdint>
+#include <limits>
 #include <numbers>
+#include <optional>
+#include <sstream>
+#include <utility>
 #include <vector>
 
 #include "area/even_density.hpp"
+#include "basefog/density/scan_store.hpp"
 #include "density/frame_sampler.hpp"
 #include "density/reading_apart.hpp"
+#include "density/store_key.hpp"
 #include "scan/scan_windows.hpp"
 
 namespace basefog::density {
@@ -36,6 +42,82 @@ std::uint16_t millidensity_of(double light) {
   }
   const double milli = 1000.0 * density_of(light);
   return static_cast<std::uint16_t>(std::lround(std::clamp(milli, 0.0, 65535.0)));
+}
+
+/// The upright box in which a region lies.
+scan::ScanWindow window_about(const area::FrameRegion& region) {
+  const double a = region.angle_degrees * std::numbers::pi / 180;
+  const double half_x =
+      (region.width * std::abs(std::cos(a)) + region.height * std::abs(std::sin(a))) / 2;
+  const double half_y =
+      (region.width * std::abs(std::sin(a)) + region.height * std::abs(std::cos(a))) / 2;
+  return {region.centre_x - half_x, region.centre_y - half_y, region.centre_x + half_x,
+          region.centre_y + half_y};
+}
+
+/// What the store has of one scan's pictures: each as a record of one frame of which nothing else
+/// is known.
+class KeptPictures {
+ public:
+  KeptPictures(const std::filesystem::path& scan, const MeasureOptions& options, int long_side)
+      : scan_(scan), options_(options), long_side_(long_side) {
+    if (options.store && long_side <= kMostKeptSide) key_ = store_key(scan, options);
+  }
+
+  std::optional<NegativePicture> find(const area::FrameRegion& region) const {
+    if (!key_) return std::nullopt;
+    std::optional<ScanRecord> kept = options_.store->find(key_of(region));
+    if (!kept || kept->frames.size() != 1) return std::nullopt;
+    return std::move(kept->frames[0].negative);
+  }
+
+  void keep(const area::FrameRegion& region, const NegativePicture& picture) const {
+    // A file that changed while it was read is not what the key says.
+    if (!key_ || store_key(scan_, options_) != key_) return;
+    FrameMeasurement frame;
+    frame.state = FrameState::no_reference;
+    frame.region = region;
+    frame.scan_width = frame.scan_height = frame.bits_per_sample = 1;  // nobody asks
+    frame.negative = picture;
+    options_.store->keep(key_of(region), {.frames = {std::move(frame)}});
+  }
+
+ private:
+  /// Larger ones, for proofs, would push all else out.
+  static constexpr int kMostKeptSide = 1200;
+
+  std::string key_of(const area::FrameRegion& region) const {
+    std::ostringstream key;
+    key << *key_ << std::hexfloat << "region " << region.centre_x << ' ' << region.centre_y << ' '
+        << region.width << ' ' << region.height << ' ' << region.angle_degrees << "\nside "
+        << long_side_;
+    return key.str();
+  }
+
+  const std::filesystem::path& scan_;
+  const MeasureOptions& options_;
+  int long_side_;
+  std::optional<std::string> key_;
+};
+
+/// read_pictures without store or other processes.
+void decode_pictures(const std::filesystem::path& scan, const scan::ReadOptions& options,
+                     std::span<const area::FrameRegion> regions, int long_side,
+                     const TakeRegion& take) {
+  std::vector<scan::ScanWindow> windows;
+  double finest = std::numeric_limits<double>::infinity();
+  for (const area::FrameRegion& region : regions) {
+    windows.push_back(window_about(region));
+    finest = std::min(finest, std::max(region.width, region.height) / long_side);
+  }
+  const int side = std::max(1, static_cast<int>(finest));
+  scan::read_windows(scan, options, side, windows,
+                     [&](std::size_t i, const scan::WindowRead& read) {
+                       area::FrameRegion region = regions[i];
+                       region.centre_x -= read.left;
+                       region.centre_y -= read.top;
+                       take(i, picture_of(read.blocks, region, long_side));
+                     });
 }
 
 }  // namespace
@@ -85,31 +167,26 @@ PictureSize size_from_scan(const area::FrameRegion& region, int long_side) {
   return {pixels(region.width), pixels(region.height)};
 }
 
-void read_pictures(const std::filesystem::path& scan, const scan::ReadOptions& options,
+void read_pictures(const std::filesystem::path& scan, const MeasureOptions& options,
                    std::span<const area::FrameRegion> regions, int long_side,
-                   const std::function<void(std::size_t, NegativePicture)>& take) {
-  if (options.apart) return read_pictures_apart(scan, options, regions, long_side, take);
-  std::vector<scan::ScanWindow> windows;
-  double finest = 0;
-  for (const area::FrameRegion& region : regions) {
-    const double a = region.angle_degrees * std::numbers::pi / 180;
-    const double half_x =
-        (region.width * std::abs(std::cos(a)) + region.height * std::abs(std::sin(a))) / 2;
-    const double half_y =
-        (region.width * std::abs(std::sin(a)) + region.height * std::abs(std::cos(a))) / 2;
-    windows.push_back({region.centre_x - half_x, region.centre_y - half_y, region.centre_x + half_x,
-                       region.centre_y + half_y});
-    const double step = std::max(region.width, region.height) / long_side;
-    finest = finest == 0 ? step : std::min(finest, step);
+                   const TakeRegion& take) {
+  const KeptPictures store(scan, options, long_side);
+  std::vector<std::size_t> left;
+  std::vector<area::FrameRegion> wanted;
+  for (std::size_t i = 0; i < regions.size(); ++i) {
+    if (std::optional<NegativePicture> kept = store.find(regions[i])) {
+      take(i, *std::move(kept));
+    } else {
+      left.push_back(i);
+      wanted.push_back(regions[i]);
+    }
   }
-  const int side = std::max(1, static_cast<int>(finest));
-  scan::read_windows(scan, options, side, windows,
-                     [&](std::size_t i, const scan::WindowRead& read) {
-                       area::FrameRegion region = regions[i];
-                       region.centre_x -= read.left;
-                       region.centre_y -= read.top;
-                       take(i, picture_of(read.blocks, region, long_side));
-                     });
+  if (left.empty()) return;
+  const auto decode = options.read.apart ? read_pictures_apart : decode_pictures;
+  decode(scan, options.read, wanted, long_side, [&](std::size_t k, NegativePicture picture) {
+    store.keep(wanted[k], picture);
+    take(left[k], std::move(picture));
+  });
 }
 
 }  // namespace basefog::density

@@ -6,7 +6,7 @@
 #include <functional>
 #include <span>
 
-#include "basefog/density/density.hpp"
+#include "basefog/density/scan_record.hpp"
 
 namespace basefog::density {
 
@@ -23,11 +23,16 @@ struct PictureSize {
 /// What read_pictures gives of a region: a pixel of the scan is not enlarged.
 PictureSize size_from_scan(const area::FrameRegion& region, int long_side);
 
+/// Called with a region's place among those asked for and its picture.
+using TakeRegion = std::function<void(std::size_t, NegativePicture)>;
+
 /// Pictures of frames on a scan, straight from its pixels, in a second pass over the file: as large
-/// as the scan has them, long side at most long_side. Each is handed over once, in the order of the
-/// scan's rows; a frame within which the file ends is not. Throws InputError as scan::read_scan.
-void read_pictures(const std::filesystem::path& scan, const scan::ReadOptions& options,
+/// as the scan has them, long side at most long_side. Those that options.store has are taken from
+/// it, and it keeps the others; with all of them there the file's pixels are not read. Each is
+/// handed over once, in any order; a frame within which the file ends is not. Of the options, the
+/// layout has no effect. Throws InputError as scan::read_scan.
+void read_pictures(const std::filesystem::path& scan, const MeasureOptions& options,
                    std::span<const area::FrameRegion> regions, int long_side,
-                   const std::function<void(std::size_t, NegativePicture)>& take);
+                   const TakeRegion& take);
 
 }  // namespace basefog::density

@@ -150,7 +150,7 @@ std::string scan_found(const Request& request) {
 void find_pictures(Reader& in, const Request& request, const apart::Answer& answer) {
   std::vector<area::FrameRegion> regions;
   in.take(regions);
-  read_pictures(request.file, request.options.read, regions, in.number<int>(),
+  read_pictures(request.file, request.options, regions, in.number<int>(),
                 [&answer](std::size_t region, const NegativePicture& picture) {
                   Writer out;
                   out.put(Reply::found);
@@ -274,7 +274,7 @@ ScanRecord measure_apart(const fs::path& file, const MeasureOptions& options) {
 
 void read_pictures_apart(const fs::path& file, const scan::ReadOptions& options,
                          std::span<const area::FrameRegion> regions, int long_side,
-                         const std::function<void(std::size_t, NegativePicture)>& take) {
+                         const TakeRegion& take) {
   Writer request = begun(Job::pictures, file, options);
   request.put(std::vector(regions.begin(), regions.end()));
   request.put(long_side);

@@ -23,6 +23,8 @@ std::optional<FilmParameter> parameter_of(Latent latent) {
       return FilmParameter::toe;
     case Latent::shoulder:
       return FilmParameter::shoulder;
+    case Latent::upper_gradient:
+      return FilmParameter::upper_part;
     case Latent::red_gradient:
       return FilmParameter::red_gradient;
     case Latent::red_place:
@@ -34,7 +36,6 @@ std::optional<FilmParameter> parameter_of(Latent latent) {
     case Latent::speed:  // agreement is free of a bias that all frames have
     case Latent::base:
     case Latent::response:
-    case Latent::upper_gradient:
       return std::nullopt;
   }
   return std::nullopt;

@@ -102,4 +102,34 @@ CharacteristicCurve CharacteristicCurve::with_toe(double lengthening) const {
   return {std::move(points), std::move(slopes), moved(first_), moved(last_)};
 }
 
+CharacteristicCurve CharacteristicCurve::with_upper_part(double stretch) const {
+  if (!(stretch > 0)) throw std::invalid_argument("stretch of the upper part must be above zero");
+  const Stops triangle = Stops::from_log10(film_facts::kIsoTriangleLogH);
+  const auto moved = [&](Stops x) {
+    return x > triangle ? triangle + (x - triangle) * stretch : x;
+  };
+  std::vector<CurvePoint> points;
+  std::vector<double> slopes;
+  std::vector<double> x;
+  std::vector<double> y;
+  const auto keep = [&](CurvePoint point, double slope) {
+    points.push_back(point);
+    slopes.push_back(slope);
+    x.push_back(point.exposure.value());
+    y.push_back(point.density.value());
+  };
+  for (std::size_t i = 0; i < points_.size(); ++i) {
+    const Stops at = points_[i].exposure;
+    // Where the two parts meet, the gradient lies between both of theirs.
+    const double slower = at > triangle ? 1 / stretch : at < triangle ? 1 : (1 + 1 / stretch) / 2;
+    keep({moved(at), points_[i].density}, slopes_[i] * slower);
+    if (i + 1 < points_.size() && at < triangle && triangle < points_[i + 1].exposure) {
+      keep({triangle, density(triangle)},
+           gradient(triangle) * kLog10PerStop * (1 + 1 / stretch) / 2);
+    }
+  }
+  numeric::limit_slopes(x, y, slopes);
+  return {std::move(points), std::move(slopes), moved(first_), moved(last_)};
+}
+
 }  // namespace basefog::film

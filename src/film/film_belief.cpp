@@ -20,6 +20,8 @@ constexpr double kLeastSigma = 1e-3;
 
 constexpr double kFarthestLogContrast = 1;
 constexpr double kFarthestShoulder = 6;  // stops
+constexpr double kHardestUpperPart = 0.5;
+constexpr double kSoftestUpperPart = 2;
 
 CharacteristicCurve moved(const CharacteristicCurve& curve, std::size_t layer,
                           const FilmNumbers& by) {
@@ -38,6 +40,7 @@ CharacteristicCurve moved(const CharacteristicCurve& curve, std::size_t layer,
           std::exp(std::clamp(log_contrast, -kFarthestLogContrast, kFarthestLogContrast)))
       .with_toe(std::clamp(by[toe], film_facts::kShortestToeTried, film_facts::kLongestToeFitted))
       .with_shoulder(Stops(std::clamp(by[shoulder], -kFarthestShoulder, kFarthestShoulder)))
+      .with_upper_part(std::clamp(1 + by[upper_part], kHardestUpperPart, kSoftestUpperPart))
       .counted_from(Stops(-place));
 }
 
@@ -96,6 +99,7 @@ FilmBelief belief_in(const FilmProfile& form) {
   set(contrast, form.contrast_relative_sigma);
   set(toe, form.toe_sigma_stops);
   set(shoulder, form.shoulder_sigma_stops);
+  set(upper_part, form.upper_gradient_sigma);
   for (const FilmParameter gradient : {red_gradient, blue_gradient}) {
     set(gradient, form.layer_gradient_sigma);
   }
@@ -149,6 +153,7 @@ FilmProfile believed(const FilmProfile& form, const FilmBelief& belief) {
   film.contrast_relative_sigma = belief.sigma(contrast);
   film.toe_sigma_stops = belief.sigma(toe);
   film.shoulder_sigma_stops = belief.sigma(shoulder);
+  film.upper_gradient_sigma = belief.sigma(upper_part);
   film.layer_gradient_sigma = std::max(belief.sigma(red_gradient), belief.sigma(blue_gradient));
   film.layer_place_sigma = std::max(belief.sigma(red_place), belief.sigma(blue_place));
   return film;

@@ -350,9 +350,12 @@ std::string contrast_sources() {
 }  // namespace
 
 FilmProfile read_film_profile(const std::filesystem::path& path) {
-  const toml::table table =
-      parse_toml(read_text_file(path, {"a film profile", limits::kMostSettingsBytes}), path,
-                 std::string(kNextStep));
+  return film_profile_of(read_text_file(path, {"a film profile", limits::kMostSettingsBytes}),
+                         path);
+}
+
+FilmProfile film_profile_of(const std::string& text, const std::filesystem::path& path) {
+  const toml::table table = parse_toml(text, path, std::string(kNextStep));
   const Keys keys(path, table, "");
   keys.only_known("");
   FilmProfile film;

@@ -1,15 +1,60 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "ledger/film_rows.hpp"
 
+#include <map>
+#include <memory>
+#include <sstream>
+#include <string>
 #include <utility>
 
+#include "basefog/film/film_profile.hpp"
 #include "ledger/check.hpp"
 #include "ledger/evidence_text.hpp"
 
 namespace basefog::ledger {
+namespace {
+
+/// Keeps a form that is not the program's own, where what is kept is read back as the same.
+void write_form(Database& database, const memory::FilmLesson& lesson) {
+  if (!lesson.profile || film::generic_form(lesson.form)) return;
+  std::ostringstream text;
+  film::write_film_profile(text, *lesson.profile);
+  if (film::fingerprint(film::film_profile_of(text.str(), database.path())) != lesson.form) return;
+  Statement statement(database, "INSERT OR REPLACE INTO film_form (form, profile) VALUES (?, ?)");
+  statement.bind(0, lesson.form);
+  statement.bind(1, text.str());
+  statement.run();
+}
+
+using Forms = std::map<std::string, std::shared_ptr<const film::FilmProfile>>;
+
+/// Those that were kept.
+Forms read_forms(const Database& database) {
+  Statement statement(database, "SELECT form, profile FROM film_form");
+  Forms forms;
+  while (statement.step()) {
+    forms[statement.text(0)] = std::make_shared<film::FilmProfile>(
+        film::film_profile_of(statement.text(1), database.path()));
+  }
+  return forms;
+}
+
+/// A form that was kept, or that of a generic film; nothing for others.
+std::shared_ptr<const film::FilmProfile> form_of(Forms& forms, const std::string& form) {
+  const auto [entry, is_new] = forms.try_emplace(form);
+  if (is_new) {
+    if (auto generic = film::generic_form(form)) {
+      entry->second = std::make_shared<film::FilmProfile>(*std::move(generic));
+    }
+  }
+  return entry->second;
+}
+
+}  // namespace
 
 void write_film(Database& database, std::int64_t roll, const memory::KeptFilm& film) {
   const memory::FilmLesson& lesson = film.lesson;
+  write_form(database, lesson);
   Statement statement(database,
                       "INSERT INTO film_lesson (roll, film, developed, push, form, information, "
                       "toward, series_information, series_toward, aim_k, aim_q, log_contrast, "
@@ -47,6 +92,7 @@ std::vector<memory::FilmLesson> read_lessons(const Database& database) {
                       "SELECT name, camera, date, film_lesson.film, developed, push, form, "
                       "information, toward, film_speed FROM film_lesson JOIN roll ON roll.id = "
                       "roll ORDER BY date, name");
+  Forms forms = read_forms(database);
   std::vector<memory::FilmLesson> all;
   while (statement.step()) {
     memory::FilmLesson lesson{.roll = statement.text(0),
@@ -60,6 +106,7 @@ std::vector<memory::FilmLesson> read_lessons(const Database& database) {
       check.refuse("lesson on a film");
     }
     lesson.film_speed = FilmSpeed(check.size("film speed", statement.number(9)));
+    lesson.profile = form_of(forms, lesson.form);
     all.push_back(std::move(lesson));
   }
   return all;

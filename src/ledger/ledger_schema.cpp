@@ -104,6 +104,14 @@ constexpr auto kSteps = std::to_array<const char*>({
       PRIMARY KEY (technique, cause)
     ) STRICT, WITHOUT ROWID;
     )",
+    // 5: the profiles of films that rolls were read through, as their files have them; evidence
+    // may have the curve's upper part as an eighth parameter
+    R"(
+    CREATE TABLE film_form (
+      form TEXT PRIMARY KEY,
+      profile TEXT NOT NULL
+    ) STRICT, WITHOUT ROWID;
+    )",
 });
 
 std::int64_t pragma(const Database& database, const char* sql) {

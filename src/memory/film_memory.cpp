@@ -62,6 +62,7 @@ ParameterVector wander_of(const FilmUse& use) {
       read_development(use.developed).by_lab ? film_facts::kLabWander : film_facts::kHomeWander;
   sigma[toe] = film_facts::kToeWander;
   sigma[shoulder] = film_facts::kShoulderWander;
+  sigma[upper_part] = film_facts::kUpperShareOfContrast * sigma[contrast];
   sigma[red_gradient] = sigma[blue_gradient] = film_facts::kMeasuredLayerGradientSigma;
   sigma[red_place] = sigma[blue_place] = film_facts::kMeasuredLayerSigma;
   return vector_of(sigma).array().square();
@@ -213,6 +214,17 @@ std::optional<std::size_t> odd_one(const std::vector<Roll>& rolls, const film::F
 }
 
 }  // namespace
+
+std::shared_ptr<const film::FilmProfile> measured_curve(std::span<const FilmLesson> lessons,
+                                                        std::string_view film) {
+  const FilmLesson* newest = nullptr;
+  for (const FilmLesson& lesson : lessons) {
+    const bool measured = lesson.profile && !film::generic_form(lesson.form);
+    if (!measured || !is_same_film(lesson.use.film, film)) continue;
+    if (newest == nullptr || newest->date <= lesson.date) newest = &lesson;
+  }
+  return newest == nullptr ? nullptr : newest->profile;
+}
 
 FilmMemory recall(std::span<const FilmLesson> lessons, const FilmUse& use,
                   const film::FilmProfile& form) {

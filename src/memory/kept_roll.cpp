@@ -46,9 +46,10 @@ Change change_of(const KeptFrame& before, const ensemble::KeptReading& now) {
 
 }  // namespace
 
-std::optional<KeptRoll> read_again(const KeptRoll& kept, std::span<const FilmLesson> lessons,
-                                   const film::FilmProfile& form) {
+std::optional<KeptRoll> read_again(const KeptRoll& kept, std::span<const FilmLesson> lessons) {
   const FilmLesson& own = kept.film.lesson;
+  if (!own.profile) return std::nullopt;
+  const film::FilmProfile& form = *own.profile;
   std::vector<FilmLesson> others;
   for (const FilmLesson& lesson : lessons) {
     if (lesson.roll != own.roll || lesson.camera != own.camera) others.push_back(lesson);

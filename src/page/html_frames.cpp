@@ -337,14 +337,11 @@ void put_strip(std::string& out, const roll::Analysis& analysis,
   out +=
       "</ol>\n<p class=\"note\">Straight prints, all made with the same exposure, so that thin "
       "and dense negatives show. First what the picture needed: the best value, its range, and how "
-      "sure the verdict is (sure from 90 %, likely from 66 %). Then what the film got. Both stand "
-      "on "
-      "one ruler from \u22123 to +3 stops around the meter's aim: the dot is what the film got, "
-      "the "
-      "triangle what the picture needed it to get; bands are the ranges that hold the truth 95 "
-      "times "
-      "in 100. A picture can need more although the camera "
-      "did what it should: bright skies or lamps mislead a meter.</p></section>\n";
+      "sure the verdict is (sure from 90 %, likely from 66 %). Then what the film got, and what "
+      "the settings asked for. All stand on one ruler from \u22123 to +3 stops around the meter's "
+      "aim: the dot is what the film got, the triangle what the picture needed it to get; bands "
+      "are the ranges that hold the truth 95 times in 100. A picture can need more although the "
+      "camera did what it should: bright skies or lamps mislead a meter.</p></section>\n";
 }
 
 void put_frames(std::string& out, const roll::Analysis& analysis,

@@ -222,12 +222,13 @@ class PlanProblem {
     }
   }
 
-  void add_line(AllowanceFor what, const std::string& level, double seconds = 0) {
+  /// `allowance` has no amount yet.
+  void add_line(const Allowance& allowance, double seconds = 0) {
     for (const Line& line : lines_) {
-      if (line.allowance.what == what && line.allowance.level == level) return;
+      if (line.allowance.what == allowance.what && line.allowance.level == allowance.level) return;
     }
-    lines_.push_back(
-        {{what, level, {}}, what == AllowanceFor::scene ? plain_form(level) : "", seconds});
+    const bool word = allowance.what == AllowanceFor::scene;
+    lines_.push_back({allowance, word ? plain_form(allowance.level) : "", seconds});
   }
 
   /// Only what was told apart is allowed for apart: speeds and lenses with an effect of their own.
@@ -245,18 +246,26 @@ class PlanProblem {
     });
     present_.assign(1 + lines_.size(), 0.0);
     for (const meter::SceneTechnique* scene : scenes_) {
-      add_line(AllowanceFor::scene, scene->scene);
+      add_line({.what = AllowanceFor::scene,
+                .level = scene->scene,
+                .seen = scene->stops,
+                .frames = scene->frames});
       present_.push_back(to_nearest_third(scene->asked).value());
     }
   }
 
   void add_if_fitted(meter::BiasFactor factor, const std::string& level, double seconds) {
-    const bool fitted = std::ranges::any_of(effects_, [&](const meter::BiasEffect* effect) {
-      return effect->factor == factor && effect->level == level && effect->frames >= kLeastFrames;
-    });
-    if (!fitted) return;
-    add_line(factor == meter::BiasFactor::lens ? AllowanceFor::lens : AllowanceFor::shutter, level,
-             seconds);
+    const bool lens = factor == meter::BiasFactor::lens;
+    for (const meter::BiasEffect* effect : effects_) {
+      if (effect->factor != factor || effect->level != level || effect->frames < kLeastFrames) {
+        continue;
+      }
+      add_line({.what = lens ? AllowanceFor::lens : AllowanceFor::shutter,
+                .level = level,
+                .seen = effect->stops,
+                .frames = effect->frames},
+               seconds);
+    }
   }
 
   /// How much of an effect a frame has.

@@ -148,10 +148,9 @@ AdviceWords words(const roll::TestContrast& facts) {
 
 AdviceWords words(const roll::Caution& facts) {
   return {.before = fmt::format(
-              "The plan holds for this meter with this film, development and scanner; {}"
-              "the meter constant K, which makers choose differently, shifts all frames by up to a "
-              "third of a stop.",
-              facts.film_speed_measured ? "" : "the film's true speed is in it, and ")};
+              "The plan holds for this meter with this film, development and scanner{}. Other "
+              "makers' meters may read up to a third of a stop otherwise, by their constant K.",
+              facts.film_speed_measured ? "" : "; the film's true speed is in it")};
 }
 
 }  // namespace

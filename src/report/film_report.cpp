@@ -87,6 +87,7 @@ void write_film_memory(std::ostream& out, const memory::FilmUse& use,
   constexpr auto kRows = std::to_array<Row>({{contrast, "contrast", 100, "%"},
                                              {toe, "toe", 1, "stops a stop"},
                                              {shoulder, "shoulder", 1, "stops"},
+                                             {upper_part, "softer above", 100, "%"},
                                              {red_gradient, "red gradient", 100, "%", true},
                                              {red_place, "red layer", 1, "stops", true},
                                              {blue_gradient, "blue gradient", 100, "%", true},
@@ -109,9 +110,10 @@ void write_film_memory(std::ostream& out, const memory::FilmUse& use,
   for (const Row& row : kRows) {
     if (row.of_layers && form.layers.size() != kColourLayers) continue;
     const int decimals = row.unit > 1 ? 0 : 2;
+    const double steps = std::pow(10, decimals);
+    const double mean = std::round(row.unit * memory.roll.mean[row.parameter] * steps) / steps;
     out << fmt::format(
-        "{:<16}{:>+10.{}f}{:>10}{:>12}   {}\n", row.name,
-        row.unit * memory.roll.mean[row.parameter], decimals,
+        "{:<16}{:>+10.{}f}{:>10}{:>12}   {}\n", row.name, mean + 0.0, decimals,  // no "-0"
         fmt::format("+/- {:.{}f}", row.unit * memory.roll.sigma(row.parameter), decimals),
         fmt::format("+/- {:.{}f}", row.unit * before.sigma(row.parameter), decimals),
         row.unit_name);

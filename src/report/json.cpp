@@ -300,7 +300,10 @@ Json plan_json(const plan::NextRoll& plan) {
   }
   json["add"] = Json::array();
   for (const plan::Allowance& one : plan.add) {
-    json["add"].push_back({{name_of(one.what), one.level}, {"stops", rounded(one.stops.value())}});
+    json["add"].push_back({{name_of(one.what), one.level},
+                           {"stops", rounded(one.stops.value())},
+                           {"seen", stops_and_interval(one.seen)},
+                           {"frames", one.frames}});
   }
   json["expected_error"] = {{"before", rounded(plan.expected_error.before)},
                             {"after", rounded(plan.expected_error.after)}};

@@ -7,6 +7,7 @@
 #include <iterator>
 
 #include "core/thirds.hpp"
+#include "report/stops_text.hpp"
 #include "report/wording.hpp"
 
 namespace basefog::report {
@@ -35,11 +36,28 @@ AdviceWords dial_words(const plan::NextRoll& plan) {
           .after = ", as for a film of " + index + "."};
 }
 
-AdviceWords line_words(const plan::Allowance& one) {
-  const char* before = one.what == plan::AllowanceFor::shutter ? "At "
-                       : one.what == plan::AllowanceFor::lens  ? "With the lens "
-                                                               : "For ";
-  return {.before = before, .setting = one.level, .after = " " + add_text(one.stops) + "."};
+/// An allowance, and what was seen that calls for it. bias: of the camera.
+AdviceWords line_words(const plan::Allowance& one, const StopsEstimate& bias) {
+  const std::string seen = estimate_text(one.seen);
+  const std::string gives = " gives " + signed_stops(bias.value + one.seen.value) + " in all, " +
+                            seen + " against the other";
+  AdviceWords words{.setting = one.level,
+                    .after = " " + add_text(one.stops) + " than the meter then says."};
+  switch (one.what) {
+    case plan::AllowanceFor::shutter:
+      words.before = "At ";
+      words.evidence = one.level + gives + " speeds";
+      break;
+    case plan::AllowanceFor::lens:
+      words.before = "With the lens ";
+      words.evidence = "the lens " + one.level + gives + "s";
+      break;
+    case plan::AllowanceFor::scene:
+      words.before = "For ";
+      words.evidence = one.level + " needed " + seen + " beyond a true meter";
+      break;
+  }
+  return words;
 }
 
 /// Why the dial moves by less than the camera gave; empty where it does not.
@@ -48,9 +66,8 @@ std::string part_text(const plan::NextRoll& plan) {
   const Stops moved(exact(plan.dial.index).speed_value() - exact(plan.dialled).speed_value());
   if (!plan.bias.two_sided() || abs(plan.bias.value) < abs(moved) + kLeft) return "";
   const double doubt = (*plan.bias.high - *plan.bias.low).value() / 2;
-  return fmt::format(
-      " The dial takes up only a part of {:+.1f}, since that is known to within {:.1f} alone.",
-      plan.bias.value.value(), doubt);
+  return fmt::format(" The dial takes up a part of {:+.1f}, which is known to within {:.1f}.",
+                     plan.bias.value.value(), doubt);
 }
 
 }  // namespace
@@ -66,16 +83,16 @@ std::vector<AdviceWords> plan_words(const plan::NextRoll& plan) {
   std::vector<AdviceWords> words{dial_words(plan)};
   words.front().set = "EI " + as_marked(plan.dial.index);
   words.front().evidence = "the camera gave " + evidence_text(plan.bias, plan.frames);
-  std::ranges::transform(plan.add, std::back_inserter(words), line_words);
+  for (const plan::Allowance& one : plan.add) words.push_back(line_words(one, plan.bias));
   return words;
 }
 
 std::string promise_text(const plan::NextRoll& plan) {
   if (plan.state != plan::PlanState::change) return "";
   return fmt::format(
-             "With a chance of {:.0f} % this is better than before: on average a frame is then off "
-             "by "
-             "{:.1f} stop instead of {:.1f}.",
+             "With a chance of {:.0f} % that does better than before on this film and development: "
+             "a "
+             "frame is then off by {:.1f} stop on average instead of {:.1f}.",
              100 * plan.chance_better, plan.expected_error.after, plan.expected_error.before) +
          part_text(plan);
 }
@@ -86,7 +103,8 @@ std::vector<std::string> next_time_sentences(const std::optional<plan::NextRoll>
   if (plan) {
     std::string text;
     for (const AdviceWords& words : plan_words(*plan)) {
-      text += (text.empty() ? "" : " ") + words.with_evidence();
+      // What the camera gave stands above the plan wherever it is written as text.
+      text += text.empty() ? words.text() : " " + words.with_evidence();
     }
     if (!text.empty()) sentences.push_back(text);
     if (const std::string promise = promise_text(*plan); !promise.empty()) {

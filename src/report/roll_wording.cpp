@@ -45,7 +45,7 @@ std::string development_text(const roll::RollDevelopment& roll) {
   for (const Suspicion& one : all) {
     if (one.chance < kLikely) break;
     text +=
-        fmt::format("{} {} {} ({:.0f} %): {}.", text.empty() ? "The roll" : " It also",
+        fmt::format("{} {} {} ({:.0f} %): {}.", text.empty() ? "The whole roll" : " It also",
                     one.chance < kSure ? "may be" : "looks", one.words, 100 * one.chance, one.sign);
   }
   if (text.empty() && all.front().chance < kUnlikely) {

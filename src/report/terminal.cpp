@@ -36,7 +36,8 @@ std::vector<std::string> key_sentences(const roll::Analysis& analysis, bool rule
   std::string key =
       "In stops, + is more; ranges hold the truth 95 times in 100. Sure: from 90 %, likely: from "
       "66 %.";
-  if (ruler) key += " Ruler from the aim: \u25CF\u2500 the film got, \u25B2 the picture needed.";
+  if (analysis.log) key += " Asked: by the settings in the log.";
+  if (ruler) key += " Ruler: | the aim, \u25CF\u2500 the film got, \u25B2 the picture needed.";
   return {key};
 }
 
@@ -158,17 +159,22 @@ struct Lines {
   }
 };
 
-/// Effects that their interval supports, and what is left, in one sentence.
-std::string effects_sentence(const meter::MeterBias& meter) {
+/// Effects that their interval supports; empty without any. Those that the plan does something
+/// about stand beside that.
+std::string effects_sentence(const meter::MeterBias& meter,
+                             const std::optional<plan::NextRoll>& plan) {
+  const auto is_planned = [&plan](const meter::BiasEffect& effect) {
+    return plan && std::ranges::any_of(plan->add, [&](const plan::Allowance& one) {
+             return one.what != plan::AllowanceFor::scene && one.level == effect.level;
+           });
+  };
   std::vector<std::string> sure;
   for (const meter::BiasEffect& effect : meter.effects) {
-    if (meter::is_named(effect)) {
+    if (meter::is_named(effect) && !is_planned(effect)) {
       sure.push_back(effect_name(effect) + " " + effect_text(effect));
     }
   }
-  const std::string left = fmt::format("what is left scatters by {:.1f}.", meter.scatter);
-  if (sure.empty()) return sentence_case(left);
-  return "Against the other frames: " + list_text(sure, 4) + "; " + left;
+  return sure.empty() ? "" : "Against the other frames: " + list_text(sure, 4) + ".";
 }
 
 std::string short_matching(const roll::Analysis& analysis) {
@@ -185,10 +191,11 @@ std::vector<std::string> roll_in_short(const roll::Analysis& analysis, int width
     std::ranges::move(memory_texts(*analysis.memory), std::back_inserter(sentences));
   if (analysis.meter && analysis.meter->bias && is_known(*analysis.meter->bias)) {
     sentences.push_back(
-        fmt::format("The camera gave {} over {}.", estimate_text(*analysis.meter->bias),
-                    frames_text(analysis.meter->frames_used), analysis.meter->scatter));
+        fmt::format("The camera gave {} over {}; what no setting explains scatters by {:.1f}.",
+                    estimate_text(*analysis.meter->bias), frames_text(analysis.meter->frames_used),
+                    analysis.meter->scatter));
     sentences.push_back(previous_roll_text(analysis));
-    sentences.push_back(effects_sentence(*analysis.meter));
+    sentences.push_back(effects_sentence(*analysis.meter, analysis.next_roll));
   } else if (analysis.log) {
     sentences.emplace_back("Too few frames with settings to say how the camera meters.");
   }

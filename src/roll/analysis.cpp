@@ -131,7 +131,7 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
           .film = film.profile,
           .name = name,
           .film_use = known.use,
-          .film_form = film::fingerprint(known.form),
+          .film_form = known.form,
           .film_evidence = read.evidence,
           .of_series = film.evidence,
           .film_belief = {film.place, film::belief_in(film.profile).covariance},
@@ -155,7 +155,7 @@ Analysis review_measured(MeasuredScans scans, Written given, const ReviewOptions
           .warnings = warnings,
           .inputs = all_inputs(std::move(scans.files), options),
           .stated = options.stated,
-          .read = options.measure.read};
+          .measure = options.measure};
 }
 
 }  // namespace

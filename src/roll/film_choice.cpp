@@ -30,21 +30,38 @@ std::optional<FilmSpeed> most_used_index(const log::ShotLog& log) {
       ->first;
 }
 
+/// The curve that earlier rolls of the film were read through, where it was a measured one.
+std::shared_ptr<const film::FilmProfile> remembered_curve(const std::optional<log::ShotLog>& log,
+                                                          const ReviewOptions& options) {
+  const std::string& name =
+      options.film_use.film.empty() && log ? log->film : options.film_use.film;
+  if (!memory::names_a_film(name)) return nullptr;
+  const std::optional<FilmSpeed> speed = options.film_speed ? options.film_speed
+                                         : log              ? log->film_speed
+                                                            : std::nullopt;
+  return memory::measured_curve(options.lessons, speed ? memory::with_speed(name, *speed) : name);
+}
+
 film::FilmProfile kind_of_film(std::span<const ReferencedFrame> frames,
+                               const std::optional<log::ShotLog>& log,
                                const ReviewOptions& options) {
   if (options.film) return *options.film;
-  return shows_orange_mask(frames) ? film::generic_colour_negative(kWhenUnknown)
-                                   : film::generic_black_and_white(kWhenUnknown);
+  const bool masked = shows_orange_mask(frames);
+  const auto remembered = remembered_curve(log, options);
+  if (remembered && (remembered->kind == FilmKind::colour_negative) == masked) {
+    return *remembered;
+  }
+  return masked ? film::generic_colour_negative(kWhenUnknown)
+                : film::generic_black_and_white(kWhenUnknown);
 }
 
 }  // namespace
 
 ChosenFilm choose_film(std::span<const ReferencedFrame> frames,
                        const std::optional<log::ShotLog>& log, const ReviewOptions& options) {
-  ChosenFilm chosen{.profile = kind_of_film(frames, options)};
+  ChosenFilm chosen{.profile = kind_of_film(frames, log, options)};
   film::FilmProfile& film = chosen.profile;
-  const bool profile_states_speed =
-      options.film && options.film->contrast_source != film::ContrastSource::generic;
+  const bool profile_states_speed = film.contrast_source != film::ContrastSource::generic;
   if (options.film_speed) {
     film.iso_speed = *options.film_speed;
     film.speed_measured = false;

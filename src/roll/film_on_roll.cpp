@@ -58,8 +58,10 @@ KnownFilm known_film(const ChosenFilm& chosen, const std::optional<log::ShotLog>
     if (film.use.developed.empty()) film.use.developed = log->developed;
     film.use.push = log::asked_push(*log).value_or(Stops(0));
   }
+  // The name's label is the box speed, whatever a film test measured.
   const bool speed_stated = chosen.warnings.empty();
-  if (speed_stated) film.use.film = memory::with_speed(film.use.film, form.iso_speed);
+  const FilmSpeed label = log && log->film_speed ? *log->film_speed : form.iso_speed;
+  if (speed_stated) film.use.film = memory::with_speed(film.use.film, label);
   KnownFilm known = as_if_new(film, log, roll);
   // A film test of this very roll needs no other to speak for it.
   if (!form.measured_on.empty() && form.measured_on == roll) return known;

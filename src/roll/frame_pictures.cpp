@@ -35,17 +35,17 @@ std::vector<FileFrames> by_file(const std::vector<FrameResult>& frames) {
 
 /// How the file is to be read so that its densities are those of the measurement; nothing where
 /// that cannot be known any more.
-std::optional<scan::ReadOptions> reading_of(const Analysis& analysis,
-                                            const density::FrameMeasurement& frame) {
-  scan::ReadOptions options = analysis.read;
-  if (frame.light_known && !options.light) return std::nullopt;
+std::optional<density::MeasureOptions> reading_of(const Analysis& analysis,
+                                                  const density::FrameMeasurement& frame) {
+  density::MeasureOptions options = analysis.measure;
+  if (frame.light_known && !options.read.light) return std::nullopt;
   const response::Response& used = frame.response;
   const bool in_a_formula = used.kind == response::ResponseKind::linear ||
                             used.kind == response::ResponseKind::gamma ||
                             used.kind == response::ResponseKind::srgb;
   if (in_a_formula || used.curves) {
-    options.response = used;
-  } else if (used.kind == response::ResponseKind::calibrated && !options.response) {
+    options.read.response = used;
+  } else if (used.kind == response::ResponseKind::calibrated && !options.read.response) {
     return std::nullopt;
   }
   return options;

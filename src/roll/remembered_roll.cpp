@@ -44,18 +44,20 @@ std::optional<memory::KeptFilm> kept_film(const Analysis& analysis) {
       analysis.frames, [](const FrameResult& frame) { return frame.reading.has_value(); });
   if (!read || !memory::names_a_film(analysis.film_use.film)) return std::nullopt;
   constexpr auto kContrast = film::FilmParameter::contrast;
-  memory::KeptFilm kept{.lesson = {.roll = analysis.name,
-                                   .camera = camera_of(analysis),
-                                   .date = date_of(analysis),
-                                   .use = analysis.film_use,
-                                   .film_speed = analysis.film.iso_speed,
-                                   .form = analysis.film_form,
-                                   .evidence = analysis.film_evidence},
-                        .of_series = analysis.of_series,
-                        .aim_k = analysis.aim.k,
-                        .aim_q = analysis.aim.q,
-                        .log_contrast = analysis.film_belief.mean[kContrast],
-                        .log_contrast_sigma = analysis.film_belief.sigma(kContrast)};
+  memory::KeptFilm kept{
+      .lesson = {.roll = analysis.name,
+                 .camera = camera_of(analysis),
+                 .date = date_of(analysis),
+                 .use = analysis.film_use,
+                 .film_speed = analysis.film.iso_speed,
+                 .form = film::fingerprint(analysis.film_form),
+                 .evidence = analysis.film_evidence,
+                 .profile = std::make_shared<film::FilmProfile>(analysis.film_form)},
+      .of_series = analysis.of_series,
+      .aim_k = analysis.aim.k,
+      .aim_q = analysis.aim.q,
+      .log_contrast = analysis.film_belief.mean[kContrast],
+      .log_contrast_sigma = analysis.film_belief.sigma(kContrast)};
   for (std::size_t f = 0; f < analysis.frames.size(); ++f) {
     if (!analysis.frames[f].reading) continue;
     const reading::FrameReading& reading = *analysis.frames[f].reading;

@@ -62,6 +62,24 @@ TEST_F(FilmMemory, the_next_roll_of_a_film_knows_what_the_first_one_said) {
   EXPECT_EQ(otherwise.at("memory").at("other_developments"), nlohmann::json({"first"}));
 }
 
+TEST_F(FilmMemory, a_measured_curve_is_remembered_with_its_film) {
+  const std::string profile = folder / "test.toml";
+  std::ofstream(profile) << "name = \"test of May\"\nspeed = 320\nspeed_measured = true\n"
+                            "contrast_source = \"film test\"\ncontrast_uncertainty = 0.02\n"
+                            "[[layer]]\npoints = [[-2, 0.01], [0, 0.10], [4.3185, 0.95], [8, 1.9], "
+                            "[10, 2.2], [12, 2.35]]\n";
+  ASSERT_EQ(review("first", "Harbour Pan 400", {"--film", profile, "--remember"}).status, 0);
+  const nlohmann::json second = film_of("second", "Harbour Pan 400");
+  EXPECT_EQ(second.at("name"), "test of May");
+  EXPECT_EQ(second.at("contrast").at("source"), "remembered rolls");
+  EXPECT_EQ(film_of("second", "Hill Pan 400").at("contrast").at("source"), "generic");
+  EXPECT_EQ(film_of("second", "Harbour Pan 400", {"--no-memory"}).at("contrast").at("source"),
+            "generic");
+  const ProgramRun shown = run_program({"film", "Harbour Pan 400", "--ledger", ledger});
+  EXPECT_EQ(shown.status, 0) << shown.err;
+  EXPECT_THAT(shown.out, AllOf(HasSubstr("test of May"), HasSubstr("first")));
+}
+
 TEST_F(FilmMemory, a_remembered_film_is_shown_and_written_as_a_profile) {
   ASSERT_EQ(review("first", "Harbour Pan 400", {"--remember"}).status, 0);
   const std::string profile = folder / "harbour.toml";

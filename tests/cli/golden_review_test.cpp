@@ -24,7 +24,7 @@ std::string review_of(const fs::path& base, const std::vector<std::string>& inpu
                       const fs::path& log) {
   std::vector<std::string> words = {"review"};
   words.insert(words.end(), inputs.begin(), inputs.end());
-  words.insert(words.end(), {"--log", log, "--quiet", "--json", "-"});
+  words.insert(words.end(), {"--log", log, "--quiet", "--no-cache", "--json", "-"});
   const ProgramRun run = run_program(words);
   EXPECT_EQ(run.status, 0) << run.err;
   std::string text = run.out;

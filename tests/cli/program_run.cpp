@@ -7,6 +7,7 @@
 #include <tiffio.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <atomic>
 #include <csignal>
 #include <cstdint>
@@ -86,8 +87,11 @@ StartedProgram::StartedProgram(const std::vector<std::string>& words,
     : folder_(std::make_unique<TestFolder>()) {
   // No settings of whoever runs the tests; `under` may name others.
   ::setenv("XDG_CONFIG_HOME", "/nonexistent", 1);
-  // Nor a cache, where no test asks for one; not even root can make a folder there.
-  ::setenv("XDG_CACHE_HOME", "/dev/null", 1);
+  // The sample roll, which many tests review, is read once a build. Nothing else is kept, where no
+  // test asks for it; not even root can make a folder there.
+  const bool of_samples = std::ranges::any_of(
+      words, [](const std::string& word) { return word.starts_with(BASEFOG_SAMPLES); });
+  ::setenv("XDG_CACHE_HOME", of_samples ? BASEFOG_TEST_CACHE : "/dev/null", 1);
   ::setenv("XDG_DATA_HOME", "/dev/null", 1);
   const std::string out = *folder_ / "out";
   const std::string err = *folder_ / "err";

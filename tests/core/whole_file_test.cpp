@@ -3,10 +3,17 @@
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <sys/stat.h>
+#include <sys/syscall.h>
+#include <unistd.h>
 
+#include <chrono>
 #include <fstream>
+#include <functional>
+#include <future>
 #include <iterator>
 #include <string>
+#include <utility>
 
 #include "basefog/core/error.hpp"
 #include "test_folder.hpp"
@@ -15,6 +22,21 @@ namespace basefog {
 namespace {
 
 namespace fs = std::filesystem;
+
+/// What a test wants to see at the moment at which a file is given to the disk.
+std::function<void(int)> on_sync;
+
+}  // namespace
+}  // namespace basefog
+
+/// Stands before the system's own, whoever calls it in this program.
+extern "C" int fsync(int fd) {
+  if (basefog::on_sync) basefog::on_sync(fd);
+  return static_cast<int>(::syscall(SYS_fsync, fd));
+}
+
+namespace basefog {
+namespace {
 
 class WholeFile : public ::testing::Test {
  protected:
@@ -58,6 +80,38 @@ TEST_F(WholeFile, may_have_a_name_without_a_folder) {
 TEST_F(WholeFile, has_the_usual_permissions) {
   write_whole_file(folder / "x", "text");
   EXPECT_NE(fs::status(folder / "x").permissions() & fs::perms::group_read, fs::perms::none);
+}
+
+/// A power cut after the new name is there must not leave it without its content.
+TEST_F(WholeFile, is_on_the_disk_whole_before_it_has_its_name) {
+  write_whole_file(folder / "x", "old");
+  int syncs = 0;
+  on_sync = [&](int fd) {
+    struct stat synced {};
+    ASSERT_EQ(::fstat(fd, &synced), 0);
+    EXPECT_EQ(synced.st_size, 9);
+    EXPECT_EQ(content(folder / "x"), "old");
+    ++syncs;
+  };
+  write_whole_file(folder / "x", "all of it");
+  on_sync = nullptr;
+  EXPECT_EQ(syncs, 1);
+  EXPECT_EQ(content(folder / "x"), "all of it");
+}
+
+TEST_F(WholeFile, of_two_writers_at_once_is_one_after_the_other) {
+  std::future<void> other;
+  bool first = true;
+  on_sync = [&](int) {
+    if (!std::exchange(first, false)) return;
+    other = std::async(std::launch::async, [&] { write_whole_file(folder / "x", "the other's"); });
+    // It writes into the file that is just being given to the disk, unless it waits for it.
+    EXPECT_EQ(other.wait_for(std::chrono::milliseconds(50)), std::future_status::timeout);
+  };
+  write_whole_file(folder / "x", "the first one's, which is longer");
+  other.get();
+  on_sync = nullptr;
+  EXPECT_EQ(content(folder / "x"), "the other's");
 }
 
 TEST(NameWithin, keeps_what_fits_and_tells_apart_what_does_not) {

@@ -44,6 +44,44 @@ TEST(Density, net_density_of_an_even_frame) {
   }
 }
 
+/// Light that falls off towards the corners is the scanner's, not the film's.
+TEST(Density, of_an_even_frame_is_even_under_uneven_light) {
+  Plan plan;
+  plan.scenes[0] = drawn::plain_scene(0.7);
+  plan.fall_off = 0.08;
+  const FrameMeasurement frame = measured(plan);
+  ASSERT_EQ(frame.rebate.kind, ReferenceKind::rebate);
+  EXPECT_NEAR(frame.rebate.density[0].value(), 0.30 + 0.05, 0.01);
+  for (int y = 0; y < frame.apertures.rows; y += 5) {
+    for (int x = 0; x < frame.apertures.columns; x += 5) {
+      EXPECT_NEAR(net_density(frame.apertures, frame.rebate, 0, x, y).value(), 0.7, 0.02)
+          << x << ", " << y;
+    }
+  }
+}
+
+/// Mean net density over the frame, as a scanner under less light sees the same film.
+TEST(Density, less_light_over_the_whole_scan_changes_no_net_density) {
+  Plan plan;
+  plan.film = {230, 160, 440, 300, 0};
+  const scan::Scan full = drawn::draw(plan);
+  scan::Scan dim = full;
+  for (float& light : dim.blocks.mean) light *= 0.8F;
+  for (float& variance : dim.blocks.variance) variance *= 0.64F;
+  const FrameMeasurement a = measure_frames(full, area::find_film(full)).at(0);
+  const FrameMeasurement b = measure_frames(dim, area::find_film(dim)).at(0);
+  EXPECT_NEAR(b.rebate.density[0].value() - a.rebate.density[0].value(), -std::log10(0.8), 0.002);
+  ASSERT_EQ(a.apertures.density.size(), b.apertures.density.size());
+  double worst = 0;
+  for (int y = 0; y < a.apertures.rows; ++y) {
+    for (int x = 0; x < a.apertures.columns; ++x) {
+      worst = std::max(worst, std::abs(net_density(a.apertures, a.rebate, 0, x, y).value() -
+                                       net_density(b.apertures, b.rebate, 0, x, y).value()));
+    }
+  }
+  EXPECT_LT(worst, 0.005);
+}
+
 TEST(Density, sigma_covers_the_scatter_of_an_even_frame) {
   Plan plan;
   plan.scenes[0] = drawn::plain_scene(0.7);

@@ -73,9 +73,9 @@ TEST(ReadingApart, a_scan_with_its_light_and_its_blocks_is_the_same) {
   const fs::path file = kRoll / "roll03_01.tif";
   scan::ReadOptions options;
   options.light = kRoll / "roll03_00.tif";
-  const scan::Scan here = read_scan(file, options);
+  const scan::Scan here = density::read_scan(file, options);
   options.apart = start_reading_apart();
-  const scan::Scan there = read_scan(file, options);
+  const scan::Scan there = density::read_scan(file, options);
   EXPECT_EQ(there.path, file);
   EXPECT_EQ(there.blocks.mean, here.blocks.mean);
   EXPECT_EQ(there.blocks.variance, here.blocks.variance);
@@ -91,7 +91,7 @@ TEST(ReadingApart, a_file_that_is_no_scan_is_refused_in_the_same_words) {
   EXPECT_EQ(measure_scan(file, options).failure, here);
   EXPECT_EQ(scanner_name(file, options.read.apart), "");
   try {
-    read_scan("/nowhere/a.tif", options.read);
+    density::read_scan("/nowhere/a.tif", options.read);
     FAIL();
   } catch (const InputError& error) {
     EXPECT_EQ(error.code(), ErrorCode::not_found);
@@ -114,20 +114,20 @@ TEST(ReadingApart, a_scan_that_kills_its_decoder_costs_that_scan_alone) {
   ASSERT_TRUE(failure);
   EXPECT_EQ(failure->file, scans[1]);
   EXPECT_THAT(failure->text, HasSubstr("ended the process that read it, which crashed"));
-  EXPECT_THROW(read_scan(scans[1], options.read), InputError);
+  EXPECT_THROW(density::read_scan(scans[1], options.read), InputError);
 }
 
 TEST(ReadingApart, an_answer_that_is_no_record_is_not_believed) {
-  for (const std::string lie :
+  for (const std::string& lie :
        {std::string(), std::string(1, '\0'), std::string(1, '\1'),
         std::string("\0basefog kept scan\n", 19), std::string(5000, '\x7f')}) {
     MeasureOptions options;
     options.read.apart = apart::Processes::start(
         [&lie](std::string_view, const apart::Answer& answer) { answer(lie); });
     EXPECT_TRUE(measure_scan(kRoll / "roll03_01.tif", options).failure) << lie.size();
-    EXPECT_THROW(read_scan(kRoll / "roll03_01.tif", options.read), InputError);
-    const std::vector<area::FrameRegion> one(1);
-    EXPECT_THROW(read_pictures(kRoll / "roll03_01.tif", options.read, one, 100, [](auto, auto) {}),
+    EXPECT_THROW(density::read_scan(kRoll / "roll03_01.tif", options.read), InputError);
+    const std::vector<area::FrameRegion> one = {{100, 100, 50, 50, 0}};
+    EXPECT_THROW(read_pictures(kRoll / "roll03_01.tif", options, one, 100, [](auto, auto) {}),
                  InputError);
   }
 }

@@ -42,6 +42,21 @@ TEST(FilmEvidence, a_quadratic_is_found) {
   EXPECT_NEAR(information[FilmParameter::toe][FilmParameter::toe], 0, 0.5);
 }
 
+TEST(FilmEvidence, of_the_upper_part_is_counted_as_a_stretch) {
+  const film::FilmProfile film = film::generic_black_and_white(FilmSpeed(400));
+  const std::vector<Member> members = draw_from_prior(256);
+  std::vector<double> logs;
+  for (const Member& member : members) {
+    const double off = member.z[Latent::upper_gradient] - 0.8;
+    logs.push_back(-off * off / (2 * 0.5));
+  }
+  const film::FilmEvidence found = film_evidence(members, logs, latents_of(false), film);
+  const double s = film.upper_gradient_sigma;
+  constexpr auto kUpper = FilmParameter::upper_part;
+  EXPECT_NEAR(found.information[kUpper][kUpper] * s * s, 2, 0.1);
+  EXPECT_NEAR(found.toward[kUpper] * s, 1.6, 0.1);
+}
+
 // A latent of the scans that the likelihood mixes with contrast is integrated over: 1/2 (c + r)^2
 // seen to 0.5 says of c alone 1 / (0.25 + 1).
 TEST(FilmEvidence, what_is_of_the_scans_is_integrated_over) {

@@ -142,6 +142,25 @@ TEST(FrameReading, four_answers_hold_the_truth_of_a_ramp_on_real_film) {
   }
 }
 
+/// What a base moved by its standard deviation does to the exposure is what the base's doubt is
+/// said to do, neither half nor twice. The picture is thin, where the base counts most.
+TEST(FrameReading, doubt_of_the_base_is_what_a_moved_base_does) {
+  const TabulatedFilm film = normal_development();
+  density::FrameMeasurement frame = photograph(film, ramp(0.5, 3));
+  frame.light_known = true;  // no unevenness besides
+  constexpr double kSigma = 0.03;
+  const auto read_above = [&](double moved) {
+    density::FilmBase base = base_of(film, kSigma);
+    base.density[0] = base.density[0] + DensityDifference(moved);
+    return read_frame(frame, base, film::generic_black_and_white(FilmSpeed(100)),
+                      {.film_speed = FilmSpeed(100)}, metered(MeteringPattern::average));
+  };
+  const double lower = read_above(-kSigma).exposure.estimate.value.value();
+  const double higher = read_above(kSigma).exposure.estimate.value.value();
+  EXPECT_NEAR(std::abs(read_above(0).exposure.budget[ErrorCause::base] / ((higher - lower) / 2)), 1,
+              0.25);
+}
+
 TEST(FrameReading, one_stop_more_light_reads_one_stop_more) {
   const TabulatedFilm film = normal_development();
   const double before = read(film, ramp(0, 4)).exposure.estimate.value.value();

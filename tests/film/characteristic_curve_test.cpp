@@ -127,6 +127,22 @@ TEST(CharacteristicCurve, with_shoulder_moves_the_highlight_limit_alone) {
   }
 }
 
+TEST(CharacteristicCurve, with_upper_part_takes_more_exposure_above_the_triangle_alone) {
+  const CharacteristicCurve curve = generic_black_and_white(FilmSpeed(100)).layers.front().curve;
+  const double triangle = 1.30 / 0.30103;  // ISO 6, stops above the speed point
+  for (const double stretch : {0.8, 1.1, 1.5}) {
+    const CharacteristicCurve softer = curve.with_upper_part(stretch);
+    for (double x = -2; x < triangle - 0.5; x += 0.3) {
+      EXPECT_NEAR(softer.density(Stops(x)).value(), curve.density(Stops(x)).value(), 1e-6) << x;
+    }
+    for (double x = triangle + 0.5; x < 9; x += 0.3) {
+      const Stops moved(triangle + (x - triangle) * stretch);
+      EXPECT_NEAR(softer.density(moved).value(), curve.density(Stops(x)).value(), 2e-3) << x;
+    }
+  }
+  EXPECT_THROW(curve.with_upper_part(0), std::invalid_argument);
+}
+
 TEST(CharacteristicCurve, with_toe_keeps_speed_point_and_contrast) {
   const CharacteristicCurve curve = CharacteristicCurve::from_shape({});
   const CharacteristicCurve longer = curve.with_toe(0.2);

@@ -27,13 +27,14 @@ class Bytes {
 /// 0 to 4 density.
 float light_of(int byte) { return std::pow(10.0F, static_cast<float>(byte) / -64.0F); }
 
-scan::Scan drawn(Bytes& bytes) {
+/// A picture up to 256 / shrunk blocks wide and high.
+scan::Scan drawn(Bytes& bytes, int shrunk) {
   scan::Scan scan;
   scan.path = "fuzzed.tif";
   scan.format = "TIFF";
   decode::BlockImage& b = scan.blocks;
-  b.width = 1 + bytes.next();
-  b.height = 1 + bytes.next();
+  b.width = 1 + bytes.next() / shrunk;
+  b.height = 1 + bytes.next() / shrunk;
   const int kind = bytes.next();
   b.channels = (kind & 1) != 0 ? 3 : 1;
   b.block_side = 1 + (kind >> 1) % 8;
@@ -47,10 +48,10 @@ scan::Scan drawn(Bytes& bytes) {
   b.floored.assign(size, 0);
   scan.darkest.assign(b.channels, 2e-5);
   while (bytes.any()) {
-    const int x0 = bytes.next() % b.width;
-    const int y0 = bytes.next() % b.height;
-    const int x1 = std::min(b.width, x0 + 1 + bytes.next());
-    const int y1 = std::min(b.height, y0 + 1 + bytes.next());
+    const int x0 = bytes.next() / shrunk % b.width;
+    const int y0 = bytes.next() / shrunk % b.height;
+    const int x1 = std::min(b.width, x0 + 1 + bytes.next() / shrunk);
+    const int y1 = std::min(b.height, y0 + 1 + bytes.next() / shrunk);
     const float light = light_of(bytes.next());
     const int grain = bytes.next();
     for (int c = 0; c < b.channels; ++c) {
@@ -77,10 +78,7 @@ void require_sense(const area::FrameRegion& region) {
   require(std::abs(region.angle_degrees) <= 45);
 }
 
-}  // namespace
-
-void fuzz_film(std::string_view data) {
-  Bytes bytes(data);
+void find_and_measure(Bytes& bytes, int shrunk) {
   // What a person may say of the film.
   constexpr std::string_view kLayouts[] = {"",
                                            "",
@@ -91,7 +89,7 @@ void fuzz_film(std::string_view data) {
                                            "strip,24x36,frames=4",
                                            "sheet,60x60,frames=3,order=up"};
   const std::string_view words = kLayouts[bytes.next() % std::size(kLayouts)];
-  const scan::Scan scan = drawn(bytes);
+  const scan::Scan scan = drawn(bytes, shrunk);
   const area::LayoutHint hint = words.empty() ? area::LayoutHint{} : area::parse_layout(words);
   const area::FilmLayout layout = area::find_film(scan, hint);
   require(!layout.frames.empty());
@@ -106,6 +104,19 @@ void fuzz_film(std::string_view data) {
     for (const float d : frame.apertures.density) require(std::isfinite(d));
     for (const float s : frame.apertures.sigma) require(std::isfinite(s) && s >= 0);
   }
+}
+
+}  // namespace
+
+void fuzz_film(std::string_view data) {
+  Bytes bytes(data);
+  find_and_measure(bytes, 1);
+}
+
+void fuzz_small_film(std::string_view data) {
+  // Film and holes of a few blocks, and so many times as many pictures in the same time.
+  Bytes bytes(data);
+  find_and_measure(bytes, 4 << (data.size() % 3));
 }
 
 }  // namespace basefog::test

@@ -9,8 +9,9 @@ namespace basefog::test {
 /// What reads bytes that may be anything: it ends with an answer that makes sense, or with an
 /// InputError, or the test is broken.
 struct FuzzTarget {
-  const char* name;  ///< also of its folders in seeds/ and hard/
+  const char* name;  ///< also of its folder in hard/
   void (*read)(std::string_view bytes);
+  const char* seeds;  ///< its folder in seeds/
 };
 
 std::span<const FuzzTarget> fuzz_targets();
@@ -28,6 +29,8 @@ void fuzz_densitometer_table(std::string_view bytes);
 void fuzz_match_file(std::string_view bytes);
 void fuzz_scan(std::string_view bytes);
 void fuzz_film(std::string_view bytes);
+void fuzz_small_film(std::string_view bytes);
+void fuzz_program(std::string_view bytes);
 void fuzz_scan_record(std::string_view bytes);
 void fuzz_ledger(std::string_view bytes);
 

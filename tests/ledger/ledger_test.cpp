@@ -185,6 +185,48 @@ TEST_F(LedgerFile, gives_back_the_rolls_of_a_film_with_their_frames) {
   EXPECT_EQ(film.frames[1].exposure, ExposureFromAim(-2));
 }
 
+TEST_F(LedgerFile, keeps_the_curve_that_a_roll_was_read_through) {
+  film::FilmProfile profile = film::generic_black_and_white(FilmSpeed(320));
+  profile.name = "test of May";
+  profile.speed_measured = true;
+  profile.contrast_source = film::ContrastSource::film_test;
+  profile.layers.front().curve = profile.layers.front().curve.with_contrast(1.15);
+  memory::KeptFilm film = film_of("7");
+  film.lesson.profile = std::make_shared<film::FilmProfile>(profile);
+  film.lesson.form = film::fingerprint(profile);
+  {
+    Ledger ledger(path, Ledger::Access::write);
+    ledger.remember(remembered("7"), film);
+    ledger.remember(remembered("8"), film_of("8"));
+  }
+  const std::vector<memory::FilmLesson> lessons = Ledger(path, Ledger::Access::read).lessons();
+  ASSERT_EQ(lessons.size(), 2U);
+  EXPECT_EQ(lessons[1].profile, nullptr) << "a form of which nothing was given";
+  ASSERT_TRUE(lessons[0].profile);
+  EXPECT_EQ(film::fingerprint(*lessons[0].profile), film.lesson.form);
+  EXPECT_EQ(lessons[0].profile->contrast_source, film::ContrastSource::film_test);
+  EXPECT_TRUE(lessons[0].profile->speed_measured);
+  EXPECT_EQ(lessons[0].profile->iso_speed, FilmSpeed(320));
+}
+
+// Before the upper part of a curve was learned, evidence had seven parameters.
+TEST_F(LedgerFile, evidence_of_seven_parameters_says_nothing_of_the_eighth) {
+  Ledger ledger(path, Ledger::Access::write);
+  ledger.remember(remembered("7"), film_of("7"));
+  sql("UPDATE film_lesson SET toward = '1 2 3 4 5 6 7', information = '10 1 0 0 0 0 0 20 0 0 0 0 "
+      "0 30 0 0 0 0 40 0 0 0 50 0 0 60 0 70'");
+  const std::vector<memory::FilmLesson> lessons = ledger.lessons();
+  ASSERT_EQ(lessons.size(), 1U);
+  using enum film::FilmParameter;
+  const film::FilmEvidence& evidence = lessons[0].evidence;
+  EXPECT_EQ(evidence.information[contrast][toe], 1);
+  EXPECT_EQ(evidence.information[toe][toe], 20);
+  EXPECT_EQ(evidence.information[blue_place][blue_place], 70);
+  EXPECT_EQ(evidence.toward[blue_place], 7);
+  EXPECT_EQ(evidence.information[upper_part][upper_part], 0);
+  EXPECT_EQ(evidence.toward[upper_part], 0);
+}
+
 TEST_F(LedgerFile, a_lesson_that_cannot_be_is_refused_by_its_rolls_name) {
   Ledger ledger(path, Ledger::Access::write);
   ledger.remember(remembered("7"), film_of("7"));
@@ -217,7 +259,8 @@ TEST_F(LedgerFile, one_of_the_first_form_is_brought_up_to_date_with_its_rolls) {
     ledger.remember(remembered("7"));
   }
   // Back to the first form: no techniques yet.
-  sql("DROP TABLE film_lesson; DROP TABLE kept_frame; DROP TABLE shared_technique_error; "
+  sql("DROP TABLE film_form; DROP TABLE film_lesson; DROP TABLE kept_frame; DROP TABLE "
+      "shared_technique_error; "
       "ALTER TABLE frame DROP COLUMN place; "
       "ALTER TABLE roll DROP COLUMN dialled; ALTER TABLE frame DROP COLUMN scene; "
       "DROP TABLE technique; PRAGMA user_version = 1");

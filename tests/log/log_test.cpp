@@ -296,6 +296,8 @@ TEST(ReadShotLog, lets_the_column_decide_what_a_bare_number_means) {
   EXPECT_THAT(times("shutter,f\n0.008,8\n0.5,8\n4,8\n"), testing::ElementsAre(0.008, 0.5, 4));
   EXPECT_THAT(times("shutter (s),f\n0.5,8\n4,8\n"), testing::ElementsAre(0.5, 4));
   EXPECT_THAT(times("shutter,f\n1/60,8\n1/8,8\n4,8\n"), testing::ElementsAre(1.0 / 60, 1.0 / 8, 4));
+  // The slowest mark that people call by its denominator is 1/15 s.
+  EXPECT_THAT(times("shutter,f\n1/60,8\n15,8\n"), testing::ElementsAre(1.0 / 60, 1.0 / 15));
 }
 
 TEST(ReadShotLog, time_is_the_time_of_day_beside_a_shutter) {

@@ -261,16 +261,16 @@ roll::Analysis sample_analysis() {
   analysis.frames[0].log_row = 0;
 
   const meter::MeterBias& meter = *analysis.meter;
-  analysis.next_roll =
-      plan::NextRoll{.state = plan::PlanState::change,
-                     .dialled = FilmSpeed(400),
-                     .dial = {FilmSpeed(250), FilmSpeed(250), Stops(0)},
-                     .add = {{plan::AllowanceFor::shutter, "1/500", Stops(-2.0 / 3)},
-                             {plan::AllowanceFor::scene, "lamps", Stops(5.0 / 3)}},
-                     .expected_error = {.before = 0.72, .after = 0.41},
-                     .chance_better = 0.93,
-                     .bias = *meter.bias,
-                     .frames = meter.frames_used};
+  analysis.next_roll = plan::NextRoll{
+      .state = plan::PlanState::change,
+      .dialled = FilmSpeed(400),
+      .dial = {FilmSpeed(250), FilmSpeed(250), Stops(0)},
+      .add = {{plan::AllowanceFor::shutter, "1/500", Stops(-2.0 / 3), between(0.75, 0.45, 1.05), 4},
+              {plan::AllowanceFor::scene, "lamps", Stops(5.0 / 3), between(1.6, 0.9, 2.3), 3}},
+      .expected_error = {.before = 0.72, .after = 0.41},
+      .chance_better = 0.93,
+      .bias = *meter.bias,
+      .frames = meter.frames_used};
   analysis.advice = {roll::TestContrast{0.1}, roll::Caution{false}};
   return analysis;
 }

@@ -62,6 +62,30 @@ TEST(FilmMemory, other_films_and_forms_say_nothing) {
   EXPECT_FALSE(recall(std::vector{other_film, other_form}, kUse, kForm).says_anything());
 }
 
+TEST(FilmMemory, the_newest_measured_curve_of_a_film_is_remembered) {
+  const auto profile_of = [](double factor) {
+    auto profile = std::make_shared<film::FilmProfile>(kForm);
+    film::CharacteristicCurve& curve = profile->layers.front().curve;
+    curve = curve.with_contrast(factor);
+    return profile;
+  };
+  std::vector<FilmLesson> lessons;
+  for (const double factor : {1.1, 1.2, 1.3}) {
+    FilmLesson one = lesson("roll", 0.1, 0.02);
+    one.profile = profile_of(factor);
+    one.form = film::fingerprint(*one.profile);
+    one.date = factor == 1.2 ? "2026-05-01" : "2026-04-01";
+    lessons.push_back(one);
+  }
+  FilmLesson generic = lesson("generic", 0.1, 0.02);
+  generic.profile = std::make_shared<film::FilmProfile>(kForm);
+  generic.date = "2026-06-01";
+  lessons.push_back(generic);
+  EXPECT_EQ(measured_curve(lessons, "harbour pan 400"), lessons[1].profile);
+  EXPECT_EQ(measured_curve(lessons, "Hill Pan 400"), nullptr);
+  EXPECT_EQ(measured_curve(std::vector{generic}, "Harbour Pan 400"), nullptr);
+}
+
 TEST(FilmMemory, another_time_counts_by_the_law_of_time) {
   const FilmMemory memory =
       recall(std::vector{lesson("a", 0.0, 0.01, "6 min at 20 C")}, kUse, kForm);

@@ -19,7 +19,8 @@ FilmLesson lesson(const std::string& roll, double log_contrast, double sigma) {
   FilmLesson one{.roll = roll,
                  .use = {.film = "Harbour Pan 100", .developed = "12 min at 20 C"},
                  .film_speed = FilmSpeed(100),
-                 .form = film::fingerprint(kForm)};
+                 .form = film::fingerprint(kForm),
+                 .profile = std::make_shared<film::FilmProfile>(kForm)};
   one.evidence.information[contrast][contrast] = 1 / (sigma * sigma);
   one.evidence.toward[contrast] = log_contrast / (sigma * sigma);
   return one;
@@ -75,7 +76,7 @@ TEST(KeptRoll, reads_again_as_a_film_known_better_would_have_read_it) {
   const KeptRoll before = first_reading(ramps);
   const std::vector<FilmLesson> lessons = {lesson("first", 0, 1), lesson("second", 0.2, 0.02),
                                            lesson("third", 0.2, 0.02)};
-  const auto now = read_again(before, lessons, kForm);
+  const auto now = read_again(before, lessons);
   ASSERT_TRUE(now);
 
   const std::vector<FilmLesson> others = {lessons[1], lessons[2]};
@@ -102,19 +103,19 @@ TEST(KeptRoll, reads_again_as_a_film_known_better_would_have_read_it) {
 TEST(KeptRoll, is_left_alone_where_hardly_anything_changed) {
   const Ramps ramps;
   const KeptRoll before = first_reading(ramps);
-  EXPECT_FALSE(read_again(before, std::vector{lesson("first", 0.3, 0.01)}, kForm))
+  EXPECT_FALSE(read_again(before, std::vector{lesson("first", 0.3, 0.01)}))
       << "its own word is no news";
   const std::vector<FilmLesson> lessons = {lesson("second", 0.2, 0.02)};
-  const auto now = read_again(before, lessons, kForm);
+  const auto now = read_again(before, lessons);
   ASSERT_TRUE(now);
-  EXPECT_FALSE(read_again(*now, lessons, kForm));
+  EXPECT_FALSE(read_again(*now, lessons));
 }
 
 TEST(KeptRoll, frames_that_cannot_be_read_leave_it_as_it_was) {
   const Ramps ramps;
   KeptRoll before = first_reading(ramps);
   before.film.frames[3].frame.bytes = "damaged";
-  EXPECT_FALSE(read_again(before, std::vector{lesson("second", 0.2, 0.02)}, kForm));
+  EXPECT_FALSE(read_again(before, std::vector{lesson("second", 0.2, 0.02)}));
 }
 
 }  // namespace

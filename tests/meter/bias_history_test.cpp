@@ -191,6 +191,10 @@ TEST(BiasHistory, rolls_of_other_days_or_scenes_are_not_the_same_for_their_setti
   EXPECT_FALSE(is_same_roll(first, second));
   second.techniques = first.techniques;
   EXPECT_TRUE(is_same_roll(first, second));
+  second.techniques.resize(1);  // read once with fewer scenes than the other time
+  first.techniques.resize(5, {.scene = "pier"});
+  EXPECT_TRUE(is_same_roll(first, second));
+  EXPECT_TRUE(is_same_roll(second, first));
   for (RememberedRoll* one : {&first, &second}) {
     for (DeviationSample& sample : one->deviations) sample.shutter.reset(), sample.aperture.reset();
   }

@@ -4,6 +4,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 
@@ -97,6 +98,37 @@ TEST(MeterBias, one_wild_frame_hardly_moves_it) {
   const double before = fit_meter_bias(samples).bias->value.value();
   samples[7].deviation = Stops(6);
   EXPECT_NEAR(fit_meter_bias(samples).bias->value.value(), before, 0.03);
+}
+
+TEST(MeterBias, is_the_same_in_whatever_order_frames_are_given) {
+  std::mt19937 random(6);
+  std::vector<DeviationSample> samples = shoot_roll({.bias = 0.4, .slow_speed_error = 0.5}, random);
+  const auto more = shoot_roll({.bias = 0.2}, random, "2");
+  samples.insert(samples.end(), more.begin(), more.end());
+  const MeterBias before = fit_meter_bias(samples);
+  std::ranges::shuffle(samples, random);
+  const MeterBias after = fit_meter_bias(samples);
+  EXPECT_NEAR(after.bias->value.value(), before.bias->value.value(), 1e-4);
+  EXPECT_NEAR(after.bias->low->value(), before.bias->low->value(), 1e-4);
+  ASSERT_EQ(after.effects.size(), before.effects.size());
+  for (const BiasEffect& one : before.effects) {
+    const BiasEffect* other = effect(after, one.level);
+    ASSERT_NE(other, nullptr) << one.level;
+    EXPECT_NEAR(other->stops.value.value(), one.stops.value.value(), 1e-4) << one.level;
+    EXPECT_EQ(other->frames, one.frames) << one.level;
+  }
+}
+
+/// A camera that gives so much more on every frame is off by so much more, its speeds as before.
+TEST(MeterBias, moves_with_all_frames_and_leaves_their_differences) {
+  std::mt19937 random(7);
+  std::vector<DeviationSample> samples = shoot_roll({.slow_speed_error = 0.6}, random);
+  const MeterBias before = fit_meter_bias(samples);
+  for (DeviationSample& sample : samples) sample.deviation += Stops(0.5);
+  const MeterBias after = fit_meter_bias(samples);
+  EXPECT_NEAR(after.bias->value.value() - before.bias->value.value(), 0.5, 0.05);
+  EXPECT_NEAR(effect(after, "1/30")->stops.value.value(),
+              effect(before, "1/30")->stops.value.value(), 0.05);
 }
 
 TEST(MeterBias, several_rolls_part_the_camera_from_film_and_development) {

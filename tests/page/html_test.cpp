@@ -128,7 +128,7 @@ TEST(WriteHtml, begins_with_what_to_do_next_time_in_three_sentences) {
   ASSERT_NE(say, std::string::npos);
   const std::string words = html.substr(say, html.find("</p>", say) - say);
   EXPECT_THAT(words, HasSubstr("Set the dial to <b>250</b> instead of 400"));
-  EXPECT_THAT(words, HasSubstr("At <b>1/500</b> give 2/3 stop less."));
+  EXPECT_THAT(words, HasSubstr("At <b>1/500</b> give 2/3 stop less than the meter then says."));
   EXPECT_THAT(words, Not(HasSubstr("bracket")));
   EXPECT_LT(say, html.find("id=\"roll\""));
 }

@@ -58,6 +58,27 @@ TEST(LeastLoss, counts_what_no_change_would_save) {
   const std::vector<double> stops = {0, 0, 1, 5, 10, 10, 10, 10, 10, 10};
   EXPECT_NEAR(least_loss(stops, 5), 0.3, 1e-12);
   EXPECT_NEAR(least_loss(stops, 10), 0, 1e-12);
+  EXPECT_EQ(least_loss(std::vector<double>{3}, 5), 0) << "one tone always fits";
+}
+
+/// Against counting for each aperture, put at the speed point, those that the film then holds.
+TEST(LeastLoss, is_what_trying_every_change_finds) {
+  std::mt19937 random(3);
+  std::uniform_real_distribution<> tone(-1, 9);
+  for (int trial = 0; trial < 50; ++trial) {
+    std::vector<double> stops(1 + random() % 12);
+    for (double& one : stops) one = tone(random);
+    std::ranges::sort(stops);
+    const double limit = std::abs(tone(random));
+    std::ptrdiff_t most = 0;
+    for (const double darkest : stops) {
+      most = std::max(most, std::ranges::count_if(stops, [&](double one) {
+                        return one >= darkest && one <= darkest + limit;
+                      }));
+    }
+    EXPECT_NEAR(least_loss(stops, limit),
+                1 - static_cast<double>(most) / static_cast<double>(stops.size()), 1e-12);
+  }
 }
 
 TEST(Verdict, changes_at_half_and_one_and_a_half) {

@@ -63,9 +63,8 @@ TEST(AdviceWording, the_caution_names_what_is_in_the_corrections) {
   EXPECT_NE(advice_words(roll::Caution{false}).text().find("the film's true speed is in it"),
             std::string::npos);
   EXPECT_EQ(advice_words(roll::Caution{true}).text(),
-            "The plan holds for this meter with this film, development and scanner; the meter "
-            "constant K, which makers choose differently, shifts all frames by up to a third "
-            "of a stop.");
+            "The plan holds for this meter with this film, development and scanner. Other "
+            "makers' meters may read up to a third of a stop otherwise, by their constant K.");
 }
 
 TEST(AdviceWording, sentences_carry_their_evidence) {

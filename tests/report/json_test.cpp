@@ -161,6 +161,18 @@ TEST(WriteJson, colour_has_a_reference_a_channel_and_frames_of_a_strip_an_index)
   EXPECT_EQ(json["matching"]["unmatched_frames"], Json::array({"strip.tif (2)", "single.tif"}));
 }
 
+/// The layer that decides tone in colour is the green one, whatever the others are.
+TEST(WriteJson, contrast_of_a_colour_film_is_its_green_layers) {
+  roll::Analysis analysis = sample_colour_analysis();
+  const auto layer = [](double factor) {
+    return film::generic_colour_negative(FilmSpeed(200)).with_contrast(factor).layers[1];
+  };
+  analysis.film.layers = {layer(0.8), layer(1.1), layer(1.3)};
+  const double green = analysis.film.layers[1].curve.average_gradient();
+  EXPECT_NEAR(parsed(analysis)["film"]["contrast"]["value"], green, 0.001);
+  EXPECT_GT(std::abs(green - analysis.film.layers[0].curve.average_gradient()), 0.1);
+}
+
 TEST(WriteJson, meter_effects_advice_and_warnings) {
   const Json json = parsed(sample_analysis());
   EXPECT_EQ(json["meter"]["effects"][2],
@@ -173,7 +185,10 @@ TEST(WriteJson, meter_effects_advice_and_warnings) {
 TEST(WriteJson, the_plan_for_the_next_roll) {
   const Json plan = parsed(sample_analysis())["next_roll"];
   EXPECT_EQ(plan, Json::parse(R"({"ei": 250.0, "state": "change",
-      "add": [{"shutter": "1/500", "stops": -0.667}, {"scene": "lamps", "stops": 1.667}],
+      "add": [{"shutter": "1/500", "stops": -0.667,
+               "seen": {"stops": 0.75, "ci95": [0.45, 1.05]}, "frames": 4},
+              {"scene": "lamps", "stops": 1.667,
+               "seen": {"stops": 1.6, "ci95": [0.9, 2.3]}, "frames": 3}],
       "expected_error": {"before": 0.72, "after": 0.41}, "chance_better": 0.93})"));
 }
 

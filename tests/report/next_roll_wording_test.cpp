@@ -28,23 +28,41 @@ std::string said(const plan::NextRoll& plan) {
 
 TEST(NextRollWording, dial_then_what_to_add_in_all) {
   plan::NextRoll plan = plan_at(250);
-  plan.add = {{plan::AllowanceFor::shutter, "1/15", Stops(-2.0 / 3)},
-              {plan::AllowanceFor::lens, "long", Stops(1.0 / 3)},
-              {plan::AllowanceFor::scene, "snow", Stops(4.0 / 3)}};
-  EXPECT_EQ(
-      said(plan),
-      "Set the dial to 250 instead of 400.|At 1/15 give 2/3 stop less.|With the lens long give "
-      "1/3 stop more.|For snow give 1 1/3 stops more.|");
+  const StopsEstimate seen{Stops(0.7), Stops(0.4), Stops(1.0)};
+  plan.add = {{plan::AllowanceFor::shutter, "1/15", Stops(-2.0 / 3), seen, 5},
+              {plan::AllowanceFor::lens, "long", Stops(1.0 / 3), seen, 4},
+              {plan::AllowanceFor::scene, "snow", Stops(4.0 / 3), seen, 3}};
+  EXPECT_EQ(said(plan),
+            "Set the dial to 250 instead of 400.|At 1/15 give 2/3 stop less than the meter then "
+            "says.|With the lens "
+            "long give 1/3 stop more than the meter then says.|For snow give 1 1/3 stops more than "
+            "the meter then says.|");
   EXPECT_EQ(plan_words(plan)[0].evidence, "the camera gave -0.6 (-1.0 to -0.2) over 22 frames");
   EXPECT_EQ(promise_text(plan),
-            "With a chance of 87 % this is better than before: on average a frame is then off by "
-            "0.4 stop instead of 0.7.");
+            "With a chance of 87 % that does better than before on this film and development: a "
+            "frame is then off by 0.4 stop on average instead of 0.7.");
+}
+
+TEST(NextRollWording, every_line_says_why) {
+  plan::NextRoll plan = plan_at(250);
+  const StopsEstimate seen{Stops(0.7), Stops(0.4), Stops(1.0)};
+  plan.add = {{plan::AllowanceFor::shutter, "1/15", Stops(-2.0 / 3), seen, 5},
+              {plan::AllowanceFor::lens, "long", Stops(-2.0 / 3), seen, 4},
+              {plan::AllowanceFor::scene, "snow", Stops(2.0 / 3), seen, 3}};
+  const std::vector<AdviceWords> words = plan_words(plan);
+  ASSERT_EQ(words.size(), 4U);
+  EXPECT_EQ(words[1].evidence,
+            "1/15 gives +0.1 in all, +0.7 (+0.4 to +1.0) against the other speeds");
+  EXPECT_EQ(words[2].evidence,
+            "the lens long gives +0.1 in all, +0.7 (+0.4 to +1.0) against the others");
+  EXPECT_EQ(words[3].evidence, "snow needed +0.7 (+0.4 to +1.0) beyond a true meter");
 }
 
 TEST(NextRollWording, keeping_the_dial_says_why) {
   plan::NextRoll plan = plan_at(400);
   plan.add = {{plan::AllowanceFor::shutter, "1/15", Stops(-2.0 / 3)}};
-  EXPECT_EQ(said(plan), "Leave the dial at 400.|At 1/15 give 2/3 stop less.|");
+  EXPECT_EQ(said(plan),
+            "Leave the dial at 400.|At 1/15 give 2/3 stop less than the meter then says.|");
   plan.add.clear();
   plan.state = plan::PlanState::not_known;
   EXPECT_EQ(said(plan),
@@ -65,11 +83,17 @@ TEST(NextRollWording, compensation_where_the_dial_has_no_mark) {
 }
 
 TEST(NextRollWording, the_plan_stands_before_advice) {
-  const std::vector<std::string> all = next_time_sentences(plan_at(250), {roll::TestContrast{0.1}});
+  plan::NextRoll plan = plan_at(250);
+  plan.add = {{plan::AllowanceFor::shutter,
+               "1/15",
+               Stops(-2.0 / 3),
+               {Stops(0.7), Stops(0.4), Stops(1.0)},
+               5}};
+  const std::vector<std::string> all = next_time_sentences(plan, {roll::TestContrast{0.1}});
   ASSERT_EQ(all.size(), 3U);
   EXPECT_EQ(all[0],
-            "Set the dial to 250 instead of 400. [the camera gave -0.6 (-1.0 to -0.2) over 22 "
-            "frames]");
+            "Set the dial to 250 instead of 400. At 1/15 give 2/3 stop less than the meter then "
+            "says. [1/15 gives +0.1 in all, +0.7 (+0.4 to +1.0) against the other speeds]");
 }
 
 }  // namespace

@@ -8,11 +8,12 @@ namespace {
 
 TEST(RollWording, a_likely_finding_may_be_and_a_sure_one_is) {
   EXPECT_EQ(development_text({.under_exposed = 0.72, .over_developed = 0.1}),
-            "The roll may be under-exposed (72 %): its shadows are thin.");
-  EXPECT_EQ(development_text({.over_exposed = 0.65, .under_developed = 0.97}),
-            "The roll looks under-developed (97 %): its shadows and highlights lie closer together "
-            "than scenes make them. It also may be over-exposed (65 %): its shadows are full and "
-            "its highlights dense.");
+            "The whole roll may be under-exposed (72 %): its shadows are thin.");
+  EXPECT_EQ(
+      development_text({.over_exposed = 0.65, .under_developed = 0.97}),
+      "The whole roll looks under-developed (97 %): its shadows and highlights lie closer together "
+      "than scenes make them. It also may be over-exposed (65 %): its shadows are full and "
+      "its highlights dense.");
 }
 
 TEST(RollWording, says_so_where_all_is_normal_or_nothing_can_be_told) {

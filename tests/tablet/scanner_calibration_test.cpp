@@ -171,6 +171,19 @@ TEST(CalibrateScanner, one_scratched_patch_does_not_bend_the_rest) {
   EXPECT_NEAR(calibration.channels[0].residuals[7]->value(), 0.097, 0.02);
 }
 
+/// Dirt on a patch makes it 0.22 denser, at the light end, where it has the longest lever, too.
+/// (The darkest patch alone tells black.)
+TEST(CalibrateScanner, one_dirty_patch_counts_little_wherever_it_lies) {
+  for (const std::size_t dirty : {0, 1, 10, 19}) {
+    auto patches = tablet(
+        21, 0.15, [](double d) { return 0.9 * std::pow(10, -d); }, 1e-6, 0.003);
+    patches[dirty].codes[0].mean *= 0.6;
+    const ChannelCalibration channel = calibrate_scanner(patches).channels[0];
+    EXPECT_NEAR(channel.exponent, 1.0, 0.006) << dirty;
+    EXPECT_NEAR(channel.residuals[dirty]->value(), 0.22, 0.02) << dirty;
+  }
+}
+
 TEST(CalibrateScanner, leaves_clipped_patches_out) {
   const auto patches = tablet(
       21, 0.15, [](double d) { return 1.9 * std::pow(10, -d); }, 1e-6);

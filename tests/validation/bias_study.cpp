@@ -1,12 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // bias_study RECORDED_ROLLS TRIALS SEED: how true the camera's bias and its effects are, and
 // how often a fault is named or a sound camera accused, over rolls of 36 frames of real scenes as
-// record_rolls reads them. Fails where a figure lies beyond its limit.
+// record_rolls reads them. Ends with 1 where a figure is NOT MET.
 #include <fmt/format.h>
 
 #include <cmath>
 #include <cstdlib>
-#include <optional>
 #include <string>
 
 #include "validation/simulated_camera.hpp"
@@ -33,10 +32,12 @@ class Study {
       pick(film);
       if (of_film_.empty()) continue;
       const bool test = std::string(film) == "test";
-      bias_of_one_roll(test ? 0.12 : 0.30);
+      // Intervals on film from a test are twice as wide as need be, not more (STUDIES.md).
+      const double widest = test ? 2.4 : 1.2;
+      bias_of_one_roll(test ? 0.12 : 0.30, widest);
       // Without a film test the curve's own error stays, however many rolls there are.
-      bias_of_three_rolls(test ? 0.08 : 0.30, test ? 0.09 : 0.30);
-      slow_speed(test ? 0.90 : 0.80);
+      bias_of_three_rolls(test ? 0.09 : 0.30, widest);
+      slow_speed();
       sound_camera();
       slope();
     }
@@ -67,63 +68,71 @@ class Study {
     return samples;
   }
 
-  /// A row of the table. wanted: the most or, with at_least, the least that is asked for. floor:
-  /// what is reached today where that is less, so that it gets no worse unseen.
+  /// A row of the table: the most or, with at_least, the least that is promised. What is missed
+  /// ends the program with 1.
   struct Limit {
-    double wanted;
+    double promised;
     bool at_least = false;
-    std::optional<double> floor = std::nullopt;
     double scale = 1;
     const char* unit = "";
   };
   void tell(const std::string& question, double answer, const Limit& limit) {
-    const auto meets = [&](double bound) {
-      return limit.at_least ? answer >= bound : answer <= bound;
-    };
-    const bool met = meets(limit.wanted);
-    if (!meets(limit.floor.value_or(limit.wanted))) ++failures_;
+    const bool met = limit.at_least ? answer >= limit.promised : answer <= limit.promised;
+    if (!met) ++failures_;
     fmt::print("| {} | {} | {:.3g}{} | {} {:.3g}{} | {} |\n", film_, question, answer * limit.scale,
-               limit.unit, limit.at_least ? "at least" : "at most", limit.wanted * limit.scale,
+               limit.unit, limit.at_least ? "at least" : "at most", limit.promised * limit.scale,
                limit.unit, met ? "met" : "NOT MET");
   }
-  static Limit share(double wanted, std::optional<double> floor = std::nullopt) {
-    return {wanted, true, floor, 100, " %"};
+  /// A share that is promised, less three standard deviations of what chance makes of so many
+  /// trials: as good as promised, it is missed once in 700 runs.
+  Limit share(double promised) const {
+    return {promised - 3 * std::sqrt(promised * (1 - promised) / trials_), true, 100, " %"};
   }
 
-  void bias_of_one_roll(double limit) {
-    double squares = 0;
+  /// How often intervals hold the truth, and their sigma against the scatter about it.
+  struct Calibration {
+    double squares = 0;  ///< of the errors
+    double told = 0;     ///< of the sigmas
     int held = 0;
+    void add(const basefog::StopsEstimate& found, double truth) {
+      squares += std::pow(found.value.value() - truth, 2);
+      told += std::pow((*found.high - *found.low).value() / (2 * basefog::kNormal975), 2);
+      held += found.low->value() <= truth && truth <= found.high->value();
+    }
+  };
+  /// Two-sided: an interval may hold no more seldom than promised, nor be wider than its scatter by
+  /// more than `widest`.
+  void tell_calibration(const Calibration& of, double widest) {
+    tell("its interval holds the truth", 1.0 * of.held / trials_, share(0.92));
+    tell("its sigma, times its scatter", std::sqrt(of.told / of.squares), {widest});
+  }
+
+  void bias_of_one_roll(double limit, double widest) {
+    Calibration of;
     for (int i = 0; i < trials_; ++i) {
       CameraErrors camera = study::sound_camera(random_);
       camera.bias = normal(0.6);
       const double offset = normal(kRollOffset);
       const auto samples = study::shoot(recorded(i), camera, offset, "1", random_);
-      const basefog::StopsEstimate bias = *basefog::meter::fit_meter_bias(samples).bias;
       // Of one roll: of camera, film and development together.
-      const double truth = camera.bias + offset;
-      squares += std::pow(bias.value.value() - truth, 2);
-      held += bias.low->value() <= truth && truth <= bias.high->value();
+      of.add(*basefog::meter::fit_meter_bias(samples).bias, camera.bias + offset);
     }
-    tell("bias of one roll, rms (stops)", std::sqrt(squares / trials_), {limit});
-    tell("its interval holds the truth", 1.0 * held / trials_, share(0.92));
+    tell("bias of one roll, rms (stops)", std::sqrt(of.squares / trials_), {limit});
+    tell_calibration(of, widest);
   }
 
-  void bias_of_three_rolls(double limit, double floor) {
-    double squares = 0;
-    int held = 0;
+  void bias_of_three_rolls(double limit, double widest) {
+    Calibration of;
     for (int i = 0; i < trials_; ++i) {
       CameraErrors camera = study::sound_camera(random_);
       camera.bias = normal(0.6);
-      const basefog::StopsEstimate bias =
-          *basefog::meter::fit_meter_bias(rolls(camera, 3 * i, 3)).bias;
-      squares += std::pow(bias.value.value() - camera.bias, 2);
-      held += bias.low->value() <= camera.bias && camera.bias <= bias.high->value();
+      of.add(*basefog::meter::fit_meter_bias(rolls(camera, 3 * i, 3)).bias, camera.bias);
     }
-    tell("bias of three rolls, rms (stops)", std::sqrt(squares / trials_), {limit, false, floor});
-    tell("its interval holds the truth", 1.0 * held / trials_, share(0.92, 0.86));
+    tell("bias of three rolls, rms (stops)", std::sqrt(of.squares / trials_), {limit});
+    tell_calibration(of, widest);
   }
 
-  void slow_speed(double floor) {
+  void slow_speed() {
     int named = 0;
     int tried = 0;
     for (int i = 0; i < trials_; ++i) {
@@ -142,7 +151,7 @@ class Study {
                  effect.stops.value > basefog::Stops(0);
       }
     }
-    tell("speed 0.7 slow, 4 frames or more: named", 1.0 * named / tried, share(0.90, floor));
+    tell("speed 0.7 slow, 4 frames or more: named", 1.0 * named / tried, share(0.90));
   }
 
   void sound_camera() {
@@ -158,7 +167,7 @@ class Study {
         break;
       }
     }
-    tell("sound camera: a speed accused", 1.0 * accused / trials_, {0.03, false, {}, 100, " %"});
+    tell("sound camera: a speed accused", 1.0 * accused / trials_, {0.03, false, 100, " %"});
   }
 
   void slope() {
@@ -176,7 +185,7 @@ class Study {
       }
     }
     tell("slope 0.2 stop/EV over three rolls: found", 1.0 * found / trials_, share(0.95));
-    tell("slope, rms (stops/EV)", std::sqrt(squares / trials_), {0.06});
+    tell("slope, rms (stops/EV)", std::sqrt(squares / trials_), {0.02});
   }
 
   std::vector<RecordedRoll> rolls_;

@@ -176,7 +176,7 @@ int main(int argc, char** argv) {
   fmt::print("{} rolls of 36 a line, seed {}\n\n", rolls, seed);
   fmt::print(
       "| numbers | right % | wrong but doubtful % | doubtful % | rolls in the wrong "
-      "direction |\n|---|---|---|---|---|\n");
+      "direction | |\n|---|---|---|---|---|---|\n");
   constexpr double kKnown = 50;  // percent of the wrong ones that are called doubtful
   constexpr int kFew = 30;       // of which no share is worth naming
   bool held = true;
@@ -185,10 +185,11 @@ int main(int argc, char** argv) {
   for (const Kind& kind : kKinds) {
     const Tally& tally = tallies.emplace_back(try_rolls(kind, rolls, seed, reliability));
     const double doubtful = 100.0 * tally.doubtful / tally.frames;
-    fmt::print("| {} | {:.2f} | {:.1f} | {:.1f} | {} |\n", kind.name, tally.percent_right(),
-               tally.percent_known(), doubtful, tally.direction_wrong);
-    held = held && tally.percent_right() >= kind.floor && doubtful <= kind.most_doubt &&
-           (tally.wrong() < kFew || tally.percent_known() >= kKnown);
+    const bool met = tally.percent_right() >= kind.floor && doubtful <= kind.most_doubt &&
+                     (tally.wrong() < kFew || tally.percent_known() >= kKnown);
+    fmt::print("| {} | {:.2f} | {:.1f} | {:.1f} | {} | {} |\n", kind.name, tally.percent_right(),
+               tally.percent_known(), doubtful, tally.direction_wrong, met ? "met" : "NOT MET");
+    held = held && met;
   }
   print_reliability(reliability);
   print_whose_log(tallies);

@@ -152,11 +152,12 @@ class Study {
       for (const Stratum& stratum : kStrata) tell(film, stratum, obey(of_film, stratum));
     }
     const int all = rolls_tried_;
-    fmt::print(
-        "\nWorse by more than a quarter: {} of {} rolls. Came true of all that were told: {}.\n",
-        harmed_, all, came_text(all_));
     const bool came_true = all_.came.back() >= kTold * all_.told.back();
-    return failures_ == 0 && came_true && harmed_ <= kMostHarmed * all ? 0 : 1;
+    const bool harmless = harmed_ <= kMostHarmed * all;
+    fmt::print(
+        "\nWorse by more than a quarter: {} of {} rolls{}. Came true of all that were told: {}{}.\n",
+        harmed_, all, harmless ? "" : ", NOT MET", came_text(all_), came_true ? "" : ", NOT MET");
+    return failures_ == 0 && came_true && harmless ? 0 : 1;
   }
 
  private:

@@ -11,9 +11,9 @@
 
 namespace basefog::density {
 
-/// Bytes that a store holds, as manual/topics/cache.7.txt says: some twenty rolls of 36 colour
-/// frames (judgement).
-inline constexpr std::uint64_t kMostStoredBytes = std::uint64_t{1} << 30;
+/// Bytes that a store holds, as manual/topics/cache.7.txt says: some seven rolls of 36 colour
+/// frames with their pages' pictures, twenty in black-and-white (judgement).
+inline constexpr std::uint64_t kMostStoredBytes = std::uint64_t{1} << 31;
 
 /// Measured scans, kept in a folder for the next run. Several threads and programs may use one
 /// folder at the same time: an entry is there whole or not at all. Nothing here throws: what cannot

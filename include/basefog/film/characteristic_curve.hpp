@@ -93,6 +93,11 @@ class CharacteristicCurve {
   /// > -0.6 and < 2; throws std::invalid_argument otherwise.
   CharacteristicCurve with_toe(double lengthening) const;
 
+  /// The same curve with a softer upper part: above 1.30 log H from the speed point every density
+  /// takes `stretch` (> 0) times as much more exposure. Throws std::invalid_argument for another
+  /// stretch.
+  CharacteristicCurve with_upper_part(double stretch) const;
+
   /// The same curve with exposures counted from `zero`, as from a layer's own speed point.
   CharacteristicCurve counted_from(Stops zero) const;
 

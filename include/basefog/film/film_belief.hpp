@@ -18,9 +18,10 @@ enum class FilmParameter {
   red_gradient,   ///< colour film: of the red layer, beside `contrast`, natural logarithm
   red_place,      ///< its curve farther up the axis, stops
   blue_gradient,  ///< the same of the blue layer
-  blue_place      ///< as red_place
+  blue_place,     ///< as red_place
+  upper_part  ///< softer above ISO 6's triangle, as a share (CharacteristicCurve::with_upper_part)
 };
-constexpr FilmParameter last_of(FilmParameter) { return FilmParameter::blue_place; }
+constexpr FilmParameter last_of(FilmParameter) { return FilmParameter::upper_part; }
 
 /// One number for each parameter.
 using FilmNumbers = EnumArray<FilmParameter, double>;

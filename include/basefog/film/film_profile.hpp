@@ -110,6 +110,9 @@ FilmProfile generic_film(FilmKind kind, FilmSpeed speed);
 /// InputError (not_found, unreadable, malformed: names the key and what it must be).
 FilmProfile read_film_profile(const std::filesystem::path& path);
 
+/// The same from a profile's text. path: what errors name, and what stands in for a name.
+FilmProfile film_profile_of(const std::string& text, const std::filesystem::path& path);
+
 /// Writes a profile that read_film_profile reads back: each layer as points, densities to 0.00001.
 /// Throws InputError (usage), with nothing written, for a speed that no film has.
 void write_film_profile(std::ostream& out, const FilmProfile& film);

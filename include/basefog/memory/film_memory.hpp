@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <memory>
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "basefog/core/settings.hpp"
@@ -47,6 +49,8 @@ struct FilmLesson {
   FilmSpeed film_speed{100};    ///< as the roll was read
   std::string form;             ///< film::fingerprint of the form that the evidence counts from
   film::FilmEvidence evidence;  ///< counted from the form
+  /// The form itself; nothing where it was not kept.
+  std::shared_ptr<const film::FilmProfile> profile{};
   friend bool operator==(const FilmLesson&, const FilmLesson&) = default;
 };
 
@@ -68,6 +72,11 @@ struct FilmMemory {
 /// what its profile says before.
 FilmMemory recall(std::span<const FilmLesson> lessons, const FilmUse& use,
                   const film::FilmProfile& form);
+
+/// The measured curve, from a film test or a data sheet, that the newest of a film's rolls was read
+/// through; nothing where generic ones were. film: its name.
+std::shared_ptr<const film::FilmProfile> measured_curve(std::span<const FilmLesson> lessons,
+                                                        std::string_view film);
 
 /// Whether a roll is farther from what was believed of it than one in two hundred.
 bool is_unlike(const film::FilmBelief& roll, const film::FilmEvidence& evidence);

@@ -40,10 +40,9 @@ struct KeptRoll {
 
 /// The roll as it reads through what all lessons but its own say of its film: deviations and
 /// techniques moved with their frames, what they share with others as sure as the film is now; what
-/// the roll itself said stays. form: what its lesson counts from. Nothing where the lessons say
+/// the roll itself said stays. Nothing where its lesson's form was not kept, where the lessons say
 /// nothing, where they hardly say anything else than when it was last read (contrast within a fifth
 /// of its sigma and as sure to a tenth), or where its frames cannot be read.
-std::optional<KeptRoll> read_again(const KeptRoll& kept, std::span<const FilmLesson> lessons,
-                                   const film::FilmProfile& form);
+std::optional<KeptRoll> read_again(const KeptRoll& kept, std::span<const FilmLesson> lessons);
 
 }  // namespace basefog::memory

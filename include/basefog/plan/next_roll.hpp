@@ -29,7 +29,10 @@ struct Allowance {
   AllowanceFor what{};  ///< speed, scene or lens
   std::string level;    ///< as marked or as written in the log: "1/500", "backlit"
   Stops stops;          ///< whole thirds, not zero
-  friend bool operator==(const Allowance&, const Allowance&) = default;
+  /// Why: of a speed or lens what the camera gives there beyond its other frames; of a scene what
+  /// such frames need beyond a true meter.
+  StopsEstimate seen{};
+  int frames = 0;  ///< from how many
 };
 
 /// A film speed to expose at, and how the camera is set to it.

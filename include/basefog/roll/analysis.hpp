@@ -68,11 +68,11 @@ struct StatedOption {
 
 /// A reviewed roll: everything that a report may show.
 struct Analysis {
-  Aim aim;                   ///< what exposures count from
-  film::FilmProfile film;    ///< that frames were read through
-  std::string name;          ///< the roll's: as given, else the log's, else that of its folder
-  memory::FilmUse film_use;  ///< film and development as written
-  std::string film_form;     ///< film::fingerprint of what `film_evidence` counts from
+  Aim aim;                      ///< what exposures count from
+  film::FilmProfile film;       ///< that frames were read through
+  std::string name;             ///< the roll's: as given, else the log's, else that of its folder
+  memory::FilmUse film_use;     ///< film and development as written
+  film::FilmProfile film_form;  ///< what `film_evidence` counts from
   film::FilmEvidence film_evidence;  ///< what the roll itself says of its film
   film::FilmEvidence of_series;      ///< of it, what exposure series say
   film::FilmBelief film_belief;      ///< of the film before the frames were read, from the form
@@ -101,8 +101,8 @@ struct Analysis {
   std::vector<Warning> warnings;     ///< to say to the user, about files and the roll
   std::vector<InputFile> inputs;     ///< scans first, in the order that they were read in
   std::vector<StatedOption> stated;  ///< as in the options
-  /// How the scans were to be read, for who wants a frame's picture larger than was kept.
-  scan::ReadOptions read;
+  /// How the scans were to be measured, for who wants a frame's picture larger than was kept.
+  density::MeasureOptions measure;
   /// The same camera's roll before this one on the same film, where a ledger has it.
   std::optional<meter::PreviousRoll> previous_roll;
 };
