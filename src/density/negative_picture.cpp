@@ -100,6 +100,26 @@ class KeptPictures {
   std::optional<std::string> key_;
 };
 
+/// read_pictures without store or other processes.
+void decode_pictures(const std::filesystem::path& scan, const scan::ReadOptions& options,
+                     std::span<const area::FrameRegion> regions, int long_side,
+                     const TakeRegion& take) {
+  std::vector<scan::ScanWindow> windows;
+  double finest = std::numeric_limits<double>::infinity();
+  for (const area::FrameRegion& region : regions) {
+    windows.push_back(window_about(region));
+    finest = std::min(finest, std::max(region.width, region.height) / long_side);
+  }
+  const int side = std::max(1, static_cast<int>(finest));
+  scan::read_windows(scan, options, side, windows,
+                     [&](std::size_t i, const scan::WindowRead& read) {
+                       area::FrameRegion region = regions[i];
+                       region.centre_x -= read.left;
+                       region.centre_y -= read.top;
+                       take(i, picture_of(read.blocks, region, long_side));
+                     });
+}
+
 }  // namespace
 
 NegativePicture picture_of(const decode::BlockImage& blocks, const area::FrameRegion& region,
@@ -147,51 +167,26 @@ PictureSize size_from_scan(const area::FrameRegion& region, int long_side) {
   return {pixels(region.width), pixels(region.height)};
 }
 
-namespace {
-
-/// Reads the file, in a process of its own where there are such.
-void read_from_file(const std::filesystem::path& scan, const scan::ReadOptions& options,
-                    std::span<const area::FrameRegion> regions, int long_side,
-                    const TakeRegion& take) {
-  if (options.apart) return read_pictures_apart(scan, options, regions, long_side, take);
-  std::vector<scan::ScanWindow> windows;
-  double finest = std::numeric_limits<double>::infinity();
-  for (const area::FrameRegion& region : regions) {
-    windows.push_back(window_about(region));
-    finest = std::min(finest, std::max(region.width, region.height) / long_side);
-  }
-  const int side = std::max(1, static_cast<int>(finest));
-  scan::read_windows(scan, options, side, windows,
-                     [&](std::size_t i, const scan::WindowRead& read) {
-                       area::FrameRegion region = regions[i];
-                       region.centre_x -= read.left;
-                       region.centre_y -= read.top;
-                       take(i, picture_of(read.blocks, region, long_side));
-                     });
-}
-
-}  // namespace
-
 void read_pictures(const std::filesystem::path& scan, const MeasureOptions& options,
                    std::span<const area::FrameRegion> regions, int long_side,
                    const TakeRegion& take) {
   const KeptPictures store(scan, options, long_side);
   std::vector<std::size_t> left;
-  std::vector<area::FrameRegion> to_read;
+  std::vector<area::FrameRegion> wanted;
   for (std::size_t i = 0; i < regions.size(); ++i) {
     if (std::optional<NegativePicture> kept = store.find(regions[i])) {
       take(i, *std::move(kept));
     } else {
       left.push_back(i);
-      to_read.push_back(regions[i]);
+      wanted.push_back(regions[i]);
     }
   }
   if (left.empty()) return;
-  read_from_file(scan, options.read, to_read, long_side,
-                 [&](std::size_t k, NegativePicture picture) {
-                   store.keep(to_read[k], picture);
-                   take(left[k], std::move(picture));
-                 });
+  const auto decode = options.read.apart ? read_pictures_apart : decode_pictures;
+  decode(scan, options.read, wanted, long_side, [&](std::size_t k, NegativePicture picture) {
+    store.keep(wanted[k], picture);
+    take(left[k], std::move(picture));
+  });
 }
 
 }  // namespace basefog::density

@@ -274,7 +274,7 @@ ScanRecord measure_apart(const fs::path& file, const MeasureOptions& options) {
 
 void read_pictures_apart(const fs::path& file, const scan::ReadOptions& options,
                          std::span<const area::FrameRegion> regions, int long_side,
-                         const std::function<void(std::size_t, NegativePicture)>& take) {
+                         const TakeRegion& take) {
   Writer request = begun(Job::pictures, file, options);
   request.put(std::vector(regions.begin(), regions.end()));
   request.put(long_side);

@@ -3,12 +3,12 @@
 
 #include <cstddef>
 #include <filesystem>
-#include <functional>
 #include <span>
 #include <string_view>
 
 #include "basefog/density/reading_apart.hpp"
 #include "basefog/density/scan_record.hpp"
+#include "density/negative_picture.hpp"
 
 namespace basefog::density {
 
@@ -18,9 +18,9 @@ void answer_reading(std::string_view request, const apart::Answer& answer);
 /// measure_scan without a store, in options.read.apart. Never throws over a bad file.
 ScanRecord measure_apart(const std::filesystem::path& file, const MeasureOptions& options);
 
-/// read_pictures in options.apart. Throws InputError as it does.
+/// read_pictures without a store, in options.apart. Throws InputError as it does.
 void read_pictures_apart(const std::filesystem::path& file, const scan::ReadOptions& options,
                          std::span<const area::FrameRegion> regions, int long_side,
-                         const std::function<void(std::size_t, NegativePicture)>& take);
+                         const TakeRegion& take);
 
 }  // namespace basefog::density

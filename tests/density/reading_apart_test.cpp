@@ -126,7 +126,7 @@ TEST(ReadingApart, an_answer_that_is_no_record_is_not_believed) {
         [&lie](std::string_view, const apart::Answer& answer) { answer(lie); });
     EXPECT_TRUE(measure_scan(kRoll / "roll03_01.tif", options).failure) << lie.size();
     EXPECT_THROW(density::read_scan(kRoll / "roll03_01.tif", options.read), InputError);
-    const std::vector<area::FrameRegion> one(1);
+    const std::vector<area::FrameRegion> one = {{100, 100, 50, 50, 0}};
     EXPECT_THROW(read_pictures(kRoll / "roll03_01.tif", options, one, 100, [](auto, auto) {}),
                  InputError);
   }
