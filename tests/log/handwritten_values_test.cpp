@@ -70,8 +70,7 @@ ReadValue read_as_shutter(const std::string& text, BareNumber bare) {
   return number_of<ShutterTime>(parse_shutter(text, bare), [](auto& t) { return t.seconds(); });
 }
 
-ReadValue read_as_speed(const std::string& text, bool degrees) {
-  const Written<WrittenSpeed> written = parse_speed(text, degrees);
+ReadValue read_as_speed(const Written<WrittenSpeed>& written) {
   if (!written.value) return {"-", std::nullopt, written.doubts};
   if (!written.value->film) return {"", written.value->ei->iso(), written.doubts};
   std::string words = brief(written.value->film->iso()) + ">" + brief(written.value->ei->iso());
@@ -104,8 +103,9 @@ ReadValue read_value(const GoldenValue& value) {
   if (value.kind == "aperture") {
     return number_of<FNumber>(parse_aperture(text), [](const FNumber& n) { return n.value(); });
   }
-  if (value.kind == "speed") return read_as_speed(text, false);
-  if (value.kind == "speed_in_degrees") return read_as_speed(text, true);
+  if (value.kind == "speed") return read_as_speed(parse_speed(text));
+  if (value.kind == "speed_in_degrees") return read_as_speed(parse_speed(text, true));
+  if (value.kind == "film") return read_as_speed(speed_of_film(text));
   if (value.kind == "compensation") return stops_of(parse_compensation(text));
   if (value.kind == "push") return stops_of(parse_push(text));
   if (value.kind == "filter") return stops_of(parse_filter(text));
