@@ -20,9 +20,9 @@ struct LightCells {
   std::size_t plane() const { return static_cast<std::size_t>(width) * height; }
 };
 
-/// The finest cells, of half a million blocks and less one each, on which even tones are even in
-/// spite of grain and noise; never so coarse that the long side has fewer than 320 cells, unless the
-/// block image has.
+/// The finest cells on which even tones are even in spite of grain and noise: a block each, or more
+/// where that leaves half a million; never so coarse that the long side has fewer than 320 cells,
+/// unless the block image has.
 LightCells quiet_cells(const decode::BlockImage& blocks);
 
 /// Mean of the channels' densities.
