@@ -8,7 +8,7 @@ foreach(name man/man1/basefog.1 man/man5/basefog-camera.5 man/man7/basefog-flags
         fish/vendor_completions.d/basefog.fish basefog/schemas/review-1.json
         metainfo/basefog.metainfo.xml)
   file(SIZE ${WORK}/share/${name} size)
-  if(size LESS 1000)
+  if(size LESS 500)
     message(FATAL_ERROR "${name} was installed with ${size} bytes")
   endif()
 endforeach()

@@ -95,10 +95,16 @@ TEST_F(MatchFile, is_written_edited_and_read_back) {
 
 TEST_F(MatchFile, untouched_goes_back_without_a_guess_becoming_a_fact) {
   ASSERT_EQ(review({}).status, 0);
-  const nlohmann::json first = result();
+  // Its inputs are others: the match file is one of them.
+  const auto without_inputs = [this] {
+    nlohmann::json json = result();
+    json.at("provenance").erase("inputs");
+    return json;
+  };
+  const nlohmann::json first = without_inputs();
   const std::string untouched = folder_.write("untouched.csv", written());
   EXPECT_EQ(review({"--match", untouched}).status, 0);
-  EXPECT_EQ(result(), first);
+  EXPECT_EQ(without_inputs(), first);
   EXPECT_EQ(written(), content_of(untouched));
 }
 
