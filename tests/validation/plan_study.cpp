@@ -155,7 +155,8 @@ class Study {
     const bool came_true = all_.came.back() >= kTold * all_.told.back();
     const bool harmless = harmed_ <= kMostHarmed * all;
     fmt::print(
-        "\nWorse by more than a quarter: {} of {} rolls{}. Came true of all that were told: {}{}.\n",
+        "\nWorse by more than a quarter: {} of {} rolls{}. Came true of all that were told: "
+        "{}{}.\n",
         harmed_, all, harmless ? "" : ", NOT MET", came_text(all_), came_true ? "" : ", NOT MET");
     return failures_ == 0 && came_true && harmless ? 0 : 1;
   }
