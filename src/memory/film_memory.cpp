@@ -267,18 +267,21 @@ bool is_unlike(const film::FilmBelief& roll, const film::FilmEvidence& evidence)
 }
 
 film::FilmProfile on_another_roll(const film::FilmProfile& measured, const FilmUse& use) {
-  const ParameterVector wander = wander_of(use);
-  const auto widened = [&](double sigma, FilmParameter parameter) {
-    return std::hypot(sigma, std::sqrt(wander[static_cast<Eigen::Index>(parameter)]));
-  };
+  using enum FilmParameter;
+  // The roll that was measured and the next one each lie off the film's mean.
+  const film::FilmNumbers apart = film::numbers_of((2 * wander_of(use)).cwiseSqrt());
   film::FilmProfile film = measured;
   if (film.speed_measured) {
     film.speed_sigma_stops = std::hypot(film.speed_sigma_stops, film_facts::kRollSigma);
   }
   if (film.contrast_source != film::ContrastSource::film_test) return film;
-  film.contrast_relative_sigma = widened(film.contrast_relative_sigma, FilmParameter::contrast);
-  film.toe_sigma_stops = widened(film.toe_sigma_stops, FilmParameter::toe);
-  film.shoulder_sigma_stops = widened(film.shoulder_sigma_stops, FilmParameter::shoulder);
+  const auto widen = [&](double& sigma, FilmParameter by) { sigma = std::hypot(sigma, apart[by]); };
+  widen(film.contrast_relative_sigma, contrast);
+  widen(film.toe_sigma_stops, toe);
+  widen(film.shoulder_sigma_stops, shoulder);
+  widen(film.upper_gradient_sigma, upper_part);
+  widen(film.layer_gradient_sigma, blue_gradient);
+  widen(film.layer_place_sigma, blue_place);
   return film;
 }
 

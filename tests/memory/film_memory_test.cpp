@@ -182,9 +182,9 @@ TEST(FilmMemory, a_film_test_is_less_sure_on_another_roll) {
   EXPECT_NEAR(on_another_roll(test, {}).speed_sigma_stops, std::hypot(0.05, film_facts::kRollSigma),
               1e-12);
   EXPECT_NEAR(on_another_roll(test, {.developed = "9 min"}).contrast_relative_sigma,
-              std::hypot(0.02, film_facts::kHomeWander), 1e-12);
+              std::hypot(0.02, std::sqrt(2.0) * film_facts::kHomeWander), 1e-12);
   EXPECT_NEAR(on_another_roll(test, {.developed = "lab"}).contrast_relative_sigma,
-              std::hypot(0.02, film_facts::kLabWander), 1e-12);
+              std::hypot(0.02, std::sqrt(2.0) * film_facts::kLabWander), 1e-12);
 }
 
 }  // namespace

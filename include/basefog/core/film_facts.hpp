@@ -211,7 +211,7 @@ inline constexpr double kDevelopmentSigma = 0.15;
 /// FilmUse tests hold it against [StepWedge]).
 inline constexpr double kTimeExponent = 0.57;
 inline constexpr double kTimeExponentSigma = 0.14;  ///< of the power
-/// By how much one roll's development differs from the next, the same film and development being
+/// By how much one roll's development lies off the film's mean, the same film and development being
 /// wanted: contrast as natural logarithm, at home and in a lab whose bath is controlled; toe as in
 /// kToeSigma, shoulder in stops (all judgement; a memory learns them).
 inline constexpr double kHomeWander = 0.05;

@@ -82,7 +82,7 @@ std::shared_ptr<const film::FilmProfile> measured_curve(std::span<const FilmLess
 bool is_unlike(const film::FilmBelief& roll, const film::FilmEvidence& evidence);
 
 /// A film measured on one roll as it may be on the next: a measured speed less sure by what rolls
-/// differ by (film_facts), a film test's contrast, toe and shoulder by their wander.
+/// differ by (film_facts), a film test's curve by the wander of both rolls.
 film::FilmProfile on_another_roll(const film::FilmProfile& measured, const FilmUse& use);
 
 }  // namespace basefog::memory
