@@ -3,6 +3,9 @@
 
 #include <sqlite3.h>
 
+#include <chrono>
+#include <thread>
+
 #include "basefog/core/error.hpp"
 
 namespace basefog::ledger {
@@ -45,7 +48,19 @@ void Database::run(const std::string& sql) {
   }
 }
 
-void Database::write_ahead() { run("PRAGMA journal_mode = WAL"); }
+void Database::write_ahead() {
+  // A change of mode does not wait for others by itself, lest two that change it wait for each
+  // other: of programs that make one ledger at once all but the first would give up.
+  constexpr std::chrono::milliseconds kPause{5};
+  const auto end = std::chrono::steady_clock::now() + std::chrono::milliseconds(kWaitMilliseconds);
+  int result = SQLITE_OK;
+  while (true) {
+    result = sqlite3_exec(handle_, "PRAGMA journal_mode = WAL", nullptr, nullptr, nullptr);
+    if ((result & 0xff) != SQLITE_BUSY || std::chrono::steady_clock::now() > end) break;
+    std::this_thread::sleep_for(kPause);
+  }
+  if (result != SQLITE_OK) fail(result);
+}
 
 std::int64_t Database::last_row() const { return sqlite3_last_insert_rowid(handle_); }
 

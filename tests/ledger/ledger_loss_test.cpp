@@ -10,6 +10,7 @@
 #include <array>
 #include <chrono>
 #include <csignal>
+#include <cstdio>
 #include <functional>
 #include <set>
 #include <thread>
@@ -51,7 +52,8 @@ pid_t start(const std::function<int()>& work) {
   if (child == 0) {
     try {
       _exit(work());
-    } catch (...) {
+    } catch (const std::exception& error) {
+      std::fputs((std::string(error.what()) + "\n").c_str(), stderr);
       _exit(99);
     }
   }
