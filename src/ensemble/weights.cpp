@@ -2,7 +2,6 @@
 #include "ensemble/weights.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numeric>
 
@@ -72,11 +71,6 @@ std::vector<double> weighted_quantiles(std::span<const double> values,
     }
   }
   return found;
-}
-
-double weighted_quantile(std::span<const double> values, std::span<const double> weights,
-                         double share) {
-  return weighted_quantiles(values, weights, std::array{share}).front();
 }
 
 }  // namespace basefog::ensemble

@@ -16,13 +16,9 @@ std::vector<double> tempered(std::span<const double> log_weights, double least_s
 /// How many members of equal weight would be as good: 1 / sum of squares [Kish1965].
 double effective_number(std::span<const double> weights);
 
-/// The value below which a share of the weight lies, half of each value's own weight counted
-/// below it and straight between neighbours. Weights sum to 1; share from 0 to 1, beyond the
+/// The values below which shares of the weight lie, half of each value's own weight counted below
+/// it and straight between neighbours. Weights sum to 1; shares rise, from 0 to 1, beyond the
 /// outermost halves the outermost values.
-double weighted_quantile(std::span<const double> values, std::span<const double> weights,
-                         double share);
-
-/// The same at several shares at once, which must rise.
 std::vector<double> weighted_quantiles(std::span<const double> values,
                                        std::span<const double> weights,
                                        std::span<const double> shares);

@@ -52,13 +52,14 @@ TEST(WeightedQuantile, of_a_value_twice_as_heavy_is_that_of_two_values) {
   const std::array even = {0.25, 0.25, 0.25, 0.25};
   const std::array once = {1.0, 2.0, 5.0};
   const std::array heavy = {0.25, 0.5, 0.25};
-  EXPECT_NEAR(weighted_quantile(twice, even, 0.5), weighted_quantile(once, heavy, 0.5), 1e-12);
+  EXPECT_NEAR(weighted_quantiles(twice, even, std::array{0.5}).front(),
+              weighted_quantiles(once, heavy, std::array{0.5}).front(), 1e-12);
 }
 
 TEST(WeightedQuantile, leaves_out_what_has_no_weight) {
   const std::array values = {-99.0, 1.0, 2.0, 99.0};
   const std::array weights = {0.0, 0.5, 0.5, 0.0};
-  EXPECT_NEAR(weighted_quantile(values, weights, 0.5), 1.5, 1e-12);
+  EXPECT_NEAR(weighted_quantiles(values, weights, std::array{0.5}).front(), 1.5, 1e-12);
 }
 
 }  // namespace
