@@ -10,12 +10,6 @@
 namespace basefog::numeric {
 namespace {
 
-double share_below(const SplitNormal& part, double x) {
-  const double sigma = x < part.centre ? part.sigma_below : part.sigma_above;
-  if (sigma > 0) return normal_cdf((x - part.centre) / sigma);
-  return x < part.centre ? 0 : 1;
-}
-
 /// Only the two values about the place are put where they belong.
 template <class T>
 double quantile_of(std::vector<T>& values, double p) {
@@ -67,23 +61,6 @@ double weighted_median(std::vector<std::pair<double, double>> values) {
     if (half <= 0) return value;
   }
   return 0;
-}
-
-double mixture_quantile(std::span<const SplitNormal> parts, double p) {
-  constexpr double kFarOut = 12;  // standard deviations; beyond double rounding of the tail
-  double low = std::numeric_limits<double>::infinity();
-  double high = -low;
-  for (const SplitNormal& part : parts) {
-    low = std::min(low, part.centre - kFarOut * part.sigma_below);
-    high = std::max(high, part.centre + kFarOut * part.sigma_above);
-  }
-  while (high - low > 1e-7) {
-    const double middle = (low + high) / 2;
-    double share = 0;
-    for (const SplitNormal& part : parts) share += part.weight * share_below(part, middle);
-    (share < p ? low : high) = middle;
-  }
-  return (low + high) / 2;
 }
 
 double chi_square_quantile(double freedom, double z) {

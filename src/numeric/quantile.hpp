@@ -42,18 +42,6 @@ RobustSpread robust_spread(std::vector<double> values);
 /// value and weight.
 double weighted_median(std::vector<std::pair<double, double>> values);
 
-/// One part of a mixture of normal distributions whose two halves may differ in width.
-struct SplitNormal {
-  double weight = 1;
-  double centre = 0;
-  double sigma_below = 0;  ///< >= 0
-  double sigma_above = 0;  ///< >= 0
-};
-
-/// The value below which a share p (0 < p < 1) of a mixture lies, to 1e-6. Each half of a part
-/// holds half of its weight. Weights sum to 1.
-double mixture_quantile(std::span<const SplitNormal> parts, double p);
-
 /// Standard normal distribution function.
 double normal_cdf(double z);
 
