@@ -45,10 +45,6 @@ std::vector<memory::FilmLesson> remembered_lessons(const RollArguments& argument
   }
 }
 
-}  // namespace
-
-namespace {
-
 /// What makes numbers come out as they do, for who wants to make them again.
 std::vector<roll::StatedOption> stated(const RollArguments& a) {
   std::vector<roll::StatedOption> all;

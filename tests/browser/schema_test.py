@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The JSON of sample reports against src/report/review.schema.json, by python3-jsonschema."""
+"""The JSON of sample reports against the schema, by python3-jsonschema."""
 import copy
 import json
 import os
